@@ -1,0 +1,46 @@
+package notation
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+)
+
+// Error is one fault of a text: one sentence in plain words (without a full stop, lower case
+// unless it starts with a piece of the text), what to try, and the offending piece.
+type Error struct {
+	Span Span
+	Msg  string // "unknown name “foo”"
+	Hint string // "did you mean “food”?"; may be empty
+	// Incomplete says that the text is merely unfinished (an open bracket or a dangling operator
+	// at its end, a condition still missing), so that a page can wait instead of scolding.
+	Incomplete bool
+}
+
+// Error prints line:column: message; hint.
+func (e *Error) Error() string {
+	if e.Hint == "" {
+		return fmt.Sprintf("%v: %s", e.Span.From, e.Msg)
+	}
+	return fmt.Sprintf("%v: %s; %s", e.Span.From, e.Msg, e.Hint)
+}
+
+// ErrorList is a list of faults in the order of the text.
+type ErrorList []*Error
+
+// Err returns nil (a true nil error) for an empty list, and else the list sorted by place.
+func (l ErrorList) Err() error {
+	if len(l) == 0 {
+		return nil
+	}
+	sort.SliceStable(l, func(i, j int) bool { return l[i].Span.From.Offset < l[j].Span.From.Offset })
+	return l
+}
+
+func (l ErrorList) Error() string {
+	lines := make([]string, len(l))
+	for i, e := range l {
+		lines[i] = e.Error()
+	}
+	return strings.Join(lines, "\n")
+}

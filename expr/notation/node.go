@@ -1,0 +1,160 @@
+package notation
+
+// Node is a node of a syntax tree. Trees are immutable once built and may be shared.
+// Every node knows the stretch of text it came from (zero for built ones).
+type Node interface {
+	Span() Span
+}
+
+type (
+	// Number is a literal; Text is what was written ("1e-3").
+	Number struct {
+		Sp    Span
+		Value float64
+		Text  string
+	}
+
+	// Name is a constant, the independent variable, a sought parameter, or an unknown-free symbol.
+	// Its name is canonical: Greek letters by their English names (lambda), subscripts as T_s,
+	// infinity as "inf", pi as "pi".
+	Name struct {
+		Sp   Span
+		Name string
+	}
+
+	// Jet is an unknown or one of its derivatives: y, y'', d^2y/dx^2, y'(0), y(x).
+	// At is the point for y'(0) and y(2 pi); nil where it stands for the running point (y, y(x)).
+	Jet struct {
+		Sp    Span
+		Name  string
+		Order int
+		At    Node
+	}
+
+	// Diff is the derivative of an expression with respect to the independent variable:
+	// (k T')' has Order 1, d/dr(r dT/dr) too, (EI v'')'' has Order 2.
+	Diff struct {
+		Sp    Span
+		Order int
+		X     Node
+	}
+
+	// Call applies a built-in function or an abbreviation of the sheet: sin(x), k(T), if(x < 1, 2, 3).
+	// Func is canonical: asin for arcsin and sin^-1, ln for log, abs for |x|, sqrt for \sqrt{x}, cbrt for \sqrt[3]{x}.
+	// sin^2 x is Binary{'^', Call{sin}, 2}.
+	Call struct {
+		Sp   Span
+		Func string
+		Args []Node
+	}
+
+	// Negate is -X.
+	Negate struct {
+		Sp Span
+		X  Node
+	}
+
+	// Binary is X Op Y with Op one of + - * / ^. \frac{a}{b} is a division.
+	Binary struct {
+		Sp   Span
+		Op   byte
+		X, Y Node
+	}
+
+	// Compare is X Op Y with Op one of "<" "<=" ">" ">=", inside if(…).
+	Compare struct {
+		Sp   Span
+		Op   string
+		X, Y Node
+	}
+)
+
+func (n *Number) Span() Span  { return n.Sp }
+func (n *Name) Span() Span    { return n.Sp }
+func (n *Jet) Span() Span     { return n.Sp }
+func (n *Diff) Span() Span    { return n.Sp }
+func (n *Call) Span() Span    { return n.Sp }
+func (n *Negate) Span() Span  { return n.Sp }
+func (n *Binary) Span() Span  { return n.Sp }
+func (n *Compare) Span() Span { return n.Sp }
+
+// Functions lists the built-in functions by canonical name with their number of arguments.
+var Functions = map[string]int{
+	"sin": 1, "cos": 1, "tan": 1, "sec": 1, "csc": 1, "cot": 1, "asin": 1, "acos": 1, "atan": 1,
+	"sinh": 1, "cosh": 1, "tanh": 1, "sech": 1, "csch": 1, "coth": 1, "asinh": 1, "acosh": 1, "atanh": 1,
+	"exp": 1, "ln": 1, "log10": 1, "sqrt": 1, "cbrt": 1, "abs": 1, "sign": 1, "erf": 1, "erfc": 1, "gamma": 1,
+	"J0": 1, "J1": 1, "Y0": 1, "Y1": 1, "I0": 1, "I1": 1, "K0": 1, "K1": 1, "airyAi": 1, "heaviside": 1,
+	"min": 2, "max": 2, "if": 3,
+}
+
+// Equal reports whether two trees are the same but for their places and the spelling of numbers.
+func Equal(a, b Node) bool {
+	switch a := a.(type) {
+	case nil:
+		return b == nil
+	case *Number:
+		b, ok := b.(*Number)
+		return ok && a.Value == b.Value
+	case *Name:
+		b, ok := b.(*Name)
+		return ok && a.Name == b.Name
+	case *Jet:
+		b, ok := b.(*Jet)
+		return ok && a.Name == b.Name && a.Order == b.Order && Equal(a.At, b.At)
+	case *Diff:
+		b, ok := b.(*Diff)
+		return ok && a.Order == b.Order && Equal(a.X, b.X)
+	case *Call:
+		b, ok := b.(*Call)
+		if !ok || a.Func != b.Func || len(a.Args) != len(b.Args) {
+			return false
+		}
+		for i := range a.Args {
+			if !Equal(a.Args[i], b.Args[i]) {
+				return false
+			}
+		}
+		return true
+	case *Negate:
+		b, ok := b.(*Negate)
+		return ok && Equal(a.X, b.X)
+	case *Binary:
+		b, ok := b.(*Binary)
+		return ok && a.Op == b.Op && Equal(a.X, b.X) && Equal(a.Y, b.Y)
+	case *Compare:
+		b, ok := b.(*Compare)
+		return ok && a.Op == b.Op && Equal(a.X, b.X) && Equal(a.Y, b.Y)
+	}
+	return false
+}
+
+// Children returns the direct parts of a node, in the order of the text.
+func Children(n Node) []Node {
+	switch n := n.(type) {
+	case *Jet:
+		if n.At != nil {
+			return []Node{n.At}
+		}
+	case *Diff:
+		return []Node{n.X}
+	case *Call:
+		return n.Args
+	case *Negate:
+		return []Node{n.X}
+	case *Binary:
+		return []Node{n.X, n.Y}
+	case *Compare:
+		return []Node{n.X, n.Y}
+	}
+	return nil
+}
+
+// Walk calls f for n and everything below it, parents first, and does not descend where f returns false.
+func Walk(n Node, f func(Node) bool) {
+	if n == nil || !f(n) {
+		return
+	}
+	for _, c := range Children(n) {
+		Walk(c, f)
+	}
+}

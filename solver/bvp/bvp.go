@@ -1,0 +1,117 @@
+// Package bvp states a boundary value problem as data: unknowns, residual functions with exact
+// derivatives, conditions. It is the one vocabulary that every package of the solver shares, and
+// it knows no method, no text and no browser.
+//
+// # The problem
+//
+// There are n unknowns y_1 … y_n of orders m_1 … m_n in one independent variable x on [A, B], and
+// P sought parameters p. The equations are n residuals that vanish on the whole interval,
+//
+//	F_i(x, y_1, y_1', …, y_1^(m_1), y_2, …, y_n^(m_n), p) = 0,
+//
+// and there are m_1 + … + m_n + P conditions, each a residual in values of the unknowns (or of
+// their derivatives) at any points and in the parameters.
+//
+// # Layouts
+//
+// The jet at a point lists every unknown with its derivatives up to and including its order:
+// y_1, y_1', …, y_1^(m_1), y_2, …; its length is J = Σ (m_i + 1). The state leaves each highest
+// derivative out; its length is S = Σ m_i. A residual's argument is the jet followed by the
+// parameters: J + P numbers.
+package bvp
+
+// Problem is a boundary value problem. Solvers read it and never change it.
+type Problem struct {
+	// Variable is the name of the independent variable, for messages; "" means "x".
+	Variable string
+	// A and B are the ends of the interval, A < B. Either may be infinite.
+	A, B float64
+	// Unknowns lists the n unknown functions.
+	Unknowns []Unknown
+	// Parameters lists the P sought numbers; often none.
+	Parameters []Parameter
+	// Equations evaluates the n residuals.
+	Equations Residuals
+	// Conditions has Σ order + P entries, in any order.
+	Conditions []Condition
+	// Breaks lists points strictly inside (A, B), ascending, where coefficients may jump. Mesh
+	// points are placed there, and the residuals are evaluated at the nearest double on the side
+	// of the element at hand.
+	Breaks []float64
+	// Continuity evaluates the S quantities that are continuous across a break, as functions of
+	// the jet on either side; nil means the state itself. A balance (k T')' = f puts k T' in the
+	// place of T'. The layout of the result is that of the state: Continuity writes S numbers,
+	// and S rows of J + P derivatives. Derivatives with respect to the highest entries of the jet are zero.
+	Continuity Residuals
+	// Guess writes a first guess of the jet at x; nil lets the solver choose.
+	Guess func(x float64, jet []float64)
+	// Constants are numbers in the equations or conditions that a solver may vary on the way to
+	// a hard answer; With returns the problem with other values for them (same order). Optional.
+	Constants []Constant
+	With      func(values []float64) *Problem
+}
+
+// Unknown is an unknown function and the order of its highest derivative, 1 to 8.
+type Unknown struct {
+	Name  string
+	Order int
+}
+
+// Parameter is a sought number. Without a guess a solver tries several.
+type Parameter struct {
+	Name     string
+	Guess    float64
+	HasGuess bool
+}
+
+// Constant is a number of the problem that continuation may vary.
+type Constant struct {
+	Name  string
+	Value float64
+}
+
+// Residuals evaluates several functions and their exact derivatives at one point.
+// in holds the jet and then the parameters (J + P numbers) and is not changed.
+// f receives one number per function. df, when not nil, receives one row of J + P derivatives per function,
+// row-major; every entry is written. Values may be NaN or infinite: the solver copes.
+type Residuals func(x float64, in, f, df []float64)
+
+// PointValue is the value of a derivative (0: the function itself) of an unknown at a point.
+// Derivative is at most the unknown's order.
+type PointValue struct {
+	X          float64
+	Unknown    int
+	Derivative int
+}
+
+// Condition is a scalar residual in some point values and the parameters.
+type Condition struct {
+	// At lists the point values that the condition ties together, any number, at any points.
+	At []PointValue
+	// Residual returns g(v, p) for in = the values v (len(At)) and then the parameters p, and
+	// writes its derivatives to dg (same length as in) when dg is not nil.
+	Residual func(in, dg []float64) float64
+	// Text is the condition as its author wrote it, for messages; may be empty.
+	Text string
+}
+
+// Jet returns J, the length of a jet.
+func (p *Problem) Jet() int { return p.State() + len(p.Unknowns) }
+
+// State returns S, the length of a state: the sum of the orders.
+func (p *Problem) State() int {
+	s := 0
+	for _, u := range p.Unknowns {
+		s += u.Order
+	}
+	return s
+}
+
+// JetOffset returns the place of unknown i in a jet.
+func (p *Problem) JetOffset(i int) int {
+	o := 0
+	for _, u := range p.Unknowns[:i] {
+		o += u.Order + 1
+	}
+	return o
+}

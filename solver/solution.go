@@ -1,0 +1,77 @@
+package solver
+
+// Solution is what Solve returns: always something, with a status and a sentence.
+//
+// A failed solution may hold the best approximation reached (Usable reports it); its values are
+// then for looking at only.
+type Solution struct {
+	Problem *Problem
+	Status  Status
+	// Message is one sentence: what was reached, why it is believed, or why there is no answer and what to try.
+	Message string
+	// Method is One, Pieces or Differences: what was used.
+	Method Method
+	// Family, Interior: the family and the number of collocation nodes per element (the largest one when they differ).
+	Interior int
+	// Degree is the (largest) degree of the polynomials of the unknown with the highest order.
+	Degree   int
+	Elements int
+	// Mesh holds the ends of the elements, Elements+1 ascending numbers, finite.
+	Mesh []float64
+	// Found are the sought parameters of an ordinary problem.
+	Found []Found
+	// Eigenvalues are those of an eigenvalue problem, ascending.
+	Eigenvalues []Found
+	// Tol is the tolerance that was asked for.
+	Tol float64
+	// Error is the largest estimated error over the interval of any unknown, relative as Tol is.
+	Error float64
+	// Condition is the condition number of the problem: the relative change of the solution for the
+	// worst relative change of the data, estimated. 0 when not known.
+	Condition float64
+	// Iterations counts Newton steps in all; Seconds is the time of the solve.
+	Iterations int
+	Seconds    float64
+
+	curve curve
+}
+
+// curve is the solution as a function; each method has its own.
+type curve interface {
+	// at writes the jet at x.
+	at(x float64, jet []float64)
+	// errorAt writes the estimated error of each entry of the jet at x.
+	errorAt(x float64, err []float64)
+	// points returns the points of the node table, ascending, both ends included.
+	points() []float64
+}
+
+// Usable reports whether there is an approximation to look at.
+func (s *Solution) Usable() bool { return s.curve != nil }
+
+// Points returns the points of the node table in ascending order: the ends and the nodes.
+func (s *Solution) Points() []float64 { return s.curve.points() }
+
+// At writes the jet at x (every unknown with its derivatives up to its order; see package bvp).
+func (s *Solution) At(x float64, jet []float64) { s.curve.at(x, jet) }
+
+// ErrorAt writes the estimated error of every entry of the jet at x.
+func (s *Solution) ErrorAt(x float64, err []float64) { s.curve.errorAt(x, err) }
+
+// Residual writes the residual of each equation at x.
+func (s *Solution) Residual(x float64, f []float64) {
+	p := s.Problem
+	in := make([]float64, p.Jet()+len(p.Parameters))
+	s.curve.at(x, in[:p.Jet()])
+	for i := range p.Parameters {
+		if i < len(s.Found) {
+			in[p.Jet()+i] = s.Found[i].Value
+		}
+	}
+	p.Equations(x, in, f, nil)
+}
+
+// Solve solves the problem. It does not panic on any data; it panics on misuse (a malformed Problem).
+func Solve(p *Problem, o Options) *Solution {
+	panic("not built yet")
+}

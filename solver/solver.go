@@ -1,0 +1,65 @@
+package solver
+
+import (
+	"context"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/nodes"
+)
+
+// The vocabulary of a problem; see package bvp for layouts and details.
+type (
+	Problem    = bvp.Problem
+	Unknown    = bvp.Unknown
+	Parameter  = bvp.Parameter
+	Residuals  = bvp.Residuals
+	Condition  = bvp.Condition
+	PointValue = bvp.PointValue
+	Constant   = bvp.Constant
+)
+
+// Method is a discretisation.
+type Method string
+
+const (
+	Auto        Method = "auto"        // one polynomial as long as it serves, else pieces
+	One         Method = "one"         // one polynomial
+	Pieces      Method = "pieces"      // piecewise polynomial
+	Differences Method = "differences" // finite differences
+)
+
+// Options says how to solve. The zero value is sensible.
+type Options struct {
+	// Method is Auto when empty.
+	Method Method
+	// Family is the family of nodes; the zero value is Legendre.
+	Family nodes.Family
+	// Nodes is the number of interior (collocation) nodes per polynomial, for Differences the number of interior mesh points; 0 lets the solver choose.
+	Nodes int
+	// Elements is the number of pieces; 0 lets the solver choose.
+	Elements int
+	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value
+	// above; 0 means 1e-8. Legal range 1e-13 to 1e-1.
+	Tol float64
+	// Count is how many eigenvalues are wanted (5 when 0); Mode is the eigenfunction returned, from 1 (1 when 0).
+	Count, Mode int
+	// Progress, when not nil, is told in words what is being tried.
+	Progress func(string)
+	// Context, when not nil, ends the work early: the solution then has status Failed and says so.
+	Context context.Context
+}
+
+// Status says how a run ended.
+type Status string
+
+const (
+	Solved Status = "solved"
+	Short  Status = "short-of-tolerance" // an answer with an honest, too large error
+	Failed Status = "failed"             // no answer; Message says why
+)
+
+// Found is a sought number with its estimated error.
+type Found struct {
+	Name         string
+	Value, Error float64
+}

@@ -1,0 +1,309 @@
+package rules
+
+import (
+	"encoding/json"
+	"go/parser"
+	"go/token"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"sort"
+	"strings"
+	"testing"
+)
+
+const root = "../.."
+
+// output runs a command in the project's root.
+func output(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	cmd := exec.Command(name, args...)
+	cmd.Dir = root
+	cmd.Stderr = os.Stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("%s %s: %v", name, strings.Join(args, " "), err)
+	}
+	return string(out)
+}
+
+// files lists the project's own files, committed or about to be, relative to the root.
+func files(t *testing.T) []string {
+	t.Helper()
+	var there []string
+	for _, f := range strings.Fields(output(t, "git", "ls-files", "-co", "--exclude-standard")) {
+		if _, err := os.Stat(filepath.Join(root, f)); err == nil {
+			there = append(there, f)
+		}
+	}
+	if len(there) < 20 {
+		t.Fatalf("only %d files found: the rules would check nothing", len(there))
+	}
+	return there
+}
+
+func read(t *testing.T, file string) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(root, file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// room returns the top folder of a package or file of this project.
+func room(path string) string {
+	top, _, _ := strings.Cut(strings.TrimPrefix(path, "nodespan/"), "/")
+	return top
+}
+
+// faultOfImport says what is wrong with file importing path, or "".
+func faultOfImport(file, path string) string {
+	isTest := strings.HasSuffix(file, "_test.go")
+	switch {
+	case strings.HasPrefix(path, "nodespan/"):
+		from, to := room(file), room(path)
+		switch {
+		case from == "solver" && to == "expr" && !strings.HasPrefix(file, "solver/cmd/") && !isTest:
+			return "solver knows no text: a problem reaches it as functions"
+		case from == "expr" && to == "solver" && !strings.HasPrefix(file, "expr/sheet/") && !isTest:
+			return "in expr, only sheet makes problems"
+		case to == "wasm" && from != "wasm":
+			return "nothing stands on the browser program"
+		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:
+			return "notation stands on nothing"
+		}
+	case path == "syscall/js" || strings.HasPrefix(path, "honnef.co/go/js/dom"):
+		if room(file) != "wasm" {
+			return "only wasm knows a browser"
+		}
+	case strings.HasPrefix(path, "gonum.org/v1/gonum/"):
+		if room(file) != "solver" && !isTest {
+			return "gonum belongs to the solver"
+		}
+	case path == "github.com/Knetic/govaluate":
+		if room(file) != "expr" {
+			return "govaluate belongs to expr"
+		}
+	case strings.Contains(strings.Split(path, "/")[0], "."):
+		return "not one of the chosen packages"
+	}
+	return ""
+}
+
+func TestImports(t *testing.T) {
+	govaluate := map[string]bool{}
+	for _, file := range files(t) {
+		if !strings.HasSuffix(file, ".go") {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), file, read(t, file), parser.ImportsOnly)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		for _, spec := range f.Imports {
+			path := strings.Trim(spec.Path.Value, `"`)
+			if fault := faultOfImport(file, path); fault != "" {
+				t.Errorf("%s imports %s: %s", file, path, fault)
+			}
+			if path == "github.com/Knetic/govaluate" {
+				govaluate[file] = true
+			}
+		}
+	}
+	// The library is archived upstream; one file alone holds it, so that it can be replaced.
+	if len(govaluate) != 1 {
+		t.Errorf("govaluate is imported by %v, want exactly one file", keys(govaluate))
+	}
+}
+
+func TestFaultOfImport(t *testing.T) {
+	for _, c := range []struct {
+		file, path string
+		allowed    bool
+	}{
+		{"solver/solver.go", "nodespan/solver/bvp", true},
+		{"solver/solver.go", "nodespan/expr/sheet", false},
+		{"solver/cmd/nodespan/main.go", "nodespan/expr/sheet", true},
+		{"expr/sheet/sheet.go", "nodespan/solver/bvp", true},
+		{"expr/tape/tape.go", "nodespan/solver/bvp", false},
+		{"expr/notation/lex.go", "nodespan/expr/tape", false},
+		{"expr/sheet/sheet.go", "nodespan/wasm/page", false},
+		{"wasm/page/page.go", "syscall/js", true},
+		{"solver/solver.go", "syscall/js", false},
+		{"solver/blocks/lu.go", "gonum.org/v1/gonum/mat", true},
+		{"expr/tape/tape.go", "gonum.org/v1/gonum/mat", false},
+		{"wasm/page/page.go", "github.com/Knetic/govaluate", false},
+		{"solver/solver.go", "github.com/stretchr/testify/assert", false},
+		{"solver/solver.go", "encoding/json", true},
+	} {
+		if got := faultOfImport(c.file, c.path); (got == "") != c.allowed {
+			t.Errorf("%s importing %s: %q", c.file, c.path, got)
+		}
+	}
+}
+
+// modules lists the modules that go.mod requires for our own code.
+func TestModules(t *testing.T) {
+	var mod struct {
+		Module  struct{ Path string }
+		Require []struct {
+			Path, Version string
+			Indirect      bool
+		}
+		Replace []any
+	}
+	if err := json.Unmarshal([]byte(output(t, "go", "mod", "edit", "-json")), &mod); err != nil {
+		t.Fatal(err)
+	}
+	chosen := map[string]string{
+		"gonum.org/v1/gonum":          "v0.17.0",
+		"github.com/Knetic/govaluate": "v3.0.0+incompatible",
+		"honnef.co/go/js/dom/v2":      "v2.0.0-20231112215516-51f43a291193",
+	}
+	if mod.Module.Path != "nodespan" || len(mod.Replace) > 0 {
+		t.Errorf("module %q, replaced %v", mod.Module.Path, mod.Replace)
+	}
+	for _, r := range mod.Require {
+		if chosen[r.Path] != r.Version {
+			t.Errorf("go.mod requires %s %s, which was not chosen", r.Path, r.Version)
+		}
+		delete(chosen, r.Path)
+	}
+	for path := range chosen {
+		t.Errorf("go.mod lacks %s", path)
+	}
+}
+
+// A ban is a pattern that must not occur in some files; example is a line that it must catch.
+type ban struct {
+	why      string
+	files    *regexp.Regexp
+	pattern  *regexp.Regexp
+	example  string
+	harmless string
+}
+
+var browserSide = regexp.MustCompile(`^(wasm|site)/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
+
+var bans = []ban{
+	{
+		"text never becomes HTML: build DOM nodes", browserSide,
+		regexp.MustCompile(`(?i)innerHTML|outerHTML|insertAdjacentHTML|document\.write|createContextualFragment|DOMParser|setHTMLUnsafe`),
+		`out.Set("innerHTML", text)`, `out.Set("textContent", text)`,
+	},
+	{
+		"no code is made from text", browserSide,
+		regexp.MustCompile(`\beval\(|\bnew Function\b|\bset(Timeout|Interval)\(\s*["'` + "`" + `]|js\.Global\(\)\.(Call|Get)\("(eval|Function)"`),
+		`js.Global().Call("eval", s)`, `setTimeout(() => draw(), 0)`,
+	},
+	{
+		"the policy allows neither inline styles or scripts by wholesale nor eval", browserSide,
+		regexp.MustCompile(`'unsafe-inline'|'unsafe-eval'`),
+		`script-src 'unsafe-eval'`, `script-src 'wasm-unsafe-eval'`,
+	},
+	{
+		"the page talks to nobody", browserSide,
+		regexp.MustCompile(`XMLHttpRequest|WebSocket|EventSource|sendBeacon|(src|href)\s*=\s*["']?(https?:)?//|@import|url\(\s*["']?(https?:)?//`),
+		`<script src="https://example.org/a.js">`, `<script src="start.js">`,
+	},
+	{
+		"tests are not skipped", regexp.MustCompile(`_test\.go$|^site/test/`),
+		regexp.MustCompile(`\b[tbf]\.Skip(Now|f)?\(|testing\.Short\(\)|\b(it|test|describe)\.(skip|todo|only)\(`),
+		"t.Skip(\"slow\")", "// t is skipped over",
+	},
+}
+
+func TestBans(t *testing.T) {
+	all := files(t)
+	for _, b := range bans {
+		if !b.pattern.MatchString(b.example) || b.pattern.MatchString(b.harmless) {
+			t.Errorf("%q: the pattern does not tell its own examples apart", b.why)
+		}
+		checked := 0
+		for _, file := range all {
+			if !b.files.MatchString(file) || strings.HasPrefix(file, ".ci/rules/") || b.isBrowserTest(file) {
+				continue
+			}
+			checked++
+			for i, line := range strings.Split(read(t, file), "\n") {
+				if b.pattern.MatchString(line) {
+					t.Errorf("%s:%d: %s\n\t%s", file, i+1, b.why, strings.TrimSpace(line))
+				}
+			}
+		}
+		if checked == 0 {
+			t.Errorf("%q: no file was checked", b.why)
+		}
+	}
+}
+
+// isBrowserTest reports a file that runs beside the page, not in it: what must not be in the page
+// may be named there.
+func (b ban) isBrowserTest(file string) bool {
+	return b.files == browserSide && strings.HasPrefix(file, "site/test/")
+}
+
+// Others' code comes through go.mod and package-lock.json, built files come from the build.
+func TestNothingForeignIsCommitted(t *testing.T) {
+	foreign := regexp.MustCompile(`(^|/)(node_modules|vendor|third_party)/|(^|/)wasm_exec(_node)?\.js$|\.min\.(js|css)$|\.(wasm|woff2?|ttf|otf|exe|so|gz|br|zip|test)$`)
+	for file, want := range map[string]bool{"site/node_modules/a.js": true, "site/wasm_exec.js": true, "site/start.js": false} {
+		if foreign.MatchString(file) != want {
+			t.Errorf("%s: the pattern does not tell its own examples apart", file)
+		}
+	}
+	for _, file := range files(t) {
+		if foreign.MatchString(file) {
+			t.Errorf("%s is built or belongs to others", file)
+		}
+		info, err := os.Stat(filepath.Join(root, file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if info.Size() > 1<<20 {
+			t.Errorf("%s has %d bytes: too large to be written by hand", file, info.Size())
+		}
+		if f, err := os.Open(filepath.Join(root, file)); err == nil {
+			head := make([]byte, 4)
+			io.ReadFull(f, head)
+			f.Close()
+			if string(head) == "\x7fELF" || string(head) == "\x00asm" {
+				t.Errorf("%s is a program", file)
+			}
+		}
+	}
+}
+
+// Every package says what it is for.
+func TestPackageComments(t *testing.T) {
+	said := map[string]bool{}
+	for _, file := range files(t) {
+		if !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), file, read(t, file), parser.PackageClauseOnly|parser.ParseComments)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		dir := filepath.Dir(file)
+		said[dir] = said[dir] || f.Doc != nil && len(f.Doc.Text()) > 60
+	}
+	for _, dir := range keys(said) {
+		if !said[dir] {
+			t.Errorf("package %s: no comment says what it is for", dir)
+		}
+	}
+}
+
+func keys(m map[string]bool) []string {
+	var ks []string
+	for k := range m {
+		ks = append(ks, k)
+	}
+	sort.Strings(ks)
+	return ks
+}

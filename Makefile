@@ -1,0 +1,93 @@
+# Nodespan: what can be run here. `make help` lists it.
+# DEVELOPERS.md says what each step is for, with the plain commands beside it.
+
+SHELL := /bin/bash
+.SHELLFLAGS := -euo pipefail -c
+.DEFAULT_GOAL := help
+.NOTPARALLEL:
+
+STATICCHECK := v0.8.2
+WASM        := GOOS=js GOARCH=wasm
+# Packages that know neither an operating system nor a browser; they run natively and as WASM.
+CORE        := $$(go list ./expr/... ./solver/... | grep -v /cmd/)
+RULES       := ./.ci/rules
+DEMO        := testdata/sheets/hut-wall.txt
+FUZZTIME    ?= 30s
+
+.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page bench measure fuzz clean
+
+help: ## list what can be run
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /  make \1	/' | expand -t 22
+
+run: page build/nodespan ## build the page, solve a demonstration sheet, open the page
+	@cat $(DEMO)
+	@echo
+	@build/nodespan $(DEMO)
+	@echo
+	@echo "The page: $(CURDIR)/build/nodespan.html"
+	@if [ -n "$${DISPLAY:-}$${WAYLAND_DISPLAY:-}" ] && command -v xdg-open >/dev/null; then \
+		xdg-open build/nodespan.html >/dev/null 2>&1 || true; \
+	elif [ "$$(uname)" = Darwin ]; then open build/nodespan.html; fi
+
+page: site/node_modules/.package-lock.json ## build build/nodespan.html and build/site/
+	node site/build.mjs
+
+build/nodespan: FORCE
+	@mkdir -p build
+	@go build -o $@ ./solver/cmd/nodespan
+.PHONY: FORCE
+FORCE:
+
+site/node_modules/.package-lock.json: site/package-lock.json
+	@.ci/install npm
+	cd site && npm ci --ignore-scripts --no-audit --no-fund
+	@touch $@
+
+test: ## everything; installs what it needs on Debian
+	@.ci/install cc npm chromium firefox
+	@rm -rf build/test
+	@$(MAKE) --no-print-directory --keep-going style test-rules test-go test-wasm test-fuzz page test-page
+	@cat build/test/*.count | awk '{ p += $$1; f += $$2 } END { print p " passed, " f " failed" }'
+
+style: build/bin/staticcheck-$(STATICCHECK) ## gofmt, go vet, staticcheck
+	@bad=$$(gofmt -l $$(git ls-files -co --exclude-standard '*.go')); \
+		if [ -n "$$bad" ]; then echo "gofmt -w these:"; echo "$$bad"; exit 1; fi
+	go vet ./... $(RULES)
+	$(WASM) go vet ./...
+	build/bin/staticcheck-$(STATICCHECK) ./... $(RULES)
+	$(WASM) build/bin/staticcheck-$(STATICCHECK) ./...
+
+build/bin/staticcheck-$(STATICCHECK):
+	GOBIN=$(CURDIR)/build/bin go install honnef.co/go/tools/cmd/staticcheck@$(STATICCHECK)
+	@mv build/bin/staticcheck $@
+
+test-rules: build/nodespan ## the project's own rules, and the examples of the documents
+	@.ci/gotest rules -count=1 $(RULES)
+
+test-go: ## Go tests, natively, with the race detector
+	@.ci/gotest native -race ./...
+
+test-wasm: ## the core's tests as WASM under Node, with Go's enlarged stack and with Node's own
+	@$(WASM) .ci/gotest wasm -exec="$$(go env GOROOT)/lib/wasm/go_js_wasm_exec" $(CORE)
+	@$(WASM) .ci/gotest wasm-default-stack -exec="$(CURDIR)/.ci/wasm-default-stack" $(CORE)
+
+test-fuzz: ## every fuzz target briefly, from its seeds
+	@.ci/fuzz 200x
+
+test-page: page build/nodespan ## the page in Chromium and Firefox
+	@.ci/install chromium firefox
+	@.ci/pagetest
+
+bench: ## Go benchmarks, natively and as WASM
+	go test -run '^$$' -bench . -benchmem ./...
+	$(WASM) go test -exec="$$(go env GOROOT)/lib/wasm/go_js_wasm_exec" -run '^$$' -bench . $(CORE)
+
+measure: page build/nodespan ## sizes, time to the first answer, keystroke to redraw, solve times
+	@.ci/install chromium firefox
+	@node site/test/measure.mjs
+
+fuzz: ## every fuzz target for FUZZTIME (30s)
+	@.ci/fuzz $(FUZZTIME)
+
+clean: ## remove what was built
+	rm -rf build site/node_modules

@@ -30,7 +30,7 @@ run: page build/nodespan ## build the page, solve a demonstration sheet, open th
 	elif [ "$$(uname)" = Darwin ]; then open build/nodespan.html; fi
 
 page: site/node_modules/.package-lock.json ## build build/nodespan.html and build/site/
-	node site/build.mjs
+	go run ./site/build
 
 build/nodespan: FORCE
 	@mkdir -p build

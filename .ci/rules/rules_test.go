@@ -299,6 +299,35 @@ func TestPackageComments(t *testing.T) {
 	}
 }
 
+// Every package has tests beside it, but for the few whose only test is the page in a browser.
+func TestPackagesHaveTests(t *testing.T) {
+	browserTested := map[string]string{
+		"wasm":        "starts the page or the worker; site/test runs both",
+		"wasm/page":   "the document; site/test reads and uses it",
+		"wasm/worker": "the other end of the page; site/test solves with it",
+		"site/build":  "site/test opens what it builds",
+		".ci/rules":   "has tests only",
+	}
+	code, tests := map[string]bool{}, map[string]bool{}
+	for _, file := range files(t) {
+		if strings.HasSuffix(file, "_test.go") {
+			tests[filepath.Dir(file)] = true
+		} else if strings.HasSuffix(file, ".go") {
+			code[filepath.Dir(file)] = true
+		}
+	}
+	for _, dir := range keys(code) {
+		if !tests[dir] && browserTested[dir] == "" {
+			t.Errorf("package %s has no tests", dir)
+		}
+	}
+	for dir := range browserTested {
+		if !code[dir] {
+			t.Errorf("package %s is named here and does not exist", dir)
+		}
+	}
+}
+
 func keys(m map[string]bool) []string {
 	var ks []string
 	for k := range m {

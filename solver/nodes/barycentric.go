@@ -98,8 +98,11 @@ func Derivatives(x []float64, k int) *mat.Dense {
 	if n == 0 || k < 0 {
 		panic("nodes: a derivative needs a node and an order of at least 0")
 	}
-	w := Barycentric(x)
 	d := mat.NewDense(n, n, nil)
+	if k >= n { // the polynomial has degree n-1
+		return d
+	}
+	w := Barycentric(x)
 	for i := range n {
 		d.Set(i, i, 1)
 	}
@@ -144,7 +147,7 @@ func Lebesgue(x []float64) float64 {
 				p = 1
 			}
 		}
-		return sum * p * math.Exp(logp-s)
+		return math.Exp(math.Log(sum) + math.Log(p) + logp - s)
 	}
 	// Outside the nodes the sum grows towards the ends; between two nodes it has one hump.
 	largest := math.Max(1, math.Max(at(-1), at(1)))

@@ -1,0 +1,77 @@
+// Measures what a user feels, and prints a table:
+//
+//	node site/test/measure.mjs      (make measure builds first what it needs)
+//
+// - the size of the one-file page and of the packed WebAssembly;
+// - from opening the file to the first answer drawn, cold and warm;
+// - from a keystroke to the redrawn figure, for a linear sheet on twenty nodes;
+// - the solve alone on 10, 64 and 200 nodes, natively and as WebAssembly under Node.
+//
+// Times are medians. A machine that does other work at the same time makes them longer.
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { gzipSync } from "node:zlib";
+import { launch, names } from "./browsers.mjs";
+import { openPage, setMethod, until } from "./page.mjs";
+
+const root = resolve(import.meta.dirname, "../..");
+const built = (name) => join(root, "build", name);
+// A fin of the stove pipe, linear, with a term that changes at the stroke of a key.
+const linear = "T'' = 9 (T - 20)\nT(0) = 180\nT'(1) = 0";
+
+const median = (times) => times.toSorted((a, b) => a - b)[times.length >> 1];
+const row = (what, value) => console.log(`| ${what} | ${value} |`);
+const kilobytes = (n) => `${(n / 1000).toFixed(0)} kB`;
+const ms = (t) => `${t < 1 ? t.toPrecision(2) : t < 100 ? t.toFixed(1) : t.toFixed(0)} ms`;
+
+console.log("| what | measured |\n| --- | --- |");
+row("nodespan.html", kilobytes(statSync(built("nodespan.html")).size));
+row("nodespan.wasm, gzip", kilobytes(gzipSync(readFileSync(built("site/nodespan.wasm")), { level: 9 }).length));
+
+for (const name of names) {
+  const browser = await launch(name);
+  try {
+    const openings = [];
+    for (let i = 0; i < 6; i++) {
+      const page = await openPage(browser, pathToFileURL(built("nodespan.html")).href, { watchDrawing: true });
+      openings.push(await until(page.tab, "the first figure", () => globalThis.drawn?.first));
+      await page.tab.close();
+    }
+    row(`${name}: open to first answer drawn, first time`, ms(openings[0]));
+    row(`${name}: open to first answer drawn, again`, ms(median(openings.slice(1))));
+
+    const page = await openPage(browser, pathToFileURL(built("nodespan.html")).href, { watchDrawing: true });
+    await page.paste(linear);
+    await setMethod(page, { method: "one", nodes: 20 });
+    const strokes = [];
+    for (let i = 0; i < 25; i++) strokes.push(await page.keystroke(String(i % 9 + 1)));
+    row(`${name}: keystroke to redrawn figure, 20 nodes`, `${ms(median(strokes))} (longest of ${strokes.length}: ${ms(Math.max(...strokes))})`);
+    await page.tab.close();
+  } finally {
+    await browser.close();
+  }
+}
+
+const folder = mkdtempSync(join(tmpdir(), "nodespan-"));
+try {
+  const sheet = join(folder, "fin.txt");
+  writeFileSync(sheet, linear);
+  const wasm = join(folder, "nodespan.wasm");
+  execFileSync("go", ["build", "-o", wasm, "./solver/cmd/nodespan"], { cwd: root, env: { ...process.env, GOOS: "js", GOARCH: "wasm" } });
+  const goroot = execFileSync("go", ["env", "GOROOT"], { encoding: "utf8" }).trim();
+  const solve = (program, first, nodes) => {
+    const args = [...first, "-method", "one", "-nodes", String(nodes), "-out", "json", sheet];
+    const times = [];
+    for (let i = 0; i < 7; i++) times.push(1000 * JSON.parse(execFileSync(program, args, { encoding: "utf8" })).seconds);
+    return median(times);
+  };
+  for (const nodes of [10, 64, 200]) {
+    row(`linear solve on ${nodes} nodes, native`, ms(solve(built("nodespan"), [], nodes)));
+    row(`linear solve on ${nodes} nodes, WebAssembly`, ms(solve("node", [join(goroot, "lib/wasm/wasm_exec_node.js"), wasm], nodes)));
+  }
+} finally {
+  rmSync(folder, { recursive: true });
+}

@@ -1,0 +1,405 @@
+package tape
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"nodespan/expr/notation"
+)
+
+// Total returns d/dx of a tree as a tree, x being the named variable: its own derivative is 1, that of an
+// unknown (Jet) at the running point is the next Jet, and all other names and values at points are
+// constants. Derivatives of expressions inside the tree (Diff) are worked out on the way.
+// Terms and factors that are plainly 0 or 1 are left out; parts of the tree are shared with the result.
+//
+// Nodes that are new carry the place of what they are the derivative of. It panics where the tree calls something
+// that is not a function of package notation (an abbreviation has to be put in first).
+func Total(n notation.Node, variable string) notation.Node {
+	return orZero(totalOf(variable).node(Expand(n, variable)), n)
+}
+
+// Partial returns the partial derivative of a tree by one leaf, a *notation.Name or *notation.Jet, as a tree; all other
+// leaves are held. It panics where Total does, and where the tree holds the derivative of an expression: Expand it first.
+func Partial(n, leaf notation.Node) notation.Node {
+	d := &deriver{
+		leaf: func(l notation.Node) notation.Node {
+			if notation.Equal(l, leaf) {
+				return number(l, 1)
+			}
+			return nil
+		},
+		done: map[notation.Node]notation.Node{},
+	}
+	return orZero(d.node(n), n)
+}
+
+// Expand returns the tree with every derivative of an expression (Diff) worked out by the rules of
+// differentiation, x being the named variable: (k T')' becomes k' T' + k T”.
+func Expand(n notation.Node, variable string) notation.Node {
+	e := expander{variable: variable, done: map[notation.Node]notation.Node{}}
+	return e.node(n)
+}
+
+type expander struct {
+	variable string
+	done     map[notation.Node]notation.Node
+}
+
+func (e *expander) node(n notation.Node) notation.Node {
+	if r, ok := e.done[n]; ok {
+		return r
+	}
+	r := n
+	switch n := n.(type) {
+	case *notation.Diff:
+		x := e.node(n.X)
+		d := totalOf(e.variable)
+		for range n.Order {
+			x = orZero(d.node(x), x)
+		}
+		r = x
+	case *notation.Negate:
+		if x := e.node(n.X); x != n.X {
+			r = &notation.Negate{Sp: n.Sp, X: x}
+		}
+	case *notation.Binary:
+		if x, y := e.node(n.X), e.node(n.Y); x != n.X || y != n.Y {
+			r = &notation.Binary{Sp: n.Sp, Op: n.Op, X: x, Y: y}
+		}
+	case *notation.Compare:
+		if x, y := e.node(n.X), e.node(n.Y); x != n.X || y != n.Y {
+			r = &notation.Compare{Sp: n.Sp, Op: n.Op, X: x, Y: y}
+		}
+	case *notation.Call:
+		args := make([]notation.Node, len(n.Args))
+		changed := false
+		for i, a := range n.Args {
+			args[i] = e.node(a)
+			changed = changed || args[i] != a
+		}
+		if changed {
+			r = &notation.Call{Sp: n.Sp, Func: n.Func, Args: args}
+		}
+	}
+	e.done[n] = r
+	return r
+}
+
+// deriver takes derivatives; nil stands for one that is zero whatever the leaves are.
+type deriver struct {
+	// leaf returns the derivative of a leaf.
+	leaf func(notation.Node) notation.Node
+	done map[notation.Node]notation.Node
+}
+
+func totalOf(variable string) *deriver {
+	return &deriver{
+		leaf: func(l notation.Node) notation.Node {
+			switch l := l.(type) {
+			case *notation.Name:
+				if l.Name == variable {
+					return number(l, 1)
+				}
+			case *notation.Jet:
+				if l.At == nil {
+					return &notation.Jet{Sp: l.Sp, Name: l.Name, Order: l.Order + 1}
+				}
+			}
+			return nil
+		},
+		done: map[notation.Node]notation.Node{},
+	}
+}
+
+func (d *deriver) node(n notation.Node) notation.Node {
+	if r, ok := d.done[n]; ok {
+		return r
+	}
+	r := d.derive(n)
+	d.done[n] = r
+	return r
+}
+
+func (d *deriver) derive(n notation.Node) notation.Node {
+	switch n := n.(type) {
+	case *notation.Number:
+		return nil
+	case *notation.Name, *notation.Jet:
+		return d.leaf(n)
+	case *notation.Negate:
+		return negate(n, d.node(n.X))
+	case *notation.Binary:
+		return d.binary(n)
+	case *notation.Call:
+		return d.call(n)
+	case *notation.Diff:
+		panic("tape: derivative of an unexpanded derivative")
+	}
+	panic(fmt.Sprintf("tape: no derivative of %T", n))
+}
+
+func (d *deriver) binary(n *notation.Binary) notation.Node {
+	x, y := n.X, n.Y
+	dx, dy := d.node(x), d.node(y)
+	switch n.Op {
+	case '+':
+		return add(n, dx, dy)
+	case '-':
+		return sub(n, dx, dy)
+	case '*':
+		return add(n, mul(n, dx, y), mul(n, x, dy))
+	case '/':
+		// (x/y)' = x'/y - x y'/y²
+		return sub(n, div(n, dx, y), div(n, mul(n, x, dy), power2(n, y)))
+	case '^':
+		// (x^y)' = y x^(y-1) x' + x^y ln(x) y'
+		var lowered notation.Node
+		switch e := y.(type) {
+		case *notation.Number:
+			lowered = raise(n, x, e.Value-1)
+		default:
+			lowered = &notation.Binary{Sp: n.Sp, Op: '^', X: x, Y: sub(n, y, number(n, 1))}
+		}
+		byBase := mul(n, mul(n, y, lowered), dx)
+		byExponent := mul(n, mul(n, n, call(n, "ln", x)), dy)
+		return add(n, byBase, byExponent)
+	}
+	panic(fmt.Sprintf("tape: no derivative of %q", n.Op))
+}
+
+func (d *deriver) call(n *notation.Call) notation.Node {
+	switch {
+	case n.Func == "if" && len(n.Args) == 3:
+		p, q := d.node(n.Args[1]), d.node(n.Args[2])
+		if p == nil && q == nil {
+			return nil
+		}
+		return call(n, "if", n.Args[0], orZero(p, n), orZero(q, n))
+	case (n.Func == "min" || n.Func == "max") && len(n.Args) == 2:
+		p, q := d.node(n.Args[0]), d.node(n.Args[1])
+		if p == nil && q == nil {
+			return nil
+		}
+		op := "<="
+		if n.Func == "max" {
+			op = ">="
+		}
+		return call(n, "if", &notation.Compare{Sp: n.Sp, Op: op, X: n.Args[0], Y: n.Args[1]}, orZero(p, n), orZero(q, n))
+	}
+	if f, ok := named[n.Func]; ok && len(n.Args) == 1 {
+		return d.ordered(n, f.function, f.order, n.Args[0])
+	}
+	if _, ok := ordered[n.Func]; ok && len(n.Args) == 2 {
+		if order, ok := wholeOrder(n); ok {
+			return d.ordered(n, n.Func, order, n.Args[1])
+		}
+	}
+	if _, ok := unaryOf[n.Func]; !ok || len(n.Args) != 1 {
+		panic(fmt.Sprintf("tape: no derivative of %s", n.Func))
+	}
+	u := n.Args[0]
+	du := d.node(u)
+	if du == nil {
+		return nil
+	}
+	return chain(n, u, du)
+}
+
+// chain returns f'(u) du for the call n = f(u) of a function of one argument.
+func chain(n *notation.Call, u, du notation.Node) notation.Node {
+	num := func(v float64) notation.Node { return number(n, v) }
+	f := func(name string) notation.Node { return call(n, name, u) }
+	one := num(1)
+	over := func(y notation.Node) notation.Node { return div(n, du, y) }
+	times := func(y notation.Node) notation.Node { return mul(n, y, du) }
+	u2 := power2(n, u)
+	switch n.Func {
+	case "sin":
+		return times(f("cos"))
+	case "cos":
+		return negate(n, times(f("sin")))
+	case "tan":
+		return times(power2(n, f("sec")))
+	case "sec":
+		return times(mul(n, n, f("tan")))
+	case "csc":
+		return negate(n, times(mul(n, n, f("cot"))))
+	case "cot":
+		return negate(n, times(power2(n, f("csc"))))
+	case "asin":
+		return over(call(n, "sqrt", sub(n, one, u2)))
+	case "acos":
+		return negate(n, over(call(n, "sqrt", sub(n, one, u2))))
+	case "atan":
+		return over(add(n, one, u2))
+	case "sinh":
+		return times(f("cosh"))
+	case "cosh":
+		return times(f("sinh"))
+	case "tanh":
+		return times(power2(n, f("sech")))
+	case "sech":
+		return negate(n, times(mul(n, n, f("tanh"))))
+	case "csch":
+		return negate(n, times(mul(n, n, f("coth"))))
+	case "coth":
+		return negate(n, times(power2(n, f("csch"))))
+	case "asinh":
+		return over(call(n, "sqrt", add(n, one, u2)))
+	case "acosh":
+		// Not sqrt(u²-1), which is real for u < -1 too.
+		return over(mul(n, call(n, "sqrt", sub(n, u, one)), call(n, "sqrt", add(n, u, one))))
+	case "atanh":
+		return over(sub(n, one, u2))
+	case "exp":
+		return times(n)
+	case "ln":
+		return over(u)
+	case "log10":
+		return over(mul(n, u, call(n, "ln", num(10))))
+	case "sqrt":
+		return over(mul(n, num(2), n))
+	case "cbrt":
+		return over(mul(n, num(3), power2(n, n)))
+	case "abs":
+		return times(f("sign"))
+	case "sign", "heaviside":
+		return nil
+	case "erf":
+		return times(mul(n, num(2/math.SqrtPi), call(n, "exp", negate(n, u2))))
+	case "erfc":
+		return negate(n, times(mul(n, num(2/math.SqrtPi), call(n, "exp", negate(n, u2)))))
+	case "gamma":
+		return times(mul(n, n, call(n, "polygamma", num(0), u)))
+	case "airyAi":
+		return times(f("airyAiPrime"))
+	case "airyAiPrime":
+		return times(mul(n, u, f("airyAi")))
+	}
+	panic(fmt.Sprintf("tape: no derivative of %s", n.Func))
+}
+
+// ordered returns the derivative of a Bessel function of the given order (A&S 9.1.27, 9.6.26) or of a polygamma function at u.
+func (d *deriver) ordered(n *notation.Call, function string, order int, u notation.Node) notation.Node {
+	du := d.node(u)
+	if du == nil {
+		return nil
+	}
+	at := func(k int) notation.Node {
+		for name, f := range named {
+			if f.function == function && f.order == k {
+				return call(n, name, u)
+			}
+		}
+		return call(n, function, number(n, float64(k)), u)
+	}
+	half := func(x notation.Node) notation.Node { return mul(n, div(n, x, number(n, 2)), du) }
+	switch {
+	case function == "polygamma":
+		return mul(n, at(order+1), du)
+	case order == 0 && function == "besselI":
+		return mul(n, at(1), du)
+	case order == 0:
+		return negate(n, mul(n, at(1), du))
+	case function == "besselI":
+		return half(add(n, at(order-1), at(order+1)))
+	case function == "besselK":
+		return negate(n, half(add(n, at(order-1), at(order+1))))
+	}
+	return half(sub(n, at(order-1), at(order+1)))
+}
+
+// What follows builds nodes in the place of another, at, without zeros and ones. A nil operand is zero.
+
+func number(at notation.Node, v float64) notation.Node {
+	return &notation.Number{Sp: at.Span(), Value: v, Text: strconv.FormatFloat(v, 'g', -1, 64)}
+}
+
+func orZero(n, at notation.Node) notation.Node {
+	if n == nil {
+		return number(at, 0)
+	}
+	return n
+}
+
+func isOne(n notation.Node) bool {
+	l, ok := n.(*notation.Number)
+	return ok && l.Value == 1
+}
+
+func call(at notation.Node, name string, args ...notation.Node) notation.Node {
+	return &notation.Call{Sp: at.Span(), Func: name, Args: args}
+}
+
+func negate(at, x notation.Node) notation.Node {
+	if x == nil {
+		return nil
+	}
+	if inner, ok := x.(*notation.Negate); ok {
+		return inner.X
+	}
+	return &notation.Negate{Sp: at.Span(), X: x}
+}
+
+func add(at, x, y notation.Node) notation.Node {
+	switch {
+	case x == nil:
+		return y
+	case y == nil:
+		return x
+	}
+	if m, ok := y.(*notation.Negate); ok {
+		return &notation.Binary{Sp: at.Span(), Op: '-', X: x, Y: m.X}
+	}
+	return &notation.Binary{Sp: at.Span(), Op: '+', X: x, Y: y}
+}
+
+func sub(at, x, y notation.Node) notation.Node {
+	switch {
+	case y == nil:
+		return x
+	case x == nil:
+		return negate(at, y)
+	}
+	return &notation.Binary{Sp: at.Span(), Op: '-', X: x, Y: y}
+}
+
+func mul(at, x, y notation.Node) notation.Node {
+	switch {
+	case x == nil || y == nil:
+		return nil
+	case isOne(x):
+		return y
+	case isOne(y):
+		return x
+	}
+	return &notation.Binary{Sp: at.Span(), Op: '*', X: x, Y: y}
+}
+
+func div(at, x, y notation.Node) notation.Node {
+	switch {
+	case x == nil:
+		return nil
+	case isOne(y):
+		return x
+	}
+	return &notation.Binary{Sp: at.Span(), Op: '/', X: x, Y: y}
+}
+
+func power2(at, x notation.Node) notation.Node { return raise(at, x, 2) }
+
+// raise returns x^v for a literal exponent v.
+func raise(at, x notation.Node, v float64) notation.Node {
+	switch v {
+	case 0:
+		return number(at, 1)
+	case 1:
+		return x
+	}
+	exponent := number(at, math.Abs(v))
+	if v < 0 {
+		exponent = &notation.Negate{Sp: at.Span(), X: exponent}
+	}
+	return &notation.Binary{Sp: at.Span(), Op: '^', X: x, Y: exponent}
+}

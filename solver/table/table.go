@@ -1,0 +1,139 @@
+package table
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"nodespan/solver"
+)
+
+// Table is a table of a solution: one row per point, the point first.
+type Table struct {
+	// Columns names the columns: the variable, then each unknown with its derivatives below its order.
+	Columns []string
+	// Rows holds the numbers as they were computed, one row per point, len(Columns) each.
+	Rows [][]float64
+	// Errors holds the estimated error of each entry; rows as above without the first column.
+	Errors [][]float64
+}
+
+// A curve is a solution as a function; *solver.Solution is one.
+type curve interface {
+	Points() []float64
+	At(x float64, jet []float64)
+	ErrorAt(x float64, err []float64)
+}
+
+var _ curve = (*solver.Solution)(nil)
+
+// New tabulates a solution at the points at, in their order, or at its nodes when at is nil.
+// A solution that is not usable gives a table with columns and no rows.
+// Points outside the interval panic: [Inside] tells.
+func New(s *solver.Solution, at []float64) *Table {
+	if !s.Usable() {
+		return &Table{Columns: Columns(s.Problem)}
+	}
+	return build(s.Problem, s, at)
+}
+
+// Inside reports whether x is a point of the problem's interval.
+func Inside(p *solver.Problem, x float64) bool { return x >= p.A && x <= p.B }
+
+func build(p *solver.Problem, c curve, at []float64) *Table {
+	if at == nil {
+		at = c.Points()
+	}
+	t := &Table{Columns: Columns(p)}
+	jet, err := make([]float64, p.Jet()), make([]float64, p.Jet())
+	for _, x := range at {
+		if !Inside(p, x) {
+			panic(fmt.Sprintf("table: %v is outside the interval", x))
+		}
+		c.At(x, jet)
+		c.ErrorAt(x, err)
+		row, errors := make([]float64, 1, len(t.Columns)), make([]float64, 0, len(t.Columns)-1)
+		row[0] = x
+		for i, u := range p.Unknowns {
+			from := p.JetOffset(i)
+			row = append(row, jet[from:from+u.Order]...)
+			errors = append(errors, err[from:from+u.Order]...)
+		}
+		t.Rows = append(t.Rows, row)
+		t.Errors = append(t.Errors, errors)
+	}
+	return t
+}
+
+// Columns names the columns of a table of the problem: x, y, y', …
+func Columns(p *solver.Problem) []string {
+	columns := []string{Variable(p)}
+	for _, u := range p.Unknowns {
+		for k := range u.Order {
+			columns = append(columns, Derivative(u.Name, k))
+		}
+	}
+	return columns
+}
+
+// Variable names the independent variable of a problem: x where the problem has no name for it.
+func Variable(p *solver.Problem) string {
+	if p.Variable == "" {
+		return "x"
+	}
+	return p.Variable
+}
+
+// Derivative names the k-th derivative of an unknown: y, y', … up to four primes, then y^(5).
+func Derivative(name string, k int) string {
+	if k <= 4 {
+		return name + strings.Repeat("'", k)
+	}
+	return fmt.Sprintf("%s^(%d)", name, k)
+}
+
+// Cell prints one entry with its honest digits; column 0 is the point, which has no error.
+func (t *Table) Cell(row, column int) Digits {
+	if column == 0 {
+		return Honest(t.Rows[row][0], 0)
+	}
+	return Honest(t.Rows[row][column], t.Errors[row][column-1])
+}
+
+// ExactError returns the largest difference of any unknown from its exact solution, over the points
+// of the node table and four more between each two of them; ok is false when exact knows no value.
+// exact returns the value of an unknown (counted from 0) at x, and whether it knows one.
+func ExactError(s *solver.Solution, exact func(x float64, unknown int) (float64, bool)) (largest float64, ok bool) {
+	if !s.Usable() {
+		return 0, false
+	}
+	return exactError(s.Problem, s, exact)
+}
+
+func exactError(p *solver.Problem, c curve, exact func(x float64, unknown int) (float64, bool)) (largest float64, ok bool) {
+	jet := make([]float64, p.Jet())
+	compare := func(x float64) {
+		if math.IsInf(x, 0) || math.IsNaN(x) { // beyond the last finite point of a half line
+			return
+		}
+		c.At(x, jet)
+		for i := range p.Unknowns {
+			v, known := exact(x, i)
+			if !known || math.IsNaN(v) { // NaN: a removable singularity of the formula, such as sin(x)/x at 0
+				continue
+			}
+			largest, ok = math.Max(largest, math.Abs(jet[p.JetOffset(i)]-v)), true
+		}
+	}
+	const between = 5
+	points := c.Points()
+	for i, x := range points {
+		compare(x)
+		if i+1 < len(points) {
+			for k := 1; k < between; k++ {
+				compare(x + (points[i+1]-x)*float64(k)/between)
+			}
+		}
+	}
+	return largest, ok
+}

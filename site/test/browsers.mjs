@@ -24,14 +24,15 @@ function find(name) {
   throw new Error(`${name} is not installed; set ${name.toUpperCase()} to its path if it has another name`);
 }
 
-// launch starts a browser; whoever calls it closes it.
-export function launch(name) {
+// launch starts a browser that asks pages for their light or their dark design; whoever calls it closes it.
+export function launch(name, { dark = false } = {}) {
   const common = { executablePath: find(name), headless: true, acceptInsecureCerts: false, timeout: 60_000, protocolTimeout: 60_000 };
   if (name === "firefox") {
     return puppeteer.launch({
       ...common,
       browser: "firefox",
       extraPrefsFirefox: {
+        "layout.css.prefers-color-scheme.content-override": dark ? 0 : 1,
         // A proxy where nothing listens stands for "no network"; this machine itself needs none.
         "network.proxy.type": 1,
         "network.proxy.http": "127.0.0.1",
@@ -52,6 +53,7 @@ export function launch(name) {
       "--disable-background-networking",
       "--disable-component-update",
       "--disable-sync",
+      `--blink-settings=preferredColorScheme=${dark ? 0 : 1}`,
       "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
     ],
   });

@@ -1,46 +1,30 @@
 // A page under test: opens it, watches all that it does, and reads and uses it as a person would.
+import assert from "node:assert/strict";
 import { setTimeout as pause } from "node:timers/promises";
 
 // The time that anything but a long solve may take, on a slow and busy machine.
 const patience = 30_000;
 
-// watched opens a new tab in the browser. `faults` gathers whatever no page of this project may do:
-// console messages of level error or warning, uncaught exceptions, breaches of the page's own policy;
-// `requests` gathers every address that was asked for.
-export async function watched(browser, { width = 1200, height = 900, scale = 1, theme = "light" } = {}) {
-  const tab = await browser.newPage();
-  await tab.setViewport({ width, height, deviceScaleFactor: scale });
-  const seen = { faults: [], requests: [], tab };
-  tab.on("request", (request) => seen.requests.push(request.url()));
-  tab.on("requestfailed", (request) => seen.faults.push(`request failed: ${request.url()}`));
-  tab.on("console", (message) => {
-    if (["error", "warn", "warning", "assert"].includes(message.type())) seen.faults.push(`console: ${message.text()}`);
-  });
-  tab.on("pageerror", (error) => seen.faults.push(`uncaught: ${error.message ?? error}`));
-  tab.on("error", (error) => seen.faults.push(`the tab crashed: ${error.message}`));
-  await tab.evaluateOnNewDocument(() => {
-    globalThis.breaches = [];
-    document.addEventListener("securitypolicyviolation", (e) => globalThis.breaches.push(`${e.violatedDirective} ${e.blockedURI}`));
-    // What the page writes to the clipboard, kept for the test; the real one is asked all the same.
-    globalThis.written = [];
-    const clipboard = navigator.clipboard;
-    if (clipboard) {
-      clipboard.writeText = (text) => {
-        globalThis.written.push(text);
-        return Promise.resolve();
-      };
-    }
-  });
-  if (theme !== "light") await setTheme(tab, theme);
-  return seen;
+// openPage opens an address in a new tab, and returns when the program has started and shown something.
+export async function openPage(browser, address, options = {}) {
+  const page = new Page(await browser.newPage());
+  await page.prepare(options);
+  await page.tab.goto(address, { waitUntil: "load", timeout: patience });
+  return page;
 }
 
-// setTheme asks for the dark or the light design.
-export function setTheme(tab, theme) {
-  return tab.emulateMediaFeatures([{ name: "prefers-color-scheme", value: theme }]);
+// inPage opens the page under test, hands it to what is to be tried, and afterwards checks that it did nothing forbidden.
+export async function inPage(at, trial, options = {}) {
+  const page = await openPage(at.browser, at.address + (options.fragment ?? ""), options);
+  try {
+    await trial(page);
+    await page.close(at.address);
+  } finally {
+    if (!page.tab.isClosed()) await page.tab.close();
+  }
 }
 
-// until asks in the page, again and again, until predicate(...args) is truthy, and returns what it
+// until asks in the tab, again and again, until predicate(...args) is truthy, and returns what it
 // returned. (Puppeteer's own waitForFunction makes code from text, which the page's policy forbids.)
 export async function until(tab, what, predicate, ...args) {
   const end = Date.now() + patience;
@@ -51,6 +35,184 @@ export async function until(tab, what, predicate, ...args) {
       const answer = await tab.evaluate(() => document.getElementById("answer")?.textContent);
       throw new Error(`waited ${patience / 1000} s in vain for: ${what}; the answer is: ${answer}`);
     }
-    await pause(20);
+    await pause(15);
+  }
+}
+
+class Page {
+  constructor(tab) {
+    this.tab = tab;
+    // What no page of this project may do: warnings and errors on the console, uncaught exceptions,
+    // breaches of its own policy.
+    this.faults = [];
+    // Every address that was asked for.
+    this.requests = [];
+  }
+
+  async prepare({ width = 1200, height = 900, scale = 1}) {
+    const { tab } = this;
+    await tab.setViewport({ width, height, deviceScaleFactor: scale });
+    tab.on("request", (request) => this.requests.push(request.url()));
+    tab.on("requestfailed", (request) => this.faults.push(`request failed: ${request.url()}`));
+    tab.on("console", (message) => {
+      if (["error", "warn", "warning", "assert"].includes(message.type())) this.faults.push(`console: ${message.text()}`);
+    });
+    tab.on("pageerror", (error) => this.faults.push(`uncaught: ${error.message ?? error}`));
+    tab.on("error", (error) => this.faults.push(`the tab crashed: ${error.message}`));
+    await tab.evaluateOnNewDocument(() => {
+      globalThis.watch = { breaches: [], written: [], workers: [] };
+      document.addEventListener("securitypolicyviolation", (e) => watch.breaches.push(`${e.violatedDirective} ${e.blockedURI}`));
+      // The workers, for the test that lets one die.
+      const Original = globalThis.Worker;
+      globalThis.Worker = class extends Original {
+        constructor(...args) {
+          super(...args);
+          watch.workers.push(this);
+        }
+      };
+      // What is written to the clipboard. The real one needs a permission that not every browser can be given here.
+      if (navigator.clipboard) {
+        Object.defineProperty(navigator.clipboard, "writeText", {
+          value: (text) => {
+            watch.written.push(text);
+            return Promise.resolve();
+          },
+        });
+      }
+    });
+  }
+
+  // text returns what a person reads in an element.
+  text(id) {
+    return this.tab.evaluate((id) => document.getElementById(id).innerText.trim(), id);
+  }
+
+  // solved does something, waits until a new answer, its table and its figure have come, and returns the
+  // answer's text. What is shown before is told apart from what comes by a mark on its nodes.
+  async solved(action) {
+    await this.#remember();
+    await action?.();
+    return until(this.tab, "an answer with its table and figure", () => {
+      const fresh = (selector) => document.querySelector(selector) && !document.querySelector(selector).seenBefore;
+      const drawn = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
+      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden;
+      return ready && document.getElementById("answer").innerText;
+    });
+  }
+
+  // answered does something and waits until the answer says something new, figure or not.
+  async answered(action) {
+    await this.#remember();
+    await action?.();
+    return until(this.tab, "an answer", () => {
+      const headline = document.querySelector("#answer > .headline");
+      return headline && !headline.seenBefore && headline.innerText;
+    });
+  }
+
+  // faulted does something and waits for the sentence that says what is wrong with the sheet.
+  async faulted(action) {
+    await this.tab.evaluate(() => (document.getElementById("fault").textContent = ""));
+    await action();
+    return until(this.tab, "a fault sentence", () => document.getElementById("fault").innerText);
+  }
+
+  #remember() {
+    return this.tab.evaluate(() => {
+      for (const e of document.querySelectorAll("#answer > *, #node-table > tbody")) e.seenBefore = true;
+      watch.drawnBefore = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
+    });
+  }
+
+  // paste puts text in the place of what the sheet holds, by an edit that the page is told of, as a paste is.
+  async paste(text) {
+    await this.tab.evaluate((text) => {
+      const area = document.getElementById("sheet");
+      area.focus();
+      area.select();
+      document.execCommand("insertText", false, text);
+    }, text);
+  }
+
+  sheet() {
+    return this.tab.evaluate(() => document.getElementById("sheet").value);
+  }
+
+  // setMethod changes the controls of the method sentence, given by their ids, as a person does.
+  async setMethod(controls) {
+    await this.tab.evaluate((controls) => {
+      for (const [id, value] of Object.entries(controls)) {
+        const control = document.getElementById(id);
+        control.value = value;
+        control.dispatchEvent(new Event("input", { bubbles: true }));
+        control.dispatchEvent(new Event("change", { bubbles: true }));
+      }
+    }, controls);
+  }
+
+  // press clicks on a button as a person does: where it stands on the screen.
+  async press(selector) {
+    const button = await this.tab.$(selector);
+    assert.ok(button, `there is no ${selector}`);
+    await button.click();
+    await button.dispose();
+  }
+
+  // copied presses a button that copies, and returns what was copied.
+  async copied(selector) {
+    await this.tab.evaluate(() => (watch.written = []));
+    await this.press(selector);
+    return until(this.tab, `something copied by ${selector}`, () => watch.written[0]);
+  }
+
+  // table returns the node table as it is shown: its head, and its rows of numbers.
+  table() {
+    return this.tab.evaluate(() => {
+      const cells = (row) => [...row.cells].map((cell) => cell.innerText.trim());
+      const [head, ...rows] = [...document.getElementById("node-table").rows].map(cells);
+      return { head, rows };
+    });
+  }
+
+  // picture returns a sum over the pixels of a canvas, which changes when the picture does, and the
+  // share of pixels that are drawn on.
+  picture(id) {
+    return this.tab.evaluate((id) => {
+      const canvas = document.getElementById(id);
+      const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+      let sum = 0;
+      let ink = 0;
+      for (let i = 0; i < data.length; i += 4) {
+        sum = (sum * 31 + data[i] + 3 * data[i + 1] + 7 * data[i + 2] + 11 * data[i + 3]) % 4294967291;
+        if (data[i] !== data[0] || data[i + 1] !== data[1] || data[i + 2] !== data[2] || data[i + 3] !== data[3]) ink++;
+      }
+      return { sum, ink: ink / (data.length / 4), width: canvas.width };
+    }, id);
+  }
+
+  // keystroke types one character at the end of the sheet and returns the milliseconds until the figure is redrawn.
+  async keystroke(character) {
+    let start;
+    await this.solved(async () => {
+      start = await this.tab.evaluate((character) => {
+        const area = document.getElementById("sheet");
+        area.focus();
+        area.setSelectionRange(area.value.length, area.value.length);
+        const start = performance.now();
+        document.execCommand("insertText", false, character);
+        return start;
+      }, character);
+    });
+    return this.tab.evaluate((start) => performance.getEntriesByName("nodespan-redraw").find((m) => m.startTime >= start).startTime - start, start);
+  }
+
+  // close checks that nothing happened which no page of this project may do, and closes the tab.
+  // Addresses must lie under `origin`, or be made by the page itself.
+  async close(origin) {
+    const breaches = await this.tab.evaluate(() => watch.breaches);
+    await this.tab.close();
+    assert.deepEqual([...this.faults, ...breaches], [], "console errors, exceptions or breaches of the policy");
+    const foreign = this.requests.filter((url) => !url.startsWith(origin) && !url.startsWith("data:") && !url.startsWith("blob:"));
+    assert.deepEqual(foreign, [], "addresses asked for that are not the page's own");
   }
 }

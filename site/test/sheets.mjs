@@ -49,3 +49,9 @@ export const faulty = [
   { sheet: "y'' + (4 y = sin(x)\ny(0) = 1\ny(1) = 0", says: /bracket/, piece: "(" },
   { sheet: "y'' = -y\ny(0) = 1\ny(1) = 0\ny'(1) = 2", says: /condition/, piece: "y" },
 ];
+
+// A sheet that takes many seconds to solve with the method given.
+export const long = {
+  sheet: "eps y'' = y - y^3 + sin(x)\ny(0) = 0\ny(20) = 0\neps = 0.01",
+  method: { "method-name": "one", nodes: "1000" },
+};

@@ -1,0 +1,43 @@
+// The browser tests: everything in both browsers, from disk and from a server on this machine.
+//
+//	node site/test/all.mjs                      (make test-page builds first what it needs)
+//	BROWSERS=firefox node --test-name-pattern=phone site/test/all.mjs
+import { after, before, describe } from "node:test";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { launch, names } from "./browsers.mjs";
+import { serve } from "./server.mjs";
+import { looks } from "./looks.mjs";
+import { safety } from "./safety.mjs";
+import { sharing } from "./sharing.mjs";
+import { solving } from "./solving.mjs";
+import { using } from "./using.mjs";
+
+const build = resolve(import.meta.dirname, "../../build");
+
+for (const name of names) {
+  describe(name, () => {
+    // What the tests share. Before the hooks have run there is no browser: tests read it when they run.
+    const fromDisk = { name, place: "disk", address: pathToFileURL(`${build}/nodespan.html`).href };
+    const served = { name, place: "server" };
+    let server;
+    before(async () => {
+      server = await serve(`${build}/site`);
+      fromDisk.browser = served.browser = await launch(name);
+      served.address = server.url;
+    });
+    after(async () => {
+      await fromDisk.browser?.close();
+      await server?.close();
+    });
+    for (const at of [fromDisk, served]) {
+      describe(`from ${at.place}`, () => {
+        solving(at);
+        using(at);
+        sharing(at);
+        looks(at);
+        safety(at);
+      });
+    }
+  });
+}

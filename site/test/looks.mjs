@@ -1,0 +1,118 @@
+// The page for everyone: in both designs, on a phone, magnified, on paper, and for people who do not see it.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { test } from "node:test";
+import { launch } from "./browsers.mjs";
+import { inPage } from "./page.mjs";
+import { faulty, pasted } from "./sheets.mjs";
+
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+// accessible lets axe-core look at the page in its present state.
+async function accessible(page, state) {
+  await page.tab.evaluate(axe + "; 0");
+  const violations = await page.tab.evaluate(async () => {
+    const { violations, passes } = await axe.run(document, { resultTypes: ["violations", "passes"] });
+    if (passes.length < 20) throw new Error(`axe checked only ${passes.length} rules`);
+    return violations.map((v) => `${v.id}: ${v.help}: ${v.nodes.map((n) => n.html.slice(0, 120)).join(" | ")}`);
+  });
+  assert.deepEqual(violations, [], state);
+}
+
+async function everyState(at, design) {
+  await inPage(at, async (page) => {
+    await page.solved();
+    assert.equal(await page.tab.evaluate(() => matchMedia("(prefers-color-scheme: dark)").matches), design === "dark");
+    await accessible(page, `${design}, solved`);
+    await page.tab.evaluate(() => document.querySelectorAll("details").forEach((d) => (d.open = true)));
+    await page.tab.focus("#figure");
+    await page.tab.keyboard.press("Home");
+    await accessible(page, `${design}, help and licences open, figure read by keyboard`);
+    await page.solved(() => page.setMethod({ "method-name": "pieces" }));
+    await accessible(page, `${design}, with the method's controls`);
+    await page.faulted(() => page.paste(faulty[0].sheet));
+    await accessible(page, `${design}, faulty sheet`);
+  });
+}
+
+// sideways returns by how many pixels the page is wider than the screen.
+const sideways = (page) => page.tab.evaluate(() => Math.max(document.documentElement.scrollWidth, document.body.scrollWidth) - innerWidth);
+
+export function looks(at) {
+  test("axe-core finds nothing in the light design", () => everyState(at, "light"));
+
+  if (at.place === "disk") {
+    test("axe-core finds nothing in the dark design, and its figure is drawn for it", async () => {
+      const light = {};
+      await inPage(at, async (page) => {
+        await page.solved();
+        light.picture = await page.picture("figure");
+      });
+      const browser = await launch(at.name, { dark: true });
+      try {
+        await everyState({ ...at, browser }, "dark");
+        await inPage({ ...at, browser }, async (page) => {
+          await page.solved();
+          const background = await page.tab.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/[\d.]+/g).slice(0, 3).map(Number));
+          assert.ok(Math.max(...background) < 100, `the paper is ${background}`);
+          assert.notEqual((await page.picture("figure")).sum, light.picture.sum);
+        });
+      } finally {
+        await browser.close();
+      }
+    });
+  }
+
+  for (const [what, options] of [
+    ["on a phone, 320 pixels wide", { width: 320, height: 640, scale: 2 }],
+    ["magnified to 200 %", { width: 640, height: 400, scale: 2 }], // 1280 × 800 at 200 %
+    ["on a wide screen", { width: 2200, height: 1200 }],
+  ]) {
+    test(`nothing is cut off ${what}`, () =>
+      inPage(at, async (page) => {
+        await page.solved();
+        assert.equal(await sideways(page), 0, "no sideways scrolling");
+        for (const sheet of [
+          pasted[0].sheet,
+          "a_very_long_name_of_an_unknown'' = -a_very_long_name_of_a_constant^2 a_very_long_name_of_an_unknown\na_very_long_name_of_an_unknown(0) = 1\na_very_long_name_of_an_unknown(1) = 0\na_very_long_name_of_a_constant = 123.456789012345",
+        ]) {
+          await page.solved(() => page.paste(sheet));
+          assert.ok((await sideways(page)) <= 0, "no sideways scrolling");
+        }
+        const { width } = await page.picture("figure");
+        const shown = await page.tab.evaluate(() => document.getElementById("figure").getBoundingClientRect().width * devicePixelRatio);
+        assert.ok(Math.abs(width - shown) <= 2, `the figure has ${width} pixels where the screen has ${shown}`);
+      }, options));
+  }
+
+  test("the page prints, without its controls", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const pdf = await page.tab.pdf({ format: "a4" });
+      assert.equal(Buffer.from(pdf.slice(0, 5)).toString(), "%PDF-");
+      assert.ok(pdf.length > 20_000, `${pdf.length} bytes`);
+      if (at.name === "chromium") {
+        await page.tab.emulateMediaType("print");
+        const visible = await page.tab.evaluate(() => [...document.querySelectorAll("button, #examples, #share")].filter((e) => e.getClientRects().length > 0).map((e) => e.id || e.innerText));
+        assert.deepEqual(visible, [], "no controls on paper");
+        assert.ok(await page.tab.evaluate(() => ["reading", "answer", "figure", "residual", "node-table"].every((id) => document.getElementById(id).getClientRects().length > 0)), "every section on paper");
+        await page.tab.emulateMediaType(undefined);
+      }
+    }));
+
+  test("the same facts in words and numbers for people who do not see the figure", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const described = await page.tab.evaluate(() => ["figure", "residual"].map((id) => {
+        const canvas = document.getElementById(id);
+        return [canvas.getAttribute("role"), document.getElementById(canvas.getAttribute("aria-describedby")).innerText];
+      }));
+      for (const [role, words] of described) {
+        assert.equal(role, "img");
+        assert.match(words, /\d/, "the description has numbers");
+      }
+      assert.equal(await page.tab.evaluate(() => document.getElementById("answer").getAttribute("aria-live")), "polite");
+      assert.ok(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table thead th")].every((th) => th.scope === "col")));
+    }));
+}

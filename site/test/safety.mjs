@@ -1,0 +1,94 @@
+// The page is locked: a strict policy, no network, no message unseen.
+import assert from "node:assert/strict";
+import { resolve } from "node:path";
+import { test } from "node:test";
+import { inPage, openPage } from "./page.mjs";
+import { serve } from "./server.mjs";
+
+// directives reads a content security policy.
+function directives(policy) {
+  return Object.fromEntries(policy.split(";").map((d) => d.trim().split(/\s+/)).filter(([name]) => name).map(([name, ...sources]) => [name, sources]));
+}
+
+export function safety(at) {
+  test("a strict content security policy is in force", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const policy = directives(await page.tab.evaluate(() => document.querySelector('meta[http-equiv="Content-Security-Policy"]').content));
+      assert.deepEqual(policy["default-src"], ["'none'"]);
+      assert.deepEqual(policy["base-uri"], ["'none'"]);
+      assert.deepEqual(policy["form-action"], ["'none'"]);
+      for (const [name, sources] of Object.entries(policy)) {
+        for (const source of sources) {
+          assert.doesNotMatch(source, /^\*|^https?:|unsafe-inline|'unsafe-eval'/, `${name} ${source}`);
+        }
+      }
+      // In force, not only written down: what it forbids does not run, and is reported.
+      const tried = await page.tab.evaluate(async () => {
+        const before = watch.breaches.length;
+        const script = document.createElement("script");
+        script.textContent = "globalThis.slipped = true";
+        document.body.append(script);
+        script.remove();
+        const reached = await fetch("http://127.0.0.1:9/").then(() => true, () => false);
+        await new Promise((resolve) => setTimeout(resolve, 50));
+        return { ran: globalThis.slipped === true, reached, breaches: watch.breaches.splice(before).length };
+      });
+      assert.equal(tried.ran, false);
+      assert.equal(tried.reached, false);
+      assert.ok(tried.breaches >= 2, `${tried.breaches} breaches seen`);
+      page.faults.length = 0; // the messages of the two attempts above
+      page.requests.splice(0, page.requests.length, ...page.requests.filter((url) => !url.startsWith("http://127.0.0.1:9/")));
+    }));
+
+  test("nothing is asked for but the page's own files", async () => {
+    await inPage(at, async (page) => {
+      await page.solved();
+      await page.solved(() => page.paste("y'' = -y\ny(0) = 0\ny(1) = 1"));
+      const resources = await page.tab.evaluate(() => performance.getEntriesByType("resource").map((e) => e.name));
+      for (const url of [...resources, ...page.requests]) {
+        assert.match(url, at.place === "disk" ? /^(file:.*\/build\/nodespan\.html|blob:|data:)/ : /^(http:\/\/127\.0\.0\.1:\d+\/(|index\.html|nodespan\.(css|js|wasm)|math\.woff2)(#.*)?$|blob:|data:)/);
+      }
+    });
+  });
+
+  test("licences and help can be reached", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      for (const id of ["help", "licences"]) {
+        await page.press(`#${id} > summary`);
+        assert.ok((await page.text(id)).length > 500, id);
+      }
+      const licences = await page.text("licences");
+      for (const name of ["gonum", "govaluate", "honnef.co/go/js/dom", "The Go Authors", "Open Font Licen"]) assert.ok(licences.toLowerCase().includes(name.toLowerCase()), name);
+    }));
+
+  if (at.place === "server") {
+    test("a server that does not know WebAssembly is served by another way", async () => {
+      const server = await serve(resolve(import.meta.dirname, "../../build/site"), { ".wasm": "application/octet-stream" });
+      try {
+        await inPage({ ...at, address: server.url }, (page) => page.solved());
+        assert.ok(server.seen.includes("/nodespan.wasm"));
+      } finally {
+        await server.close();
+      }
+    });
+    return;
+  }
+
+  // A watch that sees nothing proves nothing: on a page that does what ours may not, all of it is seen.
+  test("the tests see what they watch for", async () => {
+    const page = await openPage(at.browser, "data:text/html," + encodeURIComponent(
+      `<!doctype html><meta http-equiv="Content-Security-Policy" content="img-src 'none'"><p id="answer"></p>
+       <script>console.error("a message"); setTimeout(() => { throw new Error("an exception") });
+       document.body.append(Object.assign(new Image(), { src: "http://127.0.0.1:9/a.png" }));
+       fetch("http://127.0.0.1:9/asked").catch(() => 0)</script>`));
+    await new Promise((resolve) => setTimeout(resolve, 500));
+    const breaches = await page.tab.evaluate(() => watch.breaches);
+    assert.ok(page.faults.some((f) => f.includes("a message")), `${page.faults}`);
+    assert.ok(page.faults.some((f) => f.includes("an exception")), `${page.faults}`);
+    assert.ok(breaches.some((b) => b.startsWith("img-src")), `${breaches}`);
+    assert.ok(page.requests.some((r) => r.endsWith("/asked")), `${page.requests}`);
+    await page.tab.close();
+  });
+}

@@ -1,0 +1,139 @@
+// From a pasted sheet to a node table, with the native command's digits.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { native } from "./native.mjs";
+import { inPage } from "./page.mjs";
+import { faulty, pasted } from "./sheets.mjs";
+
+// numbers reads a table of tab-separated text.
+function numbers(tsv) {
+  const [head, ...rows] = tsv.trimEnd().split("\n").map((line) => line.split("\t"));
+  return { head, rows: rows.map((row) => row.map(Number)) };
+}
+
+// sameDigits holds the table that the page copies, and the one that it shows, to what the command prints.
+async function sameDigits(page, sheet) {
+  const copied = await page.copied('button[data-format="tsv"]');
+  assert.equal(copied.trimEnd(), native(sheet).trimEnd(), "the copied table and the native command's");
+  const table = numbers(copied);
+  assert.ok(table.rows.length >= 3, "a node table has the two ends and a node at least");
+  assert.ok(table.rows.flat().every(Number.isFinite), "every entry of a node table is a number");
+  const shown = await page.table();
+  assert.deepEqual(shown.head, table.head);
+  assert.equal(shown.rows.length, table.rows.length);
+  for (const [i, row] of shown.rows.entries()) {
+    for (const [j, cell] of row.entries()) {
+      const value = Number(cell.replace(/[\s\u2009\u202f]/g, "").replace("−", "-"));
+      assert.equal(value, table.rows[i][j], `row ${i}, column ${j}: shown ${cell}`);
+    }
+  }
+  return table;
+}
+
+export function solving(at) {
+  test("the first demonstration is solved when the page opens", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const { ink } = await page.picture("figure");
+      assert.ok(ink > 0.005, `a share of ${ink} of the figure is drawn on`);
+      assert.ok((await page.picture("residual")).ink > 0.005);
+      await sameDigits(page, await page.sheet());
+    }));
+
+  test("every demonstration is solved, with the native command's digits", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const count = await page.tab.evaluate(() => document.querySelectorAll("#examples button").length);
+      assert.ok(count >= 8, `${count} demonstrations`);
+      const pictures = new Set();
+      for (let i = 0; i < count; i++) {
+        // Taken from its link, and then pasted as text over another sheet: the same must come.
+        const button = (await page.tab.$$("#examples button"))[i];
+        const title = await button.evaluate((b) => b.innerText);
+        if (i > 0) await page.solved(() => button.click());
+        const sheet = await page.sheet();
+        const answer = await page.solved(() => page.paste(sheet));
+        assert.match(answer, /\d/, title);
+        assert.equal(await page.text("fault"), "", title);
+        await sameDigits(page, sheet);
+        pictures.add((await page.picture("figure")).sum);
+        assert.ok((await page.text("figure-text")).length > 40, `${title}: the figure in words`);
+        assert.ok(await page.tab.evaluate(() => document.querySelectorAll("#reading math").length > 1), `${title}: the typeset reading`);
+      }
+      assert.equal(pictures.size, count, "each demonstration has a figure of its own");
+    }));
+
+  for (const { name, sheet, exact } of pasted) {
+    test(name, () =>
+      inPage(at, async (page) => {
+        await page.solved();
+        await page.solved(() => page.paste(sheet));
+        const { rows } = await sameDigits(page, sheet);
+        const scale = Math.max(...rows.map((row) => Math.abs(exact(row[0]))), 1);
+        for (const [x, y] of rows) {
+          // The page asks for eight digits.
+          assert.ok(Math.abs(y - exact(x)) <= 1e-8 * scale, `at ${x}: ${y}, the closed form gives ${exact(x)}`);
+        }
+      }));
+  }
+
+  test("a table is copied as tab-separated, CSV, Markdown and LaTeX text, as the native command writes it", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const sheet = await page.sheet();
+      for (const format of ["tsv", "csv", "markdown", "latex"]) {
+        const copied = await page.copied(`button[data-format="${format}"]`);
+        assert.equal(copied.trimEnd(), native(sheet, "-out", format).trimEnd(), format);
+        assert.match(await page.text("copied-table"), /^Copied \d+ rows$/);
+      }
+    }));
+
+  test("a faulty sheet keeps the last good figure, dimmed, and says what is wrong; mending it recovers", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const good = await page.sheet();
+      await page.solved(() => page.paste(good));
+      const before = await page.picture("figure");
+      const table = await page.table();
+      for (const { sheet, says, piece } of faulty) {
+        const sentence = await page.faulted(() => page.paste(sheet));
+        assert.match(sentence, /^Line \d+, column \d+: /, sheet);
+        assert.match(sentence, says);
+        const underlined = await page.tab.evaluate(() => [...document.querySelectorAll("#mirror .underlined")].map((e) => e.textContent).join(""));
+        assert.ok(underlined.includes(piece), `underlined is ${JSON.stringify(underlined)}, not ${piece}`);
+        assert.equal(await page.tab.evaluate(() => document.getElementById("sheet").getAttribute("aria-invalid")), "true");
+        assert.deepEqual(await page.table(), table, "the last good table stays");
+        assert.ok(await page.tab.evaluate(() => document.querySelector(".stale #node-table")), "the table is dimmed");
+        await new Promise((resolve) => setTimeout(resolve, 100));
+        const dimmed = await page.picture("figure");
+        assert.notEqual(dimmed.sum, before.sum, "the figure is dimmed");
+        assert.ok(dimmed.ink > before.ink / 4, "the figure stays");
+      }
+      await page.solved(() => page.paste(good));
+      assert.equal(await page.text("fault"), "");
+      assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#mirror .underlined, .stale, [aria-invalid]").length), 0);
+      assert.deepEqual(await page.picture("figure"), before, "the same picture as before");
+    }));
+
+  test("a problem without a solution is said to have none", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const headline = await page.answered(() => page.paste("y'' + y = 0\ny(0) = 0\ny(pi) = 1"));
+      assert.match(headline, /no solution|not|singular/i);
+      assert.ok(await page.tab.evaluate(() => document.getElementById("answer").classList.contains("unsolved")));
+    }));
+
+  test("more nodes than are enough give the same answer; too few are called too few", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const { sheet, exact } = pasted.find((p) => p.name.startsWith("a fin"));
+      await page.solved(() => page.paste(sheet));
+      for (const family of ["", "chebyshev", "lobatto", "radau", "equispaced"]) {
+        await page.solved(() => page.setMethod({ "method-name": "one", nodes: "14", family }));
+        const { rows } = numbers(await page.copied('button[data-format="tsv"]'));
+        for (const [x, y] of rows) assert.ok(Math.abs(y - exact(x)) < 2e-6, `${family}: at ${x}: ${y}, the closed form gives ${exact(x)}`);
+      }
+      await page.solved(() => page.setMethod({ nodes: "2", family: "" }));
+      assert.ok(await page.tab.evaluate(() => document.getElementById("answer").classList.contains("unsolved")), await page.text("answer"));
+    }));
+}

@@ -1,0 +1,191 @@
+// Reading the figure, zooming, asking for values, stopping a long solve, and a worker that dies.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { setTimeout as pause } from "node:timers/promises";
+import { native } from "./native.mjs";
+import { inPage, until } from "./page.mjs";
+import { long, pasted } from "./sheets.mjs";
+
+const fin = pasted[0];
+
+// numberIn finds the first number after the last "=" of a text; thin spaces group its digits.
+function numberIn(text) {
+  const compact = text.replace(/[\u2009\u202f]/g, "").replace(/−/g, "-");
+  const found = compact.match(/=\s*(-?\d+(?:\.\d+)?(?:e[-+]?\d+)?)[^=]*$/);
+  assert.ok(found, `a number in ${JSON.stringify(text)}`);
+  return Number(found[1]);
+}
+
+export function using(at) {
+  test("the figure is read by the keyboard, node by node and point by point", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.solved(() => page.paste(fin.sheet));
+      await page.tab.focus("#figure");
+      // What the read-out and the lit row say after a key.
+      const after = async (key) => {
+        const was = await page.text("readout");
+        await page.tab.keyboard.press(key);
+        await until(page.tab, `a read-out after ${key}`, (was) => document.getElementById("readout").innerText.trim() !== was, was);
+        return page.text("readout");
+      };
+      const start = await after("Home");
+      assert.match(start, /T/);
+      assert.equal(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table tbody tr")].findIndex((tr) => tr.classList.contains("lit"))), 0, "the first row is lit at the first node");
+      const next = await after("ArrowUp");
+      assert.equal(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table tbody tr")].findIndex((tr) => tr.classList.contains("lit"))), 1, "the second row at the next node");
+      assert.notEqual(next, start);
+      await after("ArrowRight");
+      await after("End");
+      await page.tab.keyboard.press("Escape");
+      await until(page.tab, "the read-out to go", () => document.getElementById("readout").innerText.trim() === "");
+    }));
+
+  test("the figure is read by the pointer, and a row of the table lights its node", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.tab.evaluate(() => document.getElementById("figure").scrollIntoView({ block: "center" }));
+      const box = await (await page.tab.$("#figure")).boundingBox();
+      await page.tab.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+      await until(page.tab, "a read-out under the pointer", () => /\d/.test(document.getElementById("readout").innerText));
+      const before = await page.picture("overlay");
+      await page.tab.hover("#node-table tbody tr:nth-child(2)");
+      await until(page.tab, "the row to light", () => document.getElementById("readout").innerText.trim() === "");
+      assert.notEqual((await page.picture("overlay")).sum, before.sum);
+    }));
+
+  test("the figure zooms by dragging and by keys, and comes back whole", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.tab.evaluate(() => document.getElementById("figure").scrollIntoView({ block: "center" }));
+      await pause(100);
+      await page.tab.mouse.move(0, 0);
+      const whole = await page.picture("figure");
+      const settled = async (what, wanted) => {
+        const end = Date.now() + 10_000;
+        for (;;) {
+          const { sum } = await page.picture("figure");
+          if ((sum === whole.sum) === wanted) return;
+          assert.ok(Date.now() < end, what);
+          await pause(30);
+        }
+      };
+      const box = await (await page.tab.$("#figure")).boundingBox();
+      await page.tab.mouse.move(box.x + box.width * 0.3, box.y + box.height * 0.5);
+      await page.tab.mouse.down();
+      await page.tab.mouse.move(box.x + box.width * 0.5, box.y + box.height * 0.5, { steps: 4 });
+      await page.tab.mouse.up();
+      await settled("a drag zooms", false);
+      await page.press("#reset-zoom");
+      await settled("the button shows the whole interval", true);
+      await page.tab.focus("#figure");
+      await page.tab.keyboard.press("+");
+      await settled("a key zooms", false);
+      await page.tab.keyboard.press("Escape");
+      await settled("Escape shows the whole interval", true);
+      await page.press("#derivatives");
+      await settled("derivatives are drawn", false);
+      await page.press("#derivatives");
+      await settled("and taken away", true);
+    }));
+
+  test("the value at any point can be asked for, as a number or a formula", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.solved(() => page.paste(fin.sheet));
+      for (const [point, x] of [["0.123", 0.123], ["L/3", 0.5 / 3]]) {
+        await page.tab.evaluate(() => {
+          document.getElementById("ask").value = "";
+          document.getElementById("ask-value").replaceChildren();
+        });
+        await page.tab.type("#ask", point);
+        const text = await until(page.tab, "a value", () => /\d/.test(document.getElementById("ask-value").innerText) && document.getElementById("ask-value").innerText);
+        const value = numberIn(text.split(/[,;]|\bT′|\bT'/)[0]);
+        assert.ok(Math.abs(value - fin.exact(x)) < 1e-5, `T(${point}) is shown as ${text}; the closed form gives ${fin.exact(x)}`);
+        const [, line] = native(fin.sheet, "-at", point).trim().split("\n");
+        assert.ok(Math.abs(Number(line.split("\t")[1]) - value) < 1e-6, `the native command says ${line}`);
+      }
+      await page.tab.evaluate(() => (document.getElementById("ask").value = ""));
+      await page.tab.type("#ask", "7");
+      await until(page.tab, "a refusal", () => document.querySelector("#ask-value .refused"));
+    }));
+
+  test("a long solve says what it is doing, is stopped, and the page goes on", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const good = await page.sheet();
+      const table = await page.table();
+      await page.setMethod(long.method);
+      await page.paste(long.sheet);
+      await until(page.tab, "the button that stops", () => !document.getElementById("cancel").hidden);
+      assert.match(await page.text("progress-words"), /\w{3,}/);
+      const pressed = Date.now();
+      const headline = await page.answered(() => page.press("#cancel"));
+      assert.match(headline, /^Stopped/);
+      assert.ok(Date.now() - pressed < 3000, "stopping does not wait for the solve");
+      assert.deepEqual(await page.table(), table, "the last good table stays");
+      assert.equal(await page.tab.evaluate(() => document.getElementById("cancel").hidden), true);
+      await page.solved(async () => {
+        await page.setMethod({ "method-name": "" });
+        await page.paste(good);
+      });
+      assert.deepEqual(await page.table(), table, "and the next sheet is solved");
+    }));
+
+  test("typing on while a long solve runs does not wait for it", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.setMethod(long.method);
+      await page.paste(long.sheet);
+      await until(page.tab, "the solve to run", () => !document.getElementById("cancel").hidden);
+      const begun = Date.now();
+      await page.solved(async () => {
+        await page.setMethod({ "method-name": "" });
+        await page.paste(fin.sheet);
+      });
+      assert.ok(Date.now() - begun < 5000, `${Date.now() - begun} ms`);
+    }));
+
+  test("a worker that dies is replaced, in one sentence, and the sheet is kept", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      const good = await page.sheet();
+      await page.setMethod(long.method);
+      await page.paste(long.sheet);
+      await until(page.tab, "the solve to run", () => !document.getElementById("cancel").hidden);
+      const headline = await page.answered(() =>
+        page.tab.evaluate(() => {
+          for (const worker of watch.workers) worker.dispatchEvent(new ErrorEvent("error", { message: "the test ended it", cancelable: true }));
+        }),
+      );
+      assert.match(headline, /broke off.*afresh/);
+      assert.equal(await page.sheet(), long.sheet);
+      await page.solved(async () => {
+        await page.setMethod({ "method-name": "" });
+        await page.paste(good);
+      });
+    }));
+
+  test("an unfinished sheet is not scolded while it is being typed", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.paste("y'' + (");
+      await pause(700);
+      assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#mirror .underlined").length), 0);
+      assert.equal(await page.tab.evaluate(() => document.getElementById("sheet").getAttribute("aria-invalid")), null);
+      await page.solved(() => page.paste("y'' + (y) = 0 ; y(0) = 1 ; y(1) = 0"));
+    }));
+
+  test("pointing at a line marks its counterpart, on either side", () =>
+    inPage(at, async (page) => {
+      await page.solved();
+      await page.tab.evaluate(() => scrollTo(0, 0));
+      await page.tab.hover("#reading .statement:nth-child(2)");
+      await until(page.tab, "the line in the sheet to be marked", () => document.querySelector("#mirror .marked"));
+      await page.tab.click("#reading .statement:nth-child(2)");
+      assert.ok(await page.tab.evaluate(() => {
+        const area = document.getElementById("sheet");
+        return document.activeElement === area && area.selectionEnd > area.selectionStart;
+      }), "a press selects the statement in the sheet");
+    }));
+}

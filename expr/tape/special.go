@@ -1,10 +1,6 @@
 package tape
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mathext"
-)
+import "math"
 
 // A&S is M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, National Bureau of
 // Standards, 1964. DLMF is the NIST Digital Library of Mathematical Functions.
@@ -217,9 +213,3 @@ func gammaSlope(x, v float64) float64 {
 	}
 	return v * polygamma(0, x)
 }
-
-// airyAi returns the Airy function Ai(x).
-func airyAi(x float64) float64 { return real(mathext.AiryAi(complex(x, 0))) }
-
-// airyAiPrime returns its derivative Ai'(x).
-func airyAiPrime(x float64) float64 { return real(mathext.AiryAiDeriv(complex(x, 0))) }

@@ -1,0 +1,402 @@
+package notation
+
+import "fmt"
+
+// Names and what they are applied to: unknowns at points, derivatives, functions, abbreviations.
+
+// name reads a name and what belongs to it.
+func (p *parser) name() Node {
+	start := p.i
+	t := p.peek()
+	_, abbrev := p.n.Abbrevs[t.Text]
+	switch {
+	case p.n.Unknowns[t.Text]:
+		return p.jet()
+	case abbrev:
+		return p.abbreviation()
+	case p.n.declared(t.Text):
+		p.i++
+		order, end := matchPrimes(p.toks, p.i)
+		if order == 0 || p.toks[p.i].is(OperatorToken, "^") && !p.toks[p.i+1].is(CommandToken, "prime") && !p.raisedPrimes(p.i) {
+			return &Name{t.Sp, t.Text}
+		}
+		if t.Text == p.n.Variable {
+			p.i = end
+			p.fail(p.span(start), fmt.Sprintf("“%s” is the variable and has no derivative", t.raw), "put the prime after an unknown, as in y'")
+		}
+		p.i = end
+		d := &Diff{p.span(start), order, &Name{t.Sp, t.Text}}
+		p.refusePoint(start)
+		return d
+	case constants[t.Text]:
+		p.i++
+		return &Name{t.Sp, t.Text}
+	case function(t.Text) != "":
+		return p.call(function(t.Text))
+	}
+	p.unknownName(t)
+	return nil
+}
+
+// raisedPrimes reports whether ^{…} at i holds primes rather than a bracketed number.
+func (p *parser) raisedPrimes(i int) bool {
+	return i+2 < len(p.toks) && (p.toks[i+2].is(CommandToken, "prime") || p.toks[i+2].Kind == PrimeToken)
+}
+
+// jet reads an unknown with its primes and its point.
+func (p *parser) jet() Node {
+	start := p.i
+	t := p.peek()
+	p.i++
+	order, end := matchPrimes(p.toks, p.i)
+	if order == 0 && p.i+3 < len(p.toks) && p.toks[p.i].is(OperatorToken, "^") && p.toks[p.i+1].is(OpenToken, "(") && p.toks[p.i+3].Kind == CloseToken {
+		if n := smallCount(p.toks[p.i+2].Text); n > 0 {
+			text := p.written(start, p.i+4)
+			p.i += 4
+			prime := "''''''''"[:min(n, 8)]
+			if n > 4 {
+				prime = fmt.Sprintf("^{(%d)}", n)
+			}
+			p.fail(p.span(start), fmt.Sprintf("“%s” may be a derivative or a power", text), fmt.Sprintf("write %s%s or %s^%d", t.Text, prime, t.Text, n))
+		}
+	}
+	p.i = end
+	return p.point(&Jet{p.span(start), t.Text, order, nil}, start)
+}
+
+// point reads the point at which an unknown is taken, if one follows.
+func (p *parser) point(j *Jet, start int) Node {
+	t := p.peek()
+	if t.is(CommandToken, "at") {
+		p.i++
+		j.At = p.barPoint(t)
+		j.Sp = p.span(start)
+		return j
+	}
+	if !t.is(OpenToken, "(") && !(t.is(OpenToken, "[") && !t.Space) {
+		return j
+	}
+	end := matching(p.toks, p.i)
+	has := p.mentions(p.i+1, end)
+	inside := p.written(p.i+1, end)
+	switch {
+	case end == p.i+2 && p.toks[p.i+1].Text == p.n.Variable && p.n.Variable != "":
+		p.i = end + 1
+		j.Sp = p.span(start)
+		if q := p.peek(); q.Kind == PrimeToken {
+			p.fail(q.Sp, "a prime stands after the point", fmt.Sprintf("write %s%s(%s)", j.Name, q.Text, inside))
+		}
+		return j
+	case has.unknown:
+		return j // y(1 - y) is a product
+	case has.variable && t.Space:
+		return j // y (1 - x) is a product
+	case has.variable:
+		name := p.written(start, p.i)
+		p.i = end + 1
+		p.fail(p.span(start), fmt.Sprintf("“%s” is neither %s at a point nor clearly a product", p.written(start, p.i), name), fmt.Sprintf("write %s*(%s) for a product", name, inside))
+	case t.Space && has.sum:
+		name := p.written(start, p.i)
+		p.i = end + 1
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write %s(%s) for the value at a point, or %s*(%s)", name, inside, name, inside))
+	}
+	j.At = p.group()
+	j.Sp = p.span(start)
+	if q := p.peek(); q.Kind == PrimeToken {
+		p.fail(q.Sp, "a prime stands after the point", fmt.Sprintf("write %s%s(%s)", j.Name, q.Text, inside))
+	}
+	return j
+}
+
+// barPoint reads the point in y|_{x=0}, after its bar.
+func (p *parser) barPoint(bar Token) Node {
+	t := p.peek()
+	if t.Kind == NumberToken || t.Kind == NameToken {
+		return p.primary()
+	}
+	if !t.is(OpenToken, "{") {
+		p.unfinished(bar, "“|_” needs a point after it", "write y'|_{x=0} or y'(0)")
+	}
+	if p.i+2 < len(p.toks) && p.toks[p.i+2].is(OperatorToken, "=") {
+		if v := p.toks[p.i+1]; p.n.Variable != "" && v.Text != p.n.Variable {
+			p.fail(v.Sp, fmt.Sprintf("“%s” is not the variable, which is %s", v.raw, p.n.Variable), "write the point of the variable")
+		}
+		end := matching(p.toks, p.i)
+		p.enter()
+		p.i += 3
+		x := p.sum()
+		if p.i != end {
+			p.unexpected()
+		}
+		p.i++
+		p.leave()
+		return x
+	}
+	return p.group()
+}
+
+// content says what a stretch of tokens holds.
+type content struct{ unknown, variable, sum bool }
+
+// mentions looks at the tokens [from, end).
+func (p *parser) mentions(from, end int) content {
+	var c content
+	depth := 0
+	for i := from; i < end; i++ {
+		switch t := p.toks[i]; t.Kind {
+		case NameToken:
+			c.unknown = c.unknown || p.n.Unknowns[t.Text]
+			c.variable = c.variable || t.Text == p.n.Variable && t.Text != ""
+		case OpenToken:
+			depth++
+		case CloseToken:
+			depth--
+		case OperatorToken:
+			c.sum = c.sum || depth == 0 && i > from && (t.Text == "+" || t.Text == "-") && p.toks[i-1].Kind != OperatorToken
+		}
+	}
+	return c
+}
+
+// product2 reports whether a bracket at i, after something that might be taken at a point, is a factor.
+func (p *parser) product2(i int) bool {
+	end := matching(p.toks, i)
+	has := p.mentions(i+1, end)
+	return has.unknown || has.variable && end != i+2
+}
+
+// quotient reads a quotient of differentials.
+func (p *parser) quotient(l leibniz) Node {
+	start := p.i
+	whole := tokenSpan(p.toks, start, l.end)
+	text := p.written(start, l.end)
+	if l.order != l.power {
+		p.fail(whole, fmt.Sprintf("“%s” has order %d above and %d below", text, l.order, l.power), "give both the same order, as in d^2y/dx^2")
+	}
+	if p.n.Variable != "" && l.variable != p.n.Variable {
+		p.fail(p.toks[l.varAt].Sp, fmt.Sprintf("the derivative is with respect to %s, and the variable is %s", l.variable, p.n.Variable), "use one variable throughout")
+	}
+	switch {
+	case l.unknown != "":
+		p.i = l.end
+		if p.n.Unknowns[l.unknown] {
+			return p.point(&Jet{whole, l.unknown, l.order, nil}, start)
+		}
+		at := p.toks[l.at]
+		if l.unknown == l.variable {
+			p.fail(whole, fmt.Sprintf("“%s” is the variable and has no derivative", l.variable), "differentiate an unknown")
+		}
+		if !p.n.declared(l.unknown) {
+			if at.Text != l.unknown { // the name begins after its d
+				at.Sp.From.Offset += len(at.raw) - len(cut(at.raw, len(at.Text)-len(l.unknown), len(at.Text)))
+				at.Sp.From.Column += len(at.Text) - len(l.unknown)
+				at.raw, at.Text = l.unknown, l.unknown
+			}
+			p.unknownName(at)
+		}
+		d := &Diff{whole, l.order, &Name{at.Sp, l.unknown}}
+		p.refusePoint(start)
+		return d
+	case l.group != 0:
+		p.i = l.group
+		x := p.group()
+		p.i = l.end
+		d := &Diff{whole, l.order, x}
+		p.refusePoint(start)
+		return d
+	}
+	p.i = l.end
+	t := p.peek()
+	if t.Kind == OpenToken {
+		x := p.group()
+		d := &Diff{p.span(start), l.order, x}
+		p.refusePoint(start)
+		return d
+	}
+	if !p.begins(t) || t.Kind == NumberToken {
+		p.unfinished(p.toks[l.end-1], fmt.Sprintf("“%s” has nothing after it to differentiate", text), fmt.Sprintf("write %s(…)", text))
+	}
+	p.enter()
+	x := p.power(false)
+	p.leave()
+	if next := p.peek(); p.begins(next) {
+		p.fail(p.span(start), fmt.Sprintf("it is not clear how far “%s” reaches", text), "put brackets around what is differentiated")
+	}
+	if jet, ok := x.(*Jet); ok && jet.At == nil {
+		return &Jet{p.span(start), jet.Name, jet.Order + l.order, nil}
+	}
+	return &Diff{p.span(start), l.order, x}
+}
+
+// abbreviation reads k(T), or k alone where that is allowed.
+func (p *parser) abbreviation() Node {
+	start := p.i
+	t := p.peek()
+	want := p.n.Abbrevs[t.Text]
+	p.i++
+	next := p.peek()
+	if !next.is(OpenToken, "(") && !next.is(OpenToken, "[") {
+		if !p.n.Constants[t.Text] {
+			p.unfinished(t, fmt.Sprintf("“%s” takes %s", t.raw, arguments(want)), fmt.Sprintf("write %s(…)", t.Text))
+		}
+		if order, end := matchPrimes(p.toks, p.i); order > 0 && !next.is(OperatorToken, "^") {
+			p.i = end
+			return &Diff{p.span(start), order, &Name{t.Sp, t.Text}}
+		}
+		return &Name{t.Sp, t.Text}
+	}
+	if next.Space && p.n.Constants[t.Text] {
+		inside := p.written(p.i, matching(p.toks, p.i)+1)
+		p.i = matching(p.toks, p.i) + 1
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write %s%s or %s*%s", t.Text, inside, t.Text, inside))
+	}
+	args := p.arguments(false)
+	if len(args) != want {
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here are %d", t.raw, arguments(want), len(args)), "give it as many as in its definition")
+	}
+	return &Call{p.span(start), t.Text, args}
+}
+
+func arguments(n int) string {
+	if n == 1 {
+		return "1 argument"
+	}
+	return fmt.Sprintf("%d arguments", n)
+}
+
+// arguments reads a bracket with a list; with choice, its first entry is a comparison.
+func (p *parser) arguments(choice bool) []Node {
+	end := matching(p.toks, p.i)
+	p.enter()
+	bars := p.bars
+	p.bars = 0
+	p.i++
+	var args []Node
+	if choice {
+		args = append(args, p.compare())
+	} else {
+		args = append(args, p.sum())
+	}
+	for p.peek().Kind == CommaToken {
+		p.i++
+		args = append(args, p.sum())
+	}
+	if p.i != end {
+		p.unexpected()
+	}
+	p.i++
+	p.bars = bars
+	p.leave()
+	return args
+}
+
+// call reads a built-in function, its power and its argument.
+func (p *parser) call(fn string) Node {
+	start := p.i
+	t := p.peek()
+	p.i++
+	if t.Text == "log" {
+		p.remark(t.Sp, "log is read as the natural logarithm")
+	}
+	if q := p.peek(); q.Kind == PrimeToken {
+		p.fail(q.Sp, fmt.Sprintf("a prime stands after the function “%s”", t.raw), "write its derivative out")
+	}
+	var power Node
+	if p.peek().is(OperatorToken, "^") {
+		p.i++
+		power = p.exponent()
+		if minusOne(power) {
+			inverse := inverses[fn]
+			if inverse == "" {
+				p.fail(p.span(start), fmt.Sprintf("“%s” is not read", p.written(start, p.i)), fmt.Sprintf("write 1/%s(x) for the reciprocal", fn))
+			}
+			fn, power = inverse, nil
+		}
+	}
+	next := p.peek()
+	want := Functions[fn]
+	var args []Node
+	switch {
+	case next.Kind == OpenToken && (next.Text != "{" || want == 1):
+		args = p.arguments(fn == "if")
+	case want == 1 && next.Kind == BarToken && p.bars == 0:
+		args = []Node{p.bar()}
+	case want == 1 && p.begins(next):
+		args = []Node{p.bareArgument(start, t)}
+	case want == 1 && (next.is(OperatorToken, "-") || next.is(OperatorToken, "+")):
+		p.fail(t.Sp, fmt.Sprintf("“%s” needs a bracket around a signed argument", t.raw), fmt.Sprintf("write %s(-x)", fn))
+	default:
+		p.unfinished(t, fmt.Sprintf("the function “%s” needs its argument", t.raw), fmt.Sprintf("write %s", map[int]string{1: fn + "(x)", 2: fn + "(a, b)", 3: "if(x < 0.4, 2, 5)"}[want]))
+	}
+	if len(args) != want && !(want == 2 && len(args) > 2) {
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), map[bool]string{true: "is 1", false: fmt.Sprintf("are %d", len(args))}[len(args) == 1]),
+			map[int]string{1: fmt.Sprintf("write %s(x)", fn), 2: fmt.Sprintf("write %s(a, b)", fn), 3: "write if(x < 0.4, 2, 5)"}[want])
+	}
+	var x Node = &Call{p.span(start), fn, args}
+	if want == 2 { // min(a, b, c) is min(min(a, b), c)
+		x = &Call{p.span(start), fn, args[:2:2]}
+		for _, a := range args[2:] {
+			x = &Call{p.span(start), fn, []Node{x, a}}
+		}
+	}
+	if power != nil {
+		x = &Binary{p.span(start), '^', x, power}
+	}
+	return x
+}
+
+func minusOne(n Node) bool {
+	neg, ok := n.(*Negate)
+	if !ok {
+		return false
+	}
+	one, ok := neg.X.(*Number)
+	return ok && one.Value == 1
+}
+
+// bareArgument reads the argument of a function without brackets: one factor and what is closed up to it.
+func (p *parser) bareArgument(start int, fn Token) Node {
+	first := p.i
+	p.enter()
+	x := p.power(false)
+	for {
+		t := p.peek()
+		if t.Space || !p.begins(t) {
+			break
+		}
+		if t.Kind == OpenToken {
+			p.i = matching(p.toks, p.i) + 1
+			p.fail(p.span(start), fmt.Sprintf("it is not clear how far “%s” reaches", fn.raw), "put brackets around its argument")
+		}
+		p.beforeFactor(p.i)
+		y := p.power(false)
+		x = &Binary{p.span(first), '*', x, y}
+	}
+	p.leave()
+	// sin 2 x and sin pi x: hardly sin(2)*x.
+	if next := p.peek(); p.begins(next) && next.Kind != NumberToken && next.Kind != BarToken && !p.functionAt(next) && p.numeric(first, p.i) {
+		arg := p.written(first, p.i)
+		end := p.i + 1
+		if next.Kind == OpenToken {
+			end = matching(p.toks, p.i) + 1
+		}
+		rest := p.written(p.i, end)
+		p.i = end
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, end)), fmt.Sprintf("write %s(%s*%s) or %s(%s)*%s", fn.Text, arg, rest, fn.Text, arg, rest))
+	}
+	return x
+}
+
+func (p *parser) functionAt(t Token) bool {
+	return t.Kind == NameToken && !p.n.declared(t.Text) && function(t.Text) != ""
+}
+
+// numeric reports whether the tokens [from, end) hold no name but pi and e.
+func (p *parser) numeric(from, end int) bool {
+	for _, t := range p.toks[from:end] {
+		if t.Kind == NameToken && (!constants[t.Text] || p.n.declared(t.Text)) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,546 @@
+package notation
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// The lexer turns text into one flat run of tokens. It knows characters, numbers, names and LaTeX dressing, but not
+// where statements end; split.go cuts the run.
+
+type lexer struct {
+	text  string
+	pos   Pos
+	space bool // white space stands before the next token
+	toks  []Token
+	errs  ErrorList
+	open  []frame // LaTeX modes and environments that are open
+}
+
+// A frame is an open LaTeX mode ($, $$, \[, \() or environment.
+type frame struct {
+	name      string
+	at        Span
+	piecewise bool // a cases environment that is a value, not a list of statements
+}
+
+func lex(text string) ([]Token, ErrorList) {
+	l := &lexer{text: text, pos: Pos{Line: 1, Column: 1}}
+	for l.pos.Offset < len(text) {
+		l.next()
+	}
+	for _, f := range l.open {
+		l.errs = append(l.errs, &Error{Span: f.at, Msg: fmt.Sprintf("“%s” is not closed", f.name), Hint: "close it with " + closer(f.name), Incomplete: true})
+	}
+	return l.toks, l.errs
+}
+
+// rune returns the character at offset, brought to its plain form, and its size; (0, 0) at the end.
+func (l *lexer) rune(offset int) (rune, int) {
+	if offset >= len(l.text) {
+		return 0, 0
+	}
+	r, size := utf8.DecodeRuneInString(l.text[offset:])
+	return plain(r), size
+}
+
+func (l *lexer) cur() rune {
+	r, _ := l.rune(l.pos.Offset)
+	return r
+}
+
+// peek returns the character after the current one.
+func (l *lexer) peek() rune {
+	_, size := l.rune(l.pos.Offset)
+	r, _ := l.rune(l.pos.Offset + size)
+	return r
+}
+
+// advance moves over n characters.
+func (l *lexer) advance(n int) {
+	for ; n > 0 && l.pos.Offset < len(l.text); n-- {
+		r, size := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+		l.pos.Offset += size
+		l.pos.Column++
+		if r == '\n' {
+			l.pos.Line++
+			l.pos.Column = 1
+		}
+	}
+}
+
+// emit appends a token that runs from a place to the current one.
+func (l *lexer) emit(kind Kind, text string, from Pos) {
+	l.toks = append(l.toks, Token{Kind: kind, Text: text, Sp: Span{from, l.pos.Offset}, Space: l.space, raw: l.text[from.Offset:l.pos.Offset]})
+	l.space = false
+}
+
+func (l *lexer) fault(from Pos, msg, hint string) {
+	l.errs = append(l.errs, &Error{Span: Span{from, l.pos.Offset}, Msg: msg, Hint: hint})
+}
+
+// before returns the last token, or a token of no kind.
+func (l *lexer) before() Token {
+	if len(l.toks) == 0 {
+		return Token{}
+	}
+	return l.toks[len(l.toks)-1]
+}
+
+// math reports whether the place is within LaTeX mathematics.
+func (l *lexer) math() bool { return len(l.open) > 0 }
+
+func letter(r rune) bool { return 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' }
+func digit(r rune) bool  { return '0' <= r && r <= '9' }
+
+// next reads one token, or white space.
+func (l *lexer) next() {
+	from := l.pos
+	raw, size := utf8.DecodeRuneInString(l.text[from.Offset:])
+	if raw == utf8.RuneError && size == 1 {
+		l.pos.Offset++
+		l.pos.Column++
+		l.fault(from, "a byte that is not text (UTF-8)", "delete it")
+		return
+	}
+	r := plain(raw)
+	switch {
+	case white(r):
+		l.advance(1)
+		l.space = true
+	case invisible(r):
+		l.advance(1)
+	case r == '\r' && l.peek() == '\n':
+		l.advance(1)
+	case r == '\n', r == '\r', r == 0x2028, r == 0x2029, r == 0x85:
+		l.advance(1)
+		l.newline(from)
+	case r == '#', r == '%' && (l.math() || l.startsLine()):
+		for l.pos.Offset < len(l.text) && l.cur() != '\n' {
+			l.advance(1)
+		}
+	case letter(r):
+		l.name()
+	case greek[r] != "":
+		l.advance(1)
+		l.greek(greek[r], from)
+	case digit(r), r == '.' && digit(l.peek()):
+		l.number()
+	case superscripts[raw] != 0:
+		l.raised()
+	case raw == '∞':
+		l.advance(1)
+		l.emit(NameToken, "inf", from)
+	case raw == '∈':
+		l.advance(1)
+		l.emit(NameToken, "in", from)
+	case raw == '√':
+		l.advance(1)
+		l.emit(NameToken, "sqrt", from)
+	case raw == '∛':
+		l.advance(1)
+		l.emit(NameToken, "cbrt", from)
+	case fractions[raw] != [2]string{}:
+		l.advance(1)
+		f := fractions[raw]
+		l.emit(OpenToken, "{", from)
+		for i, kind := range []Kind{NumberToken, OperatorToken, NumberToken, CloseToken} {
+			l.emit(kind, []string{f[0], "/", f[1], "}"}[i], from)
+		}
+	case r == '\\':
+		l.command()
+	case r == '$':
+		l.dollar()
+	default:
+		l.sign(r, raw)
+	}
+}
+
+// startsLine reports whether only white space stands before the place on its line.
+func (l *lexer) startsLine() bool {
+	line := l.text[:l.pos.Offset]
+	line = line[strings.LastIndexByte(line, '\n')+1:]
+	return strings.TrimSpace(line) == ""
+}
+
+func (l *lexer) newline(from Pos) {
+	if l.math() {
+		l.emit(softSeparator, "\n", from)
+	} else {
+		l.emit(separator, "\n", from)
+	}
+	l.space = true
+}
+
+// sign reads punctuation and operators.
+func (l *lexer) sign(r, raw rune) {
+	from := l.pos
+	next := l.peek()
+	l.advance(1)
+	switch r {
+	case '+', '-', '/', '^', '?':
+		l.emit(OperatorToken, string(r), from)
+	case '*':
+		if next == '*' && raw == '*' {
+			l.advance(1)
+			l.emit(OperatorToken, "^", from)
+			return
+		}
+		l.emit(OperatorToken, "*", from)
+	case '=':
+		switch next {
+		case '=':
+			l.advance(1)
+		case '<', '>':
+			l.advance(1)
+			l.fault(from, fmt.Sprintf("“=%c” is not read", next), fmt.Sprintf("write “%c=”", next))
+		}
+		l.emit(OperatorToken, "=", from)
+	case '≡', '≔':
+		l.emit(OperatorToken, "=", from)
+	case '<', '>':
+		if next == '=' {
+			l.advance(1)
+			l.emit(OperatorToken, string(r)+"=", from)
+			return
+		}
+		l.emit(OperatorToken, string(r), from)
+	case '≤', '≦', '⩽':
+		l.emit(OperatorToken, "<=", from)
+	case '≥', '≧', '⩾':
+		l.emit(OperatorToken, ">=", from)
+	case '(', '[':
+		l.emit(OpenToken, string(r), from)
+	case '{':
+		l.emit(OpenToken, "{", from)
+	case ')', ']', '}':
+		l.emit(CloseToken, string(r), from)
+	case '|':
+		l.bar(from)
+	case ',':
+		l.emit(CommaToken, ",", from)
+	case ';':
+		l.emit(separator, ";", from)
+	case ':':
+		if next == '=' {
+			l.advance(1)
+			l.emit(OperatorToken, "=", from)
+			return
+		}
+		l.emit(colon, ":", from)
+	case '\'', '"', '‴', '⁗':
+		n := map[rune]int{'\'': 1, '"': 2, '‴': 3, '⁗': 4}[r]
+		if last := len(l.toks) - 1; last >= 0 && l.toks[last].Kind == PrimeToken && !l.space {
+			l.toks[last].Text += strings.Repeat("'", n)
+			l.toks[last].Sp.To = l.pos.Offset
+			l.toks[last].raw = l.text[l.toks[last].Sp.From.Offset:l.pos.Offset]
+			return
+		}
+		l.emit(PrimeToken, strings.Repeat("'", n), from)
+	case '&':
+		l.ampersand(from)
+	case '~':
+		if l.math() {
+			l.space = true
+			return
+		}
+		l.fault(from, "“~” is not read", "write = or leave a space")
+	case '.':
+		l.emit(stop, ".", from)
+	case '!':
+		if next == '=' {
+			l.advance(1)
+			l.fault(from, "“!=” is not read", "leave out what is merely excluded")
+			return
+		}
+		fallthrough
+	default:
+		if unicode.Is(unicode.Mn, raw) {
+			l.fault(from, fmt.Sprintf("an accent (U+%04X) over a letter is not read", raw), "write a plain letter, with a subscript to tell it from others")
+			return
+		}
+		l.fault(from, first(stranger(raw)), second(stranger(raw)))
+	}
+}
+
+func first(a, _ string) string  { return a }
+func second(_, b string) string { return b }
+
+// bar reads |, and the bar of y|_{x=0}, which is the token at.
+func (l *lexer) bar(from Pos) {
+	if l.cur() == '_' {
+		l.advance(1)
+		l.emit(CommandToken, "at", from)
+		return
+	}
+	l.emit(BarToken, "|", from)
+}
+
+// number reads digits, a point, an exponent. A point that ends a line or stands before a space is a full stop.
+func (l *lexer) number() {
+	from := l.pos
+	var b strings.Builder
+	digits := func() {
+		for digit(l.cur()) {
+			b.WriteRune(l.cur())
+			l.advance(1)
+		}
+	}
+	digits()
+	if l.cur() == '.' {
+		switch next := l.peek(); {
+		case digit(next):
+			b.WriteByte('.')
+			l.advance(1)
+			digits()
+		case next != 0 && !white(next) && next != '\n' && next != '\r' && next != '$' && next != '\\' && next != '#':
+			b.WriteByte('.')
+			l.advance(1)
+		}
+	}
+	if r := l.cur(); r == 'e' || r == 'E' {
+		next, size := l.rune(l.pos.Offset + 1)
+		if _, width := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); width != 1 {
+			next, size = l.rune(l.pos.Offset + width)
+		}
+		skip := 1
+		var sign rune
+		if next == '+' || next == '-' {
+			sign = next
+			_, width := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+			next, _ = l.rune(l.pos.Offset + width + size)
+			skip = 2
+		}
+		if digit(next) {
+			b.WriteByte('e')
+			if sign != 0 {
+				b.WriteRune(sign)
+			}
+			l.advance(skip)
+			digits()
+		}
+	}
+	l.emit(NumberToken, b.String(), from)
+}
+
+// name reads a run of Latin letters and digits with its subscript, or a joining word.
+func (l *lexer) name() {
+	from := l.pos
+	var b strings.Builder
+	for raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); l.pos.Offset < len(l.text); raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:]) {
+		r := plain(raw)
+		if !letter(r) && !digit(r) {
+			break
+		}
+		b.WriteRune(r)
+		l.advance(1)
+	}
+	word := b.String()
+	if strings.EqualFold(word, "infinity") || word == "Inf" {
+		word = "inf"
+	}
+	switch strings.ToLower(word) {
+	case "with", "where", "and", "for", "on":
+		if l.cur() != '_' {
+			l.emit(joiner, strings.ToLower(word), from)
+			return
+		}
+	case "s":
+		if l.suchThat(from) {
+			return
+		}
+	case "to":
+		if last := len(l.toks) - 1; last >= 0 && l.toks[last].Kind == NameToken && strings.EqualFold(l.toks[last].Text, "subject") {
+			from = l.toks[last].Sp.From
+			l.space = l.toks[last].Space
+			l.toks = l.toks[:last]
+			l.emit(joiner, "subject to", from)
+			return
+		}
+	}
+	if l.gluesDelta(from) {
+		l.glue(word + l.subscript())
+		return
+	}
+	l.emit(NameToken, word+l.subscript(), from)
+}
+
+// suchThat reads the rest of "s.t." after its s.
+func (l *lexer) suchThat(from Pos) bool {
+	for _, tail := range []string{".t.", ".t", ". t."} {
+		rest := l.text[l.pos.Offset:]
+		if len(rest) < len(tail) || !strings.EqualFold(rest[:len(tail)], tail) {
+			continue
+		}
+		if after, _ := l.rune(l.pos.Offset + len(tail)); tail == ".t" && (letter(after) || digit(after) || after == '_') {
+			continue
+		}
+		l.advance(len(tail))
+		l.emit(joiner, "s.t.", from)
+		return true
+	}
+	return false
+}
+
+// greek reads what follows a Greek letter (digits, a subscript) and emits the name.
+func (l *lexer) greek(name string, from Pos) {
+	for digit(l.cur()) {
+		name += string(l.cur())
+		l.advance(1)
+	}
+	l.emitGreek(name+l.subscript(), from)
+}
+
+func (l *lexer) emitGreek(name string, from Pos) {
+	if l.gluesDelta(from) {
+		l.glue(name)
+		return
+	}
+	l.emit(NameToken, name, from)
+}
+
+// gluesDelta reports whether the last token is a Delta that belongs to the name which starts at from (ΔT, \Delta T).
+func (l *lexer) gluesDelta(Pos) bool {
+	t := l.before()
+	return t.is(NameToken, "Delta") && t.raw != "Delta" && !l.space
+}
+
+func (l *lexer) glue(name string) {
+	t := &l.toks[len(l.toks)-1]
+	t.Text += name
+	t.Sp.To = l.pos.Offset
+	t.raw = l.text[t.Sp.From.Offset:t.Sp.To]
+}
+
+// subscript reads a subscript in any of its forms and returns it as "_s", or "" if there is none.
+func (l *lexer) subscript() string {
+	raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+	if subscripts[raw] != 0 {
+		var b strings.Builder
+		for subscripts[raw] != 0 {
+			b.WriteString(plainName(subscripts[raw]))
+			l.advance(1)
+			raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+		}
+		return "_" + b.String()
+	}
+	if raw != '_' {
+		return ""
+	}
+	from := l.pos
+	l.advance(1)
+	var b strings.Builder
+	depth := 0
+	for {
+		r := l.cur()
+		switch {
+		case letter(r), digit(r):
+			b.WriteRune(r)
+		case greek[r] != "":
+			b.WriteString(greek[r])
+		case r == '∞':
+			b.WriteString("inf")
+		case r == '{':
+			depth++
+		case r == '}' && depth > 0:
+			depth--
+			if depth == 0 {
+				l.advance(1)
+				return l.checkSubscript(b.String(), from)
+			}
+		case depth > 0 && (white(r) || r == ','):
+		case r == '\\':
+			name := l.commandName()
+			switch {
+			case name == "infty":
+				b.WriteString("inf")
+			case commandGreek(name) != "":
+				b.WriteString(commandGreek(name))
+			case fontCommand[name] || name == "text" || name == "mbox", name == ",":
+			default:
+				l.advance(1 + len(name))
+				l.fault(from, fmt.Sprintf("“\\%s” is not read in a subscript", name), "write letters and digits, as in T_s")
+				return l.checkSubscript(b.String()+"x", from)
+			}
+			l.advance(len(name)) // the backslash is moved over below
+		default:
+			return l.checkSubscript(b.String(), from)
+		}
+		l.advance(1)
+		if depth == 0 && commandEnded(l.text[from.Offset:l.pos.Offset]) {
+			// T_\infty y: the command is the whole subscript.
+			return l.checkSubscript(b.String(), from)
+		}
+	}
+}
+
+// commandEnded reports whether a subscript text is one complete LaTeX name such as _\infty.
+func commandEnded(s string) bool {
+	name := strings.TrimPrefix(s, "_\\")
+	return name != s && (name == "infty" || commandGreek(name) != "")
+}
+
+func (l *lexer) checkSubscript(s string, from Pos) string {
+	if s == "" {
+		l.fault(from, "a subscript is empty or not made of letters and digits", "write it as in T_s or T_{s}")
+		return "_x"
+	}
+	return "_" + s
+}
+
+// plainName returns the canonical name of a letter.
+func plainName(r rune) string {
+	if name := greek[r]; name != "" {
+		return name
+	}
+	return string(r)
+}
+
+// raised reads a run of superscript characters as ^{…} and reports whether there was one.
+func (l *lexer) raised() bool {
+	raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+	if superscripts[raw] == 0 {
+		return false
+	}
+	start := l.pos
+	l.space = false
+	l.emit(OperatorToken, "^", start)
+	l.emit(OpenToken, "{", start)
+	for l.pos.Offset < len(l.text) {
+		raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+		r := superscripts[raw]
+		if r == 0 {
+			break
+		}
+		from := l.pos
+		switch {
+		case digit(r):
+			var b strings.Builder
+			for digit(superscripts[raw]) {
+				b.WriteRune(superscripts[raw])
+				l.advance(1)
+				raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+			}
+			l.emit(NumberToken, b.String(), from)
+			continue
+		case r == '(':
+			l.advance(1)
+			l.emit(OpenToken, "(", from)
+			continue
+		case r == ')':
+			l.advance(1)
+			l.emit(CloseToken, ")", from)
+			continue
+		case r == '+' || r == '-':
+			l.advance(1)
+			l.emit(OperatorToken, string(r), from)
+			continue
+		}
+		l.advance(1)
+		l.emit(NameToken, plainName(r), from)
+	}
+	l.emit(CloseToken, "}", l.pos)
+	return true
+}

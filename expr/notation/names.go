@@ -1,0 +1,289 @@
+package notation
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+)
+
+// Names is what a parse needs to know. All names canonical.
+type Names struct {
+	Variable  string
+	Unknowns  map[string]bool
+	Constants map[string]bool // constants, sought parameters and abbreviations without an argument list
+	// Abbrevs holds abbreviations with an argument list, k(T) = …, and how many arguments they take. A name that is in
+	// Constants as well may be written without its arguments too, as in (k T')'.
+	Abbrevs map[string]int
+}
+
+// declared reports whether the sheet gives the name a meaning.
+func (n *Names) declared(name string) bool {
+	if name == n.Variable && name != "" || n.Unknowns[name] || n.Constants[name] {
+		return true
+	}
+	_, ok := n.Abbrevs[name]
+	return ok
+}
+
+// constants are names with a value of their own, unless declared.
+var constants = map[string]bool{"pi": true, "e": true, "inf": true}
+
+// aliases gives other spellings of built-in functions, which hold unless they are declared.
+var aliases = map[string]string{
+	"arcsin": "asin", "arccos": "acos", "arctan": "atan", "arcsinh": "asinh", "arccosh": "acosh", "arctanh": "atanh",
+	"arsinh": "asinh", "arcosh": "acosh", "artanh": "atanh", "cosec": "csc", "log": "ln", "log_10": "log10", "lg": "log10", "log_e": "ln",
+	"sgn": "sign", "signum": "sign", "Heaviside": "heaviside", "Gamma": "gamma", "Ai": "airyAi", "airyai": "airyAi",
+	"J_0": "J0", "J_1": "J1", "Y_0": "Y0", "Y_1": "Y1", "I_0": "I0", "I_1": "I1", "K_0": "K0", "K_1": "K1",
+	"Exp": "exp", "Sin": "sin", "Cos": "cos", "Tan": "tan",
+}
+
+// function returns the canonical name of a built-in function, or "".
+func function(name string) string {
+	if f, ok := aliases[name]; ok {
+		return f
+	}
+	if _, ok := Functions[name]; ok {
+		return name
+	}
+	return ""
+}
+
+// inverses gives the functions that sin^-1 and the like stand for.
+var inverses = map[string]string{
+	"sin": "asin", "cos": "acos", "tan": "atan", "sinh": "asinh", "cosh": "acosh", "tanh": "atanh",
+}
+
+// SplitName splits a run of letters into known names, if that can be done in one way only: "xy" into x and y, "EIv" into
+// EI and v. ways counts the ways (2 stands for any larger number); parts is one of them, nil if there is none.
+// The spelled name of a Greek letter is not split.
+func SplitName(name string, known func(string) bool) (parts []string, ways int) {
+	if len(name) < 2 || len(name) > 64 || greekName[name] {
+		return nil, 0
+	}
+	// count[i] is the number of ways to split name[i:]; next[i] is where the first part of one of them ends.
+	count := make([]int, len(name)+1)
+	next := make([]int, len(name))
+	count[len(name)] = 1
+	for i := len(name) - 1; i >= 0; i-- {
+		for j := i + 1; j <= len(name); j++ {
+			if count[j] > 0 && letter(rune(name[i])) && (i > 0 || j < len(name)) && known(name[i:j]) {
+				count[i] = min(count[i]+count[j], 2)
+				next[i] = j
+			}
+		}
+	}
+	if count[0] == 0 {
+		return nil, 0
+	}
+	for i := 0; i < len(name); i = next[i] {
+		parts = append(parts, name[i:next[i]])
+	}
+	return parts, count[0]
+}
+
+// nearest returns the known name that is most like name, or "".
+func (n *Names) nearest(name string) string {
+	var all []string
+	for u := range n.Unknowns {
+		all = append(all, u)
+	}
+	for c := range n.Constants {
+		all = append(all, c)
+	}
+	for a := range n.Abbrevs {
+		all = append(all, a)
+	}
+	if n.Variable != "" {
+		all = append(all, n.Variable)
+	}
+	sort.Strings(all)
+	declared := len(all)
+	for f := range Functions {
+		all = append(all, f)
+	}
+	all = append(all, "pi", "inf")
+	sort.Strings(all[declared:])
+	best, least := "", 1+min(2, len(name)/2)
+	for _, other := range all {
+		d := distance(name, other)
+		if strings.EqualFold(name, other) || strings.ReplaceAll(name, "_", "") == strings.ReplaceAll(other, "_", "") {
+			d = 0
+		} else if len(other) < 2 || d >= len(other) {
+			continue
+		}
+		if d < least {
+			best, least = other, d
+		}
+	}
+	return best
+}
+
+// distance is the least number of letters inserted, deleted or replaced that turns a into b
+// (V. I. Levenshtein, Binary codes capable of correcting deletions, insertions and reversals, Soviet Physics Doklady 10, 1966).
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range a {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range b {
+			change := diagonal
+			if a[i] != b[j] {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}
+
+// resolve prepares the tokens of a statement for parsing: names that are not known are split where they can be.
+// It panics with an *Error where they can be split in two ways.
+func (p *parser) resolve(toks []Token) []Token {
+	kept := map[int]bool{} // names in quotients of differentials
+	for i := 0; i < len(toks); i++ {
+		if l, ok := p.leibniz(toks, i); ok {
+			kept[l.varAt] = true
+			if l.unknown != "" {
+				kept[l.at] = true
+			}
+			kept[i], kept[i+2] = true, true // the d itself
+			if l.group == 0 {
+				for j := i; j < l.end; j++ {
+					kept[j] = true
+				}
+				i = l.end - 1
+			} else {
+				for j := l.groupEnd; j < l.end; j++ {
+					kept[j] = true
+				}
+			}
+		}
+	}
+	var out []Token
+	for i, t := range toks {
+		parts := p.parts(toks, i, kept[i])
+		if parts == nil {
+			if out != nil {
+				out = append(out, t)
+			}
+			continue
+		}
+		if out == nil {
+			out = append(make([]Token, 0, len(toks)+8), toks[:i]...)
+		}
+		p.remark(t.Sp, fmt.Sprintf("%s is read as %s", t.Text, strings.Join(parts, "*")))
+		at := 0
+		for k, part := range parts {
+			piece := t
+			end := at + len(part)
+			piece.Text = part
+			piece.raw = cut(t.raw, at, end)
+			piece.Sp.From.Offset = t.Sp.From.Offset + len(cut(t.raw, 0, at))
+			piece.Sp.From.Column = t.Sp.From.Column + at
+			piece.Sp.To = piece.Sp.From.Offset + len(piece.raw)
+			piece.Space = t.Space && k == 0
+			out = append(out, piece)
+			at = end
+		}
+	}
+	if out == nil {
+		return toks
+	}
+	return out
+}
+
+// cut returns the characters from to end of s.
+func cut(s string, from, end int) string {
+	n, a := 0, len(s)
+	for i := range s {
+		if n == from {
+			a = i
+		}
+		if n == end {
+			return s[a:i]
+		}
+		n++
+	}
+	return s[a:]
+}
+
+// parts returns the names that token i is to be split into, or nil.
+func (p *parser) parts(toks []Token, i int, kept bool) []string {
+	t := toks[i]
+	if kept || t.Kind != NameToken || len(t.Text) < 2 || p.n.declared(t.Text) || constants[t.Text] || function(t.Text) != "" || p.word(t) {
+		return nil
+	}
+	characters := 0
+	for range t.raw {
+		characters++
+	}
+	if characters != len(t.Text) {
+		return nil // each letter must have its own place in the text
+	}
+	power := i+1 < len(toks) && toks[i+1].is(OperatorToken, "^")
+	known := func(s string) bool { return p.n.declared(s) || s == "pi" }
+	parts, ways := SplitName(t.Text, known)
+	if ways == 0 && power && strings.HasSuffix(t.Text, "e") {
+		head := strings.TrimSuffix(t.Text, "e") // x e^x without its space
+		if known(head) {
+			return []string{head, "e"}
+		}
+		if parts, ways = SplitName(head, known); ways > 0 {
+			parts = append(parts, "e")
+		}
+	}
+	if ways > 1 {
+		other := other(t.Text, parts, known)
+		p.fail(t.Sp, fmt.Sprintf("“%s” is not a known name and can be split in two ways", t.Text), fmt.Sprintf("write %s or %s", strings.Join(parts, "*"), strings.Join(other, "*")))
+	}
+	return parts
+}
+
+// other returns a split of name that differs from parts.
+func other(name string, parts []string, known func(string) bool) []string {
+	// Some part of the first split does not occur at its place in the second: forbid each in turn.
+	for _, without := range parts {
+		if o, n := SplitName(name, func(s string) bool { return s != without && known(s) }); n > 0 {
+			return o
+		}
+	}
+	// Both splits use the same names in another order.
+	for i := 1; i < len(name); i++ {
+		head, tail := name[:i], name[i:]
+		if !known(head) || head == parts[0] {
+			continue
+		}
+		if known(tail) {
+			return []string{head, tail}
+		}
+		if o, n := SplitName(tail, known); n > 0 {
+			return append([]string{head}, o...)
+		}
+	}
+	return parts
+}
+
+// word reports whether the token is one of the words of a statement that are not names.
+func (p *parser) word(t Token) bool {
+	return (t.Text == "in" || t.Text == "near" || t.Text == "if") && !p.n.declared(t.Text)
+}
+
+// unknownName fails with a hint at the name that was probably meant.
+func (p *parser) unknownName(t Token) {
+	switch strings.ToLower(t.Text) {
+	case "with", "where", "and", "for", "on", "subject to", "s.t.":
+		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a bracket", t.Text), "close the bracket before it")
+	}
+	hint := fmt.Sprintf("give it a value, as in %s = 1", t.Text)
+	letters := strings.TrimRight(t.Text, "0123456789")
+	if near := p.n.nearest(t.Text); near != "" {
+		hint = fmt.Sprintf("did you mean “%s”?", near)
+	} else if digits := t.Text[len(letters):]; digits != "" && p.n.declared(letters) {
+		hint = fmt.Sprintf("did you mean %s^%s or %s*%s?", letters, digits, digits, letters)
+	}
+	p.fail(t.Sp, fmt.Sprintf("unknown name “%s”", t.Text), hint)
+}

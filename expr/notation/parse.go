@@ -1,0 +1,672 @@
+package notation
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Relation is a parsed statement. Sides has one more entry than Ops; Ops are "=", "<", "<=", ">", ">=".
+type Relation struct {
+	Sides []Node
+	Ops   []string
+	// Range is set for "… in [a, b]" (x in [a, b], Bi = 2.5 in [0.1, 10]) and for a lone "[a, b]" (then Sides is empty).
+	Range []Node // nil or two
+	// Sought is set for "name = ?"; Near for "name = ? near value" (nil otherwise). Sides then holds the name alone.
+	Sought bool
+	Near   Node
+	// Remarks are choices of the reader that a person should see: log taken as the natural logarithm, a split name.
+	Remarks []Remark
+	Sp      Span
+}
+
+// Remark is a choice that the reader made, in plain words: "log is read as the natural logarithm".
+type Remark struct {
+	Sp   Span
+	Text string
+}
+
+// Parse reads the tokens of a statement, from index from on, under the given names. Its error is an *Error.
+func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
+	p := &parser{n: n, last: s.last}
+	defer p.recover(&err)
+	if from >= len(s.Tokens) {
+		t := s.Tokens[len(s.Tokens)-1]
+		p.unfinished(t, fmt.Sprintf("“%s” has nothing after it", t.raw), "write a statement after it")
+	}
+	p.toks = p.resolve(s.Tokens[from:])
+	rel = p.relation()
+	for _, side := range append(append(append([]Node{}, rel.Sides...), rel.Range...), rel.Near) {
+		p.checkDepth(side)
+	}
+	rel.Remarks = p.remarks
+	return rel, nil
+}
+
+// ParseExpr reads one formula from plain text (for overrides, points of a table, and tests). Its error is an *Error or an ErrorList.
+func ParseExpr(text string, n *Names) (x Node, err error) {
+	list, err := Split(text)
+	if err != nil {
+		return nil, err
+	}
+	if len(list) == 0 {
+		return nil, &Error{Span: Span{From: Pos{Line: 1, Column: 1}}, Msg: "there is no formula", Hint: "write one, as in 2 pi", Incomplete: true}
+	}
+	if len(list) > 1 {
+		return nil, &Error{Span: list[1].Sp, Msg: "one formula is wanted, and here a second begins", Hint: "delete it"}
+	}
+	p := &parser{n: n, last: true}
+	defer p.recover(&err)
+	p.toks = p.resolve(list[0].Tokens)
+	x = p.sum()
+	if p.i < len(p.toks) {
+		p.unexpected()
+	}
+	p.checkDepth(x)
+	return x, nil
+}
+
+// A parser reads the tokens of one statement by recursive descent, one method per rule of the grammar in the package
+// comment. It gives up at the first fault by a panic with an *Error, which recover turns into the result.
+type parser struct {
+	toks    []Token
+	i       int
+	n       *Names
+	depth   int  // nesting at the place
+	bars    int  // open | at this bracket level
+	last    bool // the statement ends the text
+	remarks []Remark
+}
+
+func (p *parser) recover(err *error) {
+	switch e := recover().(type) {
+	case nil:
+	case *Error:
+		*err = e
+	default:
+		panic(e)
+	}
+}
+
+func (p *parser) fail(sp Span, msg, hint string) { panic(&Error{Span: sp, Msg: msg, Hint: hint}) }
+
+// unfinished fails at token t; the fault is mere incompleteness when the place is the end of the text.
+func (p *parser) unfinished(t Token, msg, hint string) {
+	panic(&Error{Span: t.Sp, Msg: msg, Hint: hint, Incomplete: p.last && p.i >= len(p.toks)})
+}
+
+func (p *parser) remark(sp Span, text string) { p.remarks = append(p.remarks, Remark{sp, text}) }
+
+// peek returns the token at the place; one of no kind at the end.
+func (p *parser) peek() Token {
+	if p.i < len(p.toks) {
+		return p.toks[p.i]
+	}
+	return Token{}
+}
+
+// enter counts one level of nesting, leave ends it.
+func (p *parser) enter() {
+	if p.depth++; p.depth > MaxNesting {
+		p.fail(p.toks[min(p.i, len(p.toks)-1)].Sp, fmt.Sprintf("the formula nests more than %d deep", MaxNesting), "give a part a name of its own")
+	}
+}
+
+func (p *parser) leave() { p.depth-- }
+
+// span returns the stretch from token start to the last token read.
+func (p *parser) span(start int) Span { return tokenSpan(p.toks, start, p.i) }
+
+// written returns the tokens [from, end) as they were written.
+func (p *parser) written(from, end int) string {
+	var b strings.Builder
+	to := -1
+	for k := from; k < end; k++ {
+		t := p.toks[k]
+		if t.Space && k > from {
+			b.WriteByte(' ')
+		}
+		if t.Sp.To > to { // not a part of a character that is already written
+			b.WriteString(t.raw)
+			to = t.Sp.To
+		}
+	}
+	return b.String()
+}
+
+// leibniz matches a quotient of differentials, unless the sheet declares one of its names.
+func (p *parser) leibniz(toks []Token, i int) (leibniz, bool) {
+	l, ok := matchLeibniz(toks, i)
+	if !ok {
+		return l, false
+	}
+	for _, name := range l.names {
+		if p.n.declared(name) {
+			return l, false
+		}
+	}
+	return l, true
+}
+
+func (p *parser) relation() *Relation {
+	r := &Relation{}
+	if t := p.peek(); t.Kind == OpenToken && t.Text != "{" && p.isInterval(p.i) {
+		r.Range = p.interval()
+		r.Sp = p.span(0)
+		if p.i < len(p.toks) {
+			p.unexpected()
+		}
+		return r
+	}
+	r.Sides = append(r.Sides, p.sum())
+	for p.peek().relation() {
+		op := p.peek()
+		p.i++
+		if op.Text == "=" && p.peek().is(OperatorToken, "?") {
+			if _, name := r.Sides[0].(*Name); !name || len(r.Sides) > 1 {
+				p.fail(p.peek().Sp, "“?” stands for the value of a name that is sought", "write lambda = ?")
+			}
+			p.i++
+			r.Sought = true
+			if t := p.peek(); t.is(NameToken, "near") {
+				p.i++
+				if p.i >= len(p.toks) {
+					p.unfinished(t, "“near” has nothing after it", "write a number after it")
+				}
+				r.Near = p.sum()
+			}
+			break
+		}
+		r.Ops = append(r.Ops, op.Text)
+		r.Sides = append(r.Sides, p.sum())
+	}
+	if t := p.peek(); t.is(NameToken, "in") {
+		p.i++
+		if next := p.peek(); next.Kind != OpenToken || !p.isInterval(p.i) {
+			p.unfinished(t, "“in” needs an interval after it", "write in [0, 1]")
+		}
+		r.Range = p.interval()
+	}
+	if p.i < len(p.toks) {
+		p.unexpected()
+	}
+	r.Sp = p.span(0)
+	return r
+}
+
+// isInterval reports whether the bracket at i holds two things with a comma between.
+func (p *parser) isInterval(i int) bool {
+	end := matching(p.toks, i)
+	depth := 0
+	for j := i + 1; j < end; j++ {
+		switch t := p.toks[j]; t.Kind {
+		case OpenToken:
+			depth++
+		case CloseToken:
+			depth--
+		case CommaToken:
+			if depth == 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (p *parser) interval() []Node {
+	open := p.peek()
+	p.i++
+	a := p.sum()
+	if p.peek().Kind != CommaToken {
+		p.unexpected()
+	}
+	p.i++
+	b := p.sum()
+	if p.peek().Kind == CommaToken {
+		p.fail(open.Sp, "an interval has two ends, and here are more", "write [0, 1]")
+	}
+	if p.peek().Kind != CloseToken {
+		p.unexpected()
+	}
+	p.i++
+	return []Node{a, b}
+}
+
+func (p *parser) sum() Node {
+	start := p.i
+	x := p.signed()
+	for {
+		t := p.peek()
+		if !t.is(OperatorToken, "+") && !t.is(OperatorToken, "-") {
+			return x
+		}
+		p.i++
+		y := p.signed()
+		x = &Binary{p.span(start), t.Text[0], x, y}
+	}
+}
+
+// signed reads a product with signs before it; the sign takes the whole product.
+func (p *parser) signed() Node {
+	t := p.peek()
+	if !t.is(OperatorToken, "+") && !t.is(OperatorToken, "-") {
+		return p.product()
+	}
+	start := p.i
+	p.enter()
+	p.i++
+	x := p.signed()
+	p.leave()
+	if t.Text == "-" {
+		return &Negate{p.span(start), x}
+	}
+	return x
+}
+
+func (p *parser) product() Node {
+	start := p.i
+	x := p.factor()
+	left := start // where the left side of the last quotient begins
+	slash := -1   // the sign of the quotient just read
+	for {
+		t := p.peek()
+		at := p.i
+		switch {
+		case t.is(OperatorToken, "*") || t.is(OperatorToken, "/"):
+			p.i++
+			y := p.factor()
+			x = &Binary{p.span(start), t.Text[0], x, y}
+			if t.Text == "/" {
+				slash = at
+			} else {
+				left, slash = at+1, -1
+			}
+		case p.begins(t):
+			p.beforeFactor(at)
+			y := p.power(false)
+			if slash >= 0 && !t.Space {
+				a, b, c := p.written(left, slash), p.written(slash+1, at), p.written(at, p.i)
+				p.fail(p.span(left), fmt.Sprintf("“%s” can be read in two ways", p.written(left, p.i)), fmt.Sprintf("write (%s/%s)*%s or %s/(%s*%s)", a, b, c, a, b, c))
+			}
+			x = &Binary{p.span(start), '*', x, y}
+			slash = -1
+		case t.Kind == PrimeToken || t.is(CommandToken, "prime"):
+			p.fail(t.Sp, fmt.Sprintf("a prime stands after “%s”", p.toks[p.i-1].raw), "put it after the name of an unknown, as in y', or after a bracket, as in (k y')'")
+		default:
+			return x
+		}
+	}
+}
+
+// begins reports whether a factor can begin with t, a product sign left out before it.
+func (p *parser) begins(t Token) bool {
+	switch t.Kind {
+	case NumberToken, OpenToken:
+		return true
+	case NameToken:
+		return !(t.Text == "in" || t.Text == "near") || p.n.declared(t.Text)
+	case BarToken:
+		return p.bars == 0
+	case CommandToken:
+		return t.Text == "frac" || t.Text == "sqrt" || t.Text == "cases"
+	}
+	return false
+}
+
+// beforeFactor refuses a number that follows something without a sign between them.
+func (p *parser) beforeFactor(at int) {
+	t, before := p.toks[at], p.toks[at-1]
+	if t.Kind != NumberToken {
+		return
+	}
+	sp := Span{before.Sp.From, t.Sp.To}
+	if before.Kind == NumberToken {
+		p.fail(sp, fmt.Sprintf("two numbers stand side by side: “%s”", p.written(at-1, at+1)), fmt.Sprintf("write %s%s for one number, or %s*%s", before.Text, t.Text, before.Text, t.Text))
+	}
+	p.fail(t.Sp, fmt.Sprintf("the number “%s” follows “%s” without a sign between them", t.raw, before.raw), fmt.Sprintf("write ^%s for a power, or *%s", t.Text, t.Text))
+}
+
+// factor reads a power with signs before it; the sign takes the power alone.
+func (p *parser) factor() Node {
+	t := p.peek()
+	if !t.is(OperatorToken, "+") && !t.is(OperatorToken, "-") {
+		return p.power(false)
+	}
+	start := p.i
+	p.enter()
+	p.i++
+	x := p.factor()
+	p.leave()
+	if t.Text == "-" {
+		return &Negate{p.span(start), x}
+	}
+	return x
+}
+
+// power reads a primary and its exponent; bare says that a bracket is read without primes after it.
+func (p *parser) power(bare bool) Node {
+	start := p.i
+	var x Node
+	if t := p.peek(); bare && t.Kind == OpenToken {
+		x = p.group()
+	} else {
+		x = p.primary()
+	}
+	caret := p.peek()
+	if !caret.is(OperatorToken, "^") {
+		return x
+	}
+	p.i++
+	first := p.i
+	y := p.exponent()
+	next := p.peek()
+	if base, ok := x.(*Name); ok && base.Name == "e" && !p.n.declared("e") && next.Kind == NameToken && !next.Space && p.toks[p.i-1].Kind == NumberToken {
+		exp := p.written(first, p.i)
+		p.i++
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write e^(%s*%s) or e^(%s)*%s", exp, next.raw, exp, next.raw))
+	}
+	if jet, ok := x.(*Jet); ok && jet.At == nil && next.is(OpenToken, "(") && !next.Space && !p.product2(p.i) {
+		end := matching(p.toks, p.i) + 1
+		arg, base, exp := p.written(p.i, end), p.written(start, first-1), p.written(first, p.i)
+		p.i = end
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes the power before the point", p.written(start, end)), fmt.Sprintf("write %s%s^%s", base, arg, exp))
+	}
+	return &Binary{p.span(start), '^', x, y}
+}
+
+// exponent reads what stands after ^.
+func (p *parser) exponent() Node {
+	p.enter()
+	defer p.leave()
+	t := p.peek()
+	if t.is(OperatorToken, "-") || t.is(OperatorToken, "+") {
+		start := p.i
+		p.i++
+		x := p.exponent()
+		if t.Text == "-" {
+			return &Negate{p.span(start), x}
+		}
+		return x
+	}
+	return p.power(true)
+}
+
+func (p *parser) primary() Node {
+	t := p.peek()
+	start := p.i
+	if l, ok := p.leibniz(p.toks, p.i); ok {
+		return p.quotient(l)
+	}
+	switch t.Kind {
+	case NumberToken:
+		p.i++
+		v, err := strconv.ParseFloat(t.Text, 64)
+		if err != nil {
+			p.fail(t.Sp, fmt.Sprintf("the number “%s” is too large", t.raw), "numbers go up to 1.7e308")
+		}
+		return &Number{t.Sp, v, t.Text}
+	case NameToken:
+		if !p.word(t) || t.Text == "if" {
+			return p.name()
+		}
+	case OpenToken:
+		x := p.group()
+		return p.primed(x, start)
+	case BarToken:
+		return p.bar()
+	case CommandToken:
+		switch t.Text {
+		case "frac":
+			p.i++
+			x := p.braces(t, "two arguments")
+			y := p.braces(t, "two arguments")
+			return &Binary{p.span(start), '/', x, y}
+		case "sqrt":
+			return p.root()
+		case "cases":
+			return p.choice()
+		}
+	}
+	p.missing()
+	return nil
+}
+
+// missing fails where a factor is wanted and there is none.
+func (p *parser) missing() {
+	t := p.peek()
+	if p.i == 0 {
+		p.fail(t.Sp, fmt.Sprintf("“%s” has nothing before it", t.raw), "write a formula before it")
+	}
+	before := p.toks[p.i-1]
+	switch {
+	case before.Kind == OpenToken && t.Kind == CloseToken:
+		p.fail(Span{before.Sp.From, t.Sp.To}, "an empty bracket", "write something in it or delete it")
+	case t.is(OperatorToken, "?"):
+		p.fail(t.Sp, "“?” stands for the value of a name that is sought", "write lambda = ? on a line of its own")
+	case t.Kind == PrimeToken || t.is(CommandToken, "prime"):
+		p.fail(t.Sp, fmt.Sprintf("a prime stands after “%s”", before.raw), "put it after the name of an unknown, as in y', or after a bracket, as in (k y')'")
+	case t.Kind == OperatorToken && (before.Kind == OpenToken || before.Kind == CommaToken || before.Kind == BarToken || before.Kind == OperatorToken):
+		p.fail(t.Sp, fmt.Sprintf("“%s” has nothing before it", t.raw), "write a formula before it")
+	}
+	p.unfinished(before, fmt.Sprintf("“%s” has nothing after it", before.raw), "write what belongs there")
+}
+
+// unexpected fails at a token that cannot stand at its place.
+func (p *parser) unexpected() {
+	t := p.peek()
+	switch {
+	case t.Kind == 0:
+		p.unfinished(p.toks[len(p.toks)-1], fmt.Sprintf("“%s” has nothing after it", p.toks[len(p.toks)-1].raw), "write what belongs there")
+	case t.Kind == CommaToken:
+		p.fail(t.Sp, "a comma stands in a bracket that holds one thing", "write a decimal point in a number, and * for a product")
+	case t.relation():
+		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a formula", t.raw), "write if(x < 0.4, 2, 5) for a choice")
+	case t.is(OperatorToken, "?"):
+		p.fail(t.Sp, "“?” stands for the value of a name that is sought", "write lambda = ? on a line of its own")
+	case t.is(NameToken, "near"):
+		p.fail(t.Sp, "“near” follows a “?”", "write lambda = ? near 3")
+	case t.is(NameToken, "in"):
+		p.fail(t.Sp, "“in” follows the variable or the value of a constant", "write x in [0, 1]")
+	case t.is(CommandToken, "at"):
+		p.fail(t.Sp, "“|_” follows an unknown or its derivative", "write y'(0)")
+	case t.Kind == CommandToken:
+		p.fail(t.Sp, fmt.Sprintf("“%s” cannot stand here", t.raw), "write one value and one condition on each line")
+	}
+	p.fail(t.Sp, fmt.Sprintf("“%s” cannot stand here", t.raw), "delete it or write the sign that is missing before it")
+}
+
+// group reads a bracket and what it holds.
+func (p *parser) group() Node {
+	open := p.i
+	end := matching(p.toks, open)
+	p.enter()
+	bars := p.bars
+	p.bars = 0
+	p.i++
+	x := p.sum()
+	if p.i != end {
+		p.unexpected()
+	}
+	p.i++
+	p.bars = bars
+	p.leave()
+	return x
+}
+
+// primed reads what may stand after a bracket that began at token start: primes.
+func (p *parser) primed(x Node, start int) Node {
+	order, end := matchPrimes(p.toks, p.i)
+	if order == 0 {
+		return x
+	}
+	brace := p.toks[start].Text == "{"
+	p.i = end
+	if jet, ok := x.(*Jet); ok && brace && jet.At == nil { // {y}''
+		return p.point(&Jet{p.span(start), jet.Name, jet.Order + order, nil}, start)
+	}
+	d := &Diff{p.span(start), order, x}
+	p.refusePoint(start)
+	return d
+}
+
+// refusePoint fails when the derivative of an expression is taken at a point.
+func (p *parser) refusePoint(start int) {
+	if t := p.peek(); t.is(OpenToken, "(") && !t.Space && !p.product2(p.i) || t.is(CommandToken, "at") {
+		p.fail(p.span(start), "the derivative of an expression is not read at a point", "write it out in y, y', … at that point")
+	}
+}
+
+// braces reads the argument of a command.
+func (p *parser) braces(cmd Token, want string) Node {
+	if t := p.peek(); t.Kind != OpenToken {
+		p.unfinished(cmd, fmt.Sprintf("“%s” needs %s in braces", cmd.raw, want), "write "+cmd.raw+map[string]string{"two arguments": "{a}{b}", "its argument": "{a}"}[want])
+	}
+	return p.group()
+}
+
+// root reads \sqrt{…} and \sqrt[n]{…}.
+func (p *parser) root() Node {
+	start := p.i
+	cmd := p.peek()
+	p.i++
+	var n Node
+	if t := p.peek(); t.is(OpenToken, "[") {
+		n = p.group()
+	}
+	x := p.braces(cmd, "its argument")
+	if n == nil {
+		return &Call{p.span(start), "sqrt", []Node{x}}
+	}
+	if k, ok := n.(*Number); ok {
+		switch k.Value {
+		case 2:
+			return &Call{p.span(start), "sqrt", []Node{x}}
+		case 3:
+			return &Call{p.span(start), "cbrt", []Node{x}}
+		}
+	}
+	return &Binary{p.span(start), '^', x, &Binary{Op: '/', X: &Number{Value: 1, Text: "1"}, Y: n}}
+}
+
+// bar reads |x|.
+func (p *parser) bar() Node {
+	start := p.i
+	open := p.peek()
+	p.enter()
+	p.bars++
+	p.i++
+	x := p.sum()
+	p.bars--
+	p.leave()
+	if t := p.peek(); t.Kind != BarToken {
+		if t.Kind == 0 || t.Kind == CloseToken || t.Kind == CommaToken || t.relation() {
+			p.unfinished(open, "“|” is not closed", "add “|”")
+		}
+		p.unexpected()
+	}
+	p.i++
+	return &Call{p.span(start), "abs", []Node{x}}
+}
+
+// choice reads a cases environment as nested if(…).
+func (p *parser) choice() Node {
+	start := p.i
+	open := p.toks[p.i+1]
+	end := matching(p.toks, p.i+1)
+	p.enter()
+	p.i += 2
+	var values []Node
+	var when []*Compare // nil for "otherwise"
+	for p.i < end {
+		values = append(values, p.sum())
+		if p.peek().Kind == CommaToken {
+			p.i++
+		}
+		if !p.peek().is(CommandToken, "when") {
+			p.fail(p.toks[p.i-1].Sp, "a value without its condition", "write 2 & x < 0.4 \\\\ in each line")
+		}
+		p.i++
+		if p.peek().is(CommandToken, "otherwise") {
+			p.i++
+			when = append(when, nil)
+		} else {
+			when = append(when, p.compare())
+		}
+		if p.peek().Kind == CommaToken {
+			p.i++
+		}
+		if p.peek().is(CommandToken, "row") {
+			p.i++
+			continue
+		}
+		break
+	}
+	if p.i != end {
+		p.unexpected()
+	}
+	p.i++
+	p.leave()
+	n := len(values)
+	for _, c := range when {
+		if c != nil { // Equal below walks them
+			p.checkDepth(c)
+		}
+	}
+	for i, c := range when {
+		if c == nil && i < n-1 {
+			p.fail(values[i].Span(), "“otherwise” stands before the last line", "write it in the last line")
+		}
+	}
+	if n < 2 || when[n-1] != nil && (n > 2 || !complementary(when[0], when[1])) {
+		p.fail(open.Sp, "the last line of a choice must hold otherwise", "write \\text{otherwise} in place of its condition, or use if(…)")
+	}
+	x := values[n-1]
+	for i := n - 2; i >= 0; i-- {
+		x = &Call{p.span(start), "if", []Node{when[i], values[i], x}}
+	}
+	return x
+}
+
+// complementary reports whether b holds where a does not (a shared or omitted boundary point aside).
+func complementary(a, b *Compare) bool {
+	return Equal(a.X, b.X) && Equal(a.Y, b.Y) && a.Op[0] != b.Op[0]
+}
+
+// compare reads the condition of a choice.
+func (p *parser) compare() *Compare {
+	start := p.i
+	x := p.sum()
+	op := p.peek()
+	if !op.relation() || op.Text == "=" {
+		t := p.toks[p.i-1]
+		p.unfinished(t, "a choice needs a comparison first", "write if(x < 0.4, 2, 5)")
+	}
+	p.i++
+	y := p.sum()
+	c := &Compare{p.span(start), op.Text, x, y}
+	if t := p.peek(); t.relation() {
+		p.fail(t.Sp, "a choice holds one comparison", "put a second choice inside it: if(x < a, 1, if(x < b, 2, 3))")
+	}
+	return c
+}
+
+// checkDepth refuses a tree that is too high to be walked by recursion on a small stack.
+func (p *parser) checkDepth(n Node) {
+	type item struct {
+		n     Node
+		depth int
+	}
+	if n == nil {
+		return
+	}
+	for todo := []item{{n, 1}}; len(todo) > 0; {
+		it := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if it.depth > MaxDepth {
+			p.fail(n.Span(), fmt.Sprintf("the formula has more than %d operations one upon the other", MaxDepth), "give parts of it names of their own")
+		}
+		for _, c := range Children(it.n) {
+			todo = append(todo, item{c, it.depth + 1})
+		}
+	}
+}

@@ -1,0 +1,335 @@
+package notation
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Split reads the whole text into statements. Lexical faults come back as an ErrorList, beside the statements that
+// have none; a statement with a fault is left out.
+func Split(text string) ([]Statement, error) {
+	start := Pos{Line: 1, Column: 1}
+	if len(text) > MaxText {
+		return nil, ErrorList{{Span: Span{start, 0}, Msg: fmt.Sprintf("the text has %d bytes, and at most %d are read", len(text), MaxText), Hint: "paste one problem at a time"}}
+	}
+	toks, errs := lex(text)
+	s := splitter{toks: unbraced(toks), errs: errs}
+	s.run()
+	for i := range s.done {
+		s.done[i].Sp = Span{s.done[i].Tokens[0].Sp.From, s.done[i].Tokens[len(s.done[i].Tokens)-1].Sp.To}
+	}
+	return s.done, s.errs.Err()
+}
+
+// A splitter cuts a flat run of tokens into statements and checks that brackets match within each.
+type splitter struct {
+	toks  []Token
+	done  []Statement
+	errs  ErrorList
+	cur   []Token
+	join  string
+	stack []int // open brackets, as places in cur
+	bad   bool  // the current statement has a fault
+}
+
+var pairs = map[string]string{"(": ")", "[": "]", "{": "}"}
+
+func (s *splitter) run() {
+	for i := 0; i < len(s.toks); i++ {
+		t := s.toks[i]
+		inside := len(s.stack) > 0
+		switch t.Kind {
+		case separator:
+			s.end(t.Text, false)
+		case joiner:
+			if inside {
+				t.Kind = NameToken // Parse refuses it by name
+				s.add(t)
+				continue
+			}
+			s.end(t.Text, false)
+		case softSeparator:
+			if !inside && s.complete() && s.relationFollows(i+1) {
+				s.end("\n", false)
+			}
+		case CommaToken:
+			if inside {
+				s.add(t)
+				continue
+			}
+			if i > 0 && i+1 < len(s.toks) && s.toks[i-1].Kind == NumberToken && s.toks[i+1].Kind == NumberToken && !t.Space && !s.toks[i+1].Space && allDigits(s.toks[i+1].Text) {
+				from := s.toks[i-1].Sp.From
+				a, b := s.toks[i-1].raw, s.toks[i+1].raw
+				s.fault(Span{from, s.toks[i+1].Sp.To}, fmt.Sprintf("“%s,%s” is two things, never %s.%s", a, b, a, b), fmt.Sprintf("write %s.%s, or a space after the comma that separates", a, b))
+				i++
+				continue
+			}
+			s.end(",", false)
+		case stop:
+			if !s.endsAt(i + 1) {
+				s.fault(t.Sp, first(stranger('.')), second(stranger('.')))
+			}
+		case colon:
+			if len(s.done) == 0 && len(s.cur) == 1 && isOpening(s.cur[0]) {
+				continue // Solve:
+			}
+			s.fault(t.Sp, first(stranger(':')), second(stranger(':')))
+		case OpenToken:
+			if len(s.stack) == MaxNesting {
+				s.fault(t.Sp, fmt.Sprintf("brackets nest more than %d deep", MaxNesting), "give a part a name of its own")
+				s.skip(&i)
+				continue
+			}
+			s.add(t)
+			s.stack = append(s.stack, len(s.cur)-1)
+		case CloseToken:
+			s.close(t)
+		default:
+			s.add(t)
+		}
+	}
+	s.end("", true)
+}
+
+func (s *splitter) add(t Token) { s.cur = append(s.cur, t) }
+
+func (s *splitter) fault(sp Span, msg, hint string) {
+	s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint})
+	s.bad = true
+}
+
+// skip moves to the end of the statement after a fault that leaves nothing to be read.
+func (s *splitter) skip(i *int) {
+	for *i+1 < len(s.toks) && s.toks[*i+1].Kind != separator {
+		*i++
+	}
+	s.stack = s.stack[:0]
+}
+
+// close matches a closing bracket with its opener. A half-open interval such as [0, inf) may mix the round and the square.
+func (s *splitter) close(t Token) {
+	if len(s.stack) == 0 {
+		s.fault(t.Sp, fmt.Sprintf("“%s” closes nothing", t.raw), "delete it or open it before")
+		return
+	}
+	open := s.cur[s.stack[len(s.stack)-1]]
+	at := s.stack[len(s.stack)-1]
+	s.stack = s.stack[:len(s.stack)-1]
+	if pairs[open.Text] == t.Text || len(s.stack) == 0 && open.Text != "{" && t.Text != "}" && s.interval(at) {
+		s.add(t)
+		return
+	}
+	s.fault(open.Sp, fmt.Sprintf("“%s” is closed by “%s”", open.raw, t.raw), fmt.Sprintf("close it with “%s”", pairs[open.Text]))
+}
+
+// interval reports whether the bracket at place at in the current statement can open an interval: it starts the
+// statement or stands after "in", and holds one comma.
+func (s *splitter) interval(at int) bool {
+	if at > 0 && !s.cur[at-1].is(NameToken, "in") {
+		return false
+	}
+	commas, depth := 0, 0
+	for _, t := range s.cur[at+1:] {
+		switch t.Kind {
+		case OpenToken:
+			depth++
+		case CloseToken:
+			depth--
+		case CommaToken:
+			if depth == 0 {
+				commas++
+			}
+		}
+	}
+	return commas == 1
+}
+
+// end closes the current statement, before a separator that reads join.
+func (s *splitter) end(join string, last bool) {
+	for _, at := range s.stack {
+		open := s.cur[at]
+		s.errs = append(s.errs, &Error{Span: open.Sp, Msg: fmt.Sprintf("“%s” is not closed", open.raw), Hint: fmt.Sprintf("add “%s”", pairs[open.Text]), Incomplete: last})
+		s.bad = true
+		break // the others are the same slip
+	}
+	s.stack = s.stack[:0]
+	cur := s.cur
+	if len(s.done) == 0 && s.join == "" && len(cur) > 0 && isOpening(cur[0]) && (len(cur) == 1 || !cur[1].relation()) {
+		cur = cur[1:]
+	}
+	if len(cur) > 0 && !s.bad {
+		s.done = append(s.done, Statement{Tokens: cur, Join: s.join})
+	}
+	if len(cur) > 0 || s.bad {
+		s.join = join
+		if join == "" {
+			s.join = "\n"
+		}
+	} else if len(s.done) > 0 && (isJoiningWord(join) || !isJoiningWord(s.join)) {
+		s.join = join
+	} else if isJoiningWord(join) {
+		s.join = join
+	}
+	if last && len(s.done) > 0 && len(cur) > 0 {
+		s.done[len(s.done)-1].last = true
+	}
+	s.cur, s.bad = nil, false
+}
+
+func isJoiningWord(join string) bool {
+	return join != "" && join != "\n" && join != ";" && join != ","
+}
+
+// isOpening reports whether the token is the word that may open a sheet.
+func isOpening(t Token) bool {
+	return t.Kind == NameToken && (strings.EqualFold(t.Text, "solve") || strings.EqualFold(t.Text, "find"))
+}
+
+func allDigits(s string) bool { return strings.Trim(s, "0123456789") == "" }
+
+// endsAt reports whether a statement or its display ends at token i.
+func (s *splitter) endsAt(i int) bool {
+	return i >= len(s.toks) || s.toks[i].Kind == separator || s.toks[i].Kind == softSeparator || s.toks[i].Kind == joiner
+}
+
+// complete reports whether the current statement has a relation and something after it.
+func (s *splitter) complete() bool {
+	if len(s.cur) == 0 {
+		return false
+	}
+	last := s.cur[len(s.cur)-1]
+	if last.Kind == OperatorToken {
+		return false
+	}
+	for _, t := range s.cur {
+		if t.relation() || t.is(NameToken, "in") {
+			return true
+		}
+	}
+	return false
+}
+
+// relationFollows reports whether what stands from token i up to the next separator is a statement of its own: it
+// does not begin with an operator and has a relation.
+func (s *splitter) relationFollows(i int) bool {
+	if i >= len(s.toks) || s.toks[i].Kind == OperatorToken && s.toks[i].Text != "-" {
+		return false
+	}
+	depth := 0
+	for ; i < len(s.toks); i++ {
+		t := s.toks[i]
+		switch t.Kind {
+		case separator, softSeparator, joiner:
+			return false
+		case OpenToken:
+			depth++
+		case CloseToken:
+			if depth--; depth < 0 {
+				return false
+			}
+		case CommaToken:
+			if depth == 0 {
+				return false
+			}
+		}
+		if depth == 0 && (t.relation() || t.is(NameToken, "in")) {
+			return true
+		}
+	}
+	return false
+}
+
+// unbraced puts braces around arguments of \frac and \sqrt that have none: \frac12, \frac ab, \sqrt2 take one character each.
+func unbraced(toks []Token) []Token {
+	has := false
+	for _, t := range toks {
+		has = has || t.Kind == CommandToken
+	}
+	if !has {
+		return toks
+	}
+	out := make([]Token, 0, len(toks)+8)
+	// pending holds, for each argument that must close before another begins, the bracket depth it began at.
+	type want struct{ depth, args int }
+	var pending []want
+	depth := 0
+	var held Token // the rest of a token that was cut
+	for i := 0; i < len(toks) || held.Kind != 0; {
+		t := held
+		if held.Kind != 0 {
+			held = Token{}
+		} else {
+			t = toks[i]
+			i++
+		}
+		if n := len(pending); n > 0 && pending[n-1].depth == depth && pending[n-1].args > 0 {
+			if t.is(OpenToken, "{") {
+				pending[n-1].args--
+			} else if (t.Kind == NumberToken || t.Kind == NameToken) && (!t.is(NameToken, "in")) {
+				pending[n-1].args--
+				head, tail := firstCharacter(t)
+				open, end := head, head
+				open.Kind, open.Text, end.Kind, end.Text = OpenToken, "{", CloseToken, "}"
+				open.Sp.To = open.Sp.From.Offset
+				end.Sp.From.Offset, end.Sp.From.Column = head.Sp.To, head.Sp.From.Column+len(head.Text)
+				open.raw, end.raw = head.raw, head.raw
+				head.Space, end.Space = false, false
+				out = append(out, open, head, end)
+				held = tail
+				for n := len(pending); n > 0 && pending[n-1].depth == depth && pending[n-1].args == 0; n-- {
+					pending = pending[:n-1]
+				}
+				continue
+			} else if !t.is(OpenToken, "[") || pending[n-1].args != 1 {
+				pending = pending[:n-1] // not an argument: Parse says so
+			}
+		}
+		switch {
+		case t.is(CommandToken, "frac"):
+			pending = append(pending, want{depth, 2})
+		case t.is(CommandToken, "sqrt"):
+			pending = append(pending, want{depth, 1})
+		case t.Kind == OpenToken:
+			depth++
+		case t.Kind == CloseToken:
+			depth--
+			for n := len(pending); n > 0 && pending[n-1].depth > depth; n-- {
+				pending = pending[:n-1]
+			}
+		case t.Kind == separator:
+			pending, depth = pending[:0], 0
+		}
+		for n := len(pending); n > 0 && pending[n-1].depth == depth && pending[n-1].args == 0; n-- {
+			pending = pending[:n-1]
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// firstCharacter cuts a token after its first character when each of its characters is a plain one.
+func firstCharacter(t Token) (head, tail Token) {
+	if len(t.raw) != len(t.Text) || len(t.Text) < 2 {
+		return t, Token{}
+	}
+	if t.Kind == NumberToken && !allDigits(t.Text) {
+		return t, Token{}
+	}
+	for i := 1; i < len(t.Text); i++ {
+		if t.Text[i] == '_' {
+			return t, Token{}
+		}
+	}
+	if t.Kind == NameToken && (greekName[t.Text] || t.raw != t.Text) {
+		return t, Token{}
+	}
+	head, tail = t, t
+	head.Text, head.raw, head.Sp.To = t.Text[:1], t.raw[:1], t.Sp.From.Offset+1
+	tail.Text, tail.raw, tail.Space = t.Text[1:], t.raw[1:], false
+	tail.Sp.From.Offset++
+	tail.Sp.From.Column++
+	if digit(rune(tail.Text[0])) {
+		tail.Kind = NumberToken
+	}
+	return head, tail
+}

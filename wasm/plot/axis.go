@@ -141,7 +141,7 @@ func (a *axis) setTicks(m Measurer, room, size float64, along bool) {
 		}
 		return gap >= w+size
 	}
-	at, r := ticks(a.lo, a.hi, length/room, fits)
+	at, r := ticks(a.lo, a.hi, math.Max(length/room, 3), fits)
 	if at == nil {
 		// No two labels have room or can be told apart: one alone.
 		v := short(a.lo, a.hi)

@@ -295,7 +295,13 @@ func (n *pen) curve(c Curve, y *axis, s Stroke) {
 	}
 	from, to := between(c.X, l.View.X0, l.View.X1)
 	from, to = max(from-1, 0), min(to+1, len(c.X))
+	// With many more points than pixels, a column needs its first, lowest, highest and last point only.
+	dense := float64(to-from) > 6*(l.Right-l.Left)*n.scale
+	var col column
+	n.buf = n.buf[:0]
 	flush := func() {
+		n.buf = col.appendTo(n.buf)
+		col = column{}
 		switch len(n.buf) {
 		case 0:
 		case 2: // alone between two gaps
@@ -305,9 +311,6 @@ func (n *pen) curve(c Curve, y *axis, s Stroke) {
 		}
 		n.buf = n.buf[:0]
 	}
-	n.buf = n.buf[:0]
-	// With many more points than pixels, a column needs its first, lowest, highest and last point only.
-	dense := float64(to-from) > 6*(l.Right-l.Left)*n.scale
 	for i := from; i < to; i++ {
 		v := c.Y[i]
 		if y.log {
@@ -318,24 +321,60 @@ func (n *pen) curve(c Curve, y *axis, s Stroke) {
 			continue
 		}
 		px, py := l.PX(c.X[i]), y.px(v)+n.dy
-		if dense {
-			if k := len(n.buf); k >= 8 && math.Floor(n.buf[k-8]*n.scale) == math.Floor(px*n.scale) {
-				n.thin(px, py)
-				continue
-			}
+		if !dense {
+			n.buf = append(n.buf, px, py)
+			continue
 		}
-		n.buf = append(n.buf, px, py)
+		if at := math.Floor(px * n.scale); col.n == 0 || at != col.at {
+			n.buf = col.appendTo(n.buf)
+			col = column{at: at}
+		}
+		col.add(px, py)
 	}
 	flush()
 }
 
-// thin replaces the last four points, all in one column of pixels, and one more in that column by four that cover the same
-// heights, entering and leaving where they did.
-func (n *pen) thin(px, py float64) {
-	b := n.buf[len(n.buf)-8:]
-	lo := math.Min(math.Min(b[1], b[3]), math.Min(math.Min(b[5], b[7]), py))
-	hi := math.Max(math.Max(b[1], b[3]), math.Max(math.Max(b[5], b[7]), py))
-	b[2], b[3], b[4], b[5], b[6], b[7] = b[0], lo, px, hi, px, py
+// column holds the points of a curve that fall into one column of device pixels, as far as they matter.
+type column struct {
+	at                     float64
+	n                      int
+	first, low, high, last [2]float64
+	lowFirst               bool // the lowest point comes before the highest
+}
+
+func (c *column) add(px, py float64) {
+	p := [2]float64{px, py}
+	if c.n == 0 {
+		c.first, c.low, c.high = p, p, p
+	}
+	if py < c.low[1] {
+		c.low, c.lowFirst = p, false
+	}
+	if py > c.high[1] {
+		c.high, c.lowFirst = p, true
+	}
+	c.last = p
+	c.n++
+}
+
+// appendTo appends the points that matter in the order of the curve.
+func (c *column) appendTo(xy []float64) []float64 {
+	if c.n == 0 {
+		return xy
+	}
+	a, b := c.low, c.high
+	if !c.lowFirst {
+		a, b = b, a
+	}
+	xy = append(xy, c.first[0], c.first[1])
+	prev := c.first
+	for _, p := range [][2]float64{a, b, c.last} {
+		if p != prev {
+			xy = append(xy, p[0], p[1])
+			prev = p
+		}
+	}
+	return xy
 }
 
 // logOf returns log10 v; zero and what lies far below is put just below the axis.

@@ -118,7 +118,7 @@ func NewLayout(fig *Figure, v View, o Options, m Measurer) *Layout {
 
 	// Heights first: tick labels follow from them, the left margin from the labels, the key's rows from the margin.
 	k := float64(len(l.panels))
-	one := math.Min(math.Max(0.46*l.Width, 190), 440)
+	one := math.Min(math.Max(0.46*l.Width, 190), 520)
 	each := math.Max(one*(1+0.45*(k-1))/k, 120)
 	strip := math.Min(math.Max(0.11*l.Width, 64), 112)
 	l.arrange(each, strip, m)
@@ -188,7 +188,7 @@ func (l *Layout) arrange(each, strip float64, m Measurer) {
 		l.Right = l.Left + 40
 	}
 	l.x.p0, l.x.p1 = l.Left, l.Right
-	l.x.setTicks(m, math.Max(64, l.font*5), l.font, true)
+	l.x.setTicks(m, math.Max(math.Min(l.Width/14, 100), l.font*5.3), l.font, true)
 	if l.x.factor != nil {
 		l.nameRow = true
 	}

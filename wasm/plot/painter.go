@@ -9,7 +9,7 @@ type Painter interface {
 	// Line draws one straight line.
 	Line(x0, y0, x1, y1 float64, s Stroke)
 	// Polyline draws an open line through the points xy = x0, y0, x1, y1, … (at least two points), joins
-	// and ends round. The slice is the caller's and is overwritten after the call.
+	// round. All lines and dashes end flat. The slice is the caller's and is overwritten after the call.
 	Polyline(xy []float64, s Stroke)
 	// Polygon fills and outlines the closed polygon through the points xy = x0, y0, x1, y1, ….
 	// The slice is the caller's and is overwritten after the call.

@@ -20,14 +20,14 @@ type Palette struct {
 var (
 	Light = Palette{
 		Paper: "#fcfbf7", Ink: "#1d1d1b", Muted: "#5a5850", Rule: "#85826f", Dim: "#e3e0d5", Accent: "#9a3412",
-		Curves: [5]string{"#1f4e8c", "#a8470f", "#0f7a6c", "#8a2c6b", "#55534c"},
+		Curves: [5]string{"#2a4fa8", "#ad5b09", "#008353", "#6f3266", "#2f3724"},
 	}
 	Dark = Palette{
 		Paper: "#16181b", Ink: "#e9e6dc", Muted: "#a9a698", Rule: "#77776e", Dim: "#2c2f33", Accent: "#f0a070",
-		Curves: [5]string{"#7fb2f0", "#f0a35e", "#4fc3a8", "#e08cc4", "#bdb9ab"},
+		Curves: [5]string{"#7fa4fa", "#f5964f", "#4ce1cc", "#a27fb8", "#e1ecb8"},
 	}
 	Print = Palette{
 		Paper: "#ffffff", Ink: "#000000", Muted: "#444444", Rule: "#666666", Dim: "#dddddd", Accent: "#000000",
-		Curves: [5]string{"#000000", "#1f4e8c", "#a8470f", "#0f6b5f", "#6b6b6b"},
+		Curves: [5]string{"#000000", "#1a78b8", "#a8470f", "#163956", "#876b5e"},
 	}
 )

@@ -30,7 +30,7 @@ func (s *SVG) Bytes() []byte {
 	var b bytes.Buffer
 	w, h := number(s.width), number(s.height)
 	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="` + w + `" height="` + h + `" viewBox="0 0 ` + w + " " + h + `" role="img"`)
-	b.WriteString(` stroke-linecap="round" stroke-linejoin="round">` + "\n")
+	b.WriteString(` stroke-linejoin="round">` + "\n")
 	if s.title != "" {
 		b.WriteString("<title>" + escape(s.title) + "</title>\n")
 	}
@@ -47,9 +47,6 @@ func (s *SVG) Line(x0, y0, x1, y1 float64, k Stroke) {
 		return
 	}
 	s.body.WriteString(`<line x1="` + number(x0) + `" y1="` + number(y0) + `" x2="` + number(x1) + `" y2="` + number(y1) + `"`)
-	if x0 == x1 || y0 == y1 {
-		s.body.WriteString(` stroke-linecap="butt"`)
-	}
 	s.stroke(k)
 	s.body.WriteString("/>\n")
 }
@@ -61,9 +58,6 @@ func (s *SVG) Polyline(xy []float64, k Stroke) {
 	s.body.WriteString(`<polyline fill="none" points="`)
 	s.points(xy)
 	s.body.WriteByte('"')
-	if k.Dash != nil {
-		s.body.WriteString(` stroke-linecap="butt"`)
-	}
 	s.stroke(k)
 	s.body.WriteString("/>\n")
 }

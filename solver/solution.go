@@ -70,8 +70,3 @@ func (s *Solution) Residual(x float64, f []float64) {
 	}
 	p.Equations(x, in, f, nil)
 }
-
-// Solve solves the problem. It does not panic on any data; it panics on misuse (a malformed Problem).
-func Solve(p *Problem, o Options) *Solution {
-	panic("not built yet")
-}

@@ -1,0 +1,120 @@
+// Package adapt chooses degrees and meshes, and judges what was computed. It stands on packages collocation and newton and
+// knows no text.
+//
+// One polynomial climbs a ladder of node numbers until two neighbouring rungs agree. Pieces split where the Legendre
+// coefficients of the highest derivative do not fall, climb in degree where they do, and merge where fewer serve. Every
+// answer is measured against a finer solution before it is believed.
+package adapt
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"nodespan/solver/blocks"
+	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
+	"nodespan/solver/newton"
+	"nodespan/solver/nodes"
+)
+
+// Options say what is wanted.
+type Options struct {
+	Family   nodes.Family
+	Nodes    int // per element; 0: chosen
+	Elements int // 0: chosen
+	Tol      float64
+	Progress func(string)
+	Context  context.Context
+}
+
+func (o *Options) say(format string, args ...any) {
+	if o.Progress != nil {
+		o.Progress(fmt.Sprintf(format, args...))
+	}
+}
+
+func (o *Options) cancelled() bool { return o.Context != nil && o.Context.Err() != nil }
+
+// Answer is the best that was found.
+type Answer struct {
+	// Met reports that the estimated error is within the tolerance.
+	Met bool
+	// Curve is the solution, nil when there is none to show.
+	Curve    *collocation.Curve
+	Estimate *Estimate
+	// Error is the largest estimated relative error.
+	Error float64
+	// Condition is the problem's condition number.
+	Condition  float64
+	Iterations int
+	// Linear reports that one Newton step sufficed.
+	Linear bool
+	// Reason says in one sentence why the tolerance was not met; empty when Met.
+	Reason string
+	// Outcome of the last Newton iteration.
+	Outcome newton.Outcome
+	// Finer is the number of nodes per element (or elements) of the solution that judged this one.
+	Finer int
+}
+
+// attempt is one discrete solution.
+type attempt struct {
+	curve  *collocation.Curve
+	result newton.Result
+}
+
+// solveOn runs Newton's iteration on a mesh from a start.
+func solveOn(p *bvp.Problem, m collocation.Mesh, start func(g *collocation.Grid) *blocks.Solution, o *Options) attempt {
+	g := collocation.NewGrid(p, m)
+	v := start(g)
+	r := newton.Solve(g, v, newton.Options{Context: o.Context, Target: math.Min(1e-12, 1e-3*o.Tol)})
+	return attempt{g.Curve(v), r}
+}
+
+// fromCurve starts from another solution.
+func fromCurve(c *collocation.Curve) func(g *collocation.Grid) *blocks.Solution {
+	return func(g *collocation.Grid) *blocks.Solution { return vectorOf(g, c) }
+}
+
+// starts lists the first guesses to try in turn: the problem's own, or else zero and a few plain ones.
+func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
+	parameters := func(g *collocation.Grid, v *blocks.Solution, otherwise float64) {
+		for i, par := range p.Parameters {
+			q := otherwise
+			if par.HasGuess {
+				q = par.Guess
+			}
+			g.Parameters(v)[i] = q
+		}
+	}
+	if p.Guess != nil {
+		return []func(g *collocation.Grid) *blocks.Solution{func(g *collocation.Grid) *blocks.Solution {
+			v := g.NewVector()
+			g.Fill(v, p.Guess)
+			parameters(g, v, 1)
+			return v
+		}}
+	}
+	var list []func(g *collocation.Grid) *blocks.Solution
+	for _, c := range []float64{0, 1, 0.1, -1} {
+		list = append(list, func(g *collocation.Grid) *blocks.Solution {
+			v := g.NewVector()
+			g.Fill(v, func(x float64, jet []float64) {
+				clear(jet)
+				for i := range p.Unknowns {
+					jet[p.JetOffset(i)] = c
+				}
+			})
+			parameters(g, v, 1)
+			return v
+		})
+	}
+	return list
+}
+
+// ends returns the mesh of the whole interval, cut at the breaks.
+func ends(p *bvp.Problem) []float64 {
+	x := append([]float64{p.A}, p.Breaks...)
+	return append(x, p.B)
+}

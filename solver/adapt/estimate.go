@@ -1,0 +1,214 @@
+package adapt
+
+import (
+	"math"
+
+	"nodespan/solver/blocks"
+	"nodespan/solver/collocation"
+	"nodespan/solver/newton"
+)
+
+// Estimate is what is known of the error of a solution: on each element of its mesh, for each entry of the jet, the
+// largest difference to a finer solution; and what rounding may have done.
+type Estimate struct {
+	Mesh []float64
+	// Local[e][entry] is the largest difference on element e, times Safety already.
+	Local [][]float64
+	// Floor[entry] is the estimated effect of rounding over the interval.
+	Floor []float64
+	// Parameters holds the estimated errors of the sought parameters.
+	Parameters []float64
+	// Scale[entry] is the largest absolute value over the interval.
+	Scale []float64
+}
+
+// At writes the estimated error of each entry of the jet at x: the largest of the element there and its neighbours, because
+// the difference of two solutions can vanish by accident where neither is exact.
+func (est *Estimate) At(x float64, err []float64) {
+	e := findElement(est.Mesh, x)
+	for i := range err {
+		v := est.Local[e][i]
+		if e > 0 {
+			v = math.Max(v, est.Local[e-1][i])
+		}
+		if e+1 < len(est.Local) {
+			v = math.Max(v, est.Local[e+1][i])
+		}
+		err[i] = v + est.Floor[i]
+	}
+}
+
+// difference measures coarse against fine, whose mesh must contain the coarse mesh.
+func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
+	g, f := coarse.Grid(), fine.Grid()
+	jet := g.P.Jet()
+	est := &Estimate{Mesh: g.Mesh.X, Floor: make([]float64, jet), Scale: make([]float64, jet)}
+	est.Local = make([][]float64, g.Elements())
+	store := make([]float64, jet*g.Elements())
+	for e := range est.Local {
+		est.Local[e], store = store[:jet:jet], store[jet:]
+	}
+	a, b := make([]float64, jet), make([]float64, jet)
+	e := 0
+	for fe, k := range f.Mesh.Nodes {
+		x0, x1 := f.Mesh.X[fe], f.Mesh.X[fe+1]
+		for g.Mesh.X[e+1] <= x0 {
+			e++
+		}
+		n := samples(max(k, g.Mesh.Nodes[e]))
+		for j := 0; j <= n; j++ {
+			x := x0 + (x1-x0)*(1-math.Cos(math.Pi*float64(j)/float64(n)))/2
+			coarse.In(e, x, a)
+			fine.In(fe, x, b)
+			for i := range a {
+				d := math.Abs(a[i] - b[i])
+				if !(d <= est.Local[e][i]) { // NaN counts
+					est.Local[e][i] = d
+				}
+				if v := math.Abs(b[i]); v > est.Scale[i] {
+					est.Scale[i] = v
+				}
+			}
+		}
+	}
+	for _, l := range est.Local {
+		for i := range l {
+			l[i] *= safety
+		}
+	}
+	pa, pb := g.Parameters(coarse.V), f.Parameters(fine.V)
+	for i := range pa {
+		est.Parameters = append(est.Parameters, safety*math.Abs(pa[i]-pb[i]))
+	}
+	return est
+}
+
+// samples is the number of sample intervals for a polynomial with k nodes: twice the degree resolves its extremes.
+func samples(k int) int { return 2*k + 6 }
+
+// addRounding estimates the effect of rounding: the linearised problem is answered for disturbances of every term by one
+// rounding unit with random signs, and the largest answer counts threefold. It returns the
+// problem's condition number in the same terms: relative change of the solution per relative change of the data.
+func (est *Estimate) addRounding(g *collocation.Grid, r newton.Result) (condition float64) {
+	const unit = 1.0 / (1 << 53)
+	const trials, safety = 3, 3
+	rhs := r.System.NewRHS()
+	seed := uint64(1)
+	sign := func() float64 { // xorshift64, a fixed sequence: the same problem gives the same digits
+		seed ^= seed << 13
+		seed ^= seed >> 7
+		seed ^= seed << 17
+		if seed&1 == 0 {
+			return -1
+		}
+		return 1
+	}
+	v := g.NewVector()
+	jet := make([]float64, g.P.Jet())
+	par := make([]float64, len(est.Parameters))
+	for range trials {
+		r.Assembler.Rounding(rhs, sign)
+		r.System.SolveTo(v, rhs)
+		c := g.Curve(v)
+		for e, k := range g.Mesh.Nodes {
+			x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
+			n := min(samples(k), 40)
+			for j := 0; j <= n; j++ {
+				c.In(e, x0+(x1-x0)*float64(j)/float64(n), jet)
+				for i, d := range jet {
+					est.Floor[i] = math.Max(est.Floor[i], safety*math.Abs(d))
+				}
+			}
+		}
+		for i, d := range g.Parameters(v) {
+			par[i] = math.Max(par[i], safety*math.Abs(d))
+		}
+	}
+	for i := range est.Floor {
+		if est.Scale[i] > 0 && i == entryOfFunction(g, i) {
+			condition = math.Max(condition, est.Floor[i]/(safety*unit*est.Scale[i]))
+		}
+		est.Floor[i] += 4 * unit * est.Scale[i]
+	}
+	for i := range par {
+		est.Parameters[i] += par[i]
+	}
+	return math.Max(condition, 1)
+}
+
+// entryOfFunction returns i when entry i of the jet is an unknown itself, and −1 when it is a derivative.
+func entryOfFunction(g *collocation.Grid, i int) int {
+	for u := range g.P.Unknowns {
+		if g.P.JetOffset(u) == i {
+			return i
+		}
+	}
+	return -1
+}
+
+// relative returns the largest estimated error over the interval of any entry of the state, relative to the entry's largest value.
+// An entry that vanishes identically is measured against the unknown itself over the length of the interval.
+func (est *Estimate) relative(g *collocation.Grid) float64 {
+	worst := 0.0
+	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
+	at := 0
+	for _, u := range g.P.Unknowns {
+		natural := est.Scale[at]
+		for d := range u.Order {
+			scale := math.Max(est.Scale[at+d], 1e-9*natural)
+			err := est.Floor[at+d]
+			most := 0.0
+			for _, l := range est.Local {
+				if !(l[at+d] <= most) {
+					most = l[at+d]
+				}
+			}
+			err += most
+			if scale == 0 {
+				scale = 1
+			}
+			if v := err / scale; !(v <= worst) {
+				worst = v
+			}
+			natural /= length
+		}
+		at += u.Order + 1
+	}
+	for i, e := range est.Parameters {
+		scale := 1.0
+		_ = i
+		if v := e / scale; !(v <= worst) {
+			worst = v
+		}
+	}
+	return worst
+}
+
+// vectorOf returns a vector on grid g read off a curve.
+func vectorOf(g *collocation.Grid, c *collocation.Curve) *blocks.Solution {
+	v := g.NewVector()
+	g.Fill(v, c.At)
+	copy(g.Parameters(v), c.Grid().Parameters(c.V))
+	return v
+}
+
+func findElement(mesh []float64, x float64) int {
+	lo, hi := 0, len(mesh)-1
+	for hi-lo > 1 {
+		mid := (lo + hi) / 2
+		if mesh[mid] < x {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// floorOf returns the part of the relative error that is rounding.
+func floorOf(est *Estimate, g *collocation.Grid) float64 {
+	bare := *est
+	bare.Local = nil
+	bare.Parameters = nil
+	return bare.relative(g)
+}

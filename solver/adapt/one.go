@@ -1,0 +1,224 @@
+package adapt
+
+import (
+	"fmt"
+	"math"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
+	"nodespan/solver/newton"
+)
+
+// ladder lists the numbers of nodes that one polynomial tries in turn.
+var ladder = []int{4, 6, 8, 11, 15, 20, 27, 36, 48, 64, 85, 113, 150, 200, 266}
+
+// autoNodes is where Auto gives pieces a try: up to here one polynomial is as cheap as pieces.
+const autoNodes = 64
+
+// finer returns a number of nodes for the solution that judges one with n.
+func finer(n int) int { return n + max(4, n/3) }
+
+// One solves by one polynomial (one per stretch between breaks). most bounds the number of nodes tried; 0 means the whole ladder.
+func One(p *bvp.Problem, o Options, most int) *Answer {
+	if o.Nodes > 0 {
+		return oneGiven(p, o)
+	}
+	if most == 0 {
+		most = ladder[len(ladder)-1]
+	}
+	x := ends(p)
+	var before *attempt // the last rung that converged
+	best := &Answer{Error: math.Inf(1), Reason: "no polynomial was found"}
+	previous := math.Inf(1) // difference at the rung below
+	iterations := 0
+	for _, n := range ladder {
+		if n > most || o.cancelled() {
+			break
+		}
+		o.say("one polynomial through %d nodes", n)
+		at, ok := rung(p, collocation.Uniform(x, n, o.Family), before, &o)
+		iterations += at.result.Iterations
+		if !ok {
+			if best.Curve == nil {
+				best.Outcome = at.result.Outcome
+				best.Reason = failure(at.result.Outcome)
+			}
+			if before != nil {
+				// A finer rung that fails where a coarser one converged: the coarser one was an artefact.
+				before, previous = nil, math.Inf(1)
+			}
+			continue
+		}
+		if before != nil {
+			a := judge(before, &at, previous, &o)
+			previous = a.Error
+			a.Iterations = iterations
+			if a.Error < best.Error || best.Curve == nil {
+				best = a
+			}
+			if a.Met {
+				return a
+			}
+		}
+		before = &at
+	}
+	best.Iterations = iterations
+	if best.Curve != nil {
+		best.Reason = fmt.Sprintf("one polynomial of up to %d nodes does not resolve the solution", min(most, ladder[len(ladder)-1]))
+	}
+	if o.cancelled() {
+		best.Outcome, best.Reason = newton.Cancelled, "the work was cancelled"
+	}
+	return best
+}
+
+// oneGiven solves with the number of nodes that was asked for, and measures it against a finer polynomial.
+func oneGiven(p *bvp.Problem, o Options) *Answer {
+	x := ends(p)
+	coarse, ok := rung(p, collocation.Uniform(x, o.Nodes, o.Family), nil, &o)
+	if !ok {
+		// A finer polynomial may lead the way.
+		for _, n := range ladder {
+			if n <= o.Nodes || n > 85 {
+				continue
+			}
+			guide, led := rung(p, collocation.Uniform(x, n, o.Family), nil, &o)
+			if !led {
+				continue
+			}
+			if coarse, ok = rung(p, collocation.Uniform(x, o.Nodes, o.Family), &guide, &o); ok {
+				break
+			}
+		}
+	}
+	if !ok {
+		return &Answer{Error: math.Inf(1), Outcome: coarse.result.Outcome, Reason: failure(coarse.result.Outcome), Iterations: coarse.result.Iterations}
+	}
+	// The finer solution must be truly finer: climb until the difference settles.
+	var a *Answer
+	iterations := coarse.result.Iterations
+	last := math.Inf(1)
+	for n := finer(o.Nodes); ; n = finer(finer(n)) {
+		fine, ok := rung(p, collocation.Uniform(x, n, o.Family), &coarse, &o)
+		iterations += fine.result.Iterations
+		if !ok {
+			break
+		}
+		a = judge(&coarse, &fine, math.Inf(1), &o)
+		if n > 200 || math.Abs(a.Error-last) <= 0.05*a.Error || a.Error < 1e-13 {
+			break
+		}
+		last = a.Error
+	}
+	if a == nil {
+		return &Answer{Error: math.Inf(1), Curve: nil, Outcome: newton.Stalled, Reason: "a finer polynomial to judge this one by could not be found", Iterations: iterations}
+	}
+	a.Iterations = iterations
+	if !a.Met {
+		a.Reason = fmt.Sprintf("%d nodes are too few for the tolerance", o.Nodes)
+	}
+	return a
+}
+
+// rung solves on one mesh, from the rung before or from the first guesses in turn.
+func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (attempt, bool) {
+	var at attempt
+	if before != nil {
+		at = solveOn(p, m, fromCurve(before.curve), o)
+		return at, at.result.Outcome == newton.Converged
+	}
+	iterations := 0
+	for _, s := range starts(p) {
+		at = solveOn(p, m, s, o)
+		iterations += at.result.Iterations
+		if at.result.Outcome == newton.Converged || at.result.Outcome == newton.Cancelled {
+			break
+		}
+	}
+	at.result.Iterations = iterations
+	return at, at.result.Outcome == newton.Converged
+}
+
+// judge measures a solution against a finer one. previous is the relative difference that was found one rung below (infinite when not known): a slow
+// fall says that the finer one is not much better, and widens the estimate.
+func judge(coarse, fine *attempt, previous float64, o *Options) *Answer {
+	g := coarse.curve.Grid()
+	est := difference(coarse.curve, fine.curve, 1)
+	raw := est.relative(g)
+	ratio := 0.0
+	if raw > 0 && !math.IsInf(previous, 1) {
+		ratio = math.Min(raw/previous, 0.9)
+	}
+	safety := 1.25 / (1 - ratio)
+	for _, l := range est.Local {
+		for i := range l {
+			l[i] *= safety
+		}
+	}
+	for i := range est.Parameters {
+		est.Parameters[i] *= safety
+	}
+	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: coarse.result.Linear, Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0]}
+	a.Condition = est.addRounding(fine.curve.Grid(), fine.result)
+	a.Error = est.relative(g)
+	a.Met = a.Error <= o.Tol && unseen(coarse.curve, est, o.Tol)
+	if !a.Met {
+		a.Reason = "the estimated error is larger than the tolerance"
+	}
+	return a
+}
+
+// unseen guards against features that neither of two rungs has seen (a narrow source between all nodes): the residual at many other
+// points, as a change of the highest derivative and averaged, must be of the size that the resolved digits allow.
+func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
+	g := c.Grid()
+	p := g.P
+	n := len(p.Unknowns)
+	in := make([]float64, p.Jet()+len(p.Parameters))
+	copy(in[p.Jet():], g.Parameters(c.V))
+	f, df := make([]float64, n), make([]float64, n*len(in))
+	const points = 97 // a prime: out of step with every rung
+	for e, k := range g.Mesh.Nodes {
+		if k > 50 {
+			continue
+		}
+		x0 := g.Mesh.X[e]
+		h := g.Mesh.X[e+1] - x0
+		sum := make([]float64, n)
+		for j := range points {
+			x := x0 + h*(float64(j)+0.5)/points
+			c.In(e, x, in[:p.Jet()])
+			p.Equations(x, in, f, df)
+			for r := range n {
+				// The residual as a part of the sizes that its terms have somewhere on the interval.
+				terms := math.Abs(f[r])
+				for i := range p.Jet() {
+					terms += math.Abs(df[r*len(in)+i]) * est.Scale[i]
+				}
+				if terms > 0 {
+					sum[r] += math.Abs(f[r]) / terms / points
+				}
+			}
+		}
+		// 1/10: a rung whose equation is off by a tenth of its terms on average has not resolved anything.
+		for _, s := range sum {
+			if s > math.Max(0.1, math.Sqrt(tol)) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// failure says in one sentence why an iteration gave nothing.
+func failure(o newton.Outcome) string {
+	switch o {
+	case newton.Singular:
+		return "the linear equations are singular: the conditions do not fix one solution"
+	case newton.NotFinite:
+		return "the equation cannot be evaluated at the first guess; give a guess line"
+	case newton.Cancelled:
+		return "the work was cancelled"
+	}
+	return "Newton's iteration did not converge; give a guess line nearer to the solution"
+}

@@ -1,0 +1,360 @@
+package adapt
+
+import (
+	"fmt"
+	"math"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
+	"nodespan/solver/newton"
+)
+
+// Limits of the piecewise method.
+const (
+	leastNodes   = 4     // per element
+	mostElements = 20000 // an answer that needs more is reported as unresolved
+	mostRounds   = 60
+)
+
+// mostNodes is the degree to which elements climb before they split: more digits pay for higher degrees.
+func mostNodes(tol float64) int {
+	digits := -math.Log10(tol)
+	return min(max(int(4+1.2*digits), 6), 20)
+}
+
+// Pieces solves on a mesh that is adapted to the solution. start, when not nil, is an approximation to begin from.
+func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
+	if o.Elements > 0 {
+		return piecesGiven(p, o)
+	}
+	most := mostNodes(o.Tol)
+	first := max(leastNodes, most/2)
+	if o.Nodes > 0 {
+		most, first = o.Nodes, o.Nodes
+	}
+	m := collocation.Uniform(divide(ends(p), 4), first, o.Family)
+	best := &Answer{Error: math.Inf(1)}
+	target := o.Tol / 4 // what each element's own indicator must meet
+	var at attempt
+	iterations, failures := 0, 0
+	var from *attempt
+	if start != nil {
+		from = &attempt{curve: start}
+	}
+	for round := range mostRounds {
+		if o.cancelled() {
+			best.Outcome, best.Reason = newton.Cancelled, "the work was cancelled"
+			break
+		}
+		o.say("%d pieces, round %d", len(m.Nodes), round+1)
+		var ok bool
+		at, ok = rung(p, m, from, &o)
+		iterations += at.result.Iterations
+		if !ok {
+			best.Outcome, best.Reason = at.result.Outcome, failure(at.result.Outcome)
+			if at.result.Outcome == newton.Cancelled {
+				break
+			}
+			failures++
+			if failures > 5 {
+				break
+			}
+			// A finer mesh may see what this one does not.
+			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
+			continue
+		}
+		from = &at
+		next, resolved := refine(at.curve, target, most, o.Nodes > 0)
+		if len(next.Nodes) > mostElements {
+			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces", len(m.Nodes))
+			break
+		}
+		if !resolved {
+			m = next
+			continue
+		}
+		// Resolved by its own measure. Merge what is finer than it needs to be, and let a finer solution judge.
+		if merged, fewer := merge(at.curve, target, most, p); fewer {
+			try, ok := rung(p, merged, &at, &o)
+			iterations += try.result.Iterations
+			if ok {
+				if _, resolved := refine(try.curve, target*2, most, o.Nodes > 0); resolved {
+					at = try
+					m = merged
+				}
+			}
+		}
+		from = &at
+		fine, ok := rung(p, finerMesh(m), &at, &o)
+		iterations += fine.result.Iterations
+		if !ok {
+			best.Outcome, best.Reason = fine.result.Outcome, failure(fine.result.Outcome)
+			failures++
+			if failures > 5 {
+				break
+			}
+			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
+			continue
+		}
+		a := judge(&at, &fine, math.Inf(1), &o)
+		if a.Error < best.Error || best.Curve == nil {
+			best = a
+		}
+		if a.Met {
+			break
+		}
+		if floor := floorOf(a.Estimate, at.curve.Grid()); floor > o.Tol/2 {
+			a.Reason = "rounding errors, enlarged by the problem's own sensitivity, exceed the tolerance"
+			break
+		}
+		if target < 1e-3*o.Tol {
+			break
+		}
+		target *= math.Max(1e-2, math.Min(0.5, o.Tol/(4*a.Error)))
+		next, _ = refine(at.curve, target, most, o.Nodes > 0)
+		m = next
+		from = &fine
+	}
+	best.Iterations = iterations
+	return best
+}
+
+// piecesGiven solves on a uniform mesh with the numbers asked for.
+func piecesGiven(p *bvp.Problem, o Options) *Answer {
+	k := o.Nodes
+	if k == 0 {
+		k = mostNodes(o.Tol)
+	}
+	x := ends(p)
+	// Spread the pieces over the stretches between breaks in proportion to their length.
+	total := p.B - p.A
+	var points []float64
+	for i := range len(x) - 1 {
+		n := max(1, int(math.Round(float64(o.Elements)*(x[i+1]-x[i])/total)))
+		for j := range n {
+			points = append(points, x[i]+(x[i+1]-x[i])*float64(j)/float64(n))
+		}
+	}
+	points = append(points, p.B)
+	m := collocation.Uniform(points, k, o.Family)
+	at, ok := rung(p, m, nil, &o)
+	if !ok {
+		return &Answer{Error: math.Inf(1), Outcome: at.result.Outcome, Reason: failure(at.result.Outcome), Iterations: at.result.Iterations}
+	}
+	fine, ok := rung(p, finerMesh(m), &at, &o)
+	if !ok {
+		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: failure(fine.result.Outcome), Iterations: at.result.Iterations}
+	}
+	a := judge(&at, &fine, math.Inf(1), &o)
+	a.Iterations = at.result.Iterations + fine.result.Iterations
+	if !a.Met {
+		a.Reason = fmt.Sprintf("%d pieces with %d nodes are too few for the tolerance", len(m.Nodes), k)
+	}
+	return a
+}
+
+// finerMesh halves every element and adds two nodes to each.
+func finerMesh(m collocation.Mesh) collocation.Mesh {
+	out := collocation.Mesh{X: divide(m.X, 2), Family: m.Family, Nodes: make([]int, 2*len(m.Nodes))}
+	for e, k := range m.Nodes {
+		out.Nodes[2*e], out.Nodes[2*e+1] = k+2, k+2
+	}
+	return out
+}
+
+// divide cuts every stretch into n equal ones.
+func divide(x []float64, n int) []float64 {
+	out := make([]float64, 0, (len(x)-1)*n+1)
+	for i := range len(x) - 1 {
+		for j := range n {
+			out = append(out, x[i]+(x[i+1]-x[i])*float64(j)/float64(n))
+		}
+	}
+	return append(out, x[len(x)-1])
+}
+
+// tail is how the Legendre coefficients of the highest derivatives on an element fall, in the units of the
+// tolerance: tail[n] bounds the part of the solution's relative error that coefficients n and later make, in any derivative below the order.
+func tail(g *collocation.Grid, coef func(unknown int) []float64, h float64, scale []float64) []float64 {
+	var out []float64
+	for i, u := range g.P.Unknowns {
+		c := coef(i)
+		if out == nil {
+			out = make([]float64, len(c))
+		}
+		at := g.P.JetOffset(i)
+		natural := scale[at]
+		length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
+		for d := range u.Order {
+			s := math.Max(scale[at+d], 1e-9*natural)
+			natural /= length
+			if s == 0 {
+				continue
+			}
+			for n, v := range c {
+				// Each integration over the element divides P_n by about 2n + 1, in units of h.
+				q := math.Abs(v) / s
+				for range u.Order - d {
+					q *= h / float64(2*n+1)
+				}
+				if !(q <= out[n]) {
+					out[n] = q
+				}
+			}
+		}
+	}
+	for n := len(out) - 2; n >= 0; n-- {
+		if !(out[n+1] <= out[n]) {
+			out[n] = out[n+1]
+		}
+	}
+	return out
+}
+
+// scales returns the largest absolute value of each entry of the jet at the mesh points and nodes.
+func scales(c *collocation.Curve) []float64 {
+	g := c.Grid()
+	jet := make([]float64, g.P.Jet())
+	out := make([]float64, g.P.Jet())
+	for e, k := range g.Mesh.Nodes {
+		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
+		for j := 0; j <= k; j++ {
+			c.In(e, x0+(x1-x0)*float64(j)/float64(k), jet)
+			for i, v := range jet {
+				out[i] = math.Max(out[i], math.Abs(v))
+			}
+		}
+	}
+	return out
+}
+
+// refine proposes the next mesh and reports whether every element already meets the target.
+func refine(c *collocation.Curve, target float64, most int, fixed bool) (collocation.Mesh, bool) {
+	g := c.Grid()
+	scale := scales(c)
+	next := collocation.Mesh{Family: g.Mesh.Family, X: []float64{g.Mesh.X[0]}}
+	resolved := true
+	add := func(x float64, k int) {
+		next.X = append(next.X, x)
+		next.Nodes = append(next.Nodes, k)
+	}
+	for e, k := range g.Mesh.Nodes {
+		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
+		t := tail(g, func(i int) []float64 { return c.Series(e, g.P.JetOffset(i)+g.P.Unknowns[i].Order) }, x1-x0, scale)
+		last := t[k-2] // the last two: one alone vanishes for odd and even solutions
+		if last <= target {
+			add(x1, k)
+			continue
+		}
+		mid := x0 + (x1-x0)/2
+		if mid <= x0 || mid >= x1 || x1-x0 < 1e-14*math.Max(math.Abs(x0), math.Abs(x1)) {
+			add(x1, k) // nothing left to halve
+			continue
+		}
+		resolved = false
+		if need := needed(t, target); !fixed && need <= most && need > k {
+			add(x1, need)
+			continue
+		}
+		kk := k
+		if !fixed {
+			kk = max(k, most*2/3)
+		}
+		add(mid, kk)
+		add(x1, kk)
+	}
+	return next, resolved
+}
+
+// needed predicts how many coefficients bring the tail below the target, from how it falls: a large number when it does not.
+func needed(t []float64, target float64) int {
+	k := len(t)
+	last := t[k-2]
+	if last <= target {
+		for n, v := range t {
+			if v <= target {
+				return n + 2
+			}
+		}
+		return k
+	}
+	half := k / 2
+	if t[half-1] <= last || math.IsNaN(last) {
+		return math.MaxInt32
+	}
+	rate := math.Log(t[half-1]/last) / float64(k-1-half)
+	if rate < 0.15 {
+		return math.MaxInt32
+	}
+	return k + 1 + int(math.Ceil(math.Log(last/target)/rate))
+}
+
+// merge proposes a mesh in which neighbours that one element could stand for are one, and reports whether it found any.
+func merge(c *collocation.Curve, target float64, most int, p *bvp.Problem) (collocation.Mesh, bool) {
+	g := c.Grid()
+	scale := scales(c)
+	fixed := map[float64]bool{}
+	for _, b := range p.Breaks {
+		fixed[b] = true
+	}
+	x := append([]float64(nil), g.Mesh.X...)
+	k := append([]int(nil), g.Mesh.Nodes...)
+	fewer := false
+	for pass := 0; pass < 30; pass++ {
+		var nx []float64
+		var nk []int
+		nx = append(nx, x[0])
+		changed := false
+		for e := 0; e < len(k); {
+			if e+1 < len(k) && !fixed[x[e+1]] {
+				need := mergedNeed(c, x[e], x[e+2], most, target, scale)
+				if need <= most {
+					nx = append(nx, x[e+2])
+					nk = append(nk, max(need, leastNodes))
+					changed = true
+					e += 2
+					continue
+				}
+			}
+			nx = append(nx, x[e+1])
+			nk = append(nk, k[e])
+			e++
+		}
+		x, k = nx, nk
+		if !changed {
+			break
+		}
+		fewer = true
+	}
+	return collocation.Mesh{X: x, Nodes: k, Family: g.Mesh.Family}, fewer
+}
+
+// mergedNeed returns how many nodes one element from a to b would need to hold the curve to the target; more than most when most are not enough.
+func mergedNeed(c *collocation.Curve, a, b float64, most int, target float64, scale []float64) int {
+	g := c.Grid()
+	x, toCoef := collocation.Reference(g.Mesh.Family, most)
+	jet := make([]float64, g.P.Jet())
+	values := make([][]float64, len(g.P.Unknowns))
+	for i := range values {
+		values[i] = make([]float64, most)
+	}
+	for j, s := range x {
+		c.At(a+(b-a)*s, jet)
+		for i, u := range g.P.Unknowns {
+			values[i][j] = jet[g.P.JetOffset(i)+u.Order]
+		}
+	}
+	t := tail(g, func(i int) []float64 {
+		out := make([]float64, most)
+		for r := range out {
+			for j, v := range values[i] {
+				out[r] += toCoef[r*most+j] * v
+			}
+		}
+		return out
+	}, b-a, scale)
+	if t[most-2] > target {
+		return most + 1
+	}
+	return needed(t, target)
+}

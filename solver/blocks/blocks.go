@@ -1,0 +1,423 @@
+// Package blocks eliminates bordered, almost block diagonal linear systems, the kind that
+// collocation on a mesh of elements leads to. It knows matrices only: no equation, no mesh.
+//
+// # The system
+//
+// There are E elements between E+1 mesh points. Mesh point e carries a state z_e of S numbers;
+// element e has K_e unknowns u_e of its own; Q border unknowns q belong to nobody. Element e
+// contributes K_e + S + T_e rows in (u_e, z_e, z_(e+1), q); finally there are closing rows in
+// (z_0, z_E, q), as many as make the whole square: 2S + Q − Σ T_e − S … in short S + Q − Σ T_e.
+//
+// # The elimination
+//
+// Each element is condensed: Gaussian elimination with row pivoting over all of its rows, not only
+// over a square part of them, so that no growing mode is ever multiplied up, leaves S + T_e rows in
+// (z_e, z_(e+1), q). The inner states are then eliminated one after another by Householder
+// reflections (the sequential form of the structured orthogonal factorisation of S. J. Wright,
+// "Stable parallel algorithms for two-point boundary value problems", SIAM J. Sci. Stat. Comput. 13,
+// 1992, 742–764), and a dense system in (z_0, z_E, q) closes the work. Time and memory grow
+// linearly with E; the factors are kept for further right-hand sides.
+package blocks
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// System is a bordered block system under construction and, after Factor, its factors.
+type System struct {
+	S, Q     int
+	elements []element
+	close    []float64 // closing rows, row-major, 2S+Q columns
+	closing  int       // number of closing rows
+
+	final     *mat.Dense // dense system in (z_0, z_E, q)
+	lu        mat.LU
+	rowScale  []float64
+	colScale  []float64
+	condition float64
+	carried   []float64 // work: rhs rows that wait for the final system
+}
+
+// element is one element's rows, before and after elimination.
+type element struct {
+	k, rows int
+	a       []float64 // rows × (k + 2S + Q), row-major; after Factor: L below and U on and above the diagonal of the first k columns
+	pivot   []int     // row interchanges of the first k columns
+	// Elimination of the state on the left of this element (none for element 0): the stacked rows (carried above
+	// the element's own) × (S | S | S + Q): columns z_e | z_0 | z_(e+1), q.
+	q          []float64
+	tau        []float64
+	stackRows  int
+	carriedIn  int
+	rhs, state []float64
+}
+
+// New prepares a system of E elements with own unknowns k[e] and extra rows t[e], S states and Q border unknowns.
+// All entries are zero.
+func New(s, q int, k, t []int) *System {
+	sys := &System{S: s, Q: q}
+	extra := 0
+	sys.elements = make([]element, len(k))
+	for e := range sys.elements {
+		el := &sys.elements[e]
+		el.k, el.rows = k[e], k[e]+s+t[e]
+		extra += t[e]
+		el.a = make([]float64, el.rows*(el.k+2*s+q))
+		el.pivot = make([]int, el.k)
+	}
+	sys.closing = s + q - extra
+	if sys.closing < 0 {
+		panic("blocks: more extra rows than border unknowns and states")
+	}
+	sys.close = make([]float64, sys.closing*(2*s+q))
+	return sys
+}
+
+// Element returns the rows of element e: (k + S + T) × (k + 2S + Q), row-major, columns u, z_e, z_(e+1), q, to be filled.
+func (s *System) Element(e int) []float64 { return s.elements[e].a }
+
+// Closing returns the closing rows: (S + Q − ΣT) × (2S + Q), row-major, columns z_0, z_E, q, to be filled.
+func (s *System) Closing() []float64 { return s.close }
+
+// ClosingRows returns the number of closing rows.
+func (s *System) ClosingRows() int { return s.closing }
+
+// Rows returns the number of rows of element e.
+func (s *System) Rows(e int) int { return s.elements[e].rows }
+
+// Factor eliminates in place. It reports false when a pivot vanished or a number was not finite; the
+// system must then not be solved. Row scaling is the caller's: rows of like importance should have like size.
+func (s *System) Factor() bool {
+	S, Q := s.S, s.Q
+	var carried []float64 // rows × (S | S | Q): z_0, z_e, q
+	rowsCarried := 0
+	for e := range s.elements {
+		el := &s.elements[e]
+		if !el.condense(S, Q) {
+			return false
+		}
+		rest := el.rows - el.k
+		w := el.k + 2*S + Q
+		if e == 0 {
+			carried = make([]float64, rest*(2*S+Q))
+			rowsCarried = rest
+			for i := range rest {
+				copy(carried[i*(2*S+Q):(i+1)*(2*S+Q)], el.a[(el.k+i)*w+el.k:(el.k+i+1)*w])
+			}
+			continue
+		}
+		// Stack: columns z_e | z_0 | z_(e+1) | q.
+		n := rowsCarried + rest
+		c := 3*S + Q
+		st := make([]float64, n*c)
+		for i := range rowsCarried {
+			row := carried[i*(2*S+Q):]
+			copy(st[i*c:], row[S:2*S])         // z_e
+			copy(st[i*c+S:], row[:S])          // z_0
+			copy(st[i*c+3*S:], row[2*S:2*S+Q]) // q
+		}
+		for i := range rest {
+			row := el.a[(el.k+i)*w+el.k:]
+			o := (rowsCarried + i) * c
+			copy(st[o:], row[:S])            // z_e
+			copy(st[o+2*S:], row[S:2*S])     // z_(e+1)
+			copy(st[o+3*S:], row[2*S:2*S+Q]) // q
+		}
+		el.tau = make([]float64, S)
+		if !householder(st, n, c, S, el.tau) {
+			return false
+		}
+		el.q, el.stackRows, el.carriedIn = st, n, rowsCarried
+		rowsCarried = n - S
+		if cap(carried) < rowsCarried*(2*S+Q) {
+			carried = make([]float64, rowsCarried*(2*S+Q))
+		}
+		carried = carried[:rowsCarried*(2*S+Q)]
+		for i := range rowsCarried {
+			copy(carried[i*(2*S+Q):], st[(S+i)*c+S:(S+i+1)*c])
+		}
+	}
+	n := 2*S + Q
+	if rowsCarried+s.closing != n {
+		panic("blocks: the system is not square")
+	}
+	s.final = mat.NewDense(n, n, nil)
+	raw := s.final.RawMatrix().Data
+	copy(raw, carried)
+	copy(raw[rowsCarried*n:], s.close)
+	for _, v := range raw {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	s.rowScale, s.colScale = equilibrate(raw, n)
+	s.lu.Factorize(s.final)
+	s.condition = s.lu.Cond()
+	s.carried = make([]float64, n)
+	return !math.IsInf(s.condition, 1) && !math.IsNaN(s.condition)
+}
+
+// Condition returns the condition number (1-norm, estimated) of the equilibrated closing system in (z_0, z_E, q):
+// huge when the problem has no or many solutions.
+func (s *System) Condition() float64 { return s.condition }
+
+// condense eliminates the element's own unknowns with row pivoting over all rows.
+func (el *element) condense(S, Q int) bool {
+	k, rows, w := el.k, el.rows, el.k+2*S+Q
+	a := el.a
+	for j := range k {
+		p, big := j, math.Abs(a[j*w+j])
+		for i := j + 1; i < rows; i++ {
+			if v := math.Abs(a[i*w+j]); v > big {
+				p, big = i, v
+			}
+		}
+		if big == 0 || math.IsNaN(big) || math.IsInf(big, 0) {
+			return false
+		}
+		el.pivot[j] = p
+		rj := a[j*w : (j+1)*w]
+		if p != j {
+			rp := a[p*w : (p+1)*w]
+			for c, v := range rj {
+				rj[c], rp[c] = rp[c], v
+			}
+		}
+		inv := 1 / rj[j]
+		tail := rj[j+1:]
+		for i := j + 1; i < rows; i++ {
+			ri := a[i*w+j : (i+1)*w]
+			f := ri[0]
+			if f == 0 {
+				continue
+			}
+			f *= inv
+			ri[0] = f
+			axpy(-f, tail, ri[1:])
+		}
+	}
+	return true
+}
+
+// axpy adds f x to y.
+func axpy(f float64, x, y []float64) {
+	y = y[:len(x)]
+	for i, v := range x {
+		y[i] += f * v
+	}
+}
+
+// householder triangularises the first s columns of the n×c matrix a (row-major) by reflections
+// I − tau v vᵀ with v_j = 1, stored below the diagonal, applied to all columns.
+func householder(a []float64, n, c, s int, tau []float64) bool {
+	for j := range s {
+		norm := 0.0
+		for i := j; i < n; i++ {
+			norm = math.Hypot(norm, a[i*c+j])
+		}
+		if norm == 0 || math.IsNaN(norm) || math.IsInf(norm, 0) {
+			return false
+		}
+		alpha := a[j*c+j]
+		beta := -math.Copysign(norm, alpha)
+		tau[j] = (beta - alpha) / beta
+		scale := 1 / (alpha - beta)
+		for i := j + 1; i < n; i++ {
+			a[i*c+j] *= scale
+		}
+		a[j*c+j] = beta
+		for col := j + 1; col < c; col++ {
+			sum := a[j*c+col]
+			for i := j + 1; i < n; i++ {
+				sum += a[i*c+j] * a[i*c+col]
+			}
+			sum *= tau[j]
+			a[j*c+col] -= sum
+			for i := j + 1; i < n; i++ {
+				a[i*c+col] -= sum * a[i*c+j]
+			}
+		}
+	}
+	return true
+}
+
+// reflect applies the stored reflections to a right-hand side of n numbers.
+func reflect(a []float64, n, c, s int, tau, b []float64) {
+	for j := range s {
+		sum := b[j]
+		for i := j + 1; i < n; i++ {
+			sum += a[i*c+j] * b[i]
+		}
+		sum *= tau[j]
+		b[j] -= sum
+		for i := j + 1; i < n; i++ {
+			b[i] -= sum * a[i*c+j]
+		}
+	}
+}
+
+// equilibrate scales rows and then columns of the n×n matrix to largest entry 1, by powers of two, in place.
+func equilibrate(a []float64, n int) (row, col []float64) {
+	row, col = make([]float64, n), make([]float64, n)
+	for i := range n {
+		big := 0.0
+		for _, v := range a[i*n : (i+1)*n] {
+			big = math.Max(big, math.Abs(v))
+		}
+		row[i] = powerOfTwo(big)
+		for j := range n {
+			a[i*n+j] *= row[i]
+		}
+	}
+	for j := range n {
+		big := 0.0
+		for i := range n {
+			big = math.Max(big, math.Abs(a[i*n+j]))
+		}
+		col[j] = powerOfTwo(big)
+		for i := range n {
+			a[i*n+j] *= col[j]
+		}
+	}
+	return row, col
+}
+
+// powerOfTwo returns the power of two nearest below 1/v; 1 for 0.
+func powerOfTwo(v float64) float64 {
+	if v == 0 {
+		return 1
+	}
+	_, e := math.Frexp(v)
+	return math.Ldexp(1, -e)
+}
+
+// Solution is a vector of the system's unknowns: U[e] (own unknowns), Z[e] (states, E+1 of them) and Q.
+type Solution struct {
+	U, Z [][]float64
+	Q    []float64
+}
+
+// NewVector returns a zero vector in the layout of the unknowns.
+func (s *System) NewVector() *Solution {
+	v := &Solution{U: make([][]float64, len(s.elements)), Z: make([][]float64, len(s.elements)+1), Q: make([]float64, s.Q)}
+	total := (len(s.elements) + 1) * s.S
+	for e := range s.elements {
+		total += s.elements[e].k
+	}
+	store := make([]float64, total)
+	cut := func(n int) []float64 {
+		c := store[:n:n]
+		store = store[n:]
+		return c
+	}
+	for e := range s.elements {
+		v.U[e] = cut(s.elements[e].k)
+		v.Z[e] = cut(s.S)
+	}
+	v.Z[len(s.elements)] = cut(s.S)
+	return v
+}
+
+// RHS is a right-hand side: one slice per element (k + S + T numbers, the element's rows in order) and the closing rows.
+type RHS struct {
+	Element [][]float64
+	Closing []float64
+}
+
+// NewRHS returns a zero right-hand side.
+func (s *System) NewRHS() *RHS {
+	r := &RHS{Element: make([][]float64, len(s.elements)), Closing: make([]float64, s.closing)}
+	total := 0
+	for e := range s.elements {
+		total += s.elements[e].rows
+	}
+	store := make([]float64, total)
+	for e := range s.elements {
+		n := s.elements[e].rows
+		r.Element[e] = store[:n:n]
+		store = store[n:]
+	}
+	return r
+}
+
+// SolveTo solves for one right-hand side, which it overwrites, and writes the unknowns to dst.
+func (s *System) SolveTo(dst *Solution, b *RHS) {
+	S, Q := s.S, s.Q
+	var carried []float64
+	stack := make([]float64, 0, 4*S+Q+8)
+	for e := range s.elements {
+		el := &s.elements[e]
+		k, w := el.k, el.k+2*S+Q
+		r := b.Element[e]
+		for j := range k {
+			if p := el.pivot[j]; p != j {
+				r[j], r[p] = r[p], r[j]
+			}
+		}
+		for i := 1; i < el.rows; i++ {
+			n := min(i, k)
+			r[i] -= dot(el.a[i*w:i*w+n], r[:n])
+		}
+		if e == 0 {
+			carried = append(carried, r[k:]...)
+			continue
+		}
+		stack = append(stack[:0], carried...)
+		stack = append(stack, r[k:]...)
+		reflect(el.q, el.stackRows, 3*S+Q, S, el.tau, stack)
+		el.state = append(el.state[:0], stack[:S]...)
+		carried = append(carried[:0], stack[S:]...)
+	}
+	n := 2*S + Q
+	rhs := s.carried[:0]
+	rhs = append(rhs, carried...)
+	rhs = append(rhs, b.Closing...)
+	for i := range rhs {
+		rhs[i] *= s.rowScale[i]
+	}
+	v := mat.NewVecDense(n, rhs)
+	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
+	_ = s.lu.SolveVecTo(v, false, v)
+	for i := range rhs {
+		rhs[i] *= s.colScale[i]
+	}
+	E := len(s.elements)
+	copy(dst.Z[0], rhs[:S])
+	copy(dst.Z[E], rhs[S:2*S])
+	copy(dst.Q, rhs[2*S:])
+	for e := E - 1; e > 0; e-- {
+		el := &s.elements[e]
+		c := 3*S + Q
+		z := dst.Z[e]
+		for i := S - 1; i >= 0; i-- {
+			row := el.q[i*c : (i+1)*c]
+			sum := el.state[i] - dot(row[S:2*S], dst.Z[0]) - dot(row[2*S:3*S], dst.Z[e+1]) - dot(row[3*S:], dst.Q)
+			for j := i + 1; j < S; j++ {
+				sum -= row[j] * z[j]
+			}
+			z[i] = sum / row[i]
+		}
+	}
+	for e := range s.elements {
+		el := &s.elements[e]
+		k, w := el.k, el.k+2*S+Q
+		r, u := b.Element[e], dst.U[e]
+		for i := k - 1; i >= 0; i-- {
+			row := el.a[i*w : (i+1)*w]
+			sum := r[i] - dot(row[k:k+S], dst.Z[e]) - dot(row[k+S:k+2*S], dst.Z[e+1]) - dot(row[k+2*S:], dst.Q)
+			sum -= dot(row[i+1:k], u[i+1:k])
+			u[i] = sum / row[i]
+		}
+	}
+}
+
+func dot(a, b []float64) float64 {
+	b = b[:len(a)]
+	sum := 0.0
+	for i, v := range a {
+		sum += v * b[i]
+	}
+	return sum
+}

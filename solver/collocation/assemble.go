@@ -1,0 +1,462 @@
+package collocation
+
+import (
+	"math"
+
+	"nodespan/solver/blocks"
+)
+
+// Assembler writes residuals and Jacobians of a grid. It has scratch space: one per goroutine.
+type Assembler struct {
+	g        *Grid
+	in, f    []float64   // one point
+	df       []float64   // n × (J + P)
+	jets     []float64   // one element: k × J
+	c, dc    []float64   // continuity, left
+	c2, dc2  []float64   // continuity, right
+	scale    [][]float64 // row scales of each element, set by Assemble
+	power    []float64   // h^d
+	taylor   []float64
+	Terms    bool // also keep the sizes of the terms (see TermSizes)
+	terms    [][]float64
+	closing  []float64
+	finite   bool
+	gin, gdg []float64
+}
+
+// NewAssembler returns an assembler for the grid.
+func (g *Grid) NewAssembler() *Assembler {
+	a := &Assembler{g: g, in: make([]float64, g.jet+g.par), f: make([]float64, g.n), df: make([]float64, g.n*(g.jet+g.par))}
+	most := 0
+	for _, k := range g.Mesh.Nodes {
+		most = max(most, k)
+	}
+	a.jets = make([]float64, most*g.jet)
+	a.c, a.c2 = make([]float64, g.s), make([]float64, g.s)
+	a.dc, a.dc2 = make([]float64, g.s*(g.jet+g.par)), make([]float64, g.s*(g.jet+g.par))
+	a.power = make([]float64, g.maxOrder+1)
+	a.taylor = make([]float64, g.maxOrder+1)
+	a.scale = make([][]float64, g.Elements())
+	a.terms = make([][]float64, g.Elements())
+	for e := range a.scale {
+		rows := g.n*g.Mesh.Nodes[e] + g.s + len(g.tapOf[e])
+		a.scale[e] = make([]float64, rows)
+		a.terms[e] = make([]float64, rows)
+	}
+	a.closing = make([]float64, len(g.P.Conditions))
+	return a
+}
+
+// Residual writes minus the residual of v to rhs, with the row scales of the last Assemble. It reports whether all is finite.
+func (a *Assembler) Residual(v *blocks.Solution, rhs *blocks.RHS) bool { return a.run(v, nil, rhs) }
+
+// Assemble writes the Jacobian at v into sys (which must be fresh) and minus the residual to rhs. Rows are scaled so that
+// their terms are of order one when y^(d) is of the order of h^−d. It reports whether all is finite.
+func (a *Assembler) Assemble(v *blocks.Solution, sys *blocks.System, rhs *blocks.RHS) bool {
+	return a.run(v, sys, rhs)
+}
+
+func (a *Assembler) run(v *blocks.Solution, sys *blocks.System, rhs *blocks.RHS) bool {
+	a.finite = true
+	for e := range a.g.bases {
+		a.runElement(e, v, sys, rhs.Element[e])
+		if !a.finite {
+			return false
+		}
+	}
+	a.runConditions(v, sys, rhs.Closing)
+	return a.finite
+}
+
+// elementJets writes the jets at the nodes of element e.
+func (a *Assembler) elementJets(e int, v *blocks.Solution, jets []float64) {
+	g := a.g
+	b := g.bases[e]
+	_, h := g.element(e)
+	z, k := v.Z[e], b.k
+	for i, u := range g.P.Unknowns {
+		m := u.Order
+		uu := v.U[e][i*k : (i+1)*k]
+		state := z[g.stateAt[i] : g.stateAt[i]+m]
+		inv := 1.0
+		for d := 0; d <= m; d++ {
+			if d > 0 {
+				inv /= h
+			}
+			l := m - d
+			for node := range k {
+				val := 0.0
+				if l == 0 {
+					val = uu[node]
+				} else {
+					row := b.integral[l][node*k : (node+1)*k]
+					for j, w := range row {
+						val += w * uu[j]
+					}
+				}
+				val *= inv
+				// The Taylor part, by Horner's rule: Σ_(j<l) z_(d+j) (h s)^j / j!.
+				t, hs := 0.0, h*b.s[node]
+				for j := l - 1; j >= 0; j-- {
+					t = t*hs/float64(j+1) + state[d+j]
+				}
+				jets[node*g.jet+g.jetAt[i]+d] = val + t
+			}
+		}
+	}
+}
+
+func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rhs []float64) {
+	g := a.g
+	b := g.bases[e]
+	x0, h := g.element(e)
+	k, n, S := b.k, g.n, g.s
+	own := n * k
+	width := own + 2*S + g.border()
+	J := g.jet + g.par
+	a.elementJets(e, v, a.jets)
+	a.power[0] = 1
+	for d := 1; d <= g.maxOrder; d++ {
+		a.power[d] = a.power[d-1] / h // h^−d
+	}
+	var mat []float64
+	df := a.df
+	if sys != nil {
+		mat = sys.Element(e)
+	} else {
+		df = nil
+	}
+	copy(a.in[g.jet:], g.Parameters(v))
+	for node := range k {
+		copy(a.in, a.jets[node*g.jet:(node+1)*g.jet])
+		g.P.Equations(x0+h*b.s[node], a.in, a.f, df)
+		for r := range n {
+			row := r*k + node
+			if sys == nil {
+				val := -a.f[r] * a.scale[e][row]
+				rhs[row] = val
+				if math.IsNaN(val) || math.IsInf(val, 0) {
+					a.finite = false
+				}
+				continue
+			}
+			dr := a.df[r*J : (r+1)*J]
+			big, terms := 0.0, 0.0
+			for i, u := range g.P.Unknowns {
+				for d := 0; d <= u.Order; d++ {
+					c := math.Abs(dr[g.jetAt[i]+d])
+					big = math.Max(big, c*a.power[d])
+					terms += c * math.Abs(a.in[g.jetAt[i]+d])
+				}
+			}
+			sc := powerOfTwo(big)
+			a.scale[e][row] = sc
+			a.terms[e][row] = (terms + math.Abs(a.f[r])) * sc
+			rhs[row] = -a.f[r] * sc
+			if math.IsNaN(rhs[row]) || math.IsInf(rhs[row], 0) || math.IsNaN(big) || math.IsInf(big, 0) {
+				a.finite = false
+				return
+			}
+			line := mat[row*width : (row+1)*width]
+			for i, u := range g.P.Unknowns {
+				m := u.Order
+				for d := 0; d <= m; d++ {
+					c := dr[g.jetAt[i]+d] * sc
+					if c == 0 {
+						continue
+					}
+					l := m - d
+					cu := c * a.power[d]
+					if l == 0 {
+						line[i*k+node] += cu
+						continue
+					}
+					dst := line[i*k : (i+1)*k]
+					src := b.integral[l][node*k : (node+1)*k]
+					for j, w := range src {
+						dst[j] += cu * w
+					}
+					t, hs := c, h*b.s[node]
+					for j := range l {
+						line[own+g.stateAt[i]+d+j] += t
+						t *= hs / float64(j+1)
+					}
+				}
+			}
+			for q := range g.par {
+				line[own+2*S+len(g.taps)+q] += dr[g.jet+q] * sc
+			}
+		}
+	}
+	a.runStates(e, v, sys, rhs[own:])
+}
+
+// point writes the jet of v at s in element e and, when rows is not nil, the derivatives of each entry: row by row over
+// (u, z_e), in the jet's layout.
+func (a *Assembler) point(e int, v *blocks.Solution, s float64, jet []float64, weights [][]float64) {
+	g := a.g
+	b := g.bases[e]
+	_, h := g.element(e)
+	z, k := v.Z[e], b.k
+	for i, u := range g.P.Unknowns {
+		m := u.Order
+		uu := v.U[e][i*k : (i+1)*k]
+		state := z[g.stateAt[i] : g.stateAt[i]+m]
+		inv := 1.0
+		for d := 0; d <= m; d++ {
+			if d > 0 {
+				inv /= h
+			}
+			l := m - d
+			val := 0.0
+			for j, w := range weights[l] {
+				val += w * uu[j]
+			}
+			t, hs := 0.0, h*s
+			for j := l - 1; j >= 0; j-- {
+				t = t*hs/float64(j+1) + state[d+j]
+			}
+			jet[g.jetAt[i]+d] = val*inv + t
+		}
+	}
+}
+
+// addPoint adds factor × the derivative of jet entry (unknown i, derivative d) at s to a matrix row of element e.
+func (a *Assembler) addPoint(e int, line []float64, i, d int, s, factor float64, weights [][]float64) {
+	g := a.g
+	b := g.bases[e]
+	_, h := g.element(e)
+	k := b.k
+	own := g.n * k
+	l := g.P.Unknowns[i].Order - d
+	cu := factor * math.Pow(h, float64(-d))
+	for j, w := range weights[l] {
+		line[i*k+j] += cu * w
+	}
+	t, hs := factor, h*s
+	for j := range l {
+		line[own+g.stateAt[i]+d+j] += t
+		t *= hs / float64(j+1)
+	}
+}
+
+// runStates writes the rows that carry the state to the next mesh point, and the taps.
+func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs []float64) {
+	g := a.g
+	b := g.bases[e]
+	x0, h := g.element(e)
+	S := g.s
+	own := g.n * b.k
+	width := own + 2*S + g.border()
+	var mat []float64
+	if sys != nil {
+		mat = sys.Element(e)[own*width:]
+	}
+	jet := a.in[:g.jet]
+	a.point(e, v, 1, jet, b.end)
+	next := v.Z[e+1]
+	if g.isBreak[e+1] {
+		a.runBreak(e, v, sys, rhs, mat)
+	} else {
+		for i, u := range g.P.Unknowns {
+			hd := 1.0
+			for d := range u.Order {
+				row := g.stateAt[i] + d
+				val := next[row] - jet[g.jetAt[i]+d]
+				rhs[row] = -val * hd
+				if math.IsNaN(val) || math.IsInf(val, 0) {
+					a.finite = false
+					return
+				}
+				if sys != nil {
+					a.terms[e][own+row] = (math.Abs(next[row]) + math.Abs(jet[g.jetAt[i]+d])) * hd
+					line := mat[row*width : (row+1)*width]
+					line[own+S+row] += hd
+					a.addPoint(e, line, i, d, 1, -hd, b.end)
+				}
+				hd *= h
+			}
+		}
+	}
+	for c, ti := range g.tapOf[e] {
+		t := g.taps[ti]
+		w := a.weightsAt(e, t.s)
+		i, d := t.value.Unknown, t.value.Derivative
+		a.point(e, v, t.s, jet, w)
+		hd := math.Pow(h, float64(d))
+		val := v.Q[ti] - jet[g.jetAt[i]+d]
+		rhs[S+c] = -val * hd
+		if math.IsNaN(val) || math.IsInf(val, 0) {
+			a.finite = false
+			return
+		}
+		if sys != nil {
+			a.terms[e][own+S+c] = (math.Abs(v.Q[ti]) + math.Abs(jet[g.jetAt[i]+d])) * hd
+			line := mat[(S+c)*width : (S+c+1)*width]
+			line[own+2*S+ti] += hd
+			a.addPoint(e, line, i, d, t.s, -hd, w)
+		}
+	}
+	_ = x0
+}
+
+// runBreak writes the rows of a break point: the continuous quantities from both sides agree.
+func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs, mat []float64) {
+	g := a.g
+	b := g.bases[e]
+	_, h := g.element(e)
+	S := g.s
+	own := g.n * b.k
+	width := own + 2*S + g.border()
+	J := g.jet + g.par
+	x := g.Mesh.X[e+1]
+	var dc, dc2 []float64
+	if sys != nil {
+		dc, dc2 = a.dc, a.dc2
+	}
+	in := a.in
+	copy(in[g.jet:], g.Parameters(v))
+	g.P.Continuity(math.Nextafter(x, math.Inf(-1)), in, a.c, dc)
+	right := make([]float64, J)
+	copy(right[g.jet:], g.Parameters(v))
+	for i, u := range g.P.Unknowns {
+		copy(right[g.jetAt[i]:], v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
+	}
+	g.P.Continuity(math.Nextafter(x, math.Inf(1)), right, a.c2, dc2)
+	for row := range S {
+		if sys != nil {
+			big := 0.0
+			for i, u := range g.P.Unknowns {
+				hd := 1.0
+				for d := range u.Order {
+					big = math.Max(big, math.Max(math.Abs(a.dc[row*J+g.jetAt[i]+d]), math.Abs(a.dc2[row*J+g.jetAt[i]+d]))*hd)
+					hd /= h
+				}
+			}
+			a.scale[e][own+row] = powerOfTwo(big)
+			a.terms[e][own+row] = (math.Abs(a.c[row]) + math.Abs(a.c2[row])) * a.scale[e][own+row]
+		}
+		sc := a.scale[e][own+row]
+		rhs[row] = -(a.c2[row] - a.c[row]) * sc
+		if math.IsNaN(rhs[row]) || math.IsInf(rhs[row], 0) {
+			a.finite = false
+			return
+		}
+		if sys == nil {
+			continue
+		}
+		line := mat[row*width : (row+1)*width]
+		for i, u := range g.P.Unknowns {
+			for d := range u.Order {
+				if c := a.dc2[row*J+g.jetAt[i]+d]; c != 0 {
+					line[own+S+g.stateAt[i]+d] += c * sc
+				}
+				if c := a.dc[row*J+g.jetAt[i]+d]; c != 0 {
+					a.addPoint(e, line, i, d, 1, -c*sc, b.end)
+				}
+			}
+		}
+		for q := range g.par {
+			line[own+2*S+len(g.taps)+q] += (a.dc2[row*J+g.jet+q] - a.dc[row*J+g.jet+q]) * sc
+		}
+	}
+}
+
+// runConditions writes the closing rows.
+func (a *Assembler) runConditions(v *blocks.Solution, sys *blocks.System, rhs []float64) {
+	g := a.g
+	S := g.s
+	width := 2*S + g.border()
+	E := g.Elements()
+	value := func(col int) float64 {
+		switch {
+		case col < S:
+			return v.Z[0][col]
+		case col < 2*S:
+			return v.Z[E][col-S]
+		}
+		return v.Q[col-2*S]
+	}
+	par := g.Parameters(v)
+	for r, c := range g.P.Conditions {
+		a.gin = a.gin[:0]
+		for _, pl := range g.where[r] {
+			a.gin = append(a.gin, value(pl.column))
+		}
+		a.gin = append(a.gin, par...)
+		var dg []float64
+		if sys != nil {
+			a.gdg = append(a.gdg[:0], a.gin...)
+			dg = a.gdg
+		}
+		val := c.Residual(a.gin, dg)
+		rhs[r] = -val
+		if math.IsNaN(val) || math.IsInf(val, 0) {
+			a.finite = false
+			return
+		}
+		if sys == nil {
+			continue
+		}
+		line := sys.Closing()[r*width : (r+1)*width]
+		terms := math.Abs(val)
+		for i, pl := range g.where[r] {
+			line[pl.column] += dg[i]
+			terms += math.Abs(dg[i] * a.gin[i])
+		}
+		for q := range par {
+			line[2*S+len(g.taps)+q] += dg[len(g.where[r])+q]
+			terms += math.Abs(dg[len(g.where[r])+q] * par[q])
+		}
+		a.closing[r] = terms
+	}
+}
+
+// Rounding writes to rhs a disturbance of every equation, continuation and condition of the last Assemble by one part in
+// 2^53 of the sizes of its terms, with the signs that sign returns (±1): what rounding in the data may do.
+func (a *Assembler) Rounding(rhs *blocks.RHS, sign func() float64) {
+	const unit = 1.0 / (1 << 53)
+	for e, t := range a.terms {
+		for i, v := range t {
+			rhs.Element[e][i] = unit * v * sign()
+		}
+	}
+	for i, v := range a.closing {
+		rhs.Closing[i] = unit * v * sign()
+	}
+}
+
+// weightsAt returns, for each fold l, the l-fold integrals up to s of the Lagrange polynomials of element e.
+func (a *Assembler) weightsAt(e int, s float64) [][]float64 {
+	return a.g.bases[e].weightsAt(s, a.g.maxOrder)
+}
+
+func (b *basis) weightsAt(s float64, fold int) [][]float64 {
+	// Through the Legendre coefficients of the Lagrange polynomials: column j of coef.
+	out := make([][]float64, fold+1)
+	for l := range out {
+		out[l] = make([]float64, b.k)
+	}
+	c := make([]float64, b.k)
+	for j := range b.k {
+		for i := range b.k {
+			c[i] = b.coef[i*b.k+j]
+		}
+		series := c
+		for l := 0; l <= fold; l++ {
+			if l > 0 {
+				series = integrateSeries(series, 0)
+			}
+			out[l][j] = evaluateSeries(series, s)
+		}
+	}
+	return out
+}
+
+func powerOfTwo(v float64) float64 {
+	if v == 0 {
+		return 1
+	}
+	_, e := math.Frexp(v)
+	return math.Ldexp(1, -e)
+}

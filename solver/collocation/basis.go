@@ -1,0 +1,121 @@
+package collocation
+
+import (
+	"sync"
+
+	"nodespan/solver/nodes"
+)
+
+// basis holds the reference matrices of one element with k collocation nodes on 0 ≤ s ≤ 1.
+// Integrals are taken in s, from 0.
+type basis struct {
+	k int
+	s []float64 // the nodes, ascending, inside (0, 1)
+	// integral[l] is k×k, row-major: the l-fold integral up to node i of the Lagrange polynomial of node j
+	// (l = 0: the identity, not stored).
+	integral [][]float64
+	// end[l] holds the l-fold integrals up to 1 (l = 0: the values at 1).
+	end [][]float64
+	// coef is k×k, row-major: values at the nodes → Legendre coefficients on the element.
+	coef []float64
+}
+
+type basisKey struct {
+	family nodes.Family
+	k      int
+}
+
+// The cache of reference matrices. Adaptation asks for the same few sizes thousands of times.
+var cache = struct {
+	sync.Mutex
+	of      map[basisKey]*basis
+	numbers int
+}{of: map[basisKey]*basis{}}
+
+// cacheNumbers bounds the cache: 4 million numbers are 32 MB.
+const cacheNumbers = 4 << 20
+
+// maxFold is the highest order of an unknown.
+const maxFold = 8
+
+// basisFor returns the matrices for k nodes with integrals up to the given fold.
+func basisFor(family nodes.Family, k, fold int) *basis {
+	cache.Lock()
+	defer cache.Unlock()
+	key := basisKey{family, k}
+	b := cache.of[key]
+	if b == nil {
+		x := nodes.Interior(family, k)
+		b = &basis{k: k, s: make([]float64, k)}
+		for i, t := range x {
+			b.s[i] = (1 + t) / 2
+		}
+		b.coef = nodes.Coefficients(x).RawMatrix().Data
+		cache.numbers += k * k
+	}
+	if len(b.end) <= fold {
+		// Copy before extending: others may be reading the old one.
+		c := *b
+		b = &c
+		x := nodes.Interior(family, k)
+		at := append(append([]float64(nil), x...), 1)
+		scale := 1.0
+		b.integral, b.end = nil, nil
+		for l := 0; l <= fold; l++ {
+			m := nodes.Integration(x, at, l).RawMatrix().Data
+			row := make([]float64, (k+1)*k)
+			for i := range row {
+				row[i] = m[i] * scale
+			}
+			b.integral = append(b.integral, row[:k*k])
+			b.end = append(b.end, row[k*k:])
+			scale /= 2
+			cache.numbers += len(row)
+		}
+	}
+	if cache.numbers > cacheNumbers {
+		clear(cache.of)
+		cache.numbers = 0
+	}
+	cache.of[key] = b
+	return b
+}
+
+// integrateSeries returns the Legendre coefficients on 0 ≤ s ≤ 1 of start + ∫_0^s of the series c
+// (polynomials P_n(2s − 1)), one longer than c. With t = 2s − 1, ∫ P_n dt = (P_(n+1) − P_(n−1))/(2n+1).
+func integrateSeries(c []float64, start float64) []float64 {
+	out := make([]float64, len(c)+1)
+	for n, v := range c {
+		v /= 2 // dt = 2 ds
+		if n == 0 {
+			out[1] += v
+			out[0] += v
+			continue
+		}
+		v /= float64(2*n + 1)
+		out[n+1] += v
+		out[n-1] -= v
+	}
+	// Each (P_(n+1) − P_(n−1)) vanishes at t = −1, and so does P_1 + P_0: the integral starts from 0.
+	out[0] += start
+	return out
+}
+
+// evaluateSeries returns the Legendre series c at s (Clenshaw's recurrence).
+func evaluateSeries(c []float64, s float64) float64 {
+	t := 2*s - 1
+	b1, b2 := 0.0, 0.0
+	for n := len(c) - 1; n >= 1; n-- {
+		// b_n = c_n + (2n+1)/(n+1) t b_(n+1) − (n+1)/(n+2) b_(n+2)
+		f := float64(n)
+		b1, b2 = c[n]+(2*f+1)/(f+1)*t*b1-(f+1)/(f+2)*b2, b1
+	}
+	return c[0] + t*b1 - b2/2
+}
+
+// Reference returns the k nodes of a family on (0, 1) and the k×k matrix, row-major, that turns values there into Legendre
+// coefficients. Neither may be changed.
+func Reference(family nodes.Family, k int) (s, coef []float64) {
+	b := basisFor(family, k, 0)
+	return b.s, b.coef
+}

@@ -1,0 +1,81 @@
+package collocation
+
+import (
+	"math"
+
+	"nodespan/solver/blocks"
+)
+
+// Curve is a discrete solution read back as a function: on each element a Legendre series for each entry of the jet.
+type Curve struct {
+	g *Grid
+	// series[e][entry] holds the Legendre coefficients of the jet's entry on element e.
+	series [][][]float64
+	V      *blocks.Solution
+}
+
+// Curve reads a vector back as a function.
+func (g *Grid) Curve(v *blocks.Solution) *Curve {
+	c := &Curve{g: g, V: v, series: make([][][]float64, g.Elements())}
+	for e, b := range g.bases {
+		_, h := g.element(e)
+		k := b.k
+		c.series[e] = make([][]float64, g.jet)
+		for i, u := range g.P.Unknowns {
+			m := u.Order
+			uu := v.U[e][i*k : (i+1)*k]
+			top := make([]float64, k)
+			scale := math.Pow(h, float64(-m))
+			for r := range top {
+				sum := 0.0
+				for j, w := range b.coef[r*k : (r+1)*k] {
+					sum += w * uu[j]
+				}
+				top[r] = sum * scale
+			}
+			c.series[e][g.jetAt[i]+m] = top
+			for d := m - 1; d >= 0; d-- {
+				up := c.series[e][g.jetAt[i]+d+1]
+				scaled := make([]float64, len(up))
+				for j, w := range up {
+					scaled[j] = w * h
+				}
+				c.series[e][g.jetAt[i]+d] = integrateSeries(scaled, v.Z[e][g.stateAt[i]+d])
+			}
+		}
+	}
+	return c
+}
+
+// Grid returns the grid of the curve.
+func (c *Curve) Grid() *Grid { return c.g }
+
+// At writes the jet at x. At a mesh point the element on its left counts.
+func (c *Curve) At(x float64, jet []float64) { c.In(c.g.Find(x), x, jet) }
+
+// In writes the jet at x as element e has it.
+func (c *Curve) In(e int, x float64, jet []float64) {
+	a, h := c.g.element(e)
+	s := (x - a) / h
+	for i, series := range c.series[e] {
+		jet[i] = evaluateSeries(series, s)
+	}
+}
+
+// Series returns the Legendre coefficients of the jet's entry on element e; not to be changed.
+func (c *Curve) Series(e, entry int) []float64 { return c.series[e][entry] }
+
+// Points returns the mesh points and the collocation nodes, ascending.
+func (c *Curve) Points(withNodes bool) []float64 {
+	var out []float64
+	for e := range c.g.bases {
+		a, h := c.g.element(e)
+		out = append(out, a)
+		if withNodes {
+			for _, s := range c.g.bases[e].s {
+				out = append(out, a+h*s)
+			}
+		}
+	}
+	return append(out, c.g.Mesh.X[len(c.g.Mesh.X)-1])
+}

@@ -1,0 +1,307 @@
+// Package newton solves the nonlinear discrete equations of a collocation grid by damped Newton steps with exact
+// derivatives. It knows no mesh selection and does not judge the discretisation.
+//
+// The damping is the affine-invariant one of P. Deuflhard, Newton Methods for Nonlinear Problems (Springer, 2004),
+// section 2.1 (algorithm NLEQ-ERR): a step is accepted when the simplified correction, computed with the old
+// Jacobian at the new point, is smaller than the correction. A linear problem converges in one step.
+package newton
+
+import (
+	"context"
+	"math"
+
+	"nodespan/solver/blocks"
+	"nodespan/solver/collocation"
+)
+
+// Outcome says how an iteration ended.
+type Outcome int
+
+const (
+	Converged Outcome = iota
+	Stalled           // the damping became too small, or too many steps
+	Singular          // the linearised problem has no unique solution
+	NotFinite         // the equations could not be evaluated at the start
+	Cancelled
+)
+
+func (o Outcome) String() string {
+	return [...]string{"converged", "stalled", "singular", "not finite", "cancelled"}[o]
+}
+
+// Options of an iteration; the zero value is sensible.
+type Options struct {
+	// Target is the relative size of the last correction at which to stop; 0 means 1e-12.
+	Target float64
+	// Steps bounds the Newton steps; 0 means 60.
+	Steps   int
+	Context context.Context
+}
+
+// Result is the end of an iteration. System and Assembler hold the last Jacobian, for error analysis.
+type Result struct {
+	Outcome    Outcome
+	Iterations int
+	// Linear reports that one undamped step from the start solved the equations to rounding.
+	Linear    bool
+	System    *blocks.System
+	Assembler *collocation.Assembler
+	// Last is the relative size of the last correction.
+	Last float64
+}
+
+// smallestDamping: below it a step makes no headway in double precision.
+const smallestDamping = 1e-7
+
+// Solve improves v, in place, until the grid's equations hold. After a failure v holds the last accepted iterate.
+func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
+	if o.Target == 0 {
+		o.Target = 1e-12
+	}
+	if o.Steps == 0 {
+		o.Steps = 60
+	}
+	asm := g.NewAssembler()
+	res := Result{Assembler: asm}
+	sys := g.System()
+	rhs := sys.NewRHS()
+	step, bar, trial := g.NewVector(), g.NewVector(), g.NewVector()
+	damping := 1.0
+	var previous, previousBar float64 // sizes of the last correction and of its simplified one
+	for res.Iterations < o.Steps {
+		if o.Context != nil && o.Context.Err() != nil {
+			res.Outcome = Cancelled
+			return res
+		}
+		if res.Iterations > 0 {
+			sys = g.System()
+		}
+		res.System = sys
+		if !asm.Assemble(v, sys, rhs) {
+			res.Outcome = NotFinite
+			return res
+		}
+		if !sys.Factor() {
+			res.Outcome = Singular
+			return res
+		}
+		sys.SolveTo(step, rhs)
+		add(trial, v, 1, step)
+		n := newNorm(g, v, trial)
+		size := n.of(step)
+		res.Iterations++
+		if math.IsNaN(size) || math.IsInf(size, 0) {
+			res.Outcome = Singular
+			return res
+		}
+		if size == 0 {
+			res.Last = 0
+			res.Outcome = Converged
+			return res
+		}
+		if res.Iterations > 1 && damping < 1 {
+			// Deuflhard's prediction of the damping from the last step.
+			if previousBar > 0 && size > 0 {
+				damping = math.Min(1, damping*previous/previousBar*previous/size*0.5+damping)
+			}
+		}
+		accepted, reduced := false, false
+		for damping >= smallestDamping {
+			add(trial, v, damping, step)
+			if !asm.Residual(trial, rhs) {
+				damping, reduced = damping/4, true
+				continue
+			}
+			sys.SolveTo(bar, rhs)
+			barSize := n.of(bar)
+			if math.IsNaN(barSize) {
+				damping, reduced = damping/4, true
+				continue
+			}
+			theta := barSize / size
+			// Difference between the simplified correction and its linear prediction (1 − λ) Δ.
+			d := n.ofDifference(bar, 1-damping, step)
+			mu := 1.0
+			if d > 0 {
+				mu = 0.5 * size * damping * damping / d
+			}
+			noise := barSize <= 1e-9 && damping == 1
+			if theta < 1-damping/4 || noise || barSize <= o.Target {
+				if damping < 1 && mu >= 4*damping && theta < 1 && !reduced {
+					// The test would let a much longer step pass.
+					if next := math.Min(1, mu); next > 4*damping {
+						damping = next
+						continue
+					}
+				}
+				previous, previousBar = size, math.Max(d, 1e-300)
+				copyTo(v, trial)
+				accepted = true
+				if damping == 1 {
+					if res.Iterations == 1 && barSize <= 1e-10 {
+						res.Linear = true
+					}
+					if done := polish(asm, sys, n, v, bar, trial, rhs, barSize, theta, o.Target, &res); done {
+						res.Outcome = Converged
+						return res
+					}
+				}
+				damping = math.Min(1, math.Max(mu, damping))
+				break
+			}
+			damping, reduced = math.Min(mu, damping/2), true
+		}
+		if !accepted {
+			res.Last = size
+			res.Outcome = Stalled
+			return res
+		}
+	}
+	res.Outcome = Stalled
+	return res
+}
+
+// polish takes simplified steps with the Jacobian at hand as long as they contract well. bar is the next correction at v. It reports
+// whether the iteration has converged: corrections below the target, or at the level of rounding.
+func polish(asm *collocation.Assembler, sys *blocks.System, n *norm, v, bar, trial *blocks.Solution, rhs *blocks.RHS, size, theta, target float64, res *Result) bool {
+	for range 8 {
+		if size <= target {
+			add(v, v, 1, bar)
+			res.Last = size
+			return true
+		}
+		if theta > 0.25 {
+			return false
+		}
+		add(trial, v, 1, bar)
+		if !asm.Residual(trial, rhs) {
+			return false
+		}
+		sys.SolveTo(bar, rhs)
+		next := n.of(bar)
+		if math.IsNaN(next) {
+			return false
+		}
+		theta = next / size
+		if theta >= 0.5 && size <= 1e-7 {
+			// Corrections no longer shrink: rounding. The better of the two points is as good as it gets.
+			res.Last = size
+			return true
+		}
+		if theta >= 1 {
+			return false
+		}
+		copyTo(v, trial)
+		size = next
+	}
+	return false
+}
+
+// norm measures corrections relative to the size of what they correct.
+type norm struct {
+	g     *collocation.Grid
+	u     []float64 // weight of each unknown's û
+	z     []float64 // weight of each state entry
+	q     []float64 // weight of each border unknown
+	own   []int     // nodes per element
+	count float64
+}
+
+func newNorm(g *collocation.Grid, a, b *blocks.Solution) *norm {
+	p := g.P
+	n := &norm{g: g, u: make([]float64, len(p.Unknowns)), z: make([]float64, p.State()), q: make([]float64, len(a.Q)), own: g.Mesh.Nodes}
+	for _, v := range []*blocks.Solution{a, b} {
+		for _, z := range v.Z {
+			for i, x := range z {
+				n.z[i] = math.Max(n.z[i], math.Abs(x))
+			}
+		}
+		for e, u := range v.U {
+			k := n.own[e]
+			for i := range n.u {
+				for _, x := range u[i*k : (i+1)*k] {
+					n.u[i] = math.Max(n.u[i], math.Abs(x))
+				}
+			}
+		}
+		for i, x := range v.Q {
+			n.q[i] = math.Max(n.q[i], math.Abs(x))
+		}
+	}
+	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
+	at := 0
+	for i, u := range p.Unknowns {
+		n.u[i] = math.Max(n.u[i], n.z[at])
+		floor := 1e-6 * n.u[i]
+		for d := range u.Order {
+			n.z[at+d] = math.Max(n.z[at+d], floor)
+			floor /= length
+		}
+		at += u.Order
+	}
+	for _, u := range a.U {
+		n.count += float64(len(u))
+	}
+	n.count += float64(len(a.Z)*len(n.z) + len(a.Q))
+	return n
+}
+
+func (n *norm) of(v *blocks.Solution) float64 { return n.ofDifference(v, 0, v) }
+
+// ofDifference measures v − f w.
+func (n *norm) ofDifference(v *blocks.Solution, f float64, w *blocks.Solution) float64 {
+	sum, most := 0.0, 0.0
+	term := func(x, weight float64) {
+		if weight > 0 {
+			x /= weight
+			sum += x * x
+			most = math.Max(most, math.Abs(x))
+		}
+	}
+	for e, u := range v.U {
+		k := n.own[e]
+		for j, x := range u {
+			term(x-f*w.U[e][j], n.u[j/k])
+		}
+	}
+	for e, z := range v.Z {
+		for i, x := range z {
+			term(x-f*w.Z[e][i], n.z[i])
+		}
+	}
+	for i, x := range v.Q {
+		term(x-f*w.Q[i], n.q[i])
+	}
+	if math.IsNaN(sum) {
+		return math.NaN()
+	}
+	// Between the mean and the largest: a layer in one of a thousand elements must count.
+	return math.Sqrt(math.Sqrt(sum/n.count) * most)
+}
+
+// add sets dst = v + f w.
+func add(dst, v *blocks.Solution, f float64, w *blocks.Solution) {
+	for e := range v.U {
+		axpyTo(dst.U[e], v.U[e], f, w.U[e])
+	}
+	for e := range v.Z {
+		axpyTo(dst.Z[e], v.Z[e], f, w.Z[e])
+	}
+	axpyTo(dst.Q, v.Q, f, w.Q)
+}
+
+func axpyTo(dst, v []float64, f float64, w []float64) {
+	for i, x := range v {
+		dst[i] = x + f*w[i]
+	}
+}
+
+func copyTo(dst, v *blocks.Solution) {
+	for e := range v.U {
+		copy(dst.U[e], v.U[e])
+	}
+	for e := range v.Z {
+		copy(dst.Z[e], v.Z[e])
+	}
+	copy(dst.Q, v.Q)
+}

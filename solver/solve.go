@@ -1,0 +1,162 @@
+package solver
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"nodespan/solver/adapt"
+	"nodespan/solver/newton"
+)
+
+// Limits of what may be asked.
+const (
+	SmallestTol  = 1e-13
+	LargestTol   = 1e-1
+	defaultTol   = 1e-8
+	largestOrder = 8
+)
+
+// Solve solves the problem. It copes with any data; it panics on misuse (a malformed Problem, see Check).
+func Solve(p *Problem, o Options) *Solution {
+	if err := Check(p); err != nil {
+		panic("solver: " + err.Error())
+	}
+	begin := time.Now()
+	if o.Tol == 0 {
+		o.Tol = defaultTol
+	}
+	o.Tol = math.Min(math.Max(o.Tol, SmallestTol), LargestTol)
+	if o.Method == "" {
+		o.Method = Auto
+	}
+	s := &Solution{Problem: p, Tol: o.Tol, Status: Failed, Method: o.Method}
+	switch {
+	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
+		s.Message = "an unbounded interval is not solved in this version; put a large number in the place of infinity"
+	case len(p.Conditions) == p.State()+len(p.Parameters)-1:
+		s.Message = "an eigenvalue problem is not solved in this version; add a condition that fixes the size of the solution and give the sought number a value to start near"
+	case o.Method == Differences:
+		s.Message = "finite differences are not in this version; choose one polynomial or pieces"
+	default:
+		solve(s, p, o)
+	}
+	s.Seconds = time.Since(begin).Seconds()
+	return s
+}
+
+// Check reports what is wrong with a problem as data: the counts, the interval, the points of the conditions.
+func Check(p *Problem) error {
+	if p == nil || p.Equations == nil {
+		return fmt.Errorf("a problem needs equations")
+	}
+	if len(p.Unknowns) == 0 {
+		return fmt.Errorf("a problem needs an unknown")
+	}
+	for _, u := range p.Unknowns {
+		if u.Order < 1 || u.Order > largestOrder {
+			return fmt.Errorf("the order of %s is %d; it must be 1 to %d", u.Name, u.Order, largestOrder)
+		}
+	}
+	if !(p.A < p.B) {
+		return fmt.Errorf("the interval from %v to %v is empty", p.A, p.B)
+	}
+	want := p.State() + len(p.Parameters)
+	if n := len(p.Conditions); n != want && !(len(p.Parameters) == 1 && n == want-1) {
+		return fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", n, p.State(), len(p.Parameters))
+	}
+	for i, c := range p.Conditions {
+		if c.Residual == nil {
+			return fmt.Errorf("condition %d has no residual", i+1)
+		}
+		for _, v := range c.At {
+			if v.Unknown < 0 || v.Unknown >= len(p.Unknowns) || v.Derivative < 0 || v.Derivative > p.Unknowns[v.Unknown].Order {
+				return fmt.Errorf("condition %d names an unknown or a derivative that is not there", i+1)
+			}
+			if !(v.X >= p.A && v.X <= p.B) {
+				return fmt.Errorf("condition %d is at %v, outside the interval", i+1, v.X)
+			}
+		}
+	}
+	last := p.A
+	for _, b := range p.Breaks {
+		if !(b > last && b < p.B) {
+			return fmt.Errorf("break points must ascend strictly inside the interval")
+		}
+		last = b
+	}
+	return nil
+}
+
+func solve(s *Solution, p *Problem, o Options) {
+	ao := adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress, Context: o.Context}
+	var a *adapt.Answer
+	switch o.Method {
+	case One:
+		a = adapt.One(p, ao, 0)
+		s.Method = One
+	case Pieces:
+		a = adapt.Pieces(p, ao, nil)
+		s.Method = Pieces
+	default:
+		var one bool
+		s.Method = Pieces
+		if a, one = adapt.Auto(p, ao); one {
+			s.Method = One
+		}
+	}
+	s.Iterations, s.Condition = a.Iterations, a.Condition
+	if a.Curve == nil {
+		s.Message = a.Reason
+		return
+	}
+	g := a.Curve.Grid()
+	s.Mesh, s.Elements = g.Mesh.X, g.Elements()
+	s.Interior = slices.Max(g.Mesh.Nodes)
+	order := 0
+	for _, u := range p.Unknowns {
+		order = max(order, u.Order)
+	}
+	s.Degree = s.Interior + order - 1
+	s.Error = a.Error
+	par := g.Parameters(a.Curve.V)
+	for i, q := range p.Parameters {
+		s.Found = append(s.Found, Found{Name: q.Name, Value: par[i], Error: a.Estimate.Parameters[i]})
+	}
+	s.curve = &collocated{a, s.Method == One}
+	switch {
+	case a.Met:
+		s.Status = Solved
+		s.Message = "checked against a finer solution"
+		if !a.Linear {
+			s.Message += "; the equation is nonlinear, so that other solutions may exist"
+		}
+	case a.Outcome == newton.Singular && a.Error > 1e-3:
+		s.Message = a.Reason
+	default:
+		s.Status = Short
+		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %.1g, and %.1g was asked", a.Reason, a.Error, o.Tol)
+	}
+}
+
+// collocated is the curve of a collocation solution.
+type collocated struct {
+	a *adapt.Answer
+	// nodes says that the table lists the collocation nodes, and not only the mesh points.
+	nodes bool
+}
+
+var _ curve = (*collocated)(nil)
+
+func (c *collocated) at(x float64, jet []float64)      { c.a.Curve.At(x, jet) }
+func (c *collocated) errorAt(x float64, err []float64) { c.a.Estimate.At(x, err) }
+func (c *collocated) points() []float64                { return c.a.Curve.Points(c.nodes) }
+
+// Series returns the Legendre coefficients of one entry of the jet on one element (package collocation), nil for finite differences.
+func (s *Solution) Series(element, entry int) []float64 {
+	if c, ok := s.curve.(*collocated); ok {
+		return c.a.Curve.Series(element, entry)
+	}
+	return nil
+}

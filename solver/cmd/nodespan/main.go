@@ -1,0 +1,163 @@
+// Nodespan solves the boundary value problem of one sheet and prints a table of its solution.
+//
+//	nodespan [flags] [file]
+//
+// The sheet is read from the file, or from standard input without one; -h lists the flags. The
+// table is printed with the digits that its error estimate supports; sought numbers and messages go to standard error.
+//
+// Exit status: 0 solved; 1 cannot run (a flag, a file); 2 the sheet is faulty; 3 no answer to
+// tolerance (what was reached is still printed).
+//
+// The command only joins other packages: sheet reads, solver solves, table prints.
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/solver/table"
+)
+
+// The exit statuses.
+const (
+	solved     = 0
+	cannotRun  = 1
+	faulty     = 2
+	noSolution = 3
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// run is the whole command; it returns the exit status.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	o, err := parseOptions(args)
+	if errors.Is(err, flag.ErrHelp) {
+		usage(stdout)
+		return solved
+	}
+	if err != nil {
+		return complain(stderr, err)
+	}
+	text, err := readText(o.file, stdin)
+	if err != nil {
+		return complain(stderr, err)
+	}
+	sh, err := sheet.Read(text, sheet.Options{Set: o.set})
+	if err != nil {
+		if _, plain := sheet.Read(text, sheet.Options{}); plain == nil { // then it is -set that is at fault
+			return complainAll(stderr, err)
+		}
+		draw(stderr, o.file, text, err)
+		return faulty
+	}
+	at, err := points(o.at, sh)
+	if err != nil {
+		draw(stderr, "-at", o.at, err)
+		return cannotRun
+	}
+
+	s := solver.Solve(sh.Problem(), o.solve)
+	t := table.New(s, at)
+	if o.out == "json" {
+		var exact *float64
+		if e, ok := table.ExactError(s, sh.Exact); ok {
+			exact = &e
+		}
+		err = table.NewReply(s, t, exact).WriteJSON(stdout)
+	} else {
+		if s.Usable() {
+			err = t.Write(stdout, table.Format(o.out))
+		}
+		found(stderr, s)
+	}
+	if err != nil {
+		return complain(stderr, fmt.Errorf("cannot write: %w", err))
+	}
+	if s.Status != solver.Solved {
+		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
+		return noSolution
+	}
+	return solved
+}
+
+// found prints the sought numbers, one a line, where the table has no place for them.
+func found(w io.Writer, s *solver.Solution) {
+	for _, f := range s.Found {
+		fmt.Fprintf(w, "%s = %s\n", f.Name, table.Honest(f.Value, f.Error))
+	}
+	for i, e := range s.Eigenvalues {
+		fmt.Fprintf(w, "%s_%d = %s\n", s.Problem.Parameters[0].Name, i+1, table.Honest(e.Value, e.Error))
+	}
+}
+
+// largest is the size of the largest sheet that is read, in bytes: far more than anyone types.
+const largest = 1 << 20
+
+func readText(file string, stdin io.Reader) (string, error) {
+	in := stdin
+	if file != "" {
+		f, err := os.Open(file)
+		if err != nil {
+			return "", fmt.Errorf("cannot read the sheet: %w", err)
+		}
+		defer f.Close()
+		in = f
+	}
+	data, err := io.ReadAll(io.LimitReader(in, largest+1))
+	if err != nil {
+		return "", fmt.Errorf("cannot read the sheet: %w", err)
+	}
+	if len(data) > largest {
+		return "", hinted("the sheet is larger than a megabyte", "is this the right file?")
+	}
+	return string(data), nil
+}
+
+// A hint is an error with something to try.
+type hint struct{ error, try string }
+
+func (h hint) Error() string { return h.error }
+
+func hinted(problem, try string) error { return hint{problem, try} }
+
+// complain prints an error that has no place in a text.
+func complain(w io.Writer, err error) int {
+	fmt.Fprintf(w, "nodespan: %v\n", err)
+	var h hint
+	if errors.As(err, &h) {
+		fmt.Fprintf(w, "hint: %s\n", h.try)
+	}
+	return cannotRun
+}
+
+// complainAll prints the faults of an override, which has no place in the sheet.
+func complainAll(w io.Writer, err error) int {
+	for _, e := range list(err) {
+		problem := "-set: " + e.Msg
+		if e.Hint == "" {
+			complain(w, errors.New(problem))
+		} else {
+			complain(w, hinted(problem, e.Hint))
+		}
+	}
+	return cannotRun
+}
+
+// list returns the faults of a text.
+func list(err error) notation.ErrorList {
+	var all notation.ErrorList
+	var one *notation.Error
+	switch {
+	case errors.As(err, &all):
+		return all
+	case errors.As(err, &one):
+		return notation.ErrorList{one}
+	}
+	return notation.ErrorList{{Span: notation.Span{From: notation.Pos{Line: 1, Column: 1}}, Msg: err.Error()}}
+}

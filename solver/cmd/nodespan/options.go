@@ -1,0 +1,158 @@
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"nodespan/solver"
+	"nodespan/solver/nodes"
+	"nodespan/solver/table"
+)
+
+// options is what the flags say.
+type options struct {
+	solve solver.Options
+	at    string            // the points as they were typed; "" for the nodes
+	set   map[string]string // constant → value
+	out   string            // json or a table.Format
+	file  string            // "" for standard input
+}
+
+var (
+	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
+	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
+	later   = []string{"ladder", "numbers", "working", "script", "handout", "figure"}
+)
+
+const defaultTol = 1e-8
+
+// define defines every flag; the strings are those of raw until parseOptions has checked them.
+func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string }) {
+	o, raw = &options{set: map[string]string{}}, &struct{ method, family string }{}
+	f := flag.NewFlagSet("nodespan", flag.ContinueOnError)
+	f.SetOutput(io.Discard) // faults are worded here
+	f.StringVar(&raw.method, "method", methods[0], "`method`: auto, one (one polynomial), pieces (piecewise polynomial) or differences (finite differences)")
+	f.IntVar(&o.solve.Nodes, "nodes", 0, "`number` of interior nodes per polynomial; 0: chosen to meet the tolerance")
+	f.StringVar(&raw.family, "family", nodes.Legendre.String(), "`family` of nodes: legendre, chebyshev, lobatto, radau or equispaced")
+	f.IntVar(&o.solve.Elements, "elements", 0, "`number` of pieces; 0: chosen")
+	f.Float64Var(&o.solve.Tol, "tol", defaultTol, "`tolerance` asked of every unknown, absolute and relative to its largest value")
+	f.StringVar(&o.at, "at", "", "`points` of the table, such as \"0, L/2, L\"; without it, the nodes")
+	f.Func("set", "override a constant of the sheet, `name=value` (repeatable)", func(s string) error {
+		name, value, ok := strings.Cut(s, "=")
+		name, value = strings.TrimSpace(name), strings.TrimSpace(value)
+		if !ok || name == "" || value == "" {
+			return fmt.Errorf("-set %s is not name=value", s)
+		}
+		o.set[name] = value
+		return nil
+	})
+	f.IntVar(&o.solve.Count, "count", 5, "`number` of eigenvalues wanted")
+	f.IntVar(&o.solve.Mode, "mode", 1, "`which` eigenfunction is in the table, counted from 1")
+	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
+	for _, name := range later {
+		const what = "not in this version"
+		switch name {
+		case "ladder", "working":
+			f.Bool(name, false, what)
+		case "numbers", "figure":
+			f.String(name, "", "`file`: "+what)
+		default:
+			f.String(name, "", "`kind`: "+what)
+		}
+	}
+	return f, o, raw
+}
+
+// parseOptions reads and checks the arguments. The error is flag.ErrHelp where help is asked for.
+func parseOptions(args []string) (*options, error) {
+	f, o, raw := define()
+	if err := f.Parse(args); err != nil {
+		return nil, flagError(err)
+	}
+	var err error
+	f.Visit(func(g *flag.Flag) {
+		if slices.Contains(later, g.Name) && err == nil {
+			err = fmt.Errorf("-%s is not in this version", g.Name)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	if f.NArg() > 1 {
+		return nil, hinted(fmt.Sprintf("one sheet at a time, not %d: %s", f.NArg(), strings.Join(f.Args(), " ")), "flags go before the file")
+	}
+	if o.file = f.Arg(0); o.file == "-" {
+		o.file = ""
+	}
+	if !slices.Contains(methods, raw.method) {
+		return nil, unknown("method", raw.method, methods)
+	}
+	o.solve.Method = solver.Method(raw.method)
+	if o.solve.Family, err = nodes.ParseFamily(raw.family); err != nil {
+		var names []string
+		for _, g := range nodes.Families() {
+			names = append(names, g.String())
+		}
+		return nil, unknown("family", raw.family, names)
+	}
+	if !slices.Contains(outputs, o.out) {
+		return nil, unknown("out", o.out, outputs)
+	}
+	s := o.solve
+	switch {
+	case s.Nodes < 0:
+		return nil, hinted(fmt.Sprintf("-nodes %d is negative", s.Nodes), "0 lets the number be chosen")
+	case s.Elements < 0:
+		return nil, hinted(fmt.Sprintf("-elements %d is negative", s.Elements), "0 lets the number be chosen")
+	case s.Method == solver.One && s.Elements > 1:
+		return nil, hinted("one polynomial has one piece", "use -method pieces with -elements")
+	case !(s.Tol >= 1e-13 && s.Tol <= 0.1):
+		return nil, hinted(fmt.Sprintf("-tol %v is outside 1e-13 to 0.1", s.Tol), "1e-8 asks for about eight digits")
+	case s.Count < 1:
+		return nil, fmt.Errorf("-count %d: at least one eigenvalue is wanted", s.Count)
+	case s.Mode < 1 || s.Mode > s.Count:
+		return nil, hinted(fmt.Sprintf("-mode %d is not one of the %d eigenvalues wanted", s.Mode, s.Count), "they are counted from 1; -count asks for more")
+	}
+	return o, nil
+}
+
+func unknown(flag, value string, known []string) error {
+	return hinted(fmt.Sprintf("unknown -%s %s", flag, value), "it is one of "+strings.Join(known, ", "))
+}
+
+// flagError words the errors of package flag as the rest are.
+func flagError(err error) error {
+	if err == flag.ErrHelp {
+		return err
+	}
+	s := err.Error()
+	if name, ok := strings.CutPrefix(s, "flag provided but not defined: "); ok {
+		return hinted("unknown flag "+name, "-h lists the flags")
+	}
+	if name, ok := strings.CutPrefix(s, "flag needs an argument: "); ok {
+		return hinted(name+" needs a value", "-h lists the flags")
+	}
+	// invalid value "x" for flag -nodes: parse error
+	if rest, ok := strings.CutPrefix(s, "invalid value "); ok {
+		if _, problem, ok := strings.Cut(rest, " for flag -set: "); ok {
+			return hinted(problem, `write it as in -set Bi=2.5, or -set "L = 2 pi"`)
+		}
+		if value, after, ok := strings.Cut(rest, " for flag "); ok {
+			name, _, _ := strings.Cut(after, ":")
+			return fmt.Errorf("%s takes a number, not %s", name, value)
+		}
+	}
+	return err
+}
+
+// usage prints the help.
+func usage(w io.Writer) {
+	fmt.Fprint(w, "usage: nodespan [flags] [file]\n\nReads one sheet from the file, or from standard input, solves it and prints a table.\n\n")
+	f, _, _ := define()
+	f.SetOutput(w)
+	f.PrintDefaults()
+	fmt.Fprint(w, "\nExit status: 0 solved; 1 cannot run; 2 the sheet is faulty; 3 no answer to tolerance.\n")
+}

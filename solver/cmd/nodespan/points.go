@@ -1,0 +1,120 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/sheet"
+	"nodespan/expr/tape"
+	"nodespan/solver/table"
+)
+
+// points reads the points of -at, such as "0, L/2, L": formulas of the sheet's constants, between commas.
+// Positions in the error are those within text. nil, for no text, means the nodes.
+func points(text string, sh *sheet.Sheet) ([]float64, error) {
+	if text == "" {
+		return nil, nil
+	}
+	values, names := map[string]float64{"pi": math.Pi, "e": math.E}, &notation.Names{Constants: map[string]bool{}}
+	for _, c := range sh.Constants {
+		values[c.Name] = c.Value
+		names.Constants[c.Name] = true
+	}
+	value := func(n notation.Node) (float64, bool) {
+		name, ok := n.(*notation.Name)
+		if !ok {
+			return 0, false
+		}
+		v, ok := values[name.Name]
+		return v, ok
+	}
+
+	var at []float64
+	var errs notation.ErrorList
+	for _, piece := range pieces(text) {
+		x, err := evaluate(text, piece, names, value)
+		if err == nil {
+			x, err = inside(x, piece, sh)
+		}
+		if err != nil {
+			errs = append(errs, list(err)...)
+			continue
+		}
+		at = append(at, x)
+	}
+	return at, errs.Err()
+}
+
+// evaluate works out one piece of the text.
+func evaluate(text string, piece notation.Span, names *notation.Names, value func(notation.Node) (float64, bool)) (float64, error) {
+	if strings.TrimSpace(text[piece.From.Offset:piece.To]) == "" {
+		return 0, &notation.Error{Span: piece, Msg: "a point is missing here", Hint: "write the points between commas: -at \"0, 0.5, 1\""}
+	}
+	// As many blanks as bytes stand before keep the offsets in errors right; columns are counted again below.
+	n, err := notation.ParseExpr(strings.Repeat(" ", piece.From.Offset)+text[piece.From.Offset:piece.To], names)
+	if err == nil {
+		var x float64
+		if x, err = tape.Govaluate(n, value); err == nil {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				return 0, &notation.Error{Span: piece, Msg: "this point is not a finite number"}
+			}
+			return x, nil
+		}
+	}
+	var moved notation.ErrorList
+	for _, e := range list(err) {
+		c := *e
+		c.Span.From.Column = 1 + utf8.RuneCountInString(text[:min(c.Span.From.Offset, len(text))])
+		moved = append(moved, &c)
+	}
+	return 0, moved
+}
+
+// inside checks that a point is on the interval. One that is beside an end by rounding alone is moved onto it.
+func inside(x float64, piece notation.Span, sh *sheet.Sheet) (float64, error) {
+	p := sh.Problem()
+	for _, end := range []float64{p.A, p.B} {
+		if math.Abs(x-end) <= 4e-16*math.Max(math.Abs(p.A), math.Abs(p.B)) {
+			return end, nil
+		}
+	}
+	if !table.Inside(p, x) {
+		return 0, &notation.Error{Span: piece, Msg: fmt.Sprintf("%s = %s is outside the interval from %s to %s", table.Variable(p),
+			table.Honest(x, 0), table.Honest(p.A, 0), table.Honest(p.B, 0))}
+	}
+	return x, nil
+}
+
+// pieces cuts the text at the commas outside brackets; white space around a piece is not part of it.
+func pieces(text string) []notation.Span {
+	var spans []notation.Span
+	add := func(from, to int) {
+		inner := strings.TrimSpace(text[from:to])
+		if inner != "" {
+			from += strings.Index(text[from:to], inner)
+			to = from + len(inner)
+		}
+		spans = append(spans, notation.Span{
+			From: notation.Pos{Offset: from, Line: 1, Column: 1 + utf8.RuneCountInString(text[:from])}, To: to,
+		})
+	}
+	depth, from := 0, 0
+	for i, r := range text {
+		switch r {
+		case '(', '[', '{':
+			depth++
+		case ')', ']', '}':
+			depth--
+		case ',':
+			if depth <= 0 {
+				add(from, i)
+				from = i + 1
+			}
+		}
+	}
+	add(from, len(text))
+	return spans
+}

@@ -62,7 +62,6 @@ func TestUsage(t *testing.T) {
 		{[]string{"-script", "python"}, "nodespan: -script is not in this version\n"},
 		{[]string{"-handout", "html"}, "nodespan: -handout is not in this version\n"},
 		{[]string{"-figure", "fin.svg"}, "nodespan: -figure is not in this version\n"},
-		{[]string{"no-such-sheet.txt"}, "nodespan: cannot read the sheet: open no-such-sheet.txt: no such file or directory\n"},
 		{[]string{"-at", "0, 1.5"}, "-at:1:4: x = 1.5 is outside the interval from 0 to 1\n  0, 1.5\n     ~~~\n"},
 		{[]string{"-at", "0,,1"}, "-at:1:3: a point is missing here\n  0,,1\n    ^\nhint: write the points between commas: -at \"0, 0.5, 1\"\n"},
 		{[]string{"-at", "0, 1/0"}, "-at:1:4: this point is not a finite number\n  0, 1/0\n     ~~~\n"},
@@ -333,6 +332,9 @@ func TestFile(t *testing.T) {
 		t.Errorf("status %d, %s", status, errs)
 	}
 	if _, errs, status := nodespan("", dir); status != cannotRun || !strings.HasPrefix(errs, "nodespan: cannot read the sheet: ") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	if _, errs, status := nodespan("", file+".none"); status != cannotRun || !strings.HasPrefix(errs, "nodespan: cannot read the sheet: open "+file+".none: ") {
 		t.Errorf("status %d, %s", status, errs)
 	}
 	want := "nodespan: the sheet is larger than a megabyte\nhint: is this the right file?\n"

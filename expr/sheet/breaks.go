@@ -1,0 +1,228 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/tape"
+)
+
+// Break points: those that the sheet states, and those where a coefficient visibly jumps or bends.
+
+// breakPoint is a stated break point.
+type breakPoint struct {
+	at   notation.Node
+	span notation.Span
+}
+
+// jump is a place in an equation where a change of sign of a formula switches the equation: the
+// a - b of if(a < b, …), the argument of heaviside, sign and abs, the difference of min and max.
+type jump struct {
+	switching notation.Node // in the variable and constants only
+	span      notation.Span // of the call
+	kink      bool          // continuous, with a jump in the slope
+}
+
+// foundBreak is a break point that the sheet does not state.
+type foundBreak struct {
+	x    float64
+	span notation.Span
+	kink bool
+}
+
+// maxFound is the number of unstated break points up to which they are added. A coefficient that
+// switches more often is meant to oscillate, and the reading says so.
+const maxFound = 64
+
+// collectBreaks finds the break statements.
+func (r *reader) collectBreaks() {
+	for _, st := range r.sheet.Statements {
+		if st.Kind != KindBreak {
+			continue
+		}
+		at := r.inline(st.Relation.Sides[len(st.Relation.Sides)-1])
+		if n := find(at, r.isMoving); n != nil {
+			r.fault(n.Span(), "", "a break point is a number known beforehand")
+			continue
+		}
+		r.model.breaks = append(r.model.breaks, breakPoint{at: at, span: st.Span})
+	}
+}
+
+// findJumps lists the formulas whose change of sign is a jump or a kink of an equation.
+func (m *model) findJumps() {
+	add := func(call *notation.Call, switching notation.Node, kink bool) {
+		if find(switching, named(m.variable)) == nil {
+			return
+		}
+		if find(switching, func(n notation.Node) bool {
+			switch n := n.(type) {
+			case *notation.Jet, *notation.Diff:
+				return true
+			case *notation.Name:
+				return m.soughtIndex(n.Name) >= 0
+			}
+			return false
+		}) != nil {
+			return
+		}
+		for _, j := range m.jumps {
+			if notation.Equal(j.switching, switching) && j.kink == kink {
+				return
+			}
+		}
+		m.jumps = append(m.jumps, jump{switching, call.Sp, kink})
+	}
+	for _, e := range m.equations {
+		for _, side := range []notation.Node{e.left, e.right} {
+			notation.Walk(side, func(n notation.Node) bool {
+				call, ok := n.(*notation.Call)
+				if !ok {
+					return true
+				}
+				switch call.Func {
+				case "if":
+					if c, ok := call.Args[0].(*notation.Compare); ok {
+						add(call, &notation.Binary{Op: '-', X: c.X, Y: c.Y}, false)
+					}
+				case "heaviside", "sign":
+					add(call, call.Args[0], false)
+				case "abs":
+					add(call, call.Args[0], true)
+				case "min", "max":
+					add(call, &notation.Binary{Op: '-', X: call.Args[0], Y: call.Args[1]}, true)
+				}
+				return true
+			})
+		}
+	}
+}
+
+// evaluateBreaks fills n.breaks and n.found.
+func (m *model) evaluateBreaks(n *numbers) (errs notation.ErrorList) {
+	for _, b := range m.breaks {
+		x, e := n.values.number(b.at)
+		if e != nil {
+			return append(errs, e)
+		}
+		if x = snap(x, n.a, n.b); x <= n.a || x >= n.b {
+			errs = append(errs, &notation.Error{
+				Span: b.span,
+				Msg:  "the break at " + m.variable + " = " + number(x) + " is not inside the interval from " + number(n.a) + " to " + number(n.b),
+				Hint: "a break lies between the ends",
+			})
+			continue
+		}
+		n.breaks = append(n.breaks, x)
+	}
+	n.many = nil
+	for i := range m.jumps {
+		j := &m.jumps[i]
+		places := m.switches(j.switching, n)
+		if len(places) > maxFound {
+			n.many = append(n.many, j.span)
+			continue
+		}
+		for _, x := range places {
+			if x = snap(x, n.a, n.b); x > n.a && x < n.b && !near(n.breaks, x) {
+				n.breaks = append(n.breaks, x)
+				n.found = append(n.found, foundBreak{x, j.span, j.kink})
+			}
+		}
+	}
+	slices.Sort(n.breaks)
+	n.breaks = slices.Compact(n.breaks)
+	return errs
+}
+
+// near reports whether one of the numbers is x but for rounding.
+func near(list []float64, x float64) bool {
+	return slices.ContainsFunc(list, func(y float64) bool { return math.Abs(x-y) <= 1e-14*max(math.Abs(x), math.Abs(y)) })
+}
+
+// samples is the number of pieces on which a change of sign is looked for. Two changes within
+// one piece go unseen, and then the solver has to resolve the jump unaided.
+const samples = 1 << 10
+
+// switches returns the points of (a, b) where a formula in the variable changes sign, to the last
+// bit: the points next to them on either side lie on either side of the switch.
+func (m *model) switches(switching notation.Node, n *numbers) []float64 {
+	t, err := tape.Compile([]notation.Node{switching}, 1, func(leaf notation.Node) (tape.Leaf, bool) {
+		if named(m.variable)(leaf) {
+			return tape.Leaf{Index: 0}, true
+		}
+		v, ok := n.values.leaf(leaf)
+		return tape.Leaf{Value: v, Constant: true}, ok
+	})
+	if err != nil {
+		return nil
+	}
+	in, out := make([]float64, 1), make([]float64, 1)
+	value := func(x float64) float64 {
+		in[0] = x
+		t.Eval(in, out)
+		return out[0]
+	}
+	var places []float64
+	last, lastValue := math.NaN(), math.NaN()
+	for i := range samples + 1 {
+		x := sample(n.a, n.b, float64(i)/samples)
+		v := value(x)
+		if math.IsNaN(v) {
+			last = math.NaN()
+			continue
+		}
+		if !math.IsNaN(last) && (v < 0) != (lastValue < 0) {
+			places = append(places, bisect(value, last, x))
+		}
+		last, lastValue = x, v
+	}
+	return places
+}
+
+// sample returns the point at fraction t of an interval; an infinite end is approached through
+// t/(1 - t).
+func sample(a, b, t float64) float64 {
+	const far = 1e8
+	switch {
+	case math.IsInf(a, -1) && math.IsInf(b, 1):
+		s := 2*t - 1
+		return max(-far, min(far, s/(1-math.Abs(s))))
+	case math.IsInf(b, 1):
+		return a + min(far, t/(1-t))
+	case math.IsInf(a, -1):
+		return b - min(far, (1-t)/t)
+	case t == 1:
+		return b
+	}
+	return a + t*(b-a)
+}
+
+// bisect narrows a change of sign of f between lo and hi down to neighbouring numbers and returns
+// the one where f is 0, else the one with the shorter decimal.
+func bisect(f func(float64) float64, lo, hi float64) float64 {
+	negative := f(lo) < 0
+	for {
+		mid := lo + (hi-lo)/2
+		if mid <= lo || mid >= hi {
+			break
+		}
+		if (f(mid) < 0) == negative {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	digits := func(x float64) int { return len(strconv.FormatFloat(x, 'g', -1, 64)) }
+	switch {
+	case f(hi) == 0:
+		return hi
+	case f(lo) == 0:
+		return lo
+	case digits(lo) < digits(hi):
+		return lo
+	}
+	return hi
+}

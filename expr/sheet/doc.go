@@ -1,0 +1,35 @@
+// Package sheet reads a pasted boundary value problem: plain text in the notation of textbooks,
+// lecture notes and LaTeX sources becomes statements, the statements become a [bvp.Problem], and
+// everything that was inferred on the way is recorded in words.
+//
+// # What a sheet holds
+//
+// Every line is a statement of mathematics, and its kind is inferred:
+//
+//	equation             has = and a derivative of an unknown           y'' + 4 y = sin(x)
+//	condition            has = and an unknown at a point                y(0) = 1
+//	constant             name = expression free of unknowns             L = 2 pi
+//	abbreviation         the same, using the variable or the unknowns   k(T) = k0 (1 + b T)
+//	adjustable constant  a constant with a range                        Bi = 2.5 in [0.1, 10]
+//	sought parameter     a number to be found with the solution         omega = ? near 3.5
+//	domain               the interval                                   0 < x < L
+//	exact solution       exact, then unknown = expression               exact y = cos(3x)/cos(3)
+//	first guess          guess, then unknown = expression               guess y = 1 - x
+//	break point          break, then variable = value                   break x = 0.4
+//
+// # How it is read
+//
+// Package notation splits the text and knows the grammar of formulas, but not which name means
+// what. This package finds that out: primes and d/dx mark the unknowns; whatever stands alone
+// left of an equals sign is declared; the variable is the one in d/dx, else the argument in
+// y(x), else the one in the domain or break statement, else the free symbol that is left over.
+// Constants are evaluated in the order of their dependence, abbreviations are put in where they
+// are used, derivatives of expressions are carried out, and the orders, counts and points are
+// checked. Each fault carries its place, one sentence and what to try; [Incomplete] tells an
+// unfinished sheet from a wrong one.
+//
+// # What it does not know
+//
+// It solves nothing and judges no answer: whether a well-formed problem has a solution, one or
+// many, is for package solver. It draws and typesets nothing: [Sheet.Reading] hands out the trees.
+package sheet

@@ -1,0 +1,476 @@
+package sheet
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"nodespan/expr/notation"
+)
+
+// This stage finds out what each name means before anything is parsed: what is declared, what is
+// an unknown function, and what the independent variable is called.
+
+// preference lists the names that a free symbol may be taken for as the variable, in this order.
+var preference = []string{"x", "r", "t", "z", "s", "eta", "xi", "tau", "zeta", "y", "theta"}
+
+// builtin holds the names that have a value without being declared.
+var builtin = map[string]bool{"pi": true, "e": true, "inf": true}
+
+func (r *reader) findNames() {
+	statements := r.sheet.Statements
+	r.marks = make([][]notation.Mark, len(statements))
+	r.heads = map[string]*Statement{}
+	left := map[string]bool{}
+	for _, st := range statements {
+		if name, args, ok := head(st); ok && args == nil && st.Kind == "" {
+			left[name] = true
+		}
+	}
+	for i, st := range statements {
+		if st.Kind != "" {
+			continue
+		}
+		// A sheet that declares dx or dT means that name, not a differential.
+		r.marks[i] = slices.DeleteFunc(st.raw.Marks(), func(m notation.Mark) bool {
+			return slices.ContainsFunc(m.Names, func(name string) bool { return left[name] })
+		})
+	}
+	r.findUnknowns(left)
+	r.findDeclared()
+	r.findVariable()
+	r.names.Variable = r.sheet.Variable
+	// k(T) = … may be written k alone where T is what it is taken of anyway.
+	for name, st := range r.heads {
+		if st.args != nil && !slices.ContainsFunc(st.args, func(a string) bool { return a != r.sheet.Variable && !r.names.Unknowns[a] }) {
+			r.names.Constants[name] = true
+		}
+	}
+	r.continueFunctions()
+}
+
+// findUnknowns takes every name that carries a derivative mark for an unknown, but for two kinds:
+// names that are glued together, such as the xy of xy' where y is an unknown, and names that have a
+// formula of their own, such as the k of k' where the sheet says k = 1 + x. left holds the names
+// that stand alone left of an equals sign.
+func (r *reader) findUnknowns(left map[string]bool) {
+	var found []string
+	seen := map[string]bool{}
+	for _, marks := range r.marks {
+		for _, m := range marks {
+			if m.Unknown != "" && !seen[m.Unknown] {
+				seen[m.Unknown] = true
+				found = append(found, m.Unknown)
+			}
+		}
+	}
+	whole, atPoint := map[string]bool{}, map[string]bool{} // names without primes, names before a closed-up bracket
+	for _, st := range r.sheet.Statements {
+		t := st.raw.Tokens
+		for i, tok := range t {
+			if !isName(tok) {
+				continue
+			}
+			last := i + 1
+			for last < len(t) && isPrime(t[last]) {
+				last++
+			}
+			whole[tok.Text] = whole[tok.Text] || last == i+1
+			if last < len(t) && t[last].Text == "(" && !t[last].Space && !isFunction(tok.Text) {
+				atPoint[tok.Text] = true
+			}
+		}
+	}
+	factor := func(name string) bool {
+		return left[name] || name == "pi" || slices.Contains(preference, name) || seen[name] && utf8.RuneCountInString(name) == 1
+	}
+	// tail returns the unknown at the end of a glued name.
+	tail := func(name string) string {
+		if whole[name] || left[name] {
+			return ""
+		}
+		for i := len(name) - 1; i > 0; i-- {
+			if !utf8.RuneStart(name[i]) || !seen[name[i:]] && !atPoint[name[i:]] {
+				continue
+			}
+			if _, ways := notation.SplitName(name[:i], factor); ways > 0 || factor(name[:i]) {
+				return name[i:]
+			}
+		}
+		return ""
+	}
+	formula := r.formulas()
+	var held []string // have a formula: unknowns only where nothing else is one
+	add := func(name string) {
+		if !r.names.Unknowns[name] {
+			r.names.Unknowns[name] = true
+			r.order = append(r.order, name)
+		}
+	}
+	for _, name := range found {
+		switch t := tail(name); {
+		case t != "":
+			add(t)
+		case formula[name] == withArguments, formula[name] == plain && !atPoint[name]:
+			held = append(held, name)
+		default:
+			add(name)
+		}
+	}
+	if len(r.order) == 0 {
+		for _, name := range held {
+			add(name)
+		}
+	}
+}
+
+const (
+	plain         = 1 // k = …
+	withArguments = 2 // k(T) = …
+)
+
+// formulas returns the names that a statement without a derivative gives a formula for.
+func (r *reader) formulas() map[string]int {
+	f := map[string]int{}
+	for i, st := range r.sheet.Statements {
+		name, args, ok := head(st)
+		if !ok || st.Kind != "" || len(r.marks[i]) > 0 {
+			continue
+		}
+		switch {
+		case args == nil:
+			f[name] = plain
+		case !slices.ContainsFunc(args, func(a string) bool { return builtin[a] || r.declaredAlone(a) }):
+			f[name] = withArguments
+		}
+	}
+	return f
+}
+
+// declaredAlone reports whether a statement gives the name a value.
+func (r *reader) declaredAlone(name string) bool {
+	return slices.ContainsFunc(r.sheet.Statements, func(st *Statement) bool {
+		n, args, ok := head(st)
+		return ok && n == name && args == nil && st.Kind == ""
+	})
+}
+
+// findDeclared collects the names left of an equals sign that are no unknowns.
+func (r *reader) findDeclared() {
+	for i, st := range r.sheet.Statements {
+		if st.Kind != "" {
+			continue
+		}
+		name, args, ok := head(st)
+		if !ok {
+			continue
+		}
+		if r.names.Unknowns[name] {
+			if args == nil && len(r.marks[i]) == 0 {
+				r.unknownDeclared(st, i, name)
+			}
+			continue
+		}
+		if args != nil && !r.arguments(st, name, args) {
+			continue
+		}
+		if name == "inf" {
+			r.fault(st.Span, "choose another name", "“inf” stands for infinity and cannot be declared")
+			continue
+		}
+		if first := r.heads[name]; first != nil {
+			r.fault(st.Span, "keep one of the two", "%s is declared a second time (first on line %d)", name, line(first.Span))
+			continue
+		}
+		st.Name, st.args = name, args
+		r.heads[name] = st
+		if args == nil {
+			r.names.Constants[name] = true
+		} else {
+			r.names.Abbrevs[name] = len(args)
+		}
+	}
+}
+
+// unknownDeclared explains a statement such as "y = 3" where y is an unknown.
+func (r *reader) unknownDeclared(st *Statement, i int, name string) {
+	if hasText(st.raw.Tokens, "?") {
+		r.fault(st.Span, "leave this line out: it is found anyway", "%s is an unknown function, not a sought parameter", name)
+		return
+	}
+	// Where this line goes on with "exact u = …, v = …" it is settled later.
+	if r.goesOn(i) {
+		return
+	}
+	r.fault(st.Span,
+		"write "+name+"(0) = … for a condition, exact "+name+" = … for a known solution, guess "+name+" = … for a first guess",
+		"%s is an unknown function, and this line gives neither a condition nor an equation for it", name)
+}
+
+// goesOn reports whether statement i continues a line of exact solutions or guesses.
+func (r *reader) goesOn(i int) bool {
+	for ; i > 0; i-- {
+		join := r.sheet.Statements[i].raw.Join
+		if join != "," && join != "and" {
+			return false
+		}
+		if k := r.sheet.Statements[i-1].Kind; k == KindExact || k == KindGuess {
+			return true
+		}
+	}
+	return false
+}
+
+// continueFunctions gives "v = …" in "exact u = …, v = …" its kind.
+func (r *reader) continueFunctions() {
+	for i, st := range r.sheet.Statements {
+		name, _, ok := head(st)
+		if st.Kind == "" && ok && r.names.Unknowns[name] && len(r.marks[i]) == 0 && r.goesOn(i) {
+			st.Kind = r.sheet.Statements[i-1].Kind
+		}
+	}
+}
+
+// arguments checks the argument list of what looks like an abbreviation, k(T) = …
+func (r *reader) arguments(st *Statement, name string, args []string) bool {
+	for i, a := range args {
+		switch {
+		case builtin[a] || r.declaredAlone(a):
+			r.notUnknown(st, name)
+			return false
+		case slices.Contains(args[:i], a):
+			r.fault(st.Span, "", "%s has the argument %s twice", name, a)
+			return false
+		}
+	}
+	return true
+}
+
+// notUnknown explains a condition for a name that is no unknown.
+func (r *reader) notUnknown(st *Statement, name string) {
+	r.fault(st.raw.Tokens[st.from].Sp, "", "%s stands at a point like an unknown, but no equation has a derivative of it", name)
+}
+
+// findVariable settles the name of the independent variable.
+func (r *reader) findVariable() {
+	for _, find := range []func() bool{
+		r.variableOfDerivatives, r.variableOfArguments, r.variableOfDomain, r.variableOfBreak, r.variableLeftOver,
+	} {
+		if find() {
+			return
+		}
+	}
+	for _, name := range preference {
+		if r.names.Unknowns[name] || r.heads[name] != nil {
+			continue
+		}
+		r.sheet.Variable = name
+		r.variableFrom = "the equations name no variable; it is called " + name
+		return
+	}
+}
+
+func (r *reader) setVariable(name, from string, at notation.Span) bool {
+	r.sheet.Variable, r.variableFrom, r.variableAt = name, from, at
+	return true
+}
+
+// variableOfDerivatives looks for d/dx.
+func (r *reader) variableOfDerivatives() bool {
+	var name string
+	var at notation.Span
+	for _, marks := range r.marks {
+		for _, m := range marks {
+			switch {
+			case m.Variable == "" || m.Variable == name:
+			case name == "":
+				name, at = m.Variable, m.Sp
+			default:
+				r.fault(m.Sp, "use one variable throughout", "this derivative is taken in %s, an earlier one in %s", m.Variable, name)
+				return true
+			}
+		}
+	}
+	if name == "" {
+		return false
+	}
+	if st := r.heads[name]; st != nil {
+		r.fault(st.Span, "write y(…) = … for a condition at a point", "%s is the variable, so it cannot be given a value", name)
+		return true
+	}
+	if r.names.Unknowns[name] {
+		r.fault(at, "", "%s is both an unknown and the variable", name)
+		return true
+	}
+	return r.setVariable(name, name+" is the variable, from d/d"+name, at)
+}
+
+// variableOfArguments looks for y(x), y'(x): in the statements that hold the highest derivative
+// of an unknown for any name, elsewhere for a usual one only, since the L of T'(L) may be a
+// constant that someone forgot to declare.
+func (r *reader) variableOfArguments() bool {
+	highest := map[string]int{}
+	for _, marks := range r.marks {
+		for _, m := range marks {
+			highest[m.Unknown] = max(highest[m.Unknown], m.Order)
+		}
+	}
+	free := func(name string) bool {
+		return name != "" && !builtin[name] && r.heads[name] == nil && !r.names.Unknowns[name]
+	}
+	for i, marks := range r.marks {
+		for _, m := range marks {
+			if free(m.Argument) && m.Order == highest[m.Unknown] && !r.looksLikeCondition(i) {
+				return r.setVariable(m.Argument, m.Argument+" is the variable, from "+r.source(m.Sp)+"("+m.Argument+")", m.Sp)
+			}
+		}
+	}
+	for _, st := range r.sheet.Statements {
+		t := st.raw.Tokens
+		for i := 0; i+3 < len(t); i++ {
+			if isName(t[i]) && r.names.Unknowns[t[i].Text] && t[i+1].Text == "(" && isName(t[i+2]) && t[i+3].Text == ")" &&
+				free(t[i+2].Text) && slices.Contains(preference, t[i+2].Text) {
+				name, sp := t[i+2].Text, join(t[i].Sp, t[i+3].Sp)
+				return r.setVariable(name, name+" is the variable, from "+r.source(sp), sp)
+			}
+		}
+	}
+	return false
+}
+
+// looksLikeCondition reports whether an unknown of statement i stands at a number or at a declared name.
+func (r *reader) looksLikeCondition(i int) bool {
+	t := r.sheet.Statements[i].raw.Tokens
+	for k := 0; k+2 < len(t); k++ {
+		if t[k].Text != "(" || k == 0 {
+			continue
+		}
+		before := k - 1
+		for before > 0 && isPrime(t[before]) {
+			before--
+		}
+		if isName(t[before]) && r.names.Unknowns[t[before].Text] &&
+			(isNumber(t[k+1]) || r.heads[t[k+1].Text] != nil || builtin[t[k+1].Text]) {
+			return true
+		}
+	}
+	return false
+}
+
+// variableOfDomain looks for "0 < x < L" and "x in [0, L]".
+func (r *reader) variableOfDomain() bool {
+	for _, st := range r.sheet.Statements {
+		t := st.raw.Tokens
+		if st.Kind != "" || len(t) < 3 || hasText(t, "=") {
+			continue
+		}
+		name := ""
+		if isName(t[0]) && t[1].Text == "in" {
+			name = t[0].Text
+		}
+		for k := range t {
+			// A name alone between two comparisons, or alone beside one.
+			if isName(t[k]) && (k == 0 || isComparison(t[k-1])) && (k == len(t)-1 || isComparison(t[k+1])) &&
+				(k > 0 || k < len(t)-1) && r.heads[t[k].Text] == nil && !builtin[t[k].Text] {
+				name = t[k].Text
+				break
+			}
+		}
+		if name == "" || r.heads[name] != nil {
+			continue
+		}
+		if r.names.Unknowns[name] {
+			r.fault(st.Span, "write the interval of the variable", "%s is an unknown, not the variable", name)
+			return true
+		}
+		return r.setVariable(name, name+" is the variable, from "+r.source(st.Span), st.Span)
+	}
+	return false
+}
+
+// variableOfBreak looks for "break x = 0.4".
+func (r *reader) variableOfBreak() bool {
+	for _, st := range r.sheet.Statements {
+		if name, args, ok := head(st); st.Kind == KindBreak && ok && args == nil && r.heads[name] == nil && !r.names.Unknowns[name] {
+			return r.setVariable(name, name+" is the variable, from "+r.source(st.Span), st.Span)
+		}
+	}
+	return false
+}
+
+// variableLeftOver looks for a usual name of a variable that is used and not declared: first in
+// equations and abbreviations, then in exact solutions and guesses.
+func (r *reader) variableLeftOver() bool {
+	for _, functions := range []bool{false, true} {
+		var free []string
+		var places []notation.Span
+		for i, st := range r.sheet.Statements {
+			if functions != (st.Kind == KindExact || st.Kind == KindGuess) {
+				continue
+			}
+			if !functions && r.looksLikeCondition(i) {
+				continue
+			}
+			for _, t := range st.raw.Tokens[st.from:] {
+				if !isName(t) || r.known(t.Text) || slices.Contains(st.args, t.Text) {
+					continue
+				}
+				name := t.Text
+				if !slices.Contains(preference, name) {
+					name = r.gluedVariable(name)
+				}
+				if name != "" {
+					free, places = append(free, name), append(places, t.Sp)
+				}
+			}
+		}
+		for _, name := range preference {
+			if i := slices.Index(free, name); i >= 0 {
+				return r.setVariable(name, name+" is the variable: the free symbol of "+freeIn[functions], places[i])
+			}
+		}
+	}
+	return false
+}
+
+var freeIn = map[bool]string{false: "the equations", true: "the exact solution or the guess"}
+
+// gluedVariable returns the usual name of a variable that remains when known one-letter names are
+// split off a run of letters, as the x of xy; "" if there is none or something else remains.
+func (r *reader) gluedVariable(run string) string {
+	left := ""
+	for _, letter := range run {
+		name := string(letter)
+		switch {
+		case r.known(name):
+		case slices.Contains(preference, name) && (left == "" || left == name):
+			left = name
+		default:
+			return ""
+		}
+	}
+	return left
+}
+
+// known reports whether a name has a meaning that does not make it the variable.
+func (r *reader) known(name string) bool {
+	return r.names.Unknowns[name] || r.heads[name] != nil || builtin[name] || isFunction(name) || leadingWords[name] != "" ||
+		name == "in" || name == "near"
+}
+
+func isName(t notation.Token) bool   { return t.Kind == notation.NameToken }
+func isNumber(t notation.Token) bool { return t.Kind == notation.NumberToken }
+func isPrime(t notation.Token) bool  { return t.Kind == notation.PrimeToken }
+
+func isComparison(t notation.Token) bool {
+	switch t.Text {
+	case "<", "<=", ">", ">=":
+		return true
+	}
+	return false
+}
+
+// isFunction reports whether a name is that of a built-in function, in any of its spellings.
+func isFunction(name string) bool {
+	return notation.Functions[name] != 0 || strings.HasPrefix(name, "arc") || strings.HasPrefix(name, "ar") && len(name) > 4 || name == "log"
+}

@@ -1,0 +1,285 @@
+package sheet
+
+import (
+	"math"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/tape"
+	"nodespan/solver/bvp"
+)
+
+// This file turns a model and numbers into a problem. Its functions work on tapes, which have
+// scratch space: a Problem serves one goroutine at a time, and Sheet.Problem makes a fresh one on
+// every call.
+
+// Problem returns the sheet as a problem for the solver. Its functions do not allocate. It is for one goroutine; call
+// Problem again for another. With takes values of Problem.Constants in their order and returns nil
+// where they make no problem (a division by zero, an empty interval).
+func (s *Sheet) Problem() *bvp.Problem { return s.model.problem(s.model.base) }
+
+func (m *model) problem(n *numbers) *bvp.Problem {
+	p := &bvp.Problem{
+		Variable: m.variable,
+		A:        n.a, B: n.b,
+		Unknowns: m.unknowns,
+		Breaks:   n.breaks,
+	}
+	for i, s := range m.sought {
+		q := bvp.Parameter{Name: s.name}
+		if g := n.guesses[i]; !math.IsNaN(g) {
+			q.Guess, q.HasGuess = g, true
+		}
+		p.Parameters = append(p.Parameters, q)
+	}
+	residuals := make([]notation.Node, len(m.equations))
+	for i, e := range m.equations {
+		residuals[i] = e.residual
+	}
+	p.Equations = m.residuals(p, residuals, n)
+	if len(n.breaks) > 0 && m.quantities != nil {
+		p.Continuity = m.residuals(p, m.quantities, n)
+	}
+	for i, c := range m.conditions {
+		q, err := m.conditionOf(c, n.points[i], n)
+		if err != nil {
+			panic("sheet: " + err.Error()) // compiled once on reading
+		}
+		p.Conditions = append(p.Conditions, q)
+	}
+	p.Guess = m.guessOf(p, n)
+	var given []string
+	for _, name := range m.order {
+		if !m.derived(name) && m.used[name] {
+			given = append(given, name)
+			p.Constants = append(p.Constants, bvp.Constant{Name: name, Value: n.values[name]})
+		}
+	}
+	if len(given) > 0 {
+		p.With = func(v []float64) *bvp.Problem {
+			to := values{}
+			for i, name := range given {
+				to[name] = v[i]
+			}
+			other, errs := m.evaluate(to)
+			if len(errs) > 0 {
+				return nil
+			}
+			return m.problem(other)
+		}
+	}
+	return p
+}
+
+// compile compiles trees in the jet, the sought parameters and the variable, in this order.
+func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
+	offset := map[string]int{}
+	length := 0
+	for _, u := range m.unknowns {
+		offset[u.Name] = length
+		length += u.Order + 1
+	}
+	inputs := length + len(m.sought) + 1
+	return tape.Compile(trees, inputs, func(leaf notation.Node) (tape.Leaf, bool) {
+		switch l := leaf.(type) {
+		case *notation.Jet:
+			o, ok := offset[l.Name]
+			return tape.Leaf{Index: o + l.Order}, ok && l.At == nil
+		case *notation.Name:
+			if l.Name == m.variable {
+				return tape.Leaf{Index: inputs - 1}, true
+			}
+			if i := m.soughtIndex(l.Name); i >= 0 {
+				return tape.Leaf{Index: length + i}, true
+			}
+		}
+		v, ok := n.values.leaf(leaf)
+		return tape.Leaf{Value: v, Constant: true}, ok
+	})
+}
+
+// residuals wraps a tape as residual functions.
+func (m *model) residuals(p *bvp.Problem, trees []notation.Node, n *numbers) bvp.Residuals {
+	t, err := m.compile(trees, n)
+	if err != nil {
+		panic("sheet: " + err.Error()) // compiled once on reading
+	}
+	inputs := p.Jet() + len(m.sought)
+	in := make([]float64, inputs+1)
+	rows := make([]float64, len(trees)*(inputs+1))
+	return func(x float64, jet, f, df []float64) {
+		copy(in, jet[:inputs])
+		in[inputs] = x
+		if df == nil {
+			t.Eval(in, f)
+			return
+		}
+		t.Jacobian(in, f, rows)
+		for i := range trees {
+			copy(df[i*inputs:(i+1)*inputs], rows[i*(inputs+1):])
+		}
+	}
+}
+
+// conditionOf makes a condition whose points have the given values.
+func (m *model) conditionOf(c *condition, points []float64, n *numbers) (bvp.Condition, error) {
+	out := bvp.Condition{Text: c.text}
+	index := make([]int, len(c.jets)) // c.jets → out.At: different formulas may name one point
+	for i, j := range c.jets {
+		at := bvp.PointValue{X: points[i], Derivative: j.Order}
+		for k, u := range m.unknowns {
+			if u.Name == j.Name {
+				at.Unknown = k
+			}
+		}
+		index[i] = -1
+		for k, other := range out.At {
+			if other == at {
+				index[i] = k
+			}
+		}
+		if index[i] < 0 {
+			index[i] = len(out.At)
+			out.At = append(out.At, at)
+		}
+	}
+	inputs := len(out.At) + len(m.sought)
+	t, err := tape.Compile([]notation.Node{c.residual}, inputs, func(leaf notation.Node) (tape.Leaf, bool) {
+		switch l := leaf.(type) {
+		case *notation.Jet:
+			for i, j := range c.jets {
+				if notation.Equal(j, l) {
+					return tape.Leaf{Index: index[i]}, true
+				}
+			}
+			return tape.Leaf{}, false
+		case *notation.Name:
+			if i := m.soughtIndex(l.Name); i >= 0 {
+				return tape.Leaf{Index: len(out.At) + i}, true
+			}
+		}
+		v, ok := n.values.leaf(leaf)
+		return tape.Leaf{Value: v, Constant: true}, ok
+	})
+	if err != nil {
+		return out, err
+	}
+	f := make([]float64, 1)
+	out.Residual = func(in, dg []float64) float64 {
+		if dg == nil {
+			t.Eval(in, f)
+		} else {
+			t.Jacobian(in, f, dg)
+		}
+		return f[0]
+	}
+	return out, nil
+}
+
+// guessOf returns the first guess, nil where the sheet has none. An unknown without a guess
+// follows the straight line through its values in the conditions.
+func (m *model) guessOf(p *bvp.Problem, n *numbers) func(x float64, jet []float64) {
+	given := false
+	for _, g := range m.guess {
+		given = given || g != nil
+	}
+	if !given {
+		return nil
+	}
+	var trees []notation.Node // one for each entry of the jet; nil: from the line
+	for i, u := range m.unknowns {
+		g := m.guess[i]
+		for range u.Order + 1 {
+			trees = append(trees, g)
+			if g != nil {
+				g = tape.Total(g, m.variable)
+			}
+		}
+	}
+	type line struct{ value, slope, from float64 }
+	lines := make([]line, len(m.unknowns))
+	for i := range m.unknowns {
+		if m.guess[i] == nil {
+			l := &lines[i]
+			l.value, l.slope, l.from = m.lineOf(p, i)
+		}
+	}
+	at := 0.0
+	leaf := func(node notation.Node) (float64, bool) {
+		if named(m.variable)(node) {
+			return at, true
+		}
+		return n.values.leaf(node)
+	}
+	return func(x float64, jet []float64) {
+		at = x
+		k := 0
+		for i, u := range m.unknowns {
+			for order := range u.Order + 1 {
+				jet[k] = 0
+				switch l := lines[i]; {
+				case trees[k] != nil:
+					v, err := tape.Govaluate(trees[k], leaf)
+					if err != nil {
+						v = math.NaN()
+					}
+					jet[k] = v
+				case order == 0:
+					jet[k] = l.value
+					if l.slope != 0 {
+						jet[k] += l.slope * (x - l.from)
+					}
+				case order == 1:
+					jet[k] = l.slope
+				}
+				k++
+			}
+		}
+	}
+}
+
+// lineOf returns value + slope (x - from), the line through the values that conditions of the form
+// y(a) = number give an unknown; constant where there is one such value, 0 where there is none.
+func (m *model) lineOf(p *bvp.Problem, unknown int) (value, slope, from float64) {
+	var xs, ys []float64
+	for _, c := range p.Conditions {
+		if len(c.At) != 1 || c.At[0].Unknown != unknown || c.At[0].Derivative != 0 || math.IsInf(c.At[0].X, 0) || len(p.Parameters) > 0 {
+			continue
+		}
+		in, dg := []float64{0}, []float64{0}
+		r := c.Residual(in, dg)
+		if y := -r / dg[0]; !math.IsNaN(y) && !math.IsInf(y, 0) {
+			in[0] = y
+			if math.Abs(c.Residual(in, nil)) <= 1e-9*math.Abs(r) {
+				xs, ys = append(xs, c.At[0].X), append(ys, y)
+			}
+		}
+	}
+	if len(xs) == 0 {
+		return 0, 0, 0
+	}
+	last := len(xs) - 1
+	if xs[last] == xs[0] {
+		return ys[0], 0, xs[0]
+	}
+	return ys[0], (ys[last] - ys[0]) / (xs[last] - xs[0]), xs[0]
+}
+
+// HasExact reports whether the sheet gives an exact solution for an unknown (numbered as in Unknowns).
+func (s *Sheet) HasExact(unknown int) bool {
+	return unknown >= 0 && unknown < len(s.model.exact) && s.model.exact[unknown] != nil
+}
+
+// Exact returns the value of the sheet's exact solution of an unknown (numbered as in Unknowns);
+// false where the sheet gives none, or where it has no finite value.
+func (s *Sheet) Exact(x float64, unknown int) (float64, bool) {
+	if !s.HasExact(unknown) {
+		return 0, false
+	}
+	v, err := tape.Govaluate(s.model.exact[unknown], func(n notation.Node) (float64, bool) {
+		if named(s.Variable)(n) {
+			return x, true
+		}
+		return s.model.base.values.leaf(n)
+	})
+	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
+}

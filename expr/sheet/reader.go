@@ -1,0 +1,191 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+
+	"nodespan/expr/notation"
+)
+
+// reader carries a sheet through the stages of reading. Every stage adds its faults to errs; the
+// later stages run only on what the earlier ones found in order, so that one fault does not bring
+// a trail of others.
+type reader struct {
+	text  string
+	sheet *Sheet
+	errs  notation.ErrorList
+	names notation.Names
+	model *model
+
+	// marks are the derivative marks of each statement, in the order of sheet.Statements; none
+	// for exact solutions, guesses and breaks.
+	marks [][]notation.Mark
+	// heads are the declared names (constants, abbreviations, sought parameters) by name.
+	heads map[string]*Statement
+	// order lists the unknowns in the order of the text.
+	order []string
+	// variableFrom says in words where the variable comes from; variableAt is the place.
+	variableFrom string
+	variableAt   notation.Span
+}
+
+// read runs the stages.
+func (r *reader) read(o Options) {
+	stages := []func(){
+		r.split,       // text → statements, leading words
+		r.findNames,   // unknowns, declared names, the variable
+		r.parse,       // tokens → trees, kinds
+		r.declare,     // constants, abbreviations, sought parameters
+		r.equate,      // equations, orders
+		r.condition,   // conditions
+		r.functions,   // exact solutions and guesses
+		r.evaluate(o), // numbers: constants, points, the interval, breaks
+		r.count,       // do equations, unknowns and conditions match
+		r.infer,       // everything that was inferred, in words
+	}
+	for _, stage := range stages {
+		stage()
+		if len(r.errs) > 0 {
+			return
+		}
+	}
+}
+
+// fault records a fault at a stretch of the text.
+func (r *reader) fault(at notation.Span, hint, format string, args ...any) *notation.Error {
+	e := &notation.Error{Span: at, Msg: fmt.Sprintf(format, args...), Hint: hint}
+	r.errs = append(r.errs, e)
+	return e
+}
+
+// take records the faults of an error of package notation or tape.
+func (r *reader) take(err error, at notation.Span) {
+	var list notation.ErrorList
+	var one *notation.Error
+	switch {
+	case err == nil:
+	case errors.As(err, &list):
+		r.errs = append(r.errs, list...)
+	case errors.As(err, &one):
+		r.errs = append(r.errs, one)
+	default:
+		r.fault(at, "", "%v", err)
+	}
+}
+
+// note records an inference.
+func (r *reader) note(at notation.Span, format string, args ...any) {
+	r.sheet.Inferences = append(r.sheet.Inferences, Inference{Text: fmt.Sprintf(format, args...), Span: at})
+}
+
+// source returns the text of a stretch.
+func (r *reader) source(sp notation.Span) string {
+	if sp.From.Offset < 0 || sp.To > len(r.text) || sp.From.Offset > sp.To {
+		return ""
+	}
+	return r.text[sp.From.Offset:sp.To]
+}
+
+// split cuts the text into statements and recognises the leading words.
+func (r *reader) split() {
+	raws, err := notation.Split(r.text)
+	if err != nil {
+		r.take(err, notation.Span{})
+		return
+	}
+	for _, raw := range raws {
+		if len(raw.Tokens) == 0 {
+			continue
+		}
+		st := &Statement{Span: raw.Sp, raw: raw}
+		r.leadingWord(st)
+		r.sheet.Statements = append(r.sheet.Statements, st)
+	}
+}
+
+// leadingWords are the words that tell the kind of a statement.
+var leadingWords = map[string]Kind{"exact": KindExact, "guess": KindGuess, "break": KindBreak}
+
+// leadingWord sets the kind of a statement that starts with exact, guess or break. What follows a
+// comma or "and" goes on with the same kind where it could be nothing else: exact u = …, v = …
+func (r *reader) leadingWord(st *Statement) {
+	tokens := st.raw.Tokens
+	if kind, ok := leadingWords[tokens[0].Text]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1])) {
+		st.Kind, st.from = kind, 1
+		if len(tokens) == 1 {
+			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)
+			e.Incomplete = r.atEnd(st.Span)
+		}
+		return
+	}
+	if len(r.sheet.Statements) == 0 || (st.raw.Join != "," && st.raw.Join != "and") {
+		return
+	}
+	previous := r.sheet.Statements[len(r.sheet.Statements)-1]
+	if previous.Kind != KindBreak {
+		return // exact and guess go on too: settled in findNames, where the unknowns are known
+	}
+	variable := ""
+	for _, earlier := range r.sheet.Statements {
+		if name, _, ok := head(earlier); ok && earlier.Kind == KindBreak {
+			variable = name
+		}
+	}
+	name, _, ok := head(st)
+	if ok && name == variable || !ok && !hasText(tokens, "=") && !hasText(tokens, "in") {
+		st.Kind = KindBreak
+	}
+}
+
+var leadingExamples = map[Kind]string{
+	KindExact: "exact y = …, the known solution",
+	KindGuess: "guess y = …, a first guess of the solution",
+	KindBreak: "break x = …, the place where a coefficient jumps",
+}
+
+// atEnd reports whether nothing but space and comments follows the stretch.
+func (r *reader) atEnd(sp notation.Span) bool {
+	statements := r.sheet.Statements
+	return len(statements) == 0 || statements[len(statements)-1].Span.From.Offset <= sp.From.Offset
+}
+
+// head returns the name that stands alone left of the equals sign of a statement, with its
+// argument list if it has one: "L = …", "k(T) = …".
+func head(st *Statement) (name string, args []string, ok bool) {
+	t := st.raw.Tokens[st.from:]
+	if len(t) < 2 || !isName(t[0]) {
+		return "", nil, false
+	}
+	if t[1].Text == "=" {
+		return t[0].Text, nil, true
+	}
+	if t[1].Text != "(" {
+		return "", nil, false
+	}
+	for i := 2; i+1 < len(t) && isName(t[i]); i += 2 {
+		args = append(args, t[i].Text)
+		switch t[i+1].Text {
+		case ",":
+			continue
+		case ")":
+			if i+2 < len(t) && t[i+2].Text == "=" {
+				return t[0].Text, args, true
+			}
+		}
+		break
+	}
+	return "", nil, false
+}
+
+// hasText reports whether one of the tokens reads so.
+func hasText(tokens []notation.Token, text string) bool {
+	for _, t := range tokens {
+		if t.Text == text {
+			return true
+		}
+	}
+	return false
+}
+
+// line returns the line of a stretch.
+func line(sp notation.Span) int { return sp.From.Line }

@@ -1,0 +1,151 @@
+package sheet
+
+import "nodespan/expr/notation"
+
+// Questions about syntax trees and ways to change them that the stages of the reader share.
+
+// maxSize is the largest number of nodes that one formula may grow to when abbreviations are put
+// in and derivatives carried out: far above any formula a person writes, far below what would
+// freeze a browser tab.
+const maxSize = 100_000
+
+// size counts the nodes of a tree, giving up just above maxSize.
+func size(n notation.Node) int {
+	count := 0
+	notation.Walk(n, func(notation.Node) bool {
+		count++
+		return count <= maxSize
+	})
+	return count
+}
+
+// rebuild returns n with parts replaced: where f returns a node it stands in the place of its
+// argument; where f returns nil the node is kept and its children are looked at.
+func rebuild(n notation.Node, f func(notation.Node) notation.Node) notation.Node {
+	if m := f(n); m != nil {
+		return m
+	}
+	switch n := n.(type) {
+	case *notation.Jet:
+		if n.At != nil {
+			if at := rebuild(n.At, f); at != n.At {
+				c := *n
+				c.At = at
+				return &c
+			}
+		}
+	case *notation.Diff:
+		if x := rebuild(n.X, f); x != n.X {
+			c := *n
+			c.X = x
+			return &c
+		}
+	case *notation.Call:
+		var args []notation.Node
+		for i, a := range n.Args {
+			b := rebuild(a, f)
+			if b != a && args == nil {
+				args = append(args, n.Args...)
+			}
+			if args != nil {
+				args[i] = b
+			}
+		}
+		if args != nil {
+			c := *n
+			c.Args = args
+			return &c
+		}
+	case *notation.Negate:
+		if x := rebuild(n.X, f); x != n.X {
+			c := *n
+			c.X = x
+			return &c
+		}
+	case *notation.Binary:
+		if x, y := rebuild(n.X, f), rebuild(n.Y, f); x != n.X || y != n.Y {
+			c := *n
+			c.X, c.Y = x, y
+			return &c
+		}
+	case *notation.Compare:
+		if x, y := rebuild(n.X, f), rebuild(n.Y, f); x != n.X || y != n.Y {
+			c := *n
+			c.X, c.Y = x, y
+			return &c
+		}
+	}
+	return n
+}
+
+// find returns the first node, in the order of the text, for which f holds, or nil. It does not
+// look into the points of unknowns (the L of y(L)).
+func find(n notation.Node, f func(notation.Node) bool) notation.Node {
+	var found notation.Node
+	notation.Walk(n, func(m notation.Node) bool {
+		if found != nil {
+			return false
+		}
+		if f(m) {
+			found = m
+			return false
+		}
+		_, jet := m.(*notation.Jet)
+		return !jet
+	})
+	return found
+}
+
+// runningJet reports whether n is an unknown (or a derivative of one) at the running point.
+func runningJet(n notation.Node) bool {
+	j, ok := n.(*notation.Jet)
+	return ok && j.At == nil
+}
+
+// pointJet reports whether n is an unknown (or a derivative of one) at a point.
+func pointJet(n notation.Node) bool {
+	j, ok := n.(*notation.Jet)
+	return ok && j.At != nil
+}
+
+// derivative reports whether n is a derivative at the running point.
+func derivative(n notation.Node) bool {
+	if j, ok := n.(*notation.Jet); ok {
+		return j.At == nil && j.Order > 0
+	}
+	_, ok := n.(*notation.Diff)
+	return ok
+}
+
+// named returns a test for the name.
+func named(name string) func(notation.Node) bool {
+	return func(n notation.Node) bool {
+		m, ok := n.(*notation.Name)
+		return ok && m.Name == name
+	}
+}
+
+// zero reports whether n is the number 0 as written.
+func zero(n notation.Node) bool {
+	m, ok := n.(*notation.Number)
+	return ok && m.Value == 0
+}
+
+// difference returns a - b, without the subtraction where b is 0.
+func difference(a, b notation.Node) notation.Node {
+	switch {
+	case zero(b):
+		return a
+	case zero(a):
+		return b
+	}
+	return &notation.Binary{Sp: join(a.Span(), b.Span()), Op: '-', X: a, Y: b}
+}
+
+// join returns the stretch from the start of a to the end of b.
+func join(a, b notation.Span) notation.Span {
+	if b.To < a.To {
+		b.To = a.To
+	}
+	return notation.Span{From: a.From, To: b.To}
+}

@@ -1,0 +1,94 @@
+package sheet
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// number prints a number for a sentence: seven significant digits at most.
+func number(v float64) string {
+	switch {
+	case math.IsInf(v, 1):
+		return "infinity"
+	case math.IsInf(v, -1):
+		return "minus infinity"
+	}
+	s := strconv.FormatFloat(v, 'g', 7, 64)
+	if short := strconv.FormatFloat(v, 'g', -1, 64); len(short) < len(s) {
+		s = short
+	}
+	mantissa, exponent, found := strings.Cut(s, "e")
+	if !found {
+		return s
+	}
+	e, err := strconv.Atoi(exponent)
+	if err != nil {
+		return s
+	}
+	if e > 0 && e < 7 {
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	return mantissa + "e" + strconv.Itoa(e)
+}
+
+// list joins names as a sentence does: a, b and c.
+func list(names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	default:
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+}
+
+// count prints a count with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
+}
+
+// primes prints a derivative of an unknown: y, y', y”', y^(5).
+func primes(name string, order int) string {
+	if order <= 4 {
+		return name + strings.Repeat("'", order)
+	}
+	return name + "^(" + strconv.Itoa(order) + ")"
+}
+
+// nearest returns the name closest to the given one, or "" where none is close: at most a third
+// of the letters, and at least one, may differ (Levenshtein's distance).
+func nearest(name string, names []string) string {
+	best, bestDistance := "", max(1, len(name)/3)+1
+	for _, n := range names {
+		if d := distance(name, n); d < bestDistance {
+			best, bestDistance = n, d
+		}
+	}
+	return best
+}
+
+// distance is the number of letters to insert, drop or change between two names.
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			change := diagonal
+			if a[i] != b[j] {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}

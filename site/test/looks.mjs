@@ -22,7 +22,6 @@ async function accessible(page, state) {
 
 async function everyState(at, design) {
   await inPage(at, async (page) => {
-    await page.solved();
     assert.equal(await page.tab.evaluate(() => matchMedia("(prefers-color-scheme: dark)").matches), design === "dark");
     await accessible(page, `${design}, solved`);
     await page.tab.evaluate(() => document.querySelectorAll("details").forEach((d) => (d.open = true)));
@@ -46,14 +45,13 @@ export function looks(at) {
     test("axe-core finds nothing in the dark design, and its figure is drawn for it", async () => {
       const light = {};
       await inPage(at, async (page) => {
-        await page.solved();
         light.picture = await page.picture("figure");
       });
       const browser = await launch(at.name, { dark: true });
       try {
-        await everyState({ ...at, browser }, "dark");
-        await inPage({ ...at, browser }, async (page) => {
-          await page.solved();
+        const inDark = { ...at, browser, page: undefined };
+        await everyState(inDark, "dark");
+        await inPage(inDark, async (page) => {
           const background = await page.tab.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/[\d.]+/g).slice(0, 3).map(Number));
           assert.ok(Math.max(...background) < 100, `the paper is ${background}`);
           assert.notEqual((await page.picture("figure")).sum, light.picture.sum);
@@ -71,7 +69,6 @@ export function looks(at) {
   ]) {
     test(`nothing is cut off ${what}`, () =>
       inPage(at, async (page) => {
-        await page.solved();
         assert.equal(await sideways(page), 0, "no sideways scrolling");
         for (const sheet of [
           pasted[0].sheet,
@@ -88,7 +85,6 @@ export function looks(at) {
 
   test("the page prints, without its controls", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const pdf = await page.tab.pdf({ format: "a4" });
       assert.equal(Buffer.from(pdf.slice(0, 5)).toString(), "%PDF-");
       assert.ok(pdf.length > 20_000, `${pdf.length} bytes`);
@@ -103,7 +99,6 @@ export function looks(at) {
 
   test("the same facts in words and numbers for people who do not see the figure", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const described = await page.tab.evaluate(() => ["figure", "residual"].map((id) => {
         const canvas = document.getElementById(id);
         return [canvas.getAttribute("role"), document.getElementById(canvas.getAttribute("aria-describedby")).innerText];

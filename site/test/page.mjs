@@ -13,14 +13,28 @@ export async function openPage(browser, address, options = {}) {
   return page;
 }
 
-// inPage opens the page under test, hands it to what is to be tried, and afterwards checks that it did nothing forbidden.
-export async function inPage(at, trial, options = {}) {
-  const page = await openPage(at.browser, at.address + (options.fragment ?? ""), options);
+// inPage hands a page on which the first demonstration stands solved to what is to be tried, and afterwards
+// checks that it did nothing forbidden. Trials without options share one tab, so that the program
+// starts once for all of them; a trial that fails leaves its successor a new tab.
+export async function inPage(at, trial, options) {
+  const shared = options === undefined;
+  let page = shared ? at.page : undefined;
+  at.page = shared ? undefined : at.page;
+  if (page) {
+    await page.reset();
+  } else {
+    page = await openPage(at.browser, at.address + (options?.fragment ?? ""), options);
+    if (!options?.fragment) {
+      await page.solved();
+      page.first = await page.sheet();
+    }
+  }
   try {
     await trial(page);
-    await page.close(at.address);
+    await page.check(at.address);
+    if (shared) at.page = page;
   } finally {
-    if (!page.tab.isClosed()) await page.tab.close();
+    if (at.page !== page) await page.tab.close();
   }
 }
 
@@ -49,7 +63,7 @@ class Page {
     this.requests = [];
   }
 
-  async prepare({ width = 1200, height = 900, scale = 1}) {
+  async prepare({ width = 1200, height = 900, scale = 1 }) {
     const { tab } = this;
     await tab.setViewport({ width, height, deviceScaleFactor: scale });
     tab.on("request", (request) => this.requests.push(request.url()));
@@ -60,7 +74,7 @@ class Page {
     tab.on("pageerror", (error) => this.faults.push(`uncaught: ${error.message ?? error}`));
     tab.on("error", (error) => this.faults.push(`the tab crashed: ${error.message}`));
     await tab.evaluateOnNewDocument(() => {
-      globalThis.watch = { breaches: [], written: [], workers: [] };
+      globalThis.watch = { breaches: [], written: [], workers: [], drawnBefore: 0 };
       document.addEventListener("securitypolicyviolation", (e) => watch.breaches.push(`${e.violatedDirective} ${e.blockedURI}`));
       // The workers, for the test that lets one die.
       const Original = globalThis.Worker;
@@ -87,10 +101,25 @@ class Page {
     return this.tab.evaluate((id) => document.getElementById(id).innerText.trim(), id);
   }
 
+  // reset brings a used page back to the first demonstration.
+  async reset() {
+    await this.tab.evaluate(() => {
+      document.querySelectorAll("details").forEach((d) => (d.open = false));
+      document.getElementById("ask").value = "";
+    });
+    await this.tab.focus("#figure");
+    await this.tab.keyboard.press("Escape"); // shows the whole interval
+    await this.solved(async () => {
+      await this.setMethod({ "method-name": "", family: "", nodes: "", elements: "", digits: "8" });
+      await this.paste(this.first);
+    });
+  }
+
   // solved does something, waits until a new answer, its table and its figure have come, and returns the
-  // answer's text. What is shown before is told apart from what comes by a mark on its nodes.
+  // answer's text. What is shown before is told apart from what comes by a mark on its nodes. Without
+  // anything to do, the answer that comes when the page opens will do.
   async solved(action) {
-    await this.#remember();
+    if (action) await this.#remember();
     await action?.();
     return until(this.tab, "an answer with its table and figure", () => {
       const fresh = (selector) => document.querySelector(selector) && !document.querySelector(selector).seenBefore;
@@ -102,7 +131,7 @@ class Page {
 
   // answered does something and waits until the answer says something new, figure or not.
   async answered(action) {
-    await this.#remember();
+    if (action) await this.#remember();
     await action?.();
     return until(this.tab, "an answer", () => {
       const headline = document.querySelector("#answer > .headline");
@@ -112,8 +141,8 @@ class Page {
 
   // faulted does something and waits for the sentence that says what is wrong with the sheet.
   async faulted(action) {
-    await this.tab.evaluate(() => (document.getElementById("fault").textContent = ""));
-    await action();
+    if (action) await this.tab.evaluate(() => (document.getElementById("fault").textContent = ""));
+    await action?.();
     return until(this.tab, "a fault sentence", () => document.getElementById("fault").innerText);
   }
 
@@ -206,12 +235,11 @@ class Page {
     return this.tab.evaluate((start) => performance.getEntriesByName("nodespan-redraw").find((m) => m.startTime >= start).startTime - start, start);
   }
 
-  // close checks that nothing happened which no page of this project may do, and closes the tab.
-  // Addresses must lie under `origin`, or be made by the page itself.
-  async close(origin) {
-    const breaches = await this.tab.evaluate(() => watch.breaches);
-    await this.tab.close();
-    assert.deepEqual([...this.faults, ...breaches], [], "console errors, exceptions or breaches of the policy");
+  // check holds the page to what no page of this project may do. Addresses must lie under `origin`, or
+  // be made by the page itself.
+  async check(origin) {
+    const breaches = await this.tab.evaluate(() => watch.breaches.splice(0));
+    assert.deepEqual([...this.faults.splice(0), ...breaches], [], "console errors, exceptions or breaches of the policy");
     const foreign = this.requests.filter((url) => !url.startsWith(origin) && !url.startsWith("data:") && !url.startsWith("blob:"));
     assert.deepEqual(foreign, [], "addresses asked for that are not the page's own");
   }

@@ -16,7 +16,6 @@ export function sharing(at) {
     let link;
     let table;
     await inPage(at, async (page) => {
-      await page.solved();
       await page.solved(() => page.paste(pasted[4].sheet)); // Greek and typographic primes
       await page.solved(() => page.setMethod({ "method-name": "one", nodes: "12", family: "chebyshev", digits: "6" }));
       table = await page.table();
@@ -64,7 +63,7 @@ export function sharing(at) {
 
   test("mark-up in a sheet stays text", () =>
     inPage(at, async (page) => {
-      await page.faulted(() => {});
+      await page.faulted();
       assert.match(await page.text("fault"), /^Line/);
       assert.equal(await page.tab.evaluate(() => document.querySelectorAll("main img, main script").length), 0);
     }, { fragment: fragment({ s: "y'' = <img src=x onerror=alert(1)> y\ny(0) = 0\ny(1) = 1" }) }));
@@ -74,7 +73,6 @@ export function sharing(at) {
   test("the copied frame shows the problem solved in another page, narrow", async () => {
     let snippet;
     await inPage(at, async (page) => {
-      await page.solved();
       await page.solved(() => page.paste(pasted[0].sheet));
       snippet = await page.copied("#copy-frame");
     });

@@ -33,16 +33,14 @@ async function sameDigits(page, sheet) {
 export function solving(at) {
   test("the first demonstration is solved when the page opens", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const { ink } = await page.picture("figure");
       assert.ok(ink > 0.005, `a share of ${ink} of the figure is drawn on`);
       assert.ok((await page.picture("residual")).ink > 0.005);
       await sameDigits(page, await page.sheet());
-    }));
+    }, {}));
 
   test("every demonstration is solved, with the native command's digits", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const count = await page.tab.evaluate(() => document.querySelectorAll("#examples button").length);
       assert.ok(count >= 8, `${count} demonstrations`);
       const pictures = new Set();
@@ -66,7 +64,6 @@ export function solving(at) {
   for (const { name, sheet, exact } of pasted) {
     test(name, () =>
       inPage(at, async (page) => {
-        await page.solved();
         await page.solved(() => page.paste(sheet));
         const { rows } = await sameDigits(page, sheet);
         const scale = Math.max(...rows.map((row) => Math.abs(exact(row[0]))), 1);
@@ -79,7 +76,6 @@ export function solving(at) {
 
   test("a table is copied as tab-separated, CSV, Markdown and LaTeX text, as the native command writes it", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const sheet = await page.sheet();
       for (const format of ["tsv", "csv", "markdown", "latex"]) {
         const copied = await page.copied(`button[data-format="${format}"]`);
@@ -90,7 +86,6 @@ export function solving(at) {
 
   test("a faulty sheet keeps the last good figure, dimmed, and says what is wrong; mending it recovers", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const good = await page.sheet();
       await page.solved(() => page.paste(good));
       const before = await page.picture("figure");
@@ -117,7 +112,6 @@ export function solving(at) {
 
   test("a problem without a solution is said to have none", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const headline = await page.answered(() => page.paste("y'' + y = 0\ny(0) = 0\ny(pi) = 1"));
       assert.match(headline, /no solution|not|singular/i);
       assert.ok(await page.tab.evaluate(() => document.getElementById("answer").classList.contains("unsolved")));
@@ -125,7 +119,6 @@ export function solving(at) {
 
   test("more nodes than are enough give the same answer; too few are called too few", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const { sheet, exact } = pasted.find((p) => p.name.startsWith("a fin"));
       await page.solved(() => page.paste(sheet));
       for (const family of ["", "chebyshev", "lobatto", "radau", "equispaced"]) {

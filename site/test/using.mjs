@@ -19,7 +19,6 @@ function numberIn(text) {
 export function using(at) {
   test("the figure is read by the keyboard, node by node and point by point", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.solved(() => page.paste(fin.sheet));
       await page.tab.focus("#figure");
       // What the read-out and the lit row say after a key.
@@ -43,7 +42,6 @@ export function using(at) {
 
   test("the figure is read by the pointer, and a row of the table lights its node", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.tab.evaluate(() => document.getElementById("figure").scrollIntoView({ block: "center" }));
       const box = await (await page.tab.$("#figure")).boundingBox();
       await page.tab.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
@@ -56,7 +54,6 @@ export function using(at) {
 
   test("the figure zooms by dragging and by keys, and comes back whole", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.tab.evaluate(() => document.getElementById("figure").scrollIntoView({ block: "center" }));
       await pause(100);
       await page.tab.mouse.move(0, 0);
@@ -91,7 +88,6 @@ export function using(at) {
 
   test("the value at any point can be asked for, as a number or a formula", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.solved(() => page.paste(fin.sheet));
       for (const [point, x] of [["0.123", 0.123], ["L/3", 0.5 / 3]]) {
         await page.tab.evaluate(() => {
@@ -112,7 +108,6 @@ export function using(at) {
 
   test("a long solve says what it is doing, is stopped, and the page goes on", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const good = await page.sheet();
       const table = await page.table();
       await page.setMethod(long.method);
@@ -134,7 +129,6 @@ export function using(at) {
 
   test("typing on while a long solve runs does not wait for it", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.setMethod(long.method);
       await page.paste(long.sheet);
       await until(page.tab, "the solve to run", () => !document.getElementById("cancel").hidden);
@@ -148,7 +142,6 @@ export function using(at) {
 
   test("a worker that dies is replaced, in one sentence, and the sheet is kept", () =>
     inPage(at, async (page) => {
-      await page.solved();
       const good = await page.sheet();
       await page.setMethod(long.method);
       await page.paste(long.sheet);
@@ -168,7 +161,6 @@ export function using(at) {
 
   test("an unfinished sheet is not scolded while it is being typed", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.paste("y'' + (");
       await pause(700);
       assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#mirror .underlined").length), 0);
@@ -178,7 +170,6 @@ export function using(at) {
 
   test("pointing at a line marks its counterpart, on either side", () =>
     inPage(at, async (page) => {
-      await page.solved();
       await page.tab.evaluate(() => scrollTo(0, 0));
       await page.tab.hover("#reading .statement:nth-child(2)");
       await until(page.tab, "the line in the sheet to be marked", () => document.querySelector("#mirror .marked"));

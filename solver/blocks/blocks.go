@@ -22,6 +22,7 @@ package blocks
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -204,6 +205,10 @@ func (el *element) condense(S, Q int) bool {
 // axpy adds f x to y.
 func axpy(f float64, x, y []float64) {
 	y = y[:len(x)]
+	if len(x) >= 16 { // where the library's vector kernel pays for its call
+		floats.AddScaled(y, f, x)
+		return
+	}
 	for i, v := range x {
 		y[i] += f * v
 	}

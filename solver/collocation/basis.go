@@ -3,6 +3,8 @@ package collocation
 import (
 	"sync"
 
+	"gonum.org/v1/gonum/floats"
+
 	"nodespan/solver/nodes"
 )
 
@@ -101,16 +103,42 @@ func integrateSeries(c []float64, start float64) []float64 {
 	return out
 }
 
-// evaluateSeries returns the Legendre series c at s (Clenshaw's recurrence).
-func evaluateSeries(c []float64, s float64) float64 {
-	t := 2*s - 1
-	b1, b2 := 0.0, 0.0
-	for n := len(c) - 1; n >= 1; n-- {
-		// b_n = c_n + (2n+1)/(n+1) t b_(n+1) − (n+1)/(n+2) b_(n+2)
+// recurrence holds (2n+1)/(n+1) and n/(n+1) of Legendre's recurrence P_(n+1) = (2n+1)/(n+1) t P_n − n/(n+1) P_(n−1).
+var recurrence = func() (r [512][2]float64) {
+	for n := range r {
 		f := float64(n)
-		b1, b2 = c[n]+(2*f+1)/(f+1)*t*b1-(f+1)/(f+2)*b2, b1
+		r[n] = [2]float64{(2*f + 1) / (f + 1), f / (f + 1)}
 	}
-	return c[0] + t*b1 - b2/2
+	return r
+}()
+
+// legendreTo writes P_0 … at t = 2s − 1.
+func legendreTo(p []float64, s float64) {
+	t := 2*s - 1
+	a, b := 0.0, 1.0 // P_(n−1), P_n
+	for n := range p {
+		p[n] = b
+		var c [2]float64
+		if n < len(recurrence) {
+			c = recurrence[n]
+		} else {
+			f := float64(n)
+			c = [2]float64{(2*f + 1) / (f + 1), f / (f + 1)}
+		}
+		a, b = b, c[0]*t*b-c[1]*a
+	}
+}
+
+// evaluateSeries returns the Legendre series c at s.
+func evaluateSeries(c []float64, s float64) float64 {
+	var store [64]float64
+	p := store[:]
+	if len(c) > len(p) {
+		p = make([]float64, len(c))
+	}
+	p = p[:len(c)]
+	legendreTo(p, s)
+	return floats.Dot(c, p)
 }
 
 // Reference returns the k nodes of a family on (0, 1) and the k×k matrix, row-major, that turns values there into Legendre

@@ -57,8 +57,18 @@ func (c *Curve) At(x float64, jet []float64) { c.In(c.g.Find(x), x, jet) }
 func (c *Curve) In(e int, x float64, jet []float64) {
 	a, h := c.g.element(e)
 	s := (x - a) / h
+	var store [64]float64
+	p := store[:]
+	if n := c.g.Mesh.Nodes[e] + c.g.maxOrder; n > len(p) {
+		p = make([]float64, n)
+	}
+	legendreTo(p[:c.g.Mesh.Nodes[e]+c.g.maxOrder], s)
 	for i, series := range c.series[e] {
-		jet[i] = evaluateSeries(series, s)
+		sum := 0.0
+		for n, v := range series {
+			sum += v * p[n]
+		}
+		jet[i] = sum
 	}
 }
 

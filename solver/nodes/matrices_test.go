@@ -72,10 +72,10 @@ func float(r *big.Rat) float64 {
 
 func TestIntegrationAgainstFractions(t *testing.T) {
 	for _, f := range Families() {
-		for _, n := range []int{1, 2, 3, 9} {
+		for _, n := range []int{1, 2, 3, 7} {
 			x := Interior(f, n)
 			before := append([]float64(nil), x...)
-			// Rounding, magnified by the conditioning of the nodes (9 equispaced ones carried out to the ends: 511).
+			// Rounding, magnified by the conditioning of the nodes (7 equispaced ones carried out to the ends: 127).
 			eps := math.Max(3e-14, 3e-16*Lebesgue(x))
 			at := []float64{-1, -1 + 1e-6, -0.75, -0.1, x[n/2], 0.5, 1 - 1e-9, 1}
 			want := make([]poly, n)
@@ -113,7 +113,7 @@ func TestIntegrationLarge(t *testing.T) {
 		at := []float64{-0.99, -0.5, 0, 0.9, 1}
 		for _, f := range []Family{Legendre, Chebyshev, Lobatto, Radau} {
 			x := Interior(f, n)
-			for fold := 1; fold <= 8; fold++ {
+			for _, fold := range []int{1, 2, 8} {
 				m := Integration(x, at, fold)
 				for i, s := range at {
 					got, want, term := 0.0, 0.0, math.Exp(-1)
@@ -248,7 +248,7 @@ func TestCoefficients(t *testing.T) {
 
 func TestDerivativesAgainstFractions(t *testing.T) {
 	for _, f := range Families() {
-		for _, n := range []int{1, 2, 3, 9} {
+		for _, n := range []int{1, 2, 3, 7} {
 			x := Interior(f, n)
 			want := make([]poly, n)
 			for j := range want {

@@ -45,9 +45,9 @@ v(0) &= v'(0) = 0, \; v(1) = v^{\prime\prime}(1) = 0
 
 // Faulty sheets, with what the fault sentence must speak of, and the piece to be underlined.
 export const faulty = [
-  { sheet: "y'' + 4 y = sin(z)\ny(0) = 1\ny(1) = 0", says: /z/, piece: "z" },
+  { sheet: "y'' + 4 y = lenght sin(x)\ny(0) = 1\ny(1) = 0\nlength = 2", says: /lenght.*length/, piece: "lenght" },
   { sheet: "y'' + (4 y = sin(x)\ny(0) = 1\ny(1) = 0", says: /bracket/, piece: "(" },
-  { sheet: "y'' = -y\ny(0) = 1\ny(1) = 0\ny'(1) = 2", says: /condition/, piece: "y" },
+  { sheet: "y'' = -y\ny(0) = 1\ny(1) = 0\ny'(1) = 2", says: /condition/, piece: "y'(1) = 2" },
 ];
 
 // A sheet that takes many seconds to solve with the method given.

@@ -70,7 +70,7 @@ func TestExamples(t *testing.T) {
 // Links between the documents lead somewhere, and no place is left to be written.
 func TestDocuments(t *testing.T) {
 	link := regexp.MustCompile(`\]\(([^)#:]+)(#[^)]*)?\)`)
-	unfinished := regexp.MustCompile(`TO FINISH|TODO|<!-- example|REPOSITORY`)
+	unfinished := regexp.MustCompile(`TO FINISH|TODO|<!-- example`)
 	links := 0
 	for _, name := range files(t) {
 		if !strings.HasSuffix(name, ".md") {

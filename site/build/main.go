@@ -1,0 +1,250 @@
+// Command build makes the page, in two forms, in a folder:
+//
+//	go run ./site/build [-out build]
+//
+//	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz), math.woff2, licences.txt
+//	build/nodespan.html  one file with everything inlined, which works from disk with no network
+//
+// It runs in the module's root and needs Go, and Node with npm for the font alone (subset-font, pinned in site/package.json).
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/base64"
+	"errors"
+	"flag"
+	"fmt"
+	"log"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+func main() {
+	log.SetFlags(0)
+	log.SetPrefix("site/build: ")
+	out := flag.String("out", "build", "folder to write to")
+	flag.Parse()
+	if flag.NArg() > 0 {
+		flag.Usage()
+		os.Exit(2)
+	}
+	started := time.Now()
+	if err := build(*out); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("made in %.1f s\n", time.Since(started).Seconds())
+}
+
+// parts are the ingredients of the page.
+type parts struct {
+	index, help           string // as they stand in site/
+	style, script         string // the script has Go's own in front
+	module, packed        []byte // WebAssembly, and the same in gzip
+	font                  []byte // WOFF2
+	licences, versionText string
+}
+
+func build(out string) error {
+	p, err := gather(out)
+	if err != nil {
+		return err
+	}
+	if err := writeFolder(filepath.Join(out, "site"), p); err != nil {
+		return err
+	}
+	return writeSingle(filepath.Join(out, "nodespan.html"), p)
+}
+
+func gather(out string) (*parts, error) {
+	work := filepath.Join(out, "work")
+	if err := os.MkdirAll(work, 0o755); err != nil {
+		return nil, err
+	}
+	var p parts
+	var err error
+	if p.versionText, err = version(); err != nil {
+		return nil, err
+	}
+	if p.module, err = compile(filepath.Join(work, "nodespan.wasm")); err != nil {
+		return nil, err
+	}
+	if p.packed, err = pack(p.module); err != nil {
+		return nil, err
+	}
+	if p.font, err = font(filepath.Join(work, "math.woff2")); err != nil {
+		return nil, err
+	}
+	if p.licences, err = licences(); err != nil {
+		return nil, err
+	}
+	root, err := goEnv("GOROOT")
+	if err != nil {
+		return nil, err
+	}
+	runtime, err := os.ReadFile(filepath.Join(root, "lib", "wasm", "wasm_exec.js"))
+	if err != nil {
+		return nil, fmt.Errorf("Go's JavaScript support file: %w", err)
+	}
+	for _, f := range []struct {
+		name string
+		to   *string
+	}{{"index.html", &p.index}, {"help.html", &p.help}, {"nodespan.css", &p.style}, {"start.js", &p.script}} {
+		text, err := os.ReadFile(filepath.Join("site", f.name))
+		if err != nil {
+			return nil, err
+		}
+		*f.to = string(text)
+	}
+	p.script = string(runtime) + p.script
+	return &p, nil
+}
+
+// compile builds the WebAssembly module. Symbol table and debug information are left out (-s -w).
+func compile(to string) ([]byte, error) {
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", to, "./wasm")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	cmd.Stderr = os.Stderr
+	if err := cmd.Run(); err != nil {
+		return nil, fmt.Errorf("compiling ./wasm: %w", err)
+	}
+	return os.ReadFile(to)
+}
+
+func pack(data []byte) ([]byte, error) {
+	var b bytes.Buffer
+	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := z.Write(data); err != nil {
+		return nil, err
+	}
+	if err := z.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// font cuts the math font down, after installing what that takes if it is not there yet.
+func font(to string) ([]byte, error) {
+	if _, err := os.Stat(filepath.Join("site", "node_modules", "subset-font")); errors.Is(err, os.ErrNotExist) {
+		install := exec.Command("npm", "ci", "--no-audit", "--no-fund", "--loglevel=error")
+		install.Dir = "site"
+		install.Stdout, install.Stderr = os.Stderr, os.Stderr
+		if err := install.Run(); err != nil {
+			return nil, fmt.Errorf("npm ci in site/ (Node and npm are needed for the math font): %w", err)
+		}
+	}
+	target, err := filepath.Abs(to)
+	if err != nil {
+		return nil, err
+	}
+	cut := exec.Command("node", "font.mjs", target)
+	cut.Dir = "site"
+	cut.Stderr = os.Stderr
+	if err := cut.Run(); err != nil {
+		return nil, fmt.Errorf("cutting the math font: %w", err)
+	}
+	return os.ReadFile(to)
+}
+
+// version names the commit that the page was built from, where git knows it.
+func version() (string, error) {
+	text, err := exec.Command("git", "describe", "--always", "--dirty", "--tags").Output()
+	if err != nil {
+		return "unversioned", nil // a downloaded archive has no history
+	}
+	return strings.TrimSpace(string(text)), nil
+}
+
+func goEnv(name string) (string, error) {
+	text, err := exec.Command("go", "env", name).Output()
+	if err != nil {
+		return "", fmt.Errorf("go env %s: %w", name, err)
+	}
+	return strings.TrimSpace(string(text)), nil
+}
+
+func writeFolder(dir string, p *parts) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	page, err := p.page(map[string]string{
+		"style":  `<link rel="stylesheet" href="nodespan.css">`,
+		"script": `<script src="nodespan.js"></script>`,
+		"policy": "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; style-src 'self'; img-src data: blob:; " +
+			"font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'",
+	})
+	if err != nil {
+		return err
+	}
+	total := 0
+	for name, data := range map[string][]byte{
+		"index.html":       []byte(page),
+		"nodespan.css":     []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
+		"nodespan.js":      []byte(p.script),
+		"nodespan.wasm":    p.module,
+		"nodespan.wasm.gz": p.packed,
+		"math.woff2":       p.font,
+		"licences.txt":     []byte(p.licences),
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+			return err
+		}
+		total += len(data)
+	}
+	fmt.Printf("%s  nodespan.wasm %d bytes, as gzip %d\n", dir, len(p.module), len(p.packed))
+	return nil
+}
+
+func writeSingle(file string, p *parts) error {
+	style := strings.ReplaceAll(p.style, fontMark, "data:font/woff2;base64,"+base64.StdEncoding.EncodeToString(p.font))
+	page, err := p.page(map[string]string{
+		"style": "<style>" + style + "</style>",
+		// The module stands before the script, which takes it up at once. A script of an unknown type is data to a browser.
+		"script": `<script type="application/gzip;base64" id="module">` + base64.StdEncoding.EncodeToString(p.packed) + "</script>\n" +
+			"<script>" + p.script + "</script>",
+		"policy": "default-src 'none'; script-src " + hash(p.script) + " 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
+			"; img-src data: blob:; font-src data:; connect-src 'none'; base-uri 'none'; form-action 'none'",
+	})
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(file, []byte(page), 0o644); err != nil {
+		return err
+	}
+	fmt.Printf("%s  %d bytes\n", file, len(page))
+	return nil
+}
+
+// fontMark stands in the style sheet where the address of the font goes.
+const fontMark = "MATH-FONT"
+
+// page fills the marks <!--name--> of the index. A mark that is missing or left over is an error.
+func (p *parts) page(values map[string]string) (string, error) {
+	values["help"] = p.help
+	values["version"] = p.versionText
+	values["licences"] = escape.Replace(p.licences)
+	text := p.index
+	for name, value := range values {
+		mark := "<!--" + name + "-->"
+		if strings.Count(text, mark) != 1 {
+			return "", fmt.Errorf("site/index.html: the mark %s must occur once", mark)
+		}
+		text = strings.Replace(text, mark, value, 1)
+	}
+	return text, nil
+}
+
+var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
+
+// hash is the source expression that lets the policy admit one inline script or style.
+func hash(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}

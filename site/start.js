@@ -1,0 +1,73 @@
+// The few lines of JavaScript that start Go. The build puts them behind Go's own wasm_exec.js, and
+// the same text runs twice: in the page and, without a document, in its workers.
+"use strict";
+
+(() => {
+	let fail; // what to do with an error that ends the program
+	const run = async (module) => {
+		const go = new Go();
+		go.exit = (code) => fail(new Error("the program ended with code " + code));
+		const instance = await WebAssembly.instantiate(module, go.importObject);
+		await go.run(instance);
+	};
+
+	if (typeof document === "undefined") {
+		// A worker: the first message is the compiled module. What comes before Go listens waits in the inbox.
+		const inbox = [];
+		fail = (error) => setTimeout(() => { throw error; }); // reaches the page as the worker's error event
+		globalThis.nodespan = { inbox };
+		globalThis.onmessage = ({ data }) => {
+			if (data instanceof WebAssembly.Module) run(data).catch(fail);
+			else inbox.push(data);
+		};
+		return;
+	}
+
+	// The page. In the one-file build the module lies in the document; in the folder it lies beside it.
+	const script = document.currentScript;
+	const packed = document.getElementById("module");
+	const source = script.src || URL.createObjectURL(new Blob([script.textContent], { type: "text/javascript" }));
+
+	// Only native decoders: decoding a megabyte and a half by a callback per character takes longer than compiling it.
+	const bytes = (text) => {
+		if (Uint8Array.fromBase64) return Uint8Array.fromBase64(text);
+		const characters = atob(text);
+		const out = new Uint8Array(characters.length);
+		for (let i = 0; i < out.length; i++) out[i] = characters.charCodeAt(i);
+		return out;
+	};
+	const compile = async () => {
+		if (packed) {
+			const stream = new Blob([bytes(packed.textContent.trim())]).stream().pipeThrough(new DecompressionStream("gzip"));
+			packed.remove();
+			return WebAssembly.compileStreaming(new Response(stream, { headers: { "Content-Type": "application/wasm" } }));
+		}
+		const address = new URL("nodespan.wasm", document.baseURI);
+		const response = await fetch(address);
+		if (!response.ok) throw new Error("nodespan.wasm: " + response.status + " " + response.statusText);
+		if ((response.headers.get("Content-Type") || "").startsWith("application/wasm")) return WebAssembly.compileStreaming(response);
+		return WebAssembly.compile(await response.arrayBuffer());
+	};
+
+	fail = (error) => {
+		const answer = document.getElementById("answer");
+		const sentence = document.createElement("p");
+		sentence.textContent = typeof WebAssembly === "undefined"
+			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or Safari has it."
+			: "Nodespan could not start here (" + error.message + "). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
+		answer.replaceChildren(sentence);
+		document.documentElement.classList.add("stopped");
+	};
+
+	const start = async () => {
+		const module = await compile();
+		const spawn = () => {
+			const worker = new Worker(source);
+			worker.postMessage(module);
+			return worker;
+		};
+		globalThis.nodespan = { spawn, first: spawn() }; // the first worker starts while the page's own Go does
+		await run(module);
+	};
+	start().catch(fail);
+})();

@@ -1,0 +1,183 @@
+// Package link writes a problem into the fragment of an address and reads it back.
+//
+// A fragment is never sent to a server. It reads
+//
+//	1.PAYLOAD      PAYLOAD = base64url, without padding, of the DEFLATE of
+//
+//	method=one family=chebyshev nodes=5 elements=2 digits=10
+//	the sheet, as it stands
+//
+// where 1 is the version of this form and the first line leaves out what is left to the solver. Anyone can write a fragment, so reading one trusts nothing:
+// its length, the length it unpacks to and every value in it are bounded.
+//
+// The package knows no document and no mathematics.
+package link
+
+import (
+	"bytes"
+	"compress/flate"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"nodespan/wasm/wire"
+)
+
+// Limits, in bytes.
+const (
+	MaxSheet    = 20_000 // a sheet of several hundred lines
+	MaxFragment = 16_000 // addresses of this length still pass through the browsers and learning platforms of today (from memory)
+	maxText     = MaxSheet + 200
+)
+
+// State is what a link holds.
+type State struct {
+	Sheet  string
+	Method wire.Method
+}
+
+// Errors of Encode and Decode. ErrNone means that there is no link, which is no fault.
+var (
+	ErrNone    = errors.New("link: no problem in the address")
+	ErrVersion = errors.New("link: written by a newer version")
+	ErrLong    = errors.New("link: too long")
+	ErrDamaged = errors.New("link: damaged or cut short")
+)
+
+const prefix = "1."
+
+// Encode returns the fragment, without "#".
+func Encode(s State) (string, error) {
+	if err := s.check(); err != nil {
+		return "", err
+	}
+	var b bytes.Buffer
+	z, err := flate.NewWriter(&b, flate.BestCompression)
+	if err != nil {
+		return "", err
+	}
+	if _, err := io.WriteString(z, s.text()); err != nil {
+		return "", err
+	}
+	if err := z.Close(); err != nil {
+		return "", err
+	}
+	fragment := prefix + base64.RawURLEncoding.EncodeToString(b.Bytes())
+	if len(fragment) > MaxFragment {
+		return "", ErrLong
+	}
+	return fragment, nil
+}
+
+// Decode reads a fragment, with or without its "#".
+func Decode(fragment string) (State, error) {
+	fragment = strings.TrimPrefix(fragment, "#")
+	version, payload, found := strings.Cut(fragment, ".")
+	if !found || version == "" || strings.Trim(version, "0123456789") != "" {
+		return State{}, ErrNone
+	}
+	if version != "1" {
+		return State{}, ErrVersion
+	}
+	if len(fragment) > MaxFragment {
+		return State{}, ErrLong
+	}
+	raw, err := base64.RawURLEncoding.Strict().DecodeString(payload)
+	if err != nil {
+		return State{}, ErrDamaged
+	}
+	text, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(raw)), maxText+1))
+	if err != nil {
+		return State{}, ErrDamaged
+	}
+	if len(text) > maxText {
+		return State{}, ErrLong
+	}
+	s, err := parse(string(text))
+	if err != nil {
+		return State{}, err
+	}
+	if err := s.check(); err != nil {
+		return State{}, err
+	}
+	return s, nil
+}
+
+// text writes a state; parse reads it.
+func (s State) text() string {
+	var b strings.Builder
+	put := func(key, value string) {
+		if value == "" || value == "0" {
+			return
+		}
+		if b.Len() > 0 {
+			b.WriteByte(' ')
+		}
+		b.WriteString(key + "=" + value)
+	}
+	put("method", s.Method.Name)
+	put("family", s.Method.Family)
+	put("nodes", strconv.Itoa(s.Method.Nodes))
+	put("elements", strconv.Itoa(s.Method.Elements))
+	put("digits", strconv.Itoa(s.Method.Digits))
+	return b.String() + "\n" + s.Sheet
+}
+
+func parse(text string) (State, error) {
+	settings, sheet, found := strings.Cut(text, "\n")
+	if !found {
+		return State{}, ErrDamaged
+	}
+	s := State{Sheet: sheet}
+	for _, setting := range strings.Fields(settings) {
+		key, value, _ := strings.Cut(setting, "=")
+		number := map[string]*int{"nodes": &s.Method.Nodes, "elements": &s.Method.Elements, "digits": &s.Method.Digits}[key]
+		switch {
+		case number != nil:
+			n, err := strconv.Atoi(value)
+			if err != nil {
+				return State{}, ErrDamaged
+			}
+			*number = n
+		case key == "method":
+			s.Method.Name = value
+		case key == "family":
+			s.Method.Family = value
+		default:
+			return State{}, ErrDamaged
+		}
+	}
+	return s, nil
+}
+
+// check holds a state to what the page itself can make.
+func (s State) check() error {
+	if len(s.Sheet) > MaxSheet {
+		return ErrLong
+	}
+	m := s.Method
+	switch {
+	case !utf8.ValidString(s.Sheet) || strings.ContainsRune(s.Sheet, 0):
+		return fmt.Errorf("%w: the sheet is not text", ErrDamaged)
+	case !oneOf(m.Name, "", "one", "pieces", "differences"):
+		return fmt.Errorf("%w: method %q", ErrDamaged, m.Name)
+	case !oneOf(m.Family, "", "chebyshev", "lobatto", "radau", "equispaced"):
+		return fmt.Errorf("%w: family %q", ErrDamaged, m.Family)
+	case m.Nodes < 0 || m.Nodes > wire.MaxNodes, m.Elements < 0 || m.Elements > wire.MaxElements, m.Digits < 0 || m.Digits > wire.MaxDigits:
+		return fmt.Errorf("%w: a number out of range", ErrDamaged)
+	}
+	return nil
+}
+
+func oneOf(s string, list ...string) bool {
+	for _, t := range list {
+		if s == t {
+			return true
+		}
+	}
+	return false
+}

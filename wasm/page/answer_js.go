@@ -1,0 +1,95 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/wire"
+)
+
+// answerPane says what was found, how sure it is and why it is believed, or why there is no answer;
+// and it gives the value at a point that is asked for.
+type answerPane struct {
+	pane            element
+	ask, askForm    element
+	askValue        element
+	variable        element
+	progress, words element
+	cancel          element
+	asked           *timer
+}
+
+func newAnswerPane(ask func(point string), cancel func()) *answerPane {
+	a := &answerPane{
+		pane: byID("answer"), ask: byID("ask"), askForm: byID("ask-form"), askValue: byID("ask-value"),
+		variable: byID("ask-variable"), progress: byID("progress"), words: byID("progress-words"), cancel: byID("cancel"),
+	}
+	a.asked = newTimer(func() { ask(value(a.ask)) })
+	on(a.ask.Value, "input", func(*dom.BasicEvent) { a.asked.start(pause) })
+	on(a.askForm.Value, "submit", func(e *dom.BasicEvent) {
+		e.PreventDefault()
+		a.asked.start(0)
+	})
+	on(a.cancel.Value, "click", func(*dom.BasicEvent) { cancel() })
+	return a
+}
+
+// runs makes nodes of a sentence.
+func runs(list []wire.Run) []js.Value {
+	out := make([]js.Value, len(list))
+	for i, r := range list {
+		switch {
+		case r.Math != nil:
+			out[i] = mathML(r.Math)
+		case r.Style == "":
+			out[i] = words(r.Text)
+		default:
+			out[i] = node("span", r.Style, words(r.Text))
+		}
+	}
+	return out
+}
+
+// set shows an answer.
+func (a *answerPane) set(w *wire.Answer) {
+	parts := []js.Value{node("p", "headline", runs(w.Headline)...)}
+	for _, n := range w.Notes {
+		parts = append(parts, node("p", "note", runs(n)...))
+	}
+	fill(a.pane, parts...)
+	a.setStale(false)
+	toggle(a.pane.Value, "unsolved", w.Status != "solved")
+	fill(a.variable, runs(w.Variable)...)
+	show(a.askForm, w.Usable)
+	fill(a.askValue)
+	if w.Usable && value(a.ask) != "" {
+		a.asked.start(0)
+	}
+}
+
+// say shows one sentence in the place of an answer.
+func (a *answerPane) say(text string) {
+	fill(a.pane, node("p", "headline sentence", words(text)))
+	a.setStale(false)
+}
+
+// setStale dims an answer that is not that of the text any more.
+func (a *answerPane) setStale(stale bool) { toggle(a.pane.Value, "stale", stale) }
+
+// setValue shows the value at the point that was asked for.
+func (a *answerPane) setValue(p *wire.Point) {
+	if p.Fault != "" {
+		fill(a.askValue, node("span", "refused", words(p.Fault)))
+		return
+	}
+	fill(a.askValue, runs(p.Runs)...)
+}
+
+// setProgress says what is being tried; "" when nothing is.
+func (a *answerPane) setProgress(text string) {
+	setText(a.words, text)
+	show(a.cancel, text != "")
+}

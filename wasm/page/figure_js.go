@@ -1,0 +1,411 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"math"
+	"strconv"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/plot"
+	"nodespan/wasm/wire"
+)
+
+// figurePane draws the solution and the residual strip, and lets them be read and zoomed.
+//
+// Three canvases: the figure, the strip below it, and over both a transparent one for what moves with
+// the pointer, so that the curves are drawn only when they change.
+type figurePane struct {
+	section, drawing, readout element
+	text, residualText        element
+	derivatives               element
+	derivativesLabel          element
+	reset                     element
+
+	figure, strip, overlay *canvasPainter
+
+	curves  *wire.Curves
+	plotted *plot.Figure
+	layout  *plot.Layout
+	view    plot.View
+	dimmed  bool
+	palette plot.Palette
+
+	reading  *plot.Reading
+	selected *[2]float64
+	lit      *int               // the node of the row that is pointed at in the node table
+	fingers  map[int][2]float64 // where the fingers are, by pointer
+	pressed  float64            // where a drag began, in pixels; NaN for none
+	resample *timer
+	frame    js.Func
+	waiting  bool // a drawing is due at the next frame
+
+	read    func(x float64)        // the value at x is wanted in words
+	sample  func(from, to float64) // the curves are wanted for a part of the interval
+	pointed func(node int)         // a node is pointed at; -1 for none
+	drawn   func()
+}
+
+func newFigurePane() *figurePane {
+	f := &figurePane{
+		section: byID("figures"), drawing: byID("drawing"), readout: byID("readout"),
+		text: byID("figure-text"), residualText: byID("residual-text"),
+		derivatives: byID("derivatives"), derivativesLabel: byID("derivatives-label"), reset: byID("reset-zoom"),
+		figure:  newCanvasPainter(byID("figure").Value),
+		strip:   newCanvasPainter(byID("residual").Value),
+		overlay: newCanvasPainter(byID("overlay").Value),
+		pressed: math.NaN(), fingers: map[int][2]float64{},
+	}
+	f.frame = js.FuncOf(func(js.Value, []js.Value) any {
+		f.waiting = false
+		f.draw()
+		return nil
+	})
+	f.resample = newTimer(func() {
+		if f.curves != nil {
+			f.sample(f.view.X0, f.view.X1)
+		}
+	})
+	if f.figure == nil || f.strip == nil || f.overlay == nil {
+		f.readout.SetTextContent("This browser draws no canvas, so there is no figure; the node table says the same.")
+		return f
+	}
+	f.listen()
+	return f
+}
+
+// set shows an answer's curves.
+func (f *figurePane) set(a *wire.Answer) {
+	c := a.Curves
+	show(f.section, c != nil)
+	if c == nil {
+		f.curves = nil
+		return
+	}
+	if f.curves == nil || f.view.A != c.WholeA || f.view.B != c.WholeB || f.curves.Variable != c.Variable {
+		f.view = plot.NewView(c.WholeA, c.WholeB)
+	}
+	f.curves, f.dimmed, f.reading, f.lit = c, false, nil, nil
+	setText(f.readout, "")
+	more := false
+	for _, column := range c.Columns {
+		more = more || column.Derivative > 0
+	}
+	show(f.derivativesLabel, more)
+	setText(f.residualText, a.Residual)
+	if !f.view.Whole() {
+		f.sample(f.view.X0, f.view.X1)
+	}
+	f.draw()
+}
+
+// setWindow shows the curves of a part of the interval.
+func (f *figurePane) setWindow(c *wire.Curves) {
+	if f.curves == nil || c.WholeA != f.view.A || c.WholeB != f.view.B {
+		return
+	}
+	f.curves = c
+	f.redraw()
+}
+
+// dim draws the figure faintly, while the sheet is faulty.
+func (f *figurePane) dim(on bool) {
+	if f.dimmed != on {
+		f.dimmed = on
+		f.redraw()
+	}
+}
+
+// redraw draws at the next frame.
+func (f *figurePane) redraw() {
+	if !f.waiting {
+		f.waiting = true
+		js.Global().Call("requestAnimationFrame", f.frame)
+	}
+}
+
+// build makes plot's figure of the curves.
+func (f *figurePane) build() *plot.Figure {
+	c := f.curves
+	fig := &plot.Figure{
+		Variable: c.Variable, A: c.WholeA, B: c.WholeB, Mesh: c.Mesh, Dimmed: f.dimmed,
+		Residual: &plot.Residual{Line: plot.Curve{X: c.ResidualX, Y: c.Residual}},
+	}
+	derivatives := f.derivatives.Get("checked").Bool()
+	for _, column := range c.Columns {
+		if column.Derivative > 0 && !derivatives {
+			continue
+		}
+		s := plot.Series{
+			Name:  column.Label,
+			Line:  plot.Curve{X: c.X, Y: column.Y},
+			Nodes: plot.Curve{X: c.Nodes, Y: column.Nodes},
+		}
+		if len(column.Exact) == len(c.X) {
+			s.Exact = plot.Curve{X: c.X, Y: column.Exact}
+		}
+		fig.Series = append(fig.Series, s)
+	}
+	return fig
+}
+
+func (f *figurePane) draw() {
+	if f.curves == nil || f.figure == nil {
+		return
+	}
+	width := math.Floor(f.drawing.Get("clientWidth").Float())
+	if width < 50 {
+		return
+	}
+	scale := js.Global().Get("devicePixelRatio").Float()
+	f.palette = plot.Light
+	if js.Global().Call("matchMedia", "print").Get("matches").Bool() {
+		f.palette = plot.Print
+	} else if js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Get("matches").Bool() {
+		f.palette = plot.Dark
+	}
+	f.plotted = f.build()
+	f.layout = plot.NewLayout(f.plotted, f.view, plot.Options{Width: width, Palette: f.palette}, f.figure)
+	f.figure.resize(width, f.layout.FigureHeight, scale)
+	f.strip.resize(width, f.layout.Height-f.layout.FigureHeight, scale)
+	f.overlay.resize(width, f.layout.Height, scale)
+	f.layout.DrawFigure(f.figure)
+	f.layout.DrawStrip(f.strip)
+	f.drawOverlay()
+	setText(f.text, plot.Describe(f.plotted, f.view))
+	show(f.reset, !f.view.Whole())
+	if f.drawn != nil {
+		f.drawn()
+	}
+}
+
+func (f *figurePane) drawOverlay() {
+	if f.layout == nil {
+		return
+	}
+	f.overlay.clear()
+	f.layout.DrawOverlay(f.overlay, plot.Overlay{Reading: f.reading, Select: f.selected, Lit: f.lit})
+}
+
+// setView zooms: at once with the points at hand, then with as many as the new scale needs.
+func (f *figurePane) setView(v plot.View) {
+	if v == f.view {
+		return
+	}
+	f.view = v
+	f.redraw()
+	f.resample.start(60)
+}
+
+// readAt reads the figure at x.
+func (f *figurePane) readAt(x float64) {
+	r := f.layout.Read(x)
+	f.reading = &r
+	f.drawOverlay()
+	f.pointed(r.Node)
+	f.read(r.X)
+}
+
+// stopReading takes the read-out away.
+func (f *figurePane) stopReading() {
+	if f.reading == nil {
+		return
+	}
+	f.reading = nil
+	f.drawOverlay()
+	f.pointed(-1)
+	fill(f.readout)
+}
+
+// setReadout shows the value at the point that is read.
+func (f *figurePane) setReadout(p *wire.Point) {
+	if f.reading != nil && p.Fault == "" {
+		fill(f.readout, runs(p.Runs)...)
+	}
+}
+
+// light marks a node, the pointed-at row of the node table; -1 for none.
+func (f *figurePane) light(node int) {
+	if f.lit = nil; node >= 0 {
+		f.lit = &node
+	}
+	f.drawOverlay()
+}
+
+const (
+	reach     = 10 // pixels within which the pointer takes hold of a node
+	dragStart = 6  // pixels that a press must move to be a drag
+)
+
+func (f *figurePane) listen() {
+	// The pointer's place in the drawing.
+	place := func(e *dom.BasicEvent) (x, y float64) {
+		u, r := e, f.drawing.GetBoundingClientRect()
+		return u.Get("clientX").Float() - r.Left(), u.Get("clientY").Float() - r.Top()
+	}
+	snap := func(px float64) float64 {
+		if _, x, ok := f.layout.NearestNode(px, reach); ok {
+			return x
+		}
+		return f.layout.X(px)
+	}
+	end := func() {
+		f.pressed, f.selected = math.NaN(), nil
+		f.drawOverlay()
+	}
+	on(f.drawing.Value, "pointerdown", func(e *dom.BasicEvent) {
+		if f.layout == nil || e.Get("button").Int() != 0 {
+			return
+		}
+		x, y := place(e)
+		if e.Get("pointerType").String() == "touch" {
+			f.fingers[e.Get("pointerId").Int()] = [2]float64{x, y}
+			if len(f.fingers) == 1 && f.layout.Inside(x, y) {
+				f.readAt(snap(x))
+			}
+			return
+		}
+		if f.layout.Inside(x, y) {
+			f.pressed = x
+			f.drawing.Call("setPointerCapture", e.Get("pointerId"))
+		}
+	})
+	on(f.drawing.Value, "pointermove", func(e *dom.BasicEvent) {
+		if f.layout == nil {
+			return
+		}
+		x, y := place(e)
+		id := e.Get("pointerId").Int()
+		if before, touching := f.fingers[id]; touching {
+			if len(f.fingers) == 2 {
+				f.pinch(id, before, [2]float64{x, y})
+			} else if f.layout.Inside(x, y) {
+				f.readAt(snap(x))
+			}
+			f.fingers[id] = [2]float64{x, y}
+			return
+		}
+		if !math.IsNaN(f.pressed) && math.Abs(x-f.pressed) > dragStart {
+			f.selected = &[2]float64{f.layout.X(f.pressed), f.layout.X(x)}
+			f.stopReading()
+			f.drawOverlay()
+			return
+		}
+		if f.layout.Inside(x, y) {
+			f.readAt(snap(x))
+		} else {
+			f.stopReading()
+		}
+	})
+	on(f.drawing.Value, "pointerup", func(e *dom.BasicEvent) {
+		delete(f.fingers, e.Get("pointerId").Int())
+		if f.selected != nil {
+			f.setView(f.view.ZoomTo(f.selected[0], f.selected[1]))
+		}
+		end()
+	})
+	on(f.drawing.Value, "pointercancel", func(e *dom.BasicEvent) {
+		delete(f.fingers, e.Get("pointerId").Int())
+		end()
+	})
+	on(f.drawing.Value, "pointerleave", func(e *dom.BasicEvent) {
+		delete(f.fingers, e.Get("pointerId").Int())
+		if active(f.figure.canvas) && f.reading != nil {
+			return // the keyboard reads on
+		}
+		f.stopReading()
+	})
+	on(f.drawing.Value, "dblclick", func(*dom.BasicEvent) { f.setView(f.view.Reset()) })
+	on(f.reset.Value, "click", func(*dom.BasicEvent) {
+		f.setView(f.view.Reset())
+		byID("figure").Focus()
+	})
+	on(f.derivatives.Value, "input", func(*dom.BasicEvent) { f.redraw() })
+	on(byID("figure").Value, "keydown", func(e *dom.BasicEvent) { f.key(e) })
+	on(byID("figure").Value, "blur", func(*dom.BasicEvent) { f.stopReading() })
+
+	// Everything that changes how the figure must be drawn.
+	again := js.FuncOf(func(js.Value, []js.Value) any { f.redraw(); return nil })
+	js.Global().Get("ResizeObserver").New(again).Call("observe", f.drawing.Value)
+	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
+	now := js.FuncOf(func(js.Value, []js.Value) any { f.draw(); return nil })
+	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)
+	rawDoc.Get("fonts").Get("ready").Call("then", again)
+}
+
+// pinch moves and magnifies by two fingers.
+func (f *figurePane) pinch(id int, before, after [2]float64) {
+	for other, still := range f.fingers {
+		if other == id {
+			continue
+		}
+		was, is := math.Abs(before[0]-still[0]), math.Abs(after[0]-still[0])
+		v := f.view
+		if was > 20 && is > 20 {
+			v = v.Pinch(f.layout.X((after[0]+still[0])/2), is/was)
+		}
+		v = v.Pan(f.layout.X((before[0]+still[0])/2) - f.layout.X((after[0]+still[0])/2))
+		f.stopReading()
+		f.setView(v)
+	}
+}
+
+// key reads and zooms by the keyboard.
+func (f *figurePane) key(e *dom.BasicEvent) {
+	u := e
+	if f.layout == nil || u.Get("ctrlKey").Bool() || u.Get("metaKey").Bool() || u.Get("altKey").Bool() {
+		return
+	}
+	x := (f.view.X0 + f.view.X1) / 2
+	if f.reading != nil {
+		x = f.reading.X
+	}
+	step := 1.0
+	if u.Get("shiftKey").Bool() {
+		step = 10
+	}
+	moveTo := func(x float64) {
+		if v := f.layout.Follow(x); v != f.view {
+			f.view = v
+			f.draw()
+			f.resample.start(60)
+		}
+		f.readAt(x)
+	}
+	node := func(dir int) {
+		if _, next, ok := f.layout.NextNode(x, dir); ok {
+			moveTo(next)
+		}
+	}
+	switch u.Get("key").String() {
+	case "ArrowLeft":
+		moveTo(f.layout.Step(x, -step))
+	case "ArrowRight":
+		moveTo(f.layout.Step(x, step))
+	case "ArrowUp", "PageDown", "n":
+		node(1)
+	case "ArrowDown", "PageUp", "p":
+		node(-1)
+	case "Home":
+		moveTo(f.view.A)
+	case "End":
+		moveTo(f.view.B)
+	case "+", "=":
+		f.setView(f.view.Pinch(x, 2))
+	case "-":
+		f.setView(f.view.Pinch(x, 0.5))
+	case "0":
+		f.setView(f.view.Reset())
+	case "Escape":
+		f.stopReading()
+		f.setView(f.view.Reset())
+	default:
+		return
+	}
+	e.PreventDefault()
+}
+
+// exactly writes a number so that reading it gives the same number.
+func exactly(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

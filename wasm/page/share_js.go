@@ -1,0 +1,75 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"fmt"
+	"html"
+	"syscall/js"
+
+	"nodespan/wasm/link"
+)
+
+// copyText puts text on the clipboard and then says so, or says that the browser refused.
+// Where the page has no clipboard of its own (an address without https, an old browser), the text
+// goes by way of a selected text area.
+func copyText(text string, told element, done string) {
+	refused := func() { setText(told, "The browser did not allow copying.") }
+	clipboard := js.Global().Get("navigator").Get("clipboard")
+	if clipboard.Truthy() && clipboard.Get("writeText").Truthy() {
+		var yes, no js.Func
+		release := func() { yes.Release(); no.Release() }
+		yes = js.FuncOf(func(js.Value, []js.Value) any { release(); setText(told, done); return nil })
+		no = js.FuncOf(func(js.Value, []js.Value) any {
+			release()
+			if copySelected(text) {
+				setText(told, done)
+			} else {
+				refused()
+			}
+			return nil
+		})
+		clipboard.Call("writeText", text).Call("then", yes, no)
+		return
+	}
+	if copySelected(text) {
+		setText(told, done)
+	} else {
+		refused()
+	}
+}
+
+func copySelected(text string) bool {
+	area := node("textarea", "off-screen")
+	area.Set("value", text)
+	rawDoc.Get("body").Call("appendChild", area)
+	defer area.Call("remove")
+	before := rawDoc.Get("activeElement")
+	area.Call("select")
+	ok := rawDoc.Call("execCommand", "copy").Bool()
+	if before.Truthy() {
+		before.Call("focus")
+	}
+	return ok
+}
+
+// address returns this page's address with the problem in its fragment.
+func address(s link.State) (string, error) {
+	fragment, err := link.Encode(s)
+	if err != nil {
+		return "", err
+	}
+	base := js.Global().Get("location").Get("href").String()
+	for i := range base {
+		if base[i] == '#' {
+			base = base[:i]
+			break
+		}
+	}
+	return base + "#" + fragment, nil
+}
+
+// frame returns the snippet that shows the problem within another page.
+func frame(address string) string {
+	return fmt.Sprintf(`<iframe src="%s" title="Nodespan: a boundary value problem, solved" width="100%%" height="900" loading="lazy" allow="clipboard-write"></iframe>`, html.EscapeString(address))
+}

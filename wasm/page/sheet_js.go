@@ -1,0 +1,195 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"sort"
+	"strings"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/wire"
+)
+
+// sheetPane is the text area and the mirror behind it: the same text in the same type, invisible,
+// that gives the area its height and carries the underlines and marks which a text area cannot have.
+type sheetPane struct {
+	area   element
+	mirror element
+	fault  element
+
+	lines  []wire.Line
+	faults []wire.Fault
+	pieces []piece
+	marked int // the line that is marked, -1 for none
+
+	changed func()         // the text was edited
+	pointed func(line int) // a line was pointed at, by the pointer or the caret; -1 for none
+}
+
+// piece is a stretch of the mirror.
+type piece struct {
+	node js.Value
+	line int // index of the statement it belongs to, or -1
+}
+
+func newSheetPane(changed func(), pointed func(int)) *sheetPane {
+	s := &sheetPane{
+		area:    byID("sheet"),
+		mirror:  byID("mirror"),
+		fault:   byID("fault"),
+		marked:  -1,
+		changed: changed,
+		pointed: pointed,
+	}
+	on(s.area.Value, "input", func(*dom.BasicEvent) {
+		s.lines, s.faults = nil, nil // places in the old text
+		s.reflect()
+		s.changed()
+	})
+	on(s.area.Value, "pointermove", func(e *dom.BasicEvent) {
+		s.pointed(s.lineUnder(e.Get("clientX"), e.Get("clientY")))
+	})
+	on(s.area.Value, "pointerleave", func(*dom.BasicEvent) { s.pointed(-1) })
+	on(rawDoc, "selectionchange", func(*dom.BasicEvent) {
+		if active(s.area.Value) {
+			s.pointed(s.lineAt(byteOffset(s.text(), s.area.Get("selectionStart").Int())))
+		}
+	})
+	on(s.area.Value, "blur", func(*dom.BasicEvent) { s.pointed(-1) })
+	return s
+}
+
+func (s *sheetPane) text() string { return s.area.Get("value").String() }
+
+func (s *sheetPane) setText(text string) {
+	s.area.Set("value", text)
+	s.lines, s.faults = nil, nil
+	s.reflect()
+}
+
+// setReading shows where the statements and the faults are. An unfinished sheet is not underlined.
+func (s *sheetPane) setReading(r *wire.Reading) {
+	s.lines, s.faults = r.Lines, nil
+	if !r.Incomplete {
+		s.faults = r.Faults
+	}
+	s.reflect()
+	toggle(s.area.Value, "faulty", len(s.faults) > 0)
+	if len(s.faults) > 0 {
+		s.area.SetAttribute("aria-invalid", "true")
+	} else {
+		s.area.RemoveAttribute("aria-invalid")
+	}
+}
+
+// reflect rebuilds the mirror: the text cut at the ends of the statements and faults.
+func (s *sheetPane) reflect() {
+	text := s.text()
+	cuts := []int{0, len(text)}
+	for _, l := range s.lines {
+		cuts = append(cuts, l.Span.From, l.Span.To)
+	}
+	for _, f := range s.faults {
+		from, to := s.faultSpan(text, f.Span)
+		cuts = append(cuts, from, to)
+	}
+	sort.Ints(cuts)
+	s.pieces = s.pieces[:0]
+	var nodes []js.Value
+	for i := 1; i < len(cuts); i++ {
+		from, to := min(max(cuts[i-1], 0), len(text)), min(max(cuts[i], 0), len(text))
+		if from >= to {
+			continue
+		}
+		n := node("span", "", words(text[from:to]))
+		for _, f := range s.faults {
+			if a, b := s.faultSpan(text, f.Span); a <= from && to <= b {
+				n.Set("className", "underlined")
+			}
+		}
+		p := piece{n, -1}
+		for k, l := range s.lines {
+			if l.Span.From <= from && to <= l.Span.To {
+				p.line = k
+			}
+		}
+		s.pieces = append(s.pieces, p)
+		nodes = append(nodes, n)
+	}
+	nodes = append(nodes, words("\u200b\n")) // room for the line on which the caret will stand next
+	fill(s.mirror, nodes...)
+	s.mark(s.marked)
+}
+
+// faultSpan returns the stretch to underline: where a fault has no extent, the character at it or before it.
+func (s *sheetPane) faultSpan(text string, sp wire.Span) (from, to int) {
+	from, to = min(sp.From, len(text)), min(sp.To, len(text))
+	if from < to {
+		return from, to
+	}
+	if from < len(text) && text[from] != '\n' {
+		return from, from + len(firstRune(text[from:]))
+	}
+	trimmed := strings.TrimRight(text[:from], " \t\r\n")
+	if trimmed == "" {
+		return from, from
+	}
+	return len(trimmed) - len(lastRune(trimmed)), len(trimmed)
+}
+
+func firstRune(s string) string {
+	for i := range s {
+		if i > 0 {
+			return s[:i]
+		}
+	}
+	return s
+}
+
+func lastRune(s string) string {
+	at := 0
+	for i := range s {
+		at = i
+	}
+	return s[at:]
+}
+
+// mark marks a statement, -1 for none.
+func (s *sheetPane) mark(line int) {
+	s.marked = line
+	for _, p := range s.pieces {
+		toggle(p.node, "marked", line >= 0 && p.line == line)
+	}
+}
+
+// lineUnder returns the statement whose text lies under a point of the window, or -1.
+func (s *sheetPane) lineUnder(x, y js.Value) int {
+	under := rawDoc.Call("elementsFromPoint", x, y)
+	for i := range under.Length() {
+		for _, p := range s.pieces {
+			if p.node.Equal(under.Index(i)) {
+				return p.line
+			}
+		}
+	}
+	return -1
+}
+
+// lineAt returns the statement at a byte of the text, or -1.
+func (s *sheetPane) lineAt(at int) int {
+	for i, l := range s.lines {
+		if l.Span.From <= at && at <= l.Span.To {
+			return i
+		}
+	}
+	return -1
+}
+
+// choose selects a stretch of the text and brings the caret there.
+func (s *sheetPane) choose(sp wire.Span) {
+	text := s.text()
+	s.area.Focus()
+	s.area.Call("setSelectionRange", utf16Offset(text, sp.From), utf16Offset(text, sp.To))
+}

@@ -1,0 +1,165 @@
+// Package wire is the language that the page and its worker speak: one request type, one reply type,
+// written as bytes. It holds words and numbers only. It knows no document, no worker and no
+// mathematics, so that it compiles and is tested natively.
+package wire
+
+// Kind says what a request asks and what a reply answers.
+type Kind string
+
+const (
+	Solve    Kind = "solve"    // read a sheet and solve it; answered by a Reading, then an Answer, with Progress in between
+	Progress Kind = "progress" // reply only: what is being tried, in words
+	Window   Kind = "window"   // sample the solution over an interval
+	Value    Kind = "value"    // evaluate the solution at a point
+	Copy     Kind = "copy"     // the node table in a format
+)
+
+// Largest values of the numbers of a Method.
+const (
+	MaxNodes    = 1000
+	MaxElements = 100_000
+	MaxDigits   = 13
+)
+
+// Request is what the page asks. Which fields count depends on Kind.
+type Request struct {
+	ID   int // the replies carry it
+	Kind Kind
+
+	// Sheet and Method say which problem. Every request carries them, so that a worker that was
+	// started afresh can answer; one that solved it last has the solution at hand.
+	Sheet  string
+	Method Method
+
+	From, To float64 // Window: its ends; both 0 for the whole interval
+	Point    string  // Value: a number or a formula in the sheet's constants
+	Brief    bool    // Value: the unknowns alone, for a read-out that moves
+	Format   string  // Copy: tsv, csv, markdown, latex
+}
+
+// Method is what the method sentence says. Zero fields leave the choice to the solver.
+type Method struct {
+	Name     string // one, pieces, differences; "" for a free choice
+	Family   string // chebyshev, lobatto, radau, equispaced; "" is legendre
+	Nodes    int    // interior nodes per polynomial
+	Elements int    // pieces
+	Digits   int    // tolerance 10^-Digits; 0 means 8
+}
+
+// Reply is what the worker answers. Which fields count depends on Kind.
+type Reply struct {
+	ID   int
+	Kind Kind
+	Last bool // nothing more will come for this ID
+
+	Words   string   // Progress
+	Reading *Reading // first reply to Solve
+	Answer  *Answer  // last reply to Solve, where there was something to solve
+	Curves  *Curves  // Window
+	Value   *Point   // Value
+	Text    string   // Copy
+	Rows    int      // Copy: how many rows Text has; 0 where there is no table
+}
+
+// Reading is how a sheet was understood, or why it was not.
+type Reading struct {
+	Lines      []Line
+	Inferences []Inference
+	Faults     []Fault // when there are any, nothing is solved
+	Incomplete bool    // the sheet is merely unfinished
+}
+
+// Line is one statement of the sheet, typeset.
+type Line struct {
+	Span Span
+	Math *Element
+}
+
+// Inference is something that the reader took for granted, in words.
+type Inference struct {
+	Text string
+	Span Span
+}
+
+// Fault is what is wrong with the sheet.
+type Fault struct {
+	Span          Span
+	Line, Column  int // from 1; columns in characters
+	Message, Hint string
+}
+
+// Span is a stretch of the sheet in bytes.
+type Span struct{ From, To int }
+
+// Element is a piece of MathML: a tag with its attributes, and either text or children.
+type Element struct {
+	Tag      string
+	Attrs    []Attr
+	Text     string
+	Children []*Element
+}
+
+// Attr is an attribute of an Element.
+type Attr struct{ Name, Value string }
+
+// Run is a stretch of text in one style, or a formula.
+type Run struct {
+	Text  string
+	Style string   // "", Sure or Doubtful
+	Math  *Element // in the place of Text
+}
+
+// Styles of a Run.
+const (
+	Sure     = "number"   // digits that stand
+	Doubtful = "doubtful" // digits that the error estimate does not support
+)
+
+// Answer is the outcome of a solve.
+type Answer struct {
+	Status   string  // solved, short-of-tolerance, failed
+	Headline []Run   // the largest sentence
+	Notes    [][]Run // further ones: why it is believed, sought numbers, slopes at the ends
+	Chosen   string  // what was chosen, to stand behind the method sentence
+	Usable   bool    // whether there is anything to draw
+	Curves   *Curves
+	Table    *Table
+	Variable []Run  // its symbol, for the field that asks for a value
+	Residual string // the residual strip in words
+}
+
+// Curves is the solution over an interval, sampled where its curvature needs it.
+type Curves struct {
+	Variable       string
+	WholeA, WholeB float64 // the ends of the whole interval, finite
+	X              []float64
+	Columns        []Column
+	ResidualX      []float64
+	Residual       []float64 // size of the residual of the equations at each ResidualX
+	Nodes          []float64 // abscissae of the node table
+	Mesh           []float64 // ends of the elements
+}
+
+// Column is an unknown or one of its derivatives.
+type Column struct {
+	Label      string // y, y', …
+	Derivative int
+	Y          []float64 // at Curves.X
+	Exact      []float64 // the sheet's exact solution at Curves.X; nil for none
+	Nodes      []float64 // at Curves.Nodes
+}
+
+// Table is the node table, ready to be shown.
+type Table struct {
+	Columns [][]Run
+	Rows    [][]Cell
+}
+
+// Cell is a number as it is printed: the digits that stand, the doubtful ones, the power of ten ("e-7").
+type Cell struct{ Sure, Doubtful, Power string }
+
+// Point is the solution at one point, in words, or why there is none.
+type Point struct {
+	Runs  []Run
+	Fault string
+}

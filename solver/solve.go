@@ -97,7 +97,7 @@ func solve(s *Solution, p *Problem, o Options) {
 		a = adapt.One(p, ao, 0)
 		s.Method = One
 	case Pieces:
-		a = adapt.Pieces(p, ao, nil)
+		a = adapt.Pieces(p, ao)
 		s.Method = Pieces
 	default:
 		var one bool
@@ -129,6 +129,9 @@ func solve(s *Solution, p *Problem, o Options) {
 	case a.Met:
 		s.Status = Solved
 		s.Message = "checked against a finer solution"
+		if a.Way != "" {
+			s.Message += "; found by " + a.Way
+		}
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
 		}

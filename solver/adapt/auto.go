@@ -11,13 +11,13 @@ import (
 // one polynomial.
 func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 	if o.Elements > 1 {
-		return Pieces(p, o, nil), false
+		return Pieces(p, o), false
 	}
 	a = One(p, o, autoNodes)
 	if a.Met || o.Nodes > 0 || a.Outcome == newton.Cancelled {
 		return a, true
 	}
-	b := Pieces(p, o, nil)
+	b := Pieces(p, o)
 	b.Iterations += a.Iterations
 	if !b.Met {
 		// Neither did: show the better one.

@@ -87,11 +87,11 @@ func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
 func samples(k int) int { return 2*k + 6 }
 
 // addRounding estimates the effect of rounding: the linearised problem is answered for disturbances of every term by one
-// rounding unit with random signs, and the largest answer counts threefold. It returns the
+// rounding unit with random signs, and the largest answer counts fourfold. It returns the
 // problem's condition number in the same terms: relative change of the solution per relative change of the data.
 func (est *Estimate) addRounding(g *collocation.Grid, r newton.Result) (condition float64) {
 	const unit = 1.0 / (1 << 53)
-	const trials, safety = 3, 3
+	const trials, safety = 3, 4
 	rhs := r.System.NewRHS()
 	seed := uint64(1)
 	sign := func() float64 { // xorshift64, a fixed sequence: the same problem gives the same digits

@@ -15,6 +15,8 @@ const (
 	leastNodes   = 4     // per element
 	mostElements = 20000 // an answer that needs more is reported as unresolved
 	mostRounds   = 60
+	// mostCoarsenings bounds the rounds that merge: merging and splitting must not chase each other.
+	mostCoarsenings = 12
 )
 
 // mostNodes is the degree to which elements climb before they split: more digits pay for higher degrees.
@@ -23,11 +25,27 @@ func mostNodes(tol float64) int {
 	return min(max(int(4+1.2*digits), 6), 20)
 }
 
-// Pieces solves on a mesh that is adapted to the solution. start, when not nil, is an approximation to begin from.
-func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
-	if o.Elements > 0 {
-		return piecesGiven(p, o)
+// Pieces solves on a mesh that is adapted to the solution, or on a uniform one of the size asked for. Where Newton's iteration does
+// not get there by itself, it goes over easier problems.
+func Pieces(p *bvp.Problem, o Options) *Answer {
+	solve := func(o Options) *Answer {
+		if o.Elements > 0 {
+			return piecesGiven(p, o)
+		}
+		return pieces(p, o, nil)
 	}
+	a := solve(o)
+	if a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite || (a.Outcome == newton.Singular && a.Curve == nil) {
+		if b := follow(p, o); b != nil {
+			b.Iterations += a.Iterations
+			return b
+		}
+	}
+	return a
+}
+
+// pieces adapts a mesh. start, when not nil, is an approximation to begin from; its mesh, cut to the breaks, is the first one.
+func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	most := mostNodes(o.Tol)
 	first := max(leastNodes, most/2)
 	if o.Nodes > 0 {
@@ -41,6 +59,10 @@ func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	var from *attempt
 	if start != nil {
 		from = &attempt{curve: start}
+		m = start.Grid().Mesh
+		if o.Nodes > 0 {
+			m = collocation.Uniform(m.X, o.Nodes, o.Family)
+		}
 	}
 	for round := range mostRounds {
 		if o.cancelled() {
@@ -57,7 +79,7 @@ func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 				break
 			}
 			failures++
-			if failures > 5 {
+			if failures > 2 {
 				break
 			}
 			// A finer mesh may see what this one does not.
@@ -66,16 +88,15 @@ func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		}
 		from = &at
 		// Coarsening goes on for a few rounds after everything is resolved, then a finer solution judges.
-		next, resolved := refine(at.curve, target, most, o.Nodes > 0, round >= 3 && coarsenings < 40)
+		next, resolved, merged := refine(at.curve, target, most, o.Nodes > 0, round >= 3 && coarsenings < mostCoarsenings)
 		if len(next.Nodes) > mostElements {
 			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces", len(m.Nodes))
 			break
 		}
-		fewer := len(next.Nodes) < len(m.Nodes)
-		if !resolved || (fewer && float64(len(next.Nodes)) < 0.8*float64(len(m.Nodes))) {
-			if fewer {
-				coarsenings++
-			}
+		if merged > 0 {
+			coarsenings++
+		}
+		if !resolved || 5*merged > len(m.Nodes) {
 			m = next
 			continue
 		}
@@ -84,7 +105,7 @@ func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		if !ok {
 			best.Outcome, best.Reason = fine.result.Outcome, failure(fine.result.Outcome)
 			failures++
-			if failures > 5 {
+			if failures > 2 {
 				break
 			}
 			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
@@ -105,7 +126,7 @@ func Pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 			break
 		}
 		target *= math.Max(1e-2, math.Min(0.5, o.Tol/(4*a.Error)))
-		m, _ = refine(at.curve, target, most, o.Nodes > 0, false)
+		m, _, _ = refine(at.curve, target, most, o.Nodes > 0, false)
 		from = &fine
 	}
 	best.Iterations = iterations
@@ -232,8 +253,8 @@ const (
 )
 
 // refine proposes the next mesh and reports whether every element already meets the target. With fixed, degrees stay.
-// With coarsen, resolved neighbours that one element could stand for become one.
-func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool) (collocation.Mesh, bool) {
+// With coarsen, resolved neighbours that one element could stand for become one; merged counts them.
+func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool) (next collocation.Mesh, resolved bool, merged int) {
 	g := c.Grid()
 	scale := scales(c)
 	E := g.Elements()
@@ -250,8 +271,8 @@ func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool)
 	if worst > coarse {
 		from = math.Max(target, leading*worst)
 	}
-	next := collocation.Mesh{Family: g.Mesh.Family, X: []float64{g.Mesh.X[0]}}
-	resolved := true
+	next = collocation.Mesh{Family: g.Mesh.Family, X: []float64{g.Mesh.X[0]}}
+	resolved = true
 	add := func(x float64, k int) {
 		next.X = append(next.X, x)
 		next.Nodes = append(next.Nodes, k)
@@ -264,6 +285,7 @@ func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool)
 			if coarsen && worst <= coarse && e+1 < E && indicator(tails[e+1]) <= target && !isBreak(g, x1) {
 				if need := mergedNeed(c, x0, g.Mesh.X[e+2], most, target*hysteresis, scale); need <= most {
 					add(g.Mesh.X[e+2], keep(fixed, most, max(need, leastNodes)))
+					merged++
 					e++
 					continue
 				}
@@ -289,7 +311,7 @@ func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool)
 		add(mid, kk)
 		add(x1, kk)
 	}
-	return next, resolved
+	return next, resolved, merged
 }
 
 func keep(fixed bool, k, otherwise int) int {

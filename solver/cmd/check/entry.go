@@ -1,0 +1,142 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"strings"
+	"time"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+)
+
+// Entry is one published problem with its reference.
+type Entry struct {
+	ID, Title, Kind, Source, Sheet string
+	Reference                      struct {
+		How         string
+		At          [][2]json.RawMessage
+		Found       map[string]float64
+		Eigenvalues []float64
+		Parameter   string
+	}
+	Scale map[string]float64
+}
+
+// Load reads the entries of a file.
+func Load(file string) ([]Entry, error) {
+	b, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	var out []Entry
+	if err := json.Unmarshal(b, &out); err != nil {
+		return nil, err
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s has no entries", file)
+	}
+	return out, nil
+}
+
+// Outcome is what came of one entry at one tolerance.
+type Outcome struct {
+	ID       string
+	Tol      float64
+	Status   solver.Status
+	Message  string
+	True     float64 // largest error of any column, relative to the column's scale
+	Claimed  float64 // largest claimed error, likewise
+	Degree   int
+	Elements int
+	Time     time.Duration
+	Fault    string // "" when the true error is within the tolerance and within the claim
+}
+
+// Check solves the entry and compares every number.
+func (e *Entry) Check(o solver.Options) Outcome {
+	out := Outcome{ID: e.ID, Tol: o.Tol}
+	sh, err := sheet.Read(e.Sheet, sheet.Options{})
+	if err != nil {
+		out.Fault = "not read: " + err.Error()
+		return out
+	}
+	p := sh.Problem()
+	s := solver.Solve(p, o)
+	out.Status, out.Message, out.Degree, out.Elements = s.Status, s.Message, s.Degree, s.Elements
+	out.Time = time.Duration(s.Seconds * 1e9)
+	if s.Status != solver.Solved {
+		out.Fault = s.Message
+		if !s.Usable() {
+			return out
+		}
+	}
+	fault := func(format string, args ...any) {
+		if out.Fault == "" {
+			out.Fault = fmt.Sprintf(format, args...)
+		}
+	}
+	// compare one number; uncovered where the true error is above both the claim and the rounding of the reference itself.
+	compare := func(what string, got, claimed, want, scale float64) {
+		if scale == 0 {
+			scale = 1
+		}
+		miss := math.Abs(got - want)
+		if !(miss/scale <= out.True) {
+			out.True = miss / scale
+		}
+		out.Claimed = math.Max(out.Claimed, claimed/scale)
+		if !(miss <= claimed+2.3e-16*math.Abs(want)) {
+			fault("%s is off by %.1e and claims %.1e", what, miss, claimed)
+		}
+		if !(miss/scale <= o.Tol) {
+			fault("%s is off by %.1e of its scale", what, miss/scale)
+		}
+	}
+	jet, errs := make([]float64, p.Jet()), make([]float64, p.Jet())
+	for _, row := range e.Reference.At {
+		var x float64
+		var want map[string]float64
+		if json.Unmarshal(row[0], &x) != nil || json.Unmarshal(row[1], &want) != nil {
+			out.Fault = "the reference cannot be read"
+			return out
+		}
+		s.At(x, jet)
+		s.ErrorAt(x, errs)
+		seen := 0
+		for i, u := range p.Unknowns {
+			for d := range u.Order {
+				name := u.Name + strings.Repeat("'", d)
+				w, ok := want[name]
+				if !ok {
+					continue
+				}
+				seen++
+				at := p.JetOffset(i) + d
+				compare(fmt.Sprintf("%s(%.4g)", name, x), jet[at], errs[at], w, e.Scale[name])
+			}
+		}
+		if seen != len(want) {
+			fault("the reference has columns that the sheet does not: %v", want)
+		}
+	}
+	for _, f := range s.Found {
+		w, ok := e.Reference.Found[f.Name]
+		if !ok {
+			fault("no reference for %s", f.Name)
+			continue
+		}
+		compare(f.Name, f.Value, f.Error, w, math.Max(1, math.Abs(w)))
+	}
+	if want := e.Reference.Eigenvalues; len(want) > 0 {
+		if len(s.Eigenvalues) < len(want) {
+			fault("%d eigenvalues of %d", len(s.Eigenvalues), len(want))
+		}
+		for i, w := range want[:min(len(want), len(s.Eigenvalues))] {
+			compare(fmt.Sprintf("eigenvalue %d", i+1), s.Eigenvalues[i].Value, s.Eigenvalues[i].Error, w, math.Max(1, math.Abs(w)))
+		}
+	}
+	return out
+}

@@ -1,0 +1,116 @@
+// Command check solves published problems with verified references and compares: is the true error within the tolerance, does
+// the claimed error cover it, how large is the discretisation, how long did it take. It knows the format of
+// testdata/problems.json and nothing of how problems are solved.
+//
+//	go run ./solver/cmd/check [-tol 1e-4,1e-8] [-only words] [-v] [testdata/problems.json]
+//
+// Exit status 1 when an entry fails.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"nodespan/solver"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+func run(args []string, stdout, stderr io.Writer) int {
+	flags := flag.NewFlagSet("check", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	tols := flags.String("tol", "1e-4,1e-6,1e-8,1e-10", "tolerances")
+	only := flags.String("only", "", "only entries whose id or kind has this word")
+	method := flags.String("method", "auto", "method")
+	faults := flags.Bool("faults", false, "print only the entries that fail")
+	if err := flags.Parse(args); err != nil {
+		return 1
+	}
+	file := "testdata/problems.json"
+	if flags.NArg() > 0 {
+		file = flags.Arg(0)
+	}
+	entries, err := Load(file)
+	if err != nil {
+		fmt.Fprintln(stderr, "check:", err)
+		return 1
+	}
+	var list []float64
+	for _, t := range strings.Split(*tols, ",") {
+		v, err := strconv.ParseFloat(t, 64)
+		if err != nil {
+			fmt.Fprintln(stderr, "check:", err)
+			return 1
+		}
+		list = append(list, v)
+	}
+	w := tabwriter.NewWriter(stdout, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(w, "entry\ttol\tstatus\ttrue\tclaimed\tdegree\telements\tms\tnote")
+	var all []Outcome
+	for _, e := range entries {
+		if *only != "" && !strings.Contains(e.ID, *only) && e.Kind != *only {
+			continue
+		}
+		for _, tol := range list {
+			o := e.Check(solver.Options{Tol: tol, Method: solver.Method(*method)})
+			all = append(all, o)
+			if *faults && o.Fault == "" {
+				continue
+			}
+			fmt.Fprintf(w, "%s\t%.0e\t%s\t%.1e\t%.1e\t%d\t%d\t%.2f\t%s\n", e.ID, tol, o.Status, o.True, o.Claimed, o.Degree, o.Elements, o.Time.Seconds()*1e3, o.Fault)
+		}
+	}
+	w.Flush()
+	s := Summarise(all)
+	fmt.Fprintf(stdout, "\n%d runs, %d faults; claimed/true median %.1f; time at 1e-8: median %.2f ms, largest %.1f ms (%s)\n",
+		len(all), s.Faults, s.Ratio, s.Median.Seconds()*1e3, s.Largest.Seconds()*1e3, s.Slowest)
+	if s.Faults > 0 {
+		return 1
+	}
+	return 0
+}
+
+// Summary of many outcomes.
+type Summary struct {
+	Faults          int
+	Ratio           float64 // median of claimed/true where the true error is above rounding
+	Median, Largest time.Duration
+	Slowest         string
+}
+
+// Summarise counts faults and takes medians.
+func Summarise(all []Outcome) Summary {
+	var s Summary
+	var ratios []float64
+	var times []time.Duration
+	for _, o := range all {
+		if o.Fault != "" {
+			s.Faults++
+		}
+		if o.True > 1e-15 {
+			ratios = append(ratios, o.Claimed/o.True)
+		}
+		if o.Tol == 1e-8 {
+			times = append(times, o.Time)
+			if o.Time > s.Largest {
+				s.Largest, s.Slowest = o.Time, o.ID
+			}
+		}
+	}
+	slices.Sort(ratios)
+	slices.Sort(times)
+	if len(ratios) > 0 {
+		s.Ratio = ratios[len(ratios)/2]
+	}
+	if len(times) > 0 {
+		s.Median = times[len(times)/2]
+	}
+	return s
+}

@@ -1,0 +1,208 @@
+package typeset
+
+import (
+	"strings"
+
+	"nodespan/expr/notation"
+)
+
+// LaTeX prints a tree as LaTeX mathematics (without dollars), with commands of amsmath.
+func LaTeX(n notation.Node) string { return latex(n, false) }
+
+// LaTeXRelation prints a statement as LaTeX mathematics. A choice that is a whole side after a sign is set as cases.
+func LaTeXRelation(r *notation.Relation) string {
+	var b strings.Builder
+	for i, side := range r.Sides {
+		if i > 0 {
+			b.WriteString(" " + latexRelation(r.Ops[i-1]) + " ")
+			if lines := branches(side); lines != nil && r.Ops[i-1] == "=" {
+				b.WriteString(latexCases(lines))
+				continue
+			}
+		}
+		b.WriteString(LaTeX(side))
+	}
+	if r.Sought {
+		b.WriteString(" = ?")
+	}
+	if r.Near != nil {
+		b.WriteString(` \text{ near } ` + LaTeX(r.Near))
+	}
+	if len(r.Range) == 2 {
+		if len(r.Sides) > 0 {
+			b.WriteString(` \in `)
+		}
+		b.WriteString(latexBrackets("[", LaTeX(r.Range[0])+", "+LaTeX(r.Range[1]), "]"))
+	}
+	return b.String()
+}
+
+func latexRelation(op string) string {
+	switch op {
+	case "<=":
+		return `\le`
+	case ">=":
+		return `\ge`
+	}
+	return op
+}
+
+func latexCases(lines []branch) string {
+	var b strings.Builder
+	b.WriteString(`\begin{cases} `)
+	for i, l := range lines {
+		if i > 0 {
+			b.WriteString(` \\ `)
+		}
+		b.WriteString(LaTeX(l.value) + " & ")
+		if l.cond != nil {
+			b.WriteString(LaTeX(l.cond))
+		} else {
+			b.WriteString(`\text{otherwise}`)
+		}
+	}
+	b.WriteString(` \end{cases}`)
+	return b.String()
+}
+
+// latex prints a node; inExponent says that it stands in one, where small fractions are set on one line.
+func latex(n notation.Node, inExponent bool) string {
+	switch n := n.(type) {
+	case *notation.Number:
+		if negative(n) {
+			return "-" + digits(n)
+		}
+		return digits(n)
+	case *notation.Name:
+		return latexName(n.Name)
+	case *notation.Jet:
+		s := latexName(n.Name) + primes(n.Order)
+		if n.At != nil {
+			s += latexBrackets("(", latex(n.At, inExponent), ")")
+		}
+		return s
+	case *notation.Diff:
+		return latexBrackets("(", latex(n.X, inExponent), ")") + primes(n.Order)
+	case *notation.Call:
+		return latexCall(n, "", inExponent)
+	case *notation.Negate:
+		return "-" + latexBracket(stackedLevel(n.X) <= levelSign, n.X, inExponent)
+	case *notation.Compare:
+		return latex(n.X, inExponent) + " " + latexRelation(n.Op) + " " + latex(n.Y, inExponent)
+	case *notation.Binary:
+		return latexBinary(n, inExponent)
+	}
+	return ""
+}
+
+func latexBinary(n *notation.Binary, inExponent bool) string {
+	switch n.Op {
+	case '+', '-':
+		return latex(n.X, inExponent) + " " + string(n.Op) + " " + latexBracket(level(n.Y) <= levelSign, n.Y, inExponent)
+	case '*':
+		right := bracketsRight(n.Y, true)
+		sign := `\,`
+		if joinOf(n.X, n.Y, true) == joinDot {
+			sign = ` \cdot `
+		}
+		return latexBracket(stackedLevel(n.X) < levelProduct, n.X, inExponent) + sign + latexBracket(right, n.Y, inExponent)
+	case '/':
+		return `\frac{` + latex(n.X, inExponent) + "}{" + latex(n.Y, inExponent) + "}"
+	}
+	if raised(n.X, n.Y) {
+		return latexCall(n.X.(*notation.Call), "^{"+latex(n.Y, true)+"}", inExponent)
+	}
+	exponent := latex(n.Y, true)
+	if small(n.Y) {
+		q := n.Y.(*notation.Binary)
+		exponent = latex(q.X, true) + "/" + latex(q.Y, true)
+	}
+	return latexBracket(bracketsBase(n.X), n.X, inExponent) + "^{" + exponent + "}"
+}
+
+// latexFunctions gives the commands of the functions; others are \operatorname of their name.
+var latexFunctions = map[string]string{
+	"sin": `\sin`, "cos": `\cos`, "tan": `\tan`, "sec": `\sec`, "csc": `\csc`, "cot": `\cot`,
+	"sinh": `\sinh`, "cosh": `\cosh`, "tanh": `\tanh`, "coth": `\coth`, "asin": `\arcsin`, "acos": `\arccos`, "atan": `\arctan`,
+	"asinh": `\operatorname{arsinh}`, "acosh": `\operatorname{arcosh}`, "atanh": `\operatorname{artanh}`,
+	"exp": `\exp`, "ln": `\ln`, "log10": `\log_{10}`, "min": `\min`, "max": `\max`, "gamma": `\Gamma`, "sign": `\operatorname{sgn}`,
+	"J0": "J_{0}", "J1": "J_{1}", "Y0": "Y_{0}", "Y1": "Y_{1}", "I0": "I_{0}", "I1": "I_{1}", "K0": "K_{0}", "K1": "K_{1}",
+	"airyAi": `\operatorname{Ai}`,
+}
+
+// latexCall prints a function applied, with power between its name and its arguments.
+func latexCall(n *notation.Call, power string, inExponent bool) string {
+	if len(n.Args) == 1 {
+		x := latex(n.Args[0], inExponent)
+		switch n.Func {
+		case "sqrt":
+			return `\sqrt{` + x + "}"
+		case "cbrt":
+			return `\sqrt[3]{` + x + "}"
+		case "abs":
+			// Bars look the same on both sides, so they do not nest.
+			if !contains(n.Args[0], func(n notation.Node) bool {
+				c, ok := n.(*notation.Call)
+				return ok && c.Func == "abs"
+			}) {
+				return `\left|` + x + `\right|`
+			}
+		}
+	}
+	name, ok := latexFunctions[n.Func]
+	switch {
+	case ok:
+	case notation.Functions[n.Func] > 0:
+		name = `\operatorname{` + n.Func + "}"
+	default:
+		name = latexName(n.Func) // an abbreviation of the sheet
+	}
+	args := make([]string, len(n.Args))
+	for i, a := range n.Args {
+		args[i] = latex(a, inExponent)
+	}
+	return name + power + latexBrackets("(", strings.Join(args, ", "), ")")
+}
+
+func latexBracket(bracket bool, n notation.Node, inExponent bool) string {
+	if !bracket {
+		return latex(n, inExponent)
+	}
+	return latexBrackets("(", latex(n, inExponent), ")")
+}
+
+// latexBrackets sets text in brackets, which grow where it is more than one line high.
+func latexBrackets(open, text, end string) string {
+	for _, tall := range []string{`\frac`, `\sqrt`, `^{`, `\left`} {
+		if strings.Contains(text, tall) {
+			return `\left` + open + text + `\right` + end
+		}
+	}
+	return open + text + end
+}
+
+// latexName prints a name: one letter or a Greek one in italics, a longer one upright.
+func latexName(name string) string {
+	mark, stem, sub := splitName(name)
+	s := ""
+	if mark != "" {
+		s = `\Delta `
+	}
+	s += latexWord(stem)
+	if sub != "" {
+		s += "_{" + latexWord(sub) + "}"
+	}
+	return s
+}
+
+func latexWord(w string) string {
+	switch {
+	case w == "inf":
+		return `\infty`
+	case greek[w] != "" && !latexLacks[w]:
+		return `\` + w
+	case len(w) == 1 || allDigits(w):
+		return w
+	}
+	return `\mathrm{` + w + "}"
+}

@@ -158,8 +158,8 @@ func (p *parser) mentions(from, end int) content {
 	return c
 }
 
-// product2 reports whether a bracket at i, after something that might be taken at a point, is a factor.
-func (p *parser) product2(i int) bool {
+// factorAt reports whether a bracket at i, after something that might be taken at a point, is a factor.
+func (p *parser) factorAt(i int) bool {
 	end := matching(p.toks, i)
 	has := p.mentions(i+1, end)
 	return has.unknown || has.variable && end != i+2
@@ -252,7 +252,7 @@ func (p *parser) abbreviation() Node {
 	}
 	args := p.arguments(false)
 	if len(args) != want {
-		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here are %d", t.raw, arguments(want), len(args)), "give it as many as in its definition")
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), count(len(args))), "give it as many as in its definition")
 	}
 	return &Call{p.span(start), t.Text, args}
 }
@@ -262,6 +262,13 @@ func arguments(n int) string {
 		return "1 argument"
 	}
 	return fmt.Sprintf("%d arguments", n)
+}
+
+func count(n int) string {
+	if n == 1 {
+		return "is 1"
+	}
+	return fmt.Sprintf("are %d", n)
 }
 
 // arguments reads a bracket with a list; with choice, its first entry is a comparison.
@@ -323,13 +330,13 @@ func (p *parser) call(fn string) Node {
 		args = []Node{p.bar()}
 	case want == 1 && p.begins(next):
 		args = []Node{p.bareArgument(start, t)}
-	case want == 1 && (next.is(OperatorToken, "-") || next.is(OperatorToken, "+")):
+	case want == 1 && next.is(OperatorToken, "-"):
 		p.fail(t.Sp, fmt.Sprintf("“%s” needs a bracket around a signed argument", t.raw), fmt.Sprintf("write %s(-x)", fn))
 	default:
 		p.unfinished(t, fmt.Sprintf("the function “%s” needs its argument", t.raw), fmt.Sprintf("write %s", map[int]string{1: fn + "(x)", 2: fn + "(a, b)", 3: "if(x < 0.4, 2, 5)"}[want]))
 	}
 	if len(args) != want && !(want == 2 && len(args) > 2) {
-		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), map[bool]string{true: "is 1", false: fmt.Sprintf("are %d", len(args))}[len(args) == 1]),
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), count(len(args))),
 			map[int]string{1: fmt.Sprintf("write %s(x)", fn), 2: fmt.Sprintf("write %s(a, b)", fn), 3: "write if(x < 0.4, 2, 5)"}[want])
 	}
 	var x Node = &Call{p.span(start), fn, args}

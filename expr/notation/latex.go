@@ -55,7 +55,7 @@ var functionCommand = map[string]bool{
 	"erf": true, "sech": true, "csch": true, "arsinh": true, "arcosh": true, "artanh": true, "arcsinh": true, "arccosh": true, "arctanh": true,
 }
 
-// partial sentences for commands that cannot be read.
+// unreadable gives the sentence and the advice for commands that cannot be read.
 var unreadable = map[string][2]string{
 	"partial": {"“\\partial” is a partial derivative, and only ordinary differential equations are read", "write \\frac{dy}{dx} or y'"},
 	"nabla":   {"“\\nabla” is not read", "write the derivatives in the one variable"},

@@ -11,12 +11,12 @@ import (
 // where statements end; split.go cuts the run.
 
 type lexer struct {
-	text  string
-	pos   Pos
-	space bool // white space stands before the next token
-	toks  []Token
-	errs  ErrorList
-	open  []frame // LaTeX modes and environments that are open
+	text   string
+	pos    Pos
+	space  bool // white space stands before the next token
+	toks   []Token
+	faults ErrorList // one for each faulty token
+	open   []frame   // LaTeX modes and environments that are open
 }
 
 // A frame is an open LaTeX mode ($, $$, \[, \() or environment.
@@ -26,15 +26,18 @@ type frame struct {
 	piecewise bool // a cases environment that is a value, not a list of statements
 }
 
-func lex(text string) ([]Token, ErrorList) {
+// lex returns the tokens of the text, the faults that its faulty tokens stand for, in the same order, and the faults
+// of modes left open.
+func lex(text string) (toks []Token, faults, open ErrorList) {
 	l := &lexer{text: text, pos: Pos{Line: 1, Column: 1}}
 	for l.pos.Offset < len(text) {
 		l.next()
 	}
-	for _, f := range l.open {
-		l.errs = append(l.errs, &Error{Span: f.at, Msg: fmt.Sprintf("“%s” is not closed", f.name), Hint: "close it with " + closer(f.name), Incomplete: true})
+	if len(l.open) > 0 {
+		f := l.open[0] // the others are the same slip
+		open = append(open, &Error{Span: f.at, Msg: fmt.Sprintf("“%s” is not closed", f.name), Hint: "close it with " + closer(f.name), Incomplete: true})
 	}
-	return l.toks, l.errs
+	return l.toks, l.faults, open
 }
 
 // rune returns the character at offset, brought to its plain form, and its size; (0, 0) at the end.
@@ -78,7 +81,8 @@ func (l *lexer) emit(kind Kind, text string, from Pos) {
 }
 
 func (l *lexer) fault(from Pos, msg, hint string) {
-	l.errs = append(l.errs, &Error{Span: Span{from, l.pos.Offset}, Msg: msg, Hint: hint})
+	l.faults = append(l.faults, &Error{Span: Span{from, l.pos.Offset}, Msg: msg, Hint: hint})
+	l.toks = append(l.toks, Token{Kind: faulty, Sp: Span{from, l.pos.Offset}})
 }
 
 // before returns the last token, or a token of no kind.
@@ -117,7 +121,7 @@ func (l *lexer) next() {
 	case r == '\n', r == '\r', r == 0x2028, r == 0x2029, r == 0x85:
 		l.advance(1)
 		l.newline(from)
-	case r == '#', r == '%' && (l.math() || l.startsLine()):
+	case r == '#', r == '%' && (l.math() || l.startsLine() || l.before().Kind == separator):
 		for l.pos.Offset < len(l.text) && l.cur() != '\n' {
 			l.advance(1)
 		}
@@ -214,6 +218,11 @@ func (l *lexer) sign(r, raw rune) {
 	case '(', '[':
 		l.emit(OpenToken, string(r), from)
 	case '{':
+		if l.before().Kind == NumberToken && !l.space && strings.HasPrefix(l.text[from.Offset:], "{,}") {
+			l.advance(2) // 2{,}5 is 2,5
+			l.emit(CommaToken, ",", from)
+			return
+		}
 		l.emit(OpenToken, "{", from)
 	case ')', ']', '}':
 		l.emit(CloseToken, string(r), from)
@@ -278,7 +287,7 @@ func (l *lexer) bar(from Pos) {
 	l.emit(BarToken, "|", from)
 }
 
-// number reads digits, a point, an exponent. A point that ends a line or stands before a space is a full stop.
+// number reads digits, a point, an exponent. A point at the end of a line or of displayed mathematics is a full stop.
 func (l *lexer) number() {
 	from := l.pos
 	var b strings.Builder
@@ -290,39 +299,48 @@ func (l *lexer) number() {
 	}
 	digits()
 	if l.cur() == '.' {
-		switch next := l.peek(); {
-		case digit(next):
+		if digit(l.peek()) || !l.endsLine(l.pos.Offset+1) {
 			b.WriteByte('.')
 			l.advance(1)
 			digits()
-		case next != 0 && !white(next) && next != '\n' && next != '\r' && next != '$' && next != '\\' && next != '#':
-			b.WriteByte('.')
-			l.advance(1)
 		}
 	}
 	if r := l.cur(); r == 'e' || r == 'E' {
-		next, size := l.rune(l.pos.Offset + 1)
-		if _, width := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); width != 1 {
-			next, size = l.rune(l.pos.Offset + width)
+		ahead := *l
+		ahead.advance(1)
+		sign := ""
+		if r := ahead.cur(); r == '+' || r == '-' {
+			sign = string(r)
+			ahead.advance(1)
 		}
-		skip := 1
-		var sign rune
-		if next == '+' || next == '-' {
-			sign = next
-			_, width := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
-			next, _ = l.rune(l.pos.Offset + width + size)
-			skip = 2
-		}
-		if digit(next) {
-			b.WriteByte('e')
-			if sign != 0 {
-				b.WriteRune(sign)
-			}
-			l.advance(skip)
+		if digit(ahead.cur()) { // or else it is the name e
+			l.pos = ahead.pos
+			b.WriteString("e" + sign)
 			digits()
 		}
 	}
+	if l.cur() == '.' && digit(l.peek()) {
+		for l.cur() == '.' || digit(l.cur()) {
+			l.advance(1)
+		}
+		l.fault(from, fmt.Sprintf("“%s” is not a number", l.text[from.Offset:l.pos.Offset]), "write one decimal point")
+		return
+	}
 	l.emit(NumberToken, b.String(), from)
+}
+
+// endsLine reports whether only white space stands between offset and the end of the line or of its mathematics.
+func (l *lexer) endsLine(offset int) bool {
+	for {
+		r, size := l.rune(offset)
+		switch {
+		case size == 0, r == '\n', r == '\r', r == '$', r == '\\', r == '#':
+			return true
+		case !white(r):
+			return false
+		}
+		offset += size
+	}
 }
 
 // name reads a run of Latin letters and digits with its subscript, or a joining word.
@@ -360,7 +378,7 @@ func (l *lexer) name() {
 			return
 		}
 	}
-	if l.gluesDelta(from) {
+	if l.gluesDelta() {
 		l.glue(word + l.subscript())
 		return
 	}
@@ -394,15 +412,15 @@ func (l *lexer) greek(name string, from Pos) {
 }
 
 func (l *lexer) emitGreek(name string, from Pos) {
-	if l.gluesDelta(from) {
+	if l.gluesDelta() {
 		l.glue(name)
 		return
 	}
 	l.emit(NameToken, name, from)
 }
 
-// gluesDelta reports whether the last token is a Delta that belongs to the name which starts at from (ΔT, \Delta T).
-func (l *lexer) gluesDelta(Pos) bool {
+// gluesDelta reports whether the last token is a Delta that belongs to the name at hand (ΔT, \Delta T).
+func (l *lexer) gluesDelta() bool {
 	t := l.before()
 	return t.is(NameToken, "Delta") && t.raw != "Delta" && !l.space
 }

@@ -73,9 +73,9 @@ func (s Statement) Marks() []Mark {
 
 func tokenSpan(toks []Token, from, end int) Span { return Span{toks[from].Sp.From, toks[end-1].Sp.To} }
 
-// loneArgument returns the name in "(name)" at i, or "".
+// loneArgument returns the name in "(name)" at i, or ""; pi, e and inf are no names here.
 func loneArgument(toks []Token, i int) string {
-	if i+2 < len(toks) && toks[i].is(OpenToken, "(") && toks[i+1].Kind == NameToken && toks[i+2].Kind == CloseToken {
+	if i+2 < len(toks) && toks[i].is(OpenToken, "(") && toks[i+1].Kind == NameToken && !constants[toks[i+1].Text] && toks[i+2].Kind == CloseToken {
 		return toks[i+1].Text
 	}
 	return ""

@@ -111,11 +111,20 @@ func (n *Names) nearest(name string) string {
 		} else if len(other) < 2 || d >= len(other) {
 			continue
 		}
-		if d < least {
+		if d < least || d == least && best != "" && common(name, other) > common(name, best) {
 			best, least = other, d
 		}
 	}
 	return best
+}
+
+// common returns the length of what a and b both begin with.
+func common(a, b string) int {
+	n := 0
+	for n < len(a) && n < len(b) && a[n] == b[n] {
+		n++
+	}
+	return n
 }
 
 // distance is the least number of letters inserted, deleted or replaced that turns a into b
@@ -150,7 +159,10 @@ func (p *parser) resolve(toks []Token) []Token {
 			if l.unknown != "" {
 				kept[l.at] = true
 			}
-			kept[i], kept[i+2] = true, true // the d itself
+			kept[i] = true // the d itself
+			if toks[i].Kind == CommandToken {
+				kept[i+2] = true
+			}
 			if l.group == 0 {
 				for j := i; j < l.end; j++ {
 					kept[j] = true

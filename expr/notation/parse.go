@@ -28,6 +28,9 @@ type Remark struct {
 
 // Parse reads the tokens of a statement, from index from on, under the given names. Its error is an *Error.
 func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
+	if n == nil {
+		n = &Names{}
+	}
 	p := &parser{n: n, last: s.last}
 	defer p.recover(&err)
 	if from >= len(s.Tokens) {
@@ -54,6 +57,9 @@ func ParseExpr(text string, n *Names) (x Node, err error) {
 	}
 	if len(list) > 1 {
 		return nil, &Error{Span: list[1].Sp, Msg: "one formula is wanted, and here a second begins", Hint: "delete it"}
+	}
+	if n == nil {
+		n = &Names{}
 	}
 	p := &parser{n: n, last: true}
 	defer p.recover(&err)
@@ -321,7 +327,11 @@ func (p *parser) beforeFactor(at int) {
 	}
 	sp := Span{before.Sp.From, t.Sp.To}
 	if before.Kind == NumberToken {
-		p.fail(sp, fmt.Sprintf("two numbers stand side by side: “%s”", p.written(at-1, at+1)), fmt.Sprintf("write %s%s for one number, or %s*%s", before.Text, t.Text, before.Text, t.Text))
+		hint := fmt.Sprintf("write %s*%s for their product", before.Text, t.Text)
+		if allDigits(before.Text) && digit(rune(t.Text[0])) {
+			hint = fmt.Sprintf("write %s%s for one number, or %s*%s", before.Text, t.Text, before.Text, t.Text)
+		}
+		p.fail(sp, fmt.Sprintf("two numbers stand side by side: “%s”", p.written(at-1, at+1)), hint)
 	}
 	p.fail(t.Sp, fmt.Sprintf("the number “%s” follows “%s” without a sign between them", t.raw, before.raw), fmt.Sprintf("write ^%s for a power, or *%s", t.Text, t.Text))
 }
@@ -363,9 +373,9 @@ func (p *parser) power(bare bool) Node {
 	if base, ok := x.(*Name); ok && base.Name == "e" && !p.n.declared("e") && next.Kind == NameToken && !next.Space && p.toks[p.i-1].Kind == NumberToken {
 		exp := p.written(first, p.i)
 		p.i++
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write e^(%s*%s) or e^(%s)*%s", exp, next.raw, exp, next.raw))
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write e^(%s*%s) or e^%s*%s", exp, next.raw, exp, next.raw))
 	}
-	if jet, ok := x.(*Jet); ok && jet.At == nil && next.is(OpenToken, "(") && !next.Space && !p.product2(p.i) {
+	if jet, ok := x.(*Jet); ok && jet.At == nil && next.is(OpenToken, "(") && !next.Space && !p.factorAt(p.i) {
 		end := matching(p.toks, p.i) + 1
 		arg, base, exp := p.written(p.i, end), p.written(start, first-1), p.written(first, p.i)
 		p.i = end
@@ -511,7 +521,7 @@ func (p *parser) primed(x Node, start int) Node {
 
 // refusePoint fails when the derivative of an expression is taken at a point.
 func (p *parser) refusePoint(start int) {
-	if t := p.peek(); t.is(OpenToken, "(") && !t.Space && !p.product2(p.i) || t.is(CommandToken, "at") {
+	if t := p.peek(); t.is(OpenToken, "(") && !t.Space && !p.factorAt(p.i) || t.is(CommandToken, "at") {
 		p.fail(p.span(start), "the derivative of an expression is not read at a point", "write it out in y, y', … at that point")
 	}
 }

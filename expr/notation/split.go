@@ -12,8 +12,8 @@ func Split(text string) ([]Statement, error) {
 	if len(text) > MaxText {
 		return nil, ErrorList{{Span: Span{start, 0}, Msg: fmt.Sprintf("the text has %d bytes, and at most %d are read", len(text), MaxText), Hint: "paste one problem at a time"}}
 	}
-	toks, errs := lex(text)
-	s := splitter{toks: unbraced(toks), errs: errs}
+	toks, faults, open := lex(text)
+	s := splitter{toks: unbraced(toks), faults: faults, errs: open}
 	s.run()
 	for i := range s.done {
 		s.done[i].Sp = Span{s.done[i].Tokens[0].Sp.From, s.done[i].Tokens[len(s.done[i].Tokens)-1].Sp.To}
@@ -23,13 +23,15 @@ func Split(text string) ([]Statement, error) {
 
 // A splitter cuts a flat run of tokens into statements and checks that brackets match within each.
 type splitter struct {
-	toks  []Token
-	done  []Statement
-	errs  ErrorList
-	cur   []Token
-	join  string
-	stack []int // open brackets, as places in cur
-	bad   bool  // the current statement has a fault
+	toks   []Token
+	done   []Statement
+	errs   ErrorList
+	faults ErrorList // what the faulty tokens stand for, in their order
+	cur    []Token
+	join   string
+	stack  []int // open brackets, as places in cur
+	bad    bool  // the current statement has a fault
+	rel    bool  // the current statement has a relation
 }
 
 var pairs = map[string]string{"(": ")", "[": "]", "{": "}"}
@@ -39,6 +41,12 @@ func (s *splitter) run() {
 		t := s.toks[i]
 		inside := len(s.stack) > 0
 		switch t.Kind {
+		case faulty:
+			if !s.bad {
+				s.errs = append(s.errs, s.faults[0])
+			}
+			s.faults = s.faults[1:]
+			s.bad = true
 		case separator:
 			s.end(t.Text, false)
 		case joiner:
@@ -91,10 +99,19 @@ func (s *splitter) run() {
 	s.end("", true)
 }
 
-func (s *splitter) add(t Token) { s.cur = append(s.cur, t) }
+func (s *splitter) add(t Token) {
+	s.cur = append(s.cur, t)
+	s.rel = s.rel || states(t)
+}
 
+// states reports whether the token is what makes a statement: a relation or the word in.
+func states(t Token) bool { return t.relation() || t.is(NameToken, "in") }
+
+// fault notes the first fault of a statement; what follows it is mostly the same slip.
 func (s *splitter) fault(sp Span, msg, hint string) {
-	s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint})
+	if !s.bad {
+		s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint})
+	}
 	s.bad = true
 }
 
@@ -146,11 +163,10 @@ func (s *splitter) interval(at int) bool {
 
 // end closes the current statement, before a separator that reads join.
 func (s *splitter) end(join string, last bool) {
-	for _, at := range s.stack {
-		open := s.cur[at]
+	if len(s.stack) > 0 && !s.bad {
+		open := s.cur[s.stack[0]]
 		s.errs = append(s.errs, &Error{Span: open.Sp, Msg: fmt.Sprintf("“%s” is not closed", open.raw), Hint: fmt.Sprintf("add “%s”", pairs[open.Text]), Incomplete: last})
 		s.bad = true
-		break // the others are the same slip
 	}
 	s.stack = s.stack[:0]
 	cur := s.cur
@@ -160,20 +176,16 @@ func (s *splitter) end(join string, last bool) {
 	if len(cur) > 0 && !s.bad {
 		s.done = append(s.done, Statement{Tokens: cur, Join: s.join})
 	}
-	if len(cur) > 0 || s.bad {
+	switch {
+	case len(cur) > 0 || s.bad:
 		s.join = join
-		if join == "" {
-			s.join = "\n"
-		}
-	} else if len(s.done) > 0 && (isJoiningWord(join) || !isJoiningWord(s.join)) {
-		s.join = join
-	} else if isJoiningWord(join) {
-		s.join = join
+	case isJoiningWord(join), len(s.done) > 0 && !isJoiningWord(s.join):
+		s.join = join // of several separators in a row the joining word counts, or else the last
 	}
-	if last && len(s.done) > 0 && len(cur) > 0 {
+	if last && len(cur) > 0 && !s.bad {
 		s.done[len(s.done)-1].last = true
 	}
-	s.cur, s.bad = nil, false
+	s.cur, s.bad, s.rel = nil, false, false
 }
 
 func isJoiningWord(join string) bool {
@@ -197,16 +209,7 @@ func (s *splitter) complete() bool {
 	if len(s.cur) == 0 {
 		return false
 	}
-	last := s.cur[len(s.cur)-1]
-	if last.Kind == OperatorToken {
-		return false
-	}
-	for _, t := range s.cur {
-		if t.relation() || t.is(NameToken, "in") {
-			return true
-		}
-	}
-	return false
+	return s.rel && s.cur[len(s.cur)-1].Kind != OperatorToken
 }
 
 // relationFollows reports whether what stands from token i up to the next separator is a statement of its own: it
@@ -232,7 +235,7 @@ func (s *splitter) relationFollows(i int) bool {
 				return false
 			}
 		}
-		if depth == 0 && (t.relation() || t.is(NameToken, "in")) {
+		if depth == 0 && states(t) {
 			return true
 		}
 	}

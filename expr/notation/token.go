@@ -31,6 +31,7 @@ const (
 	joiner        // a joining word, in lower case
 	stop          // a full stop
 	colon         // a colon
+	faulty        // a place with a fault; its statement is left out
 )
 
 // is reports whether the token is of kind k and reads text.

@@ -126,7 +126,10 @@ func (m *model) evaluateBreaks(n *numbers) (errs notation.ErrorList) {
 			continue
 		}
 		for _, x := range places {
-			if x = snap(x, n.a, n.b); x > n.a && x < n.b && !near(n.breaks, x) {
+			x = snap(x, n.a, n.b)
+			if i := near(n.breaks, x); i >= 0 {
+				n.breaks[i] = x // so that the residuals on either side lie on either side of the switch
+			} else if x > n.a && x < n.b {
 				n.breaks = append(n.breaks, x)
 				n.found = append(n.found, foundBreak{x, j.span, j.kink})
 			}
@@ -137,9 +140,9 @@ func (m *model) evaluateBreaks(n *numbers) (errs notation.ErrorList) {
 	return errs
 }
 
-// near reports whether one of the numbers is x but for rounding.
-func near(list []float64, x float64) bool {
-	return slices.ContainsFunc(list, func(y float64) bool { return math.Abs(x-y) <= 1e-14*max(math.Abs(x), math.Abs(y)) })
+// near returns the place of the number that is x but for rounding, or -1.
+func near(list []float64, x float64) int {
+	return slices.IndexFunc(list, func(y float64) bool { return math.Abs(x-y) <= 1e-14*max(math.Abs(x), math.Abs(y)) })
 }
 
 // samples is the number of pieces on which a change of sign is looked for. Two changes within

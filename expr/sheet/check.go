@@ -5,6 +5,9 @@ import (
 	"math"
 	"math/rand"
 
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+
 	"nodespan/expr/notation"
 	"nodespan/solver/bvp"
 )
@@ -29,6 +32,9 @@ func (r *reader) count() {
 	}
 	r.soughtUsed(p)
 	r.linearity(p)
+	if len(r.errs) > 0 {
+		return
+	}
 	r.conditionCount(p)
 }
 
@@ -141,6 +147,47 @@ func (r *reader) highest(p *bvp.Problem) {
 		}
 		return
 	}
+	if n > 1 && singular(p) {
+		var names []string
+		for _, u := range p.Unknowns {
+			names = append(names, primes(u.Name, u.Order))
+		}
+		r.fault(r.model.equations[n-1].span, "solve them for the highest derivatives first, and use what remains to eliminate an unknown",
+			"the equations together do not determine the highest derivatives (%s)", list(names))
+	}
+}
+
+// singular reports whether the derivatives of the equations by the highest derivatives form a
+// singular matrix at every probe.
+func singular(p *bvp.Problem) bool {
+	n := len(p.Unknowns)
+	inputs := p.Jet() + len(p.Parameters)
+	f, df := make([]float64, n), make([]float64, n*inputs)
+	all := true
+	probe(p, probes, func(x float64, in []float64) {
+		p.Equations(x, in, f, df)
+		m := mat.NewDense(n, n, nil)
+		for i := range n {
+			for k, u := range p.Unknowns {
+				m.Set(i, k, df[i*inputs+p.JetOffset(k)+u.Order])
+			}
+		}
+		// Rows and then columns are scaled, since equations and unknowns may be of any size.
+		for i := range n {
+			row := m.RawRowView(i)
+			floats.Scale(1/floats.Norm(row, math.Inf(1)), row)
+		}
+		column := make([]float64, n)
+		for k := range n {
+			mat.Col(column, k, m)
+			floats.Scale(1/floats.Norm(column, math.Inf(1)), column)
+			m.SetCol(k, column)
+		}
+		if c := mat.Cond(m, 1); c < 1e12 || math.IsNaN(c) {
+			all = false
+		}
+	})
+	return all
 }
 
 // written reports whether the highest derivative of an unknown stands in equation i.
@@ -258,6 +305,11 @@ func (r *reader) linearity(p *bvp.Problem) {
 		})
 	}
 	r.sheet.Linear = linear
+	if linear && homogeneous && len(p.Parameters) == 1 && len(p.Conditions) == p.State()+1 {
+		name := r.model.sought[0].name
+		r.fault(r.model.conditions[p.State()].span, "leave one condition out to find the eigenvalues "+name+", or let one state a value that is not zero",
+			"everything is linear and homogeneous, so zero fits whatever %s is", name)
+	}
 	r.sheet.Eigenvalue = linear && homogeneous && len(p.Parameters) == 1 && len(p.Conditions) == p.State()
 }
 

@@ -1,24 +1,29 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
 
 	"nodespan/expr/notation"
 )
 
-// infer puts into words everything that the sheet does not say outright.
+// infer puts into words everything that the sheet does not say outright: the variable, the
+// unknowns and the interval, then the rest in the order of the text.
 func (r *reader) infer() {
+	earlier := r.sheet.Inferences
+	r.sheet.Inferences = nil
 	r.inferNames()
 	r.inferInterval()
+	first := len(r.sheet.Inferences)
+	r.sheet.Inferences = append(r.sheet.Inferences, earlier...)
 	r.inferConstants()
 	r.inferNotation()
 	r.inferSought()
 	r.inferBreaks()
 	in := r.sheet.Inferences
-	sort.SliceStable(in, func(i, j int) bool { return in[i].Span.From.Offset < in[j].Span.From.Offset })
+	slices.SortStableFunc(in[first:], func(a, b Inference) int { return cmp.Compare(a.Span.From.Offset, b.Span.From.Offset) })
 	// One sentence may have arisen at several places.
 	seen := map[string]bool{}
 	r.sheet.Inferences = slices.DeleteFunc(in, func(i Inference) bool {
@@ -62,28 +67,27 @@ func (r *reader) inferInterval() {
 }
 
 func (r *reader) inferConstants() {
-	// Plain constants of one line share a sentence.
-	for i := 0; i < len(r.sheet.Constants); {
-		first := r.sheet.Constants[i]
-		var parts []string
-		at := first.Span
-		for i < len(r.sheet.Constants) && line(r.sheet.Constants[i].Span) == line(first.Span) {
-			c := r.sheet.Constants[i]
-			verb := " as "
-			if len(parts) == 0 {
-				verb = " is taken as "
-			}
-			parts = append(parts, c.Name+verb+number(c.Value))
-			at = join(at, c.Span)
-			i++
+	// The constants of one line share a sentence.
+	var parts []string
+	var at notation.Span
+	tell := func() {
+		if len(parts) > 0 {
+			r.note(at, "%s from line %d", list(parts), line(at))
 		}
-		r.note(at, "%s from line %d", list(parts), line(first.Span))
+		parts = nil
 	}
 	for _, c := range r.sheet.Constants {
-		if r.model.set[c.Name] != nil {
+		switch {
+		case r.model.set[c.Name] != nil:
 			r.note(c.Span, "%s is set to %s in place of %s", c.Name, number(c.Value), r.source(c.ValueSpan))
+		case len(parts) > 0 && line(c.Span) == line(at):
+			parts, at = append(parts, c.Name+" as "+number(c.Value)), join(at, c.Span)
+		default:
+			tell()
+			parts, at = []string{c.Name + " is taken as " + number(c.Value)}, c.Span
 		}
 	}
+	tell()
 	used := r.namesUsed()
 	for _, st := range r.sheet.Statements {
 		if (st.Kind == KindConstant || st.Kind == KindAbbreviation) && !used[st.Name] {
@@ -91,8 +95,15 @@ func (r *reader) inferConstants() {
 		}
 	}
 	r.each(func(n notation.Node) {
-		if name, ok := n.(*notation.Name); ok && name.Name == "e" && r.model.declarations["e"] == nil {
-			r.note(name.Sp, "e is taken as Euler's number 2.718…")
+		switch n := n.(type) {
+		case *notation.Name:
+			if n.Name == "e" && r.model.declarations["e"] == nil {
+				r.note(n.Sp, "e is taken as Euler's number 2.718…")
+			}
+		case *notation.Diff:
+			if name, ok := n.X.(*notation.Name); ok && slices.Contains(r.model.order, name.Name) {
+				r.note(n.Sp, "%s is a constant, so %s is 0", name.Name, r.source(n.Sp))
+			}
 		}
 	})
 }
@@ -170,7 +181,7 @@ func (r *reader) inferSought() {
 	for _, s := range r.model.sought {
 		switch {
 		case r.sheet.Eigenvalue:
-			r.note(s.span, "everything is linear and homogeneous, so the eigenvalues %s are sought", s.name)
+			r.note(s.span, "everything is linear and homogeneous, so %s stands for the eigenvalues", s.name)
 		default:
 			r.note(s.span, "%s is found together with %s", s.name, list(r.order))
 		}

@@ -127,6 +127,9 @@ func (v values) notFinite(n notation.Node) *notation.Error {
 		if len(n.Args) == 1 {
 			x, _ := v.number(n.Args[0])
 			e.Msg = n.Func + " has no finite value at " + number(x)
+			if y, _ := tape.Govaluate(n, v.leaf); math.IsInf(y, 0) && math.Abs(x) > 100 {
+				e.Msg = "this number is too large"
+			}
 		}
 	}
 	return e

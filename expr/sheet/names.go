@@ -37,6 +37,10 @@ func (r *reader) findNames() {
 		})
 	}
 	r.findUnknowns(left)
+	if len(r.order) == 0 {
+		r.noEquation()
+		return
+	}
 	r.findDeclared()
 	r.findVariable()
 	r.names.Variable = r.sheet.Variable
@@ -236,7 +240,7 @@ func (r *reader) arguments(st *Statement, name string, args []string) bool {
 	for i, a := range args {
 		switch {
 		case builtin[a] || r.declaredAlone(a):
-			r.notUnknown(st, name)
+			r.notUnknown(st.raw.Tokens[st.from].Sp, name)
 			return false
 		case slices.Contains(args[:i], a):
 			r.fault(st.Span, "", "%s has the argument %s twice", name, a)
@@ -247,8 +251,9 @@ func (r *reader) arguments(st *Statement, name string, args []string) bool {
 }
 
 // notUnknown explains a condition for a name that is no unknown.
-func (r *reader) notUnknown(st *Statement, name string) {
-	r.fault(st.raw.Tokens[st.from].Sp, "", "%s stands at a point like an unknown, but no equation has a derivative of it", name)
+func (r *reader) notUnknown(at notation.Span, name string) {
+	r.fault(at, "give "+name+" an equation, or write the condition for "+list(r.order),
+		"%s stands at a point like an unknown, but no equation has a derivative of it", name)
 }
 
 // findVariable settles the name of the independent variable.
@@ -360,32 +365,37 @@ func (r *reader) looksLikeCondition(i int) bool {
 // variableOfDomain looks for "0 < x < L" and "x in [0, L]".
 func (r *reader) variableOfDomain() bool {
 	for _, st := range r.sheet.Statements {
-		t := st.raw.Tokens
-		if st.Kind != "" || len(t) < 3 || hasText(t, "=") {
+		t := r.intervalName(st)
+		if t == nil {
 			continue
 		}
-		name := ""
-		if isName(t[0]) && t[1].Text == "in" {
-			name = t[0].Text
-		}
-		for k := range t {
-			// A name alone between two comparisons, or alone beside one.
-			if isName(t[k]) && (k == 0 || isComparison(t[k-1])) && (k == len(t)-1 || isComparison(t[k+1])) &&
-				(k > 0 || k < len(t)-1) && r.heads[t[k].Text] == nil && !builtin[t[k].Text] {
-				name = t[k].Text
-				break
-			}
-		}
-		if name == "" || r.heads[name] != nil {
-			continue
-		}
-		if r.names.Unknowns[name] {
-			r.fault(st.Span, "write the interval of the variable", "%s is an unknown, not the variable", name)
+		if r.names.Unknowns[t.Text] {
+			r.fault(t.Sp, "write the interval of the variable", "%s is an unknown, not the variable", t.Text)
 			return true
 		}
-		return r.setVariable(name, name+" is the variable, from "+r.source(st.Span), st.Span)
+		return r.setVariable(t.Text, t.Text+" is the variable, from "+r.source(st.Span), st.Span)
 	}
 	return false
+}
+
+// intervalName returns the name that a statement gives an interval of, nil where it is none: a
+// name before "in", or one that is not declared and stands alone between two comparisons or beside one.
+func (r *reader) intervalName(st *Statement) *notation.Token {
+	t := st.raw.Tokens
+	if st.Kind != "" || len(t) < 3 || hasText(t, "=") {
+		return nil
+	}
+	free := func(k int) bool { return isName(t[k]) && r.heads[t[k].Text] == nil && !builtin[t[k].Text] }
+	if free(0) && t[1].Text == "in" {
+		return &t[0]
+	}
+	for k := range t {
+		left, right := k == 0 || isComparison(t[k-1]), k == len(t)-1 || isComparison(t[k+1])
+		if free(k) && left && right {
+			return &t[k]
+		}
+	}
+	return nil
 }
 
 // variableOfBreak looks for "break x = 0.4".

@@ -1,6 +1,9 @@
 package sheet
 
 import (
+	"maps"
+	"strings"
+
 	"nodespan/expr/notation"
 )
 
@@ -8,13 +11,13 @@ import (
 
 func (r *reader) parse() {
 	for i, st := range r.sheet.Statements {
+		if !r.belongs(st) {
+			continue
+		}
 		names := r.names
 		if len(st.args) > 0 {
 			// The arguments of k(T) = … are names within this statement.
-			names.Constants = map[string]bool{}
-			for name := range r.names.Constants {
-				names.Constants[name] = true
-			}
+			names.Constants = maps.Clone(r.names.Constants)
 			for _, a := range st.args {
 				if !names.Unknowns[a] && a != names.Variable {
 					names.Constants[a] = true
@@ -23,7 +26,7 @@ func (r *reader) parse() {
 		}
 		rel, err := st.raw.Parse(st.from, &names)
 		if err != nil {
-			r.take(err, st.Span)
+			r.unreadable(i, st, err)
 			continue
 		}
 		st.Relation = rel
@@ -40,16 +43,78 @@ func (r *reader) parse() {
 	r.noEquation()
 }
 
-// noEquation explains a sheet without an equation.
+// belongs checks what a statement is about before its formulas are read: an exact solution or a
+// guess of an unknown, a break or an interval of the variable.
+func (r *reader) belongs(st *Statement) bool {
+	x := r.sheet.Variable
+	name, _, ok := head(st)
+	switch st.Kind {
+	case KindExact, KindGuess:
+		if ok && !r.names.Unknowns[name] {
+			r.fault(st.raw.Tokens[st.from].Sp, "write it for "+list(r.order), "%s is not an unknown, so it has no %s", name, st.Kind)
+			return false
+		}
+	case KindBreak:
+		if ok && name != x {
+			r.fault(st.raw.Tokens[st.from].Sp, "write break "+x+" = value", "a break point is a value of the variable %s, not of %s", x, name)
+			return false
+		}
+	case "":
+		if t := r.intervalName(st); t != nil && t.Text != x && !r.names.Unknowns[t.Text] {
+			r.fault(t.Sp, "write the interval of "+x, "this interval is one of %s, but the variable is %s", t.Text, x)
+			return false
+		}
+	}
+	return true
+}
+
+// unreadable records a fault of a formula, in the words that fit what the whole sheet says.
+func (r *reader) unreadable(i int, st *Statement, err error) {
+	e, ok := err.(*notation.Error)
+	if !ok {
+		r.take(err, st.Span)
+		return
+	}
+	name := r.source(e.Span)
+	tokens := st.raw.Tokens
+	for k, t := range tokens {
+		if t.Sp != e.Span || !isName(t) || r.known(t.Text) || t.Text == r.sheet.Variable {
+			continue
+		}
+		switch {
+		case len(tokens) == 1 && i == len(r.sheet.Statements)-1:
+			// The name of a constant that is being typed.
+			for _, other := range r.errs {
+				other.Incomplete = other.Incomplete || other.Msg == e.Msg
+			}
+			e.Incomplete = true
+		case k+2 < len(tokens) && tokens[k+1].Text == "(" && !tokens[k+1].Space && st.Kind == "" &&
+			(isNumber(tokens[k+2]) || tokens[k+2].Text == "-" || builtin[tokens[k+2].Text] || r.heads[tokens[k+2].Text] != nil):
+			r.notUnknown(t.Sp, name)
+			return
+		}
+	}
+	for _, other := range r.errs {
+		if other.Msg == e.Msg {
+			return // the same name again
+		}
+	}
+	r.errs = append(r.errs, e)
+}
+
+// noEquation explains a sheet without an equation. A sheet that holds only what may stand beside
+// an equation still to come is unfinished.
 func (r *reader) noEquation() {
 	at, finished := notation.Span{From: notation.Pos{Line: 1, Column: 1}}, false
 	for i, st := range r.sheet.Statements {
 		if i == 0 {
 			at = st.Span
 		}
-		switch st.Kind {
-		case KindCondition, KindConstant, KindDomain, KindSought, KindAbbreviation:
-		default:
+		t := st.raw.Tokens
+		_, _, declares := head(st)
+		last := i == len(r.sheet.Statements)-1 && !hasText(t, "=")
+		condition := len(t) > 2 && isName(t[0]) && t[1].Text == "("
+		if !declares && !last && !condition && r.intervalName(st) == nil && t[0].Text != "[" || st.Kind != "" && st.Kind != KindConstant {
 			finished = true
 		}
 	}
@@ -98,7 +163,7 @@ func (r *reader) classify(i int, st *Statement) {
 
 // classifyFunction checks "exact y = …" and "guess y = …".
 func (r *reader) classifyFunction(st *Statement) {
-	rel, word := st.Relation, st.raw.Tokens[0].Text
+	rel, word := st.Relation, strings.ToLower(st.raw.Tokens[0].Text)
 	if st.from == 0 {
 		word = map[Kind]string{KindExact: "exact", KindGuess: "guess"}[st.Kind]
 	}
@@ -226,6 +291,11 @@ func (r *reader) classifyEquality(st *Statement) {
 	case point != nil:
 		st.Kind = KindCondition
 	case slope != nil:
+		if sp, ok := r.productWithPoint(st); ok {
+			text := r.source(sp)
+			r.fault(sp, "write the point at each unknown and coefficient, as in k(0) T'(0)", "%s is a product, not a value at a point", text)
+			return
+		}
 		st.Kind = KindEquation
 	case running != nil:
 		name := running.(*notation.Jet).Name
@@ -234,4 +304,25 @@ func (r *reader) classifyEquality(st *Statement) {
 	default:
 		r.fault(st.Span, "a constant is written name = value", "this line holds no unknown, so it is neither an equation nor a condition")
 	}
+}
+
+// productWithPoint looks for a bracket with a derivative that is followed, closed up, by a number in
+// brackets, as in (k T')(0): a product to the grammar, a value at a point to its author.
+func (r *reader) productWithPoint(st *Statement) (sp notation.Span, found bool) {
+	for _, side := range st.Relation.Sides {
+		notation.Walk(side, func(n notation.Node) bool {
+			p, ok := n.(*notation.Binary)
+			if !ok || p.Op != '*' || found {
+				return !found
+			}
+			between := r.text[min(p.X.Span().To, p.Y.Span().From.Offset):p.Y.Span().From.Offset]
+			_, number := p.Y.(*notation.Number)
+			_, name := p.Y.(*notation.Name)
+			if (number || name) && find(p.X, derivative) != nil && strings.TrimLeft(between, ")") == "(" {
+				sp, found = n.Span(), true
+			}
+			return !found
+		})
+	}
+	return sp, found
 }

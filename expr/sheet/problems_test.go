@@ -347,15 +347,25 @@ func checkExact(t *testing.T, s *Sheet, p *bvp.Problem) {
 			}
 		}
 	})
+	checked := 0
 	for i := range p.Conditions {
 		c := &p.Conditions[i]
 		in := make([]float64, len(c.At))
+		finite := true
 		for k, v := range c.At {
 			in[k] = jet(v.X)[p.JetOffset(v.Unknown)+v.Derivative]
+			finite = finite && !math.IsNaN(in[k]) // sinh(r)/r has no value at 0
 		}
+		if !finite {
+			continue
+		}
+		checked++
 		if g := c.Residual(in, nil); !(math.Abs(g) <= 1e-11) {
 			t.Errorf("the exact solution leaves %g in %q", g, c.Text)
 		}
+	}
+	if checked == 0 {
+		t.Error("the exact solution was checked in no condition")
 	}
 }
 

@@ -3,6 +3,7 @@ package sheet
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"nodespan/expr/notation"
 )
@@ -110,7 +111,7 @@ var leadingWords = map[string]Kind{"exact": KindExact, "guess": KindGuess, "brea
 // comma or "and" goes on with the same kind where it could be nothing else: exact u = …, v = …
 func (r *reader) leadingWord(st *Statement) {
 	tokens := st.raw.Tokens
-	if kind, ok := leadingWords[tokens[0].Text]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1])) {
+	if kind, ok := leadingWords[strings.ToLower(tokens[0].Text)]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1])) {
 		st.Kind, st.from = kind, 1
 		if len(tokens) == 1 {
 			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)

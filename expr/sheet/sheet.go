@@ -38,7 +38,7 @@ type Sheet struct {
 	Statements []*Statement
 	// Constants are in the order of the text, derived ones (L = 2 a) included.
 	Constants []Constant
-	// Inferences are in the order of the text.
+	// Inferences start with the variable, the unknowns and the interval; then they are in the order of the text.
 	Inferences []Inference
 	// Unknowns are in the order in which the text names them, with the order of their highest derivative.
 	Unknowns []bvp.Unknown

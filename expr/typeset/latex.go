@@ -32,7 +32,8 @@ func LaTeXRelation(r *notation.Relation) string {
 		if len(r.Sides) > 0 {
 			b.WriteString(` \in `)
 		}
-		b.WriteString(latexBrackets("[", LaTeX(r.Range[0])+", "+LaTeX(r.Range[1]), "]"))
+		open, end := interval(r)
+		b.WriteString(latexBrackets(open, LaTeX(r.Range[0])+", "+LaTeX(r.Range[1]), end))
 	}
 	return b.String()
 }
@@ -173,7 +174,7 @@ func latexBracket(bracket bool, n notation.Node, inExponent bool) string {
 
 // latexBrackets sets text in brackets, which grow where it is more than one line high.
 func latexBrackets(open, text, end string) string {
-	for _, tall := range []string{`\frac`, `\sqrt`, `^{`, `\left`} {
+	for _, tall := range []string{`\frac`, `\sqrt`, `\left`} {
 		if strings.Contains(text, tall) {
 			return `\left` + open + text + `\right` + end
 		}

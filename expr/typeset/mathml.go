@@ -42,7 +42,8 @@ func MathMLRelation(r *notation.Relation) *Element {
 		if len(r.Sides) > 0 {
 			put(operator("∈"))
 		}
-		put(fence("[", "]", MathML(r.Range[0]), operator(","), MathML(r.Range[1])))
+		open, end := interval(r)
+		put(fence(open, end, MathML(r.Range[0]), operator(","), MathML(r.Range[1])))
 	}
 	return spanned(row, r.Sp)
 }
@@ -116,7 +117,7 @@ func mathmlOf(n notation.Node, inExponent bool) *Element {
 	case *notation.Call:
 		return mathmlCall(n, nil, inExponent)
 	case *notation.Negate:
-		return element("mrow", operator("−"), mathmlBracket(stackedLevel(n.X) <= levelSign, n.X, inExponent))
+		return element("mrow", operator("−"), mathmlBracket(stackedLevel(n.X) <= levelSign || isChoice(n.X), n.X, inExponent))
 	case *notation.Compare:
 		return element("mrow", mathml(n.X, inExponent), operator(sign(n.Op)), mathml(n.Y, inExponent))
 	case *notation.Binary:
@@ -128,10 +129,10 @@ func mathmlOf(n notation.Node, inExponent bool) *Element {
 func mathmlBinary(n *notation.Binary, inExponent bool) *Element {
 	switch n.Op {
 	case '+', '-':
-		return element("mrow", mathml(n.X, inExponent), operator(sign(string(n.Op))), mathmlBracket(level(n.Y) <= levelSign, n.Y, inExponent))
+		return element("mrow", mathmlBracket(isChoice(n.X), n.X, inExponent), operator(sign(string(n.Op))),
+			mathmlBracket(level(n.Y) <= levelSign || isChoice(n.Y), n.Y, inExponent))
 	case '*':
-		right := bracketsRight(n.Y, true)
-		row := element("mrow", mathmlBracket(stackedLevel(n.X) < levelProduct, n.X, inExponent))
+		row := element("mrow", mathmlBracket(stackedLevel(n.X) < levelProduct || isChoice(n.X), n.X, inExponent))
 		if joinOf(n.X, n.Y, true) == joinDot || scientific(n.X) || scientific(n.Y) {
 			row.Children = append(row.Children, operator("⋅"))
 		} else {
@@ -140,7 +141,7 @@ func mathmlBinary(n *notation.Binary, inExponent bool) *Element {
 				row.Children = append(row.Children, &Element{Tag: "mspace", Attrs: []Attr{{"width", "0.17em"}}})
 			}
 		}
-		row.Children = append(row.Children, mathmlBracket(right, n.Y, inExponent))
+		row.Children = append(row.Children, mathmlBracket(bracketsRight(n.Y, true) || isChoice(n.Y), n.Y, inExponent))
 		return row
 	case '/':
 		if inExponent && small(n) {
@@ -157,7 +158,7 @@ func mathmlBinary(n *notation.Binary, inExponent bool) *Element {
 		spanned(base.Children[0], name.Sp)
 		return base
 	}
-	return element("msup", mathmlBracket(bracketsBase(n.X), n.X, inExponent), exponent)
+	return element("msup", mathmlBracket(bracketsBase(n.X) || isChoice(n.X), n.X, inExponent), exponent)
 }
 
 // wide reports whether a factor needs room beside it to be told from its neighbour: a word, a function, a
@@ -342,6 +343,9 @@ func mathmlBars(x *Element) *Element {
 	}
 	return element("mrow", bar("prefix"), x, bar("postfix"))
 }
+
+// isChoice reports whether a node is set behind a brace, which does not show where it ends.
+func isChoice(n notation.Node) bool { return branches(n) != nil }
 
 // mathmlCases sets a choice as lines behind a brace.
 func mathmlCases(lines []branch) *Element {

@@ -34,7 +34,8 @@ func PlainRelation(r *notation.Relation) string {
 		if len(r.Sides) > 0 {
 			b.WriteString(" in ")
 		}
-		b.WriteString("[" + Plain(r.Range[0]) + ", " + Plain(r.Range[1]) + "]")
+		open, end := interval(r)
+		b.WriteString(open + Plain(r.Range[0]) + ", " + Plain(r.Range[1]) + end)
 	}
 	return b.String()
 }

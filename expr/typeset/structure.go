@@ -261,6 +261,25 @@ func branches(n notation.Node) []branch {
 	return append(all, branch{value: n})
 }
 
+// interval returns the brackets of a statement's interval: square, but round at an infinite end.
+func interval(r *notation.Relation) (open, end string) {
+	infinite := func(n notation.Node) bool {
+		if m, ok := n.(*notation.Negate); ok {
+			n = m.X
+		}
+		name, ok := n.(*notation.Name)
+		return ok && name.Name == "inf"
+	}
+	open, end = "[", "]"
+	if infinite(r.Range[0]) {
+		open = "("
+	}
+	if infinite(r.Range[1]) {
+		end = ")"
+	}
+	return open, end
+}
+
 // greek gives the Greek letters by the names they have in trees.
 var greek = map[string]string{
 	"alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η", "theta": "θ",

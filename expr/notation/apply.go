@@ -77,6 +77,11 @@ func (p *parser) point(j *Jet, start int) Node {
 		return j
 	}
 	end := matching(p.toks, p.i)
+	if p.namesPoint(p.i) { // y(x = 0)
+		j.At = p.barPoint(t)
+		j.Sp = p.span(start)
+		return j
+	}
 	has := p.mentions(p.i+1, end)
 	inside := p.written(p.i+1, end)
 	switch {
@@ -108,16 +113,21 @@ func (p *parser) point(j *Jet, start int) Node {
 	return j
 }
 
-// barPoint reads the point in y|_{x=0}, after its bar.
+// namesPoint reports whether the bracket at i holds "x = …".
+func (p *parser) namesPoint(i int) bool {
+	return i+2 < len(p.toks) && p.toks[i+1].Kind == NameToken && p.toks[i+2].is(OperatorToken, "=")
+}
+
+// barPoint reads the point in y|_{x=0}, after its bar, and that in y(x = 0).
 func (p *parser) barPoint(bar Token) Node {
 	t := p.peek()
 	if t.Kind == NumberToken || t.Kind == NameToken {
 		return p.primary()
 	}
-	if !t.is(OpenToken, "{") {
+	if t.Kind != OpenToken {
 		p.unfinished(bar, "“|_” needs a point after it", "write y'|_{x=0} or y'(0)")
 	}
-	if p.i+2 < len(p.toks) && p.toks[p.i+2].is(OperatorToken, "=") {
+	if p.namesPoint(p.i) {
 		if v := p.toks[p.i+1]; p.n.Variable != "" && v.Text != p.n.Variable {
 			p.fail(v.Sp, fmt.Sprintf("“%s” is not the variable, which is %s", v.raw, p.n.Variable), "write the point of the variable")
 		}

@@ -368,12 +368,13 @@ func (l *lexer) rowEnd(from Pos) {
 	l.space = true
 }
 
-// ampersand reads &, which only aligns, except in a choice between values.
+// ampersand reads &, which aligns, stands between two statements of a line, or before the condition of a choice.
 func (l *lexer) ampersand(from Pos) {
 	switch {
 	case l.piecewise():
 		l.emit(CommandToken, "when", from)
 	case l.math():
+		l.emit(softSeparator, "&", from) // between the columns of an alignment
 		l.space = true
 	default:
 		l.fault(from, first(stranger('&')), second(stranger('&')))

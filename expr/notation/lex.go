@@ -524,6 +524,7 @@ func (l *lexer) raised() bool {
 	}
 	start := l.pos
 	l.space = false
+	var open []Pos
 	l.emit(OperatorToken, "^", start)
 	l.emit(OpenToken, "{", start)
 	for l.pos.Offset < len(l.text) {
@@ -544,11 +545,17 @@ func (l *lexer) raised() bool {
 			l.emit(NumberToken, b.String(), from)
 			continue
 		case r == '(':
+			open = append(open, from)
 			l.advance(1)
 			l.emit(OpenToken, "(", from)
 			continue
 		case r == ')':
 			l.advance(1)
+			if len(open) == 0 {
+				l.fault(from, fmt.Sprintf("“%s” closes nothing", string(raw)), "delete it or open it before")
+				continue
+			}
+			open = open[:len(open)-1]
 			l.emit(CloseToken, ")", from)
 			continue
 		case r == '+' || r == '-':
@@ -558,6 +565,9 @@ func (l *lexer) raised() bool {
 		}
 		l.advance(1)
 		l.emit(NameToken, plainName(r), from)
+	}
+	if len(open) > 0 {
+		l.fault(open[0], "a raised bracket is not closed", "add “⁾”")
 	}
 	l.emit(CloseToken, "}", l.pos)
 	return true

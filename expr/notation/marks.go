@@ -32,6 +32,7 @@ func (s Statement) Marks() []Mark {
 				i = l.end
 				continue
 			}
+			m.Unknown = loneOperand(toks, l)
 			marks = append(marks, m)
 			if l.group == 0 {
 				i = l.end
@@ -58,8 +59,8 @@ func (s Statement) Marks() []Mark {
 			}
 			if n, end := matchPrimes(toks, i+1); n > 0 {
 				m := Mark{Order: n, Sp: tokenSpan(toks, from, end)}
-				if i-from == 2 && toks[from+1].Kind == NameToken && toks[from].Text == "{" {
-					m.Unknown, m.Argument = toks[from+1].Text, loneArgument(toks, end) // {y}''
+				if i-from == 2 {
+					m.Unknown, m.Argument = loneName(toks, from+1), loneArgument(toks, end) // (y)', {y}''
 				}
 				marks = append(marks, m)
 				i = end
@@ -79,6 +80,31 @@ func loneArgument(toks []Token, i int) string {
 		return toks[i+1].Text
 	}
 	return ""
+}
+
+// loneName returns the name at i, or "" if there is none or it is a function's or a constant's.
+func loneName(toks []Token, i int) string {
+	if i >= len(toks) || toks[i].Kind != NameToken || constants[toks[i].Text] || function(toks[i].Text) != "" {
+		return ""
+	}
+	return toks[i].Text
+}
+
+// loneOperand returns the name that an operator differentiates when that is all there is: d/dx y, d/dx (y), d(y)/dx.
+func loneOperand(toks []Token, l leibniz) string {
+	if l.group != 0 {
+		if l.groupEnd == l.group+2 {
+			return loneName(toks, l.group+1)
+		}
+		return ""
+	}
+	if l.end < len(toks) && toks[l.end].Kind == OpenToken {
+		if matching(toks, l.end) == l.end+2 {
+			return loneName(toks, l.end+1)
+		}
+		return ""
+	}
+	return loneName(toks, l.end)
 }
 
 // matchPrimes reads the primes at i in any of their forms (two apostrophes, ^{\prime\prime}, ^{(4)}, ^{(iv)}) and returns

@@ -37,6 +37,9 @@ type splitter struct {
 var pairs = map[string]string{"(": ")", "[": "]", "{": "}"}
 
 func (s *splitter) run() {
+	for n := len(s.toks); n > 0 && (s.toks[n-1].Kind == separator || s.toks[n-1].Kind == softSeparator); n-- {
+		s.toks = s.toks[:n-1]
+	}
 	for i := 0; i < len(s.toks); i++ {
 		t := s.toks[i]
 		inside := len(s.stack) > 0
@@ -222,7 +225,11 @@ func (s *splitter) relationFollows(i int) bool {
 	for ; i < len(s.toks); i++ {
 		t := s.toks[i]
 		switch t.Kind {
-		case separator, softSeparator, joiner:
+		case softSeparator:
+			if t.Text != "&" { // that may be the alignment of the relation sought
+				return false
+			}
+		case separator, joiner:
 			return false
 		case OpenToken:
 			depth++
@@ -275,7 +282,7 @@ func unbraced(toks []Token) []Token {
 				open.Kind, open.Text, end.Kind, end.Text = OpenToken, "{", CloseToken, "}"
 				open.Sp.To = open.Sp.From.Offset
 				end.Sp.From.Offset, end.Sp.From.Column = head.Sp.To, head.Sp.From.Column+len(head.Text)
-				open.raw, end.raw = head.raw, head.raw
+				open.raw, end.raw = "", ""
 				head.Space, end.Space = false, false
 				out = append(out, open, head, end)
 				held = tail

@@ -12,7 +12,7 @@ import (
 func Describe(fig *Figure, v View) string {
 	var out []string
 	variable := plain(symbol(fig.Variable))
-	where := variable + " from " + spoken(v.X0) + " to " + spoken(v.X1)
+	where := variable + " from " + place(v.X0, v, 4) + " to " + place(v.X1, v, 4)
 	if len(fig.Series) == 0 {
 		return "Axes without a curve, " + where + "."
 	}
@@ -39,7 +39,7 @@ func Describe(fig *Figure, v View) string {
 			name = "residual"
 		}
 		if most > 0 {
-			out = append(out, "The "+name+" is at most "+rounded(most, 2)+", near "+variable+" = "+rounded(at, 3)+".")
+			out = append(out, "The "+name+" is at most "+rounded(most, 2)+", near "+variable+" = "+place(at, v, 3)+".")
 		} else {
 			out = append(out, "The "+name+" is zero to rounding.")
 		}
@@ -84,19 +84,10 @@ func course(s Series, v View, variable string) string {
 	if len(xs) == 0 {
 		return "nothing to show here"
 	}
-	lo, hi := 0, 0
-	for i, y := range ys {
-		if y < ys[lo] {
-			lo = i
-		}
-		if y > ys[hi] {
-			hi = i
-		}
-	}
+	lo, hi := extreme(ys, -1), extreme(ys, 1)
 	last := len(ys) - 1
 	largest := math.Max(math.Abs(ys[lo]), math.Abs(ys[hi]))
 	var text string
-	at := func(i int) string { return " at " + variable + " = " + rounded(xs[i], 3) }
 	switch span := ys[hi] - ys[lo]; {
 	case largest == 0:
 		return "zero throughout"
@@ -120,18 +111,21 @@ func course(s Series, v View, variable string) string {
 			verb = " and falls to "
 		}
 		var parts []string
-		if !near(ys[hi], ys[0]) && !near(ys[hi], ys[last]) {
-			parts = append(parts, "has its largest value "+say(ys[hi])+at(hi))
-		}
-		if !near(ys[lo], ys[0]) && !near(ys[lo], ys[last]) {
-			parts = append(parts, "has its smallest value "+say(ys[lo])+at(lo))
+		for _, e := range []struct {
+			at   int
+			word string
+		}{{hi, "largest"}, {lo, "smallest"}} {
+			if !near(ys[e.at], ys[0]) && !near(ys[e.at], ys[last]) {
+				x, y := vertex(xs, ys, e.at)
+				parts = append(parts, "has its "+e.word+" value "+say(y)+" at "+variable+" = "+place(x, v, 3))
+			}
 		}
 		text = "starts at " + say(ys[0])
 		if len(parts) > 0 {
 			text += ", " + strings.Join(parts, ", ")
 		}
 		text += verb + say(ys[last])
-		text += crossings(xs, ys, 1e-9*span, variable)
+		text += crossings(xs, ys, 1e-9*span, v, variable)
 	}
 	if gaps {
 		text += "; it has gaps where it is not a number"
@@ -139,8 +133,45 @@ func course(s Series, v View, variable string) string {
 	return text
 }
 
+// extreme returns the index of the first largest value, or smallest for sign -1; values within a thousandth of the range
+// of it count as equal to it, of which the first hump decides.
+func extreme(ys []float64, sign float64) int {
+	e := nothing()
+	for _, y := range ys {
+		e.add(sign * y)
+	}
+	enough := e.hi - 1e-3*(e.hi-e.lo)
+	for i, y := range ys {
+		if sign*y >= enough {
+			for i+1 < len(ys) && sign*ys[i+1] > sign*ys[i] {
+				i++
+			}
+			return i
+		}
+	}
+	return 0
+}
+
+// vertex returns the vertex of the parabola through the point i, an extreme, and its neighbours: nearer to the curve's than the
+// drawn points, which need not hit it.
+func vertex(xs, ys []float64, i int) (x, y float64) {
+	if i == 0 || i == len(xs)-1 {
+		return xs[i], ys[i]
+	}
+	// With u the distance from x_i: y = y_i + b u + c u².
+	u0, u1 := xs[i-1]-xs[i], xs[i+1]-xs[i]
+	s0, s1 := (ys[i-1]-ys[i])/u0, (ys[i+1]-ys[i])/u1
+	c := (s1 - s0) / (u1 - u0)
+	b := s0 - c*u0
+	u := -b / (2 * c)
+	if y = ys[i] + b*u/2; !(u0 <= u && u <= u1) || !finite(y) { // too large to reckon with, or flat
+		return xs[i], ys[i]
+	}
+	return xs[i] + u, y
+}
+
 // crossings says where the curve changes sign; values within slack of zero have no sign.
-func crossings(xs, ys []float64, slack float64, variable string) string {
+func crossings(xs, ys []float64, slack float64, v View, variable string) string {
 	var at []float64
 	last := -1 // the last point with a sign
 	for i, y := range ys {
@@ -149,7 +180,7 @@ func crossings(xs, ys []float64, slack float64, variable string) string {
 		}
 		if last >= 0 && (y > 0) != (ys[last] > 0) {
 			if i == last+1 {
-				at = append(at, xs[last]+(xs[i]-xs[last])*ys[last]/(ys[last]-y))
+				at = append(at, xs[last]+(xs[i]-xs[last])/(1-y/ys[last]))
 			} else { // through points that are zero
 				at = append(at, (xs[last+1]+xs[i-1])/2)
 			}
@@ -162,7 +193,7 @@ func crossings(xs, ys []float64, slack float64, variable string) string {
 	case 1, 2, 3:
 		var s []string
 		for _, x := range at {
-			s = append(s, rounded(x, 3))
+			s = append(s, place(x, v, 3))
 		}
 		list := strings.Join(s[:len(s)-1], ", ")
 		if list != "" {
@@ -171,6 +202,12 @@ func crossings(xs, ys []float64, slack float64, variable string) string {
 		return "; it crosses zero at " + variable + " = " + list + s[len(s)-1]
 	}
 	return "; it crosses zero " + count(len(at), "time")
+}
+
+// place writes a value of the variable with so many digits, more where the view is so narrow that it takes more to find it in there.
+func place(x float64, v View, digits int) string {
+	largest := math.Max(math.Abs(v.X0), math.Abs(v.X1))
+	return rounded(x, min(max(digits, exponent10(largest)-exponent10(v.X1-v.X0)+digits-1), 15))
 }
 
 func spoken(v float64) string { return rounded(v, 4) }

@@ -128,8 +128,12 @@ func NewLayout(fig *Figure, v View, o Options, m Measurer) *Layout {
 		if l.strip != nil {
 			all += strip
 		}
-		scale := math.Max(all-over, 0) / all
-		l.arrange(math.Max(scale*each, minPlot), math.Max(scale*strip, minPlot), m)
+		room := all - over
+		strip = math.Max(strip*room/all, minPlot)
+		if l.strip != nil {
+			room -= strip
+		}
+		l.arrange(math.Max(room/k, minPlot), strip, m)
 	}
 	return l
 }

@@ -43,7 +43,7 @@ func ticks(lo, hi float64, want float64, fits func(regular) bool) (at []float64,
 	best := -2.0
 	var found struct{ start, j, k, q, z float64 }
 	n := float64(len(niceSteps))
-	slack := 1e-10 * span
+	slack := 1e-10*span + 2.2e-16*math.Max(math.Abs(lo), math.Abs(hi))
 	for j := 1.0; j < 50; j++ {
 		ended := false
 		for i, q := range niceSteps {

@@ -39,12 +39,9 @@ func (v View) ZoomTo(p, q float64) View {
 	if p > q {
 		p, q = q, p
 	}
-	p, q = math.Max(p, v.A), math.Min(q, v.B)
-	if w := v.smallest(); q-p < w {
-		mid := p + (q-p)/2
-		p, q = mid-w/2, mid+w/2
-	}
-	return v.at(p, q-p)
+	p, q = math.Min(math.Max(p, v.A), v.B), math.Min(math.Max(q, v.A), v.B)
+	w := math.Max(q-p, v.smallest())
+	return v.at(p+(q-p)/2-w/2, w)
 }
 
 // Pan returns the view moved by dx, as far as the interval allows.

@@ -34,6 +34,7 @@ type Solution struct {
 	Seconds    float64
 
 	curve curve
+	mode  int // the eigenvalue that the curve belongs to, from 1; 0 for an ordinary problem
 }
 
 // curve is the solution as a function; each method has its own.
@@ -64,7 +65,9 @@ func (s *Solution) Residual(x float64, f []float64) {
 	in := make([]float64, p.Jet()+len(p.Parameters))
 	s.curve.at(x, in[:p.Jet()])
 	for i := range p.Parameters {
-		if i < len(s.Found) {
+		if s.mode > 0 {
+			in[p.Jet()+i] = s.Eigenvalues[s.mode-1].Value
+		} else if i < len(s.Found) {
 			in[p.Jet()+i] = s.Found[i].Value
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
 )
 
@@ -36,7 +37,7 @@ func Solve(p *Problem, o Options) *Solution {
 	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
 		s.Message = "an unbounded interval is not solved in this version; put a large number in the place of infinity"
 	case len(p.Conditions) == p.State()+len(p.Parameters)-1:
-		s.Message = "an eigenvalue problem is not solved in this version; add a condition that fixes the size of the solution and give the sought number a value to start near"
+		eigenvalues(s, p, o)
 	case o.Method == Differences:
 		s.Message = "finite differences are not in this version; choose one polynomial or pieces"
 	default:
@@ -112,13 +113,7 @@ func solve(s *Solution, p *Problem, o Options) {
 		return
 	}
 	g := a.Curve.Grid()
-	s.Mesh, s.Elements = g.Mesh.X, g.Elements()
-	s.Interior = slices.Max(g.Mesh.Nodes)
-	order := 0
-	for _, u := range p.Unknowns {
-		order = max(order, u.Order)
-	}
-	s.Degree = s.Interior + order - 1
+	s.describe(g)
 	s.Error = a.Error
 	par := g.Parameters(a.Curve.V)
 	for i, q := range p.Parameters {
@@ -141,6 +136,17 @@ func solve(s *Solution, p *Problem, o Options) {
 		s.Status = Short
 		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %.1g, and %.1g was asked", a.Reason, a.Error, o.Tol)
 	}
+}
+
+// describe records the mesh and the degrees.
+func (s *Solution) describe(g *collocation.Grid) {
+	s.Mesh, s.Elements = g.Mesh.X, g.Elements()
+	s.Interior = slices.Max(g.Mesh.Nodes)
+	order := 0
+	for _, u := range s.Problem.Unknowns {
+		order = max(order, u.Order)
+	}
+	s.Degree = s.Interior + order - 1
 }
 
 // collocated is the curve of a collocation solution.

@@ -1,0 +1,313 @@
+package eigen
+
+import (
+	"fmt"
+	"math"
+
+	"nodespan/solver/bvp"
+)
+
+// dependence says how the coefficients of a linear homogeneous problem depend on the sought parameter.
+type dependence struct {
+	// power is q when every coefficient is c₀ + c₁ λ^q; 0 when it is not of that form.
+	power int
+	// degree is that of the coefficients as polynomials; 0 when they are none (up to largestDegree).
+	degree int
+}
+
+const (
+	largestDegree = 4
+	linearTol     = 1e-9 // relative to the sizes of the terms
+)
+
+// ErrNotHomogeneous reports a problem that has one condition too few and is no eigenvalue problem.
+type ErrNotHomogeneous struct{ Why string }
+
+func (e *ErrNotHomogeneous) Error() string { return e.Why }
+
+// Recognise reports why a problem with one condition too few is not an eigenvalue problem: its equations and conditions
+// must be linear and homogeneous in the unknowns. nil means that it is one.
+func Recognise(p *bvp.Problem) error {
+	_, err := recognise(p)
+	return err
+}
+
+func recognise(p *bvp.Problem) (dependence, error) {
+	if len(p.Parameters) != 1 || len(p.Conditions) != p.State() {
+		return dependence{}, fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", len(p.Conditions), p.State(), len(p.Parameters))
+	}
+	name := p.Parameters[0].Name
+	few := func(what string) error {
+		return &ErrNotHomogeneous{fmt.Sprintf("one condition is missing: a total order of %d and the sought number %s need %d conditions (only a linear problem whose equations and conditions are all homogeneous has eigenvalues, and %s)",
+			p.State(), name, p.State()+1, what)}
+	}
+	jet, n := p.Jet(), len(p.Unknowns)
+	in, f, df := make([]float64, jet+1), make([]float64, n), make([]float64, n*(jet+1))
+	first := make([]float64, n*(jet+1))
+	seen := false
+	for _, lambda := range probes(p) {
+		for _, x := range samplePoints(p) {
+			clear(in)
+			in[jet] = lambda
+			p.Equations(x, in, f, first)
+			if !finite(first) || !finite(f) {
+				continue // outside the domain of a coefficient; other probes decide
+			}
+			seen = true
+			for trial := range 3 {
+				scale := []float64{1, 0.01, 30}[trial]
+				for j := range jet {
+					in[j] = scale * pseudo(trial*jet+j)
+				}
+				p.Equations(x, in, f, df)
+				for r := range n {
+					sum, size := 0.0, 0.0
+					for j := range jet {
+						c := first[r*(jet+1)+j]
+						sum += c * in[j]
+						size += math.Abs(c * in[j])
+						if d := math.Abs(df[r*(jet+1)+j] - c); !(d <= linearTol*(math.Abs(c)+1e-3*rowSize(first[r*(jet+1):r*(jet+1)+jet]))) {
+							return dependence{}, few("the equation is not linear in the unknowns")
+						}
+					}
+					if !(math.Abs(f[r]-sum) <= linearTol*size) {
+						return dependence{}, few("the equation has a term that is free of the unknowns")
+					}
+				}
+			}
+		}
+		for i, c := range p.Conditions {
+			k := len(c.At)
+			v, dg, base := make([]float64, k+1), make([]float64, k+1), make([]float64, k+1)
+			v[k] = lambda
+			g0 := c.Residual(v, base)
+			if !finite(base) || math.IsNaN(g0) || math.IsInf(g0, 0) {
+				continue
+			}
+			for j := range k {
+				v[j] = pseudo(17 + j)
+			}
+			g := c.Residual(v, dg)
+			sum, size := 0.0, 0.0
+			linear := true
+			for j := range k {
+				sum += base[j] * v[j]
+				size += math.Abs(base[j] * v[j])
+				linear = linear && math.Abs(dg[j]-base[j]) <= linearTol*rowSize(base[:k])
+			}
+			if !linear || !(math.Abs(g-sum) <= linearTol*size) {
+				what := fmt.Sprintf("condition %d is not", i+1)
+				if c.Text != "" {
+					what = fmt.Sprintf("the condition %s is not", c.Text)
+				}
+				return dependence{}, few(what)
+			}
+		}
+	}
+	if !seen {
+		return dependence{}, fmt.Errorf("the equation cannot be evaluated at any value of %s that was tried", name)
+	}
+	return dependsOn(p), nil
+}
+
+// probes are values of the parameter at which linearity is tested.
+func probes(p *bvp.Problem) []float64 {
+	list := []float64{1.3, 2.7, -0.9}
+	if p.Parameters[0].HasGuess {
+		list = append(list, p.Parameters[0].Guess)
+	}
+	return list
+}
+
+// samplePoints are points inside the interval, out of step with anything that a formula may single out. On an unbounded
+// interval they stay near its finite end or the origin.
+func samplePoints(p *bvp.Problem) []float64 {
+	a, b := p.A, p.B
+	switch {
+	case math.IsInf(a, 0) && math.IsInf(b, 0):
+		a, b = -3, 3
+	case math.IsInf(a, 0):
+		a = b - 3
+	case math.IsInf(b, 0):
+		b = a + 3
+	}
+	var out []float64
+	for _, s := range []float64{0.0317, 0.1741, 0.3389, 0.5127, 0.6733, 0.8291, 0.9713} {
+		out = append(out, a+(b-a)*s)
+	}
+	return out
+}
+
+// signature returns the derivatives by λ of every coefficient at the sample points and of every condition's coefficients.
+// The derivatives are exact, so that no constant part drowns them.
+func signature(p *bvp.Problem, lambda float64) (slope, value []float64) {
+	jet, n := p.Jet(), len(p.Unknowns)
+	in, f, df := make([]float64, jet+1), make([]float64, n), make([]float64, n*(jet+1))
+	in[jet] = lambda
+	for _, x := range samplePoints(p) {
+		for j := range jet {
+			clear(in[:jet])
+			in[j] = 1
+			p.Equations(x, in, f, df)
+			for r := range n {
+				slope = append(slope, df[r*(jet+1)+jet])
+				value = append(value, f[r])
+			}
+		}
+	}
+	for _, c := range p.Conditions {
+		k := len(c.At)
+		for j := range k {
+			v, dg := make([]float64, k+1), make([]float64, k+1)
+			v[j], v[k] = 1, lambda
+			value = append(value, c.Residual(v, dg))
+			slope = append(slope, dg[k])
+		}
+	}
+	return slope, value
+}
+
+func dependsOn(p *bvp.Problem) dependence {
+	at := []float64{-2, -1, 0, 0.5, 1, 2, 3}
+	table := make([][]float64, len(at))
+	for i, l := range at {
+		table[i], _ = signature(p, l)
+		if !finite(table[i]) {
+			return dependence{}
+		}
+	}
+	size := 0.0
+	for _, row := range table {
+		size = math.Max(size, rowSize(row))
+	}
+	if size == 0 {
+		return dependence{}
+	}
+	one := 4 // index of λ = 1
+	for q := 1; q <= largestDegree; q++ {
+		ok := true
+		for i, l := range at {
+			for j, v := range table[i] {
+				if math.Abs(v-math.Pow(l, float64(q-1))*table[one][j]) > linearTol*size {
+					ok = false
+				}
+			}
+		}
+		if ok {
+			return dependence{power: q, degree: q}
+		}
+	}
+	// Divided differences of the slopes: those of order d vanish for coefficients of degree d.
+	for order := 1; order < len(at); order++ {
+		largest := 0.0
+		for i := len(at) - 1; i >= order; i-- {
+			for j := range table[i] {
+				table[i][j] = (table[i][j] - table[i-1][j]) / (at[i] - at[i-order])
+				largest = math.Max(largest, math.Abs(table[i][j]))
+			}
+		}
+		if largest <= linearTol*size {
+			if order > largestDegree {
+				return dependence{}
+			}
+			return dependence{degree: order}
+		}
+	}
+	return dependence{}
+}
+
+// pure returns the problem with w = λ^q in the place of the parameter, for coefficients of the form c₀ + c₁ λ^q: linear in w.
+func pure(p *bvp.Problem, q int) *bvp.Problem {
+	if q == 1 {
+		return p
+	}
+	out := *p
+	out.With = nil
+	par := p.Parameters[0]
+	par.Guess = math.Pow(par.Guess, float64(q))
+	out.Parameters = []bvp.Parameter{par}
+	linear := func(r bvp.Residuals, count int) bvp.Residuals {
+		jet := p.Jet()
+		return func(x float64, in, f, df []float64) {
+			w := in[jet]
+			v := append([]float64(nil), in...)
+			f1 := make([]float64, count)
+			var df1 []float64
+			if df != nil {
+				df1 = make([]float64, len(df))
+			}
+			v[jet] = 0
+			r(x, v, f, df)
+			v[jet] = 1
+			r(x, v, f1, df1)
+			for i := range count {
+				d := f1[i] - f[i]
+				if df != nil {
+					for j := range jet {
+						at := i*(jet+1) + j
+						df[at] += w * (df1[at] - df[at])
+					}
+					df[i*(jet+1)+jet] = d
+				}
+				f[i] += w * d
+			}
+		}
+	}
+	out.Equations = linear(p.Equations, len(p.Unknowns))
+	if p.Continuity != nil {
+		out.Continuity = linear(p.Continuity, p.State())
+	}
+	out.Conditions = nil
+	for _, c := range p.Conditions {
+		k := len(c.At)
+		old := c.Residual
+		c.Residual = func(in, dg []float64) float64 {
+			w := in[k]
+			v := append([]float64(nil), in...)
+			var dg1 []float64
+			if dg != nil {
+				dg1 = make([]float64, k+1)
+			}
+			v[k] = 0
+			g := old(v, dg)
+			v[k] = 1
+			d := old(v, dg1) - g
+			if dg != nil {
+				for j := range k {
+					dg[j] += w * (dg1[j] - dg[j])
+				}
+				dg[k] = d
+			}
+			return g + w*d
+		}
+		out.Conditions = append(out.Conditions, c)
+	}
+	return &out
+}
+
+func finite(v []float64) bool {
+	for _, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+func rowSize(v []float64) float64 {
+	size := 0.0
+	for _, x := range v {
+		size = math.Max(size, math.Abs(x))
+	}
+	return size
+}
+
+// pseudo is a fixed sequence of numbers between −1 and 1 without pattern (fractional parts of multiples of the golden section).
+func pseudo(i int) float64 {
+	const golden = 0.6180339887498949
+	v := math.Mod(float64(i+1)*golden, 1)
+	if i%3 == 1 {
+		return -v - 0.1
+	}
+	return v + 0.1
+}

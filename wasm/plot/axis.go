@@ -26,8 +26,14 @@ type tick struct {
 
 // px returns the pixel of v, which lies far outside rather than at infinity for a v far outside.
 func (a *axis) px(v float64) float64 {
+	const far = 1e3 // lengths of the axis
 	s := (v - a.lo) / (a.hi - a.lo)
-	return a.p0 + math.Min(math.Max(s, -1e3), 1e3)*(a.p1-a.p0)
+	if s > far {
+		s = far
+	} else if s < -far {
+		s = -far
+	}
+	return a.p0 + s*(a.p1-a.p0)
 }
 
 // value is the inverse of px.

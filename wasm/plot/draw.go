@@ -118,7 +118,7 @@ func (n *pen) figure() {
 			n.curve(l.fig.Series[s].Line, &p.y, n.style(p, k))
 		}
 		for k, s := range p.series {
-			n.curve(l.fig.Series[s].Exact, &p.y, n.exactStyle(p, k, s))
+			n.curve(l.fig.Series[s].Exact, &p.y, n.exactStyle(p, k))
 		}
 		n.Unclip()
 		for k, s := range p.series {
@@ -232,10 +232,10 @@ func (n *pen) key(p *panel) {
 				n.marker(x+swatch/2, y, 3.4, rank)
 			}
 		case keyExact:
-			if l.coincides(p, e.series) {
+			if p.same[rank] {
 				n.Line(x, y, x+swatch, y, Stroke{Color: n.color(rank), Width: curveWidth, Alpha: n.alpha})
 			}
-			n.Line(x, y, x+swatch, y, n.exactStyle(p, rank, e.series))
+			n.Line(x, y, x+swatch, y, n.exactStyle(p, rank))
 		case keyOwn:
 			c := l.pal.Accent
 			if len(p.series) > 1 {
@@ -258,28 +258,15 @@ func (n *pen) style(p *panel, rank int) Stroke {
 
 // exactStyle is a thin dashed line over the curve: light where the two cannot be told apart, so that both are
 // seen, and dark where they part.
-func (n *pen) exactStyle(p *panel, rank, series int) Stroke {
+func (n *pen) exactStyle(p *panel, rank int) Stroke {
 	s := Stroke{Color: n.l.pal.Ink, Width: exactWidth, Dash: exactDash, Alpha: n.alpha}
 	switch {
-	case n.l.coincides(p, series):
+	case p.same[rank]:
 		s.Color, s.Alpha = n.l.pal.Paper, 1
 	case len(p.series) > 1:
 		s.Color = n.color(rank)
 	}
 	return s
-}
-
-// coincides reports whether a series' exact solution lies on its curve throughout the view, to a pixel.
-func (l *Layout) coincides(p *panel, series int) bool {
-	s := l.fig.Series[series]
-	from, to := between(s.Exact.X, l.View.X0, l.View.X1)
-	for i := from; i < to; i++ {
-		d := p.y.px(interpolate(s.Line, s.Exact.X[i])) - p.y.px(s.Exact.Y[i])
-		if !(math.Abs(d) < 1) {
-			return false
-		}
-	}
-	return true
 }
 
 // clip limits drawing to the panel, with room for the width of a line at its edges.

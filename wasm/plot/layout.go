@@ -2,6 +2,7 @@ package plot
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -46,6 +47,7 @@ type panel struct {
 	series      []int
 	top, bottom float64
 	y           axis
+	same        []bool // for each of series, whether its exact solution lies on its curve, to a pixel
 	key         []keyEntry
 	rows        int // of the key
 	direct      []directLabel
@@ -148,6 +150,10 @@ func (l *Layout) arrange(each, strip float64, m Measurer) {
 		p.y = axis{lo: lo, hi: hi, p0: each, p1: 0}
 		p.y.setTicks(m, 46, l.font, false)
 		margin = math.Max(margin, p.y.widestLabel())
+		p.same = p.same[:0]
+		for _, s := range p.series {
+			p.same = append(p.same, l.coincides(p, s))
+		}
 	}
 	if l.strip != nil {
 		lo, hi, some := l.rangeResidual()
@@ -343,6 +349,25 @@ func interpolate(c Curve, x float64) float64 {
 	return (1-t)*c.Y[i-1] + t*c.Y[i]
 }
 
+// coincides reports whether a series' exact solution lies on its curve throughout the view, to a pixel.
+func (l *Layout) coincides(p *panel, series int) bool {
+	s := l.fig.Series[series]
+	from, to := between(s.Exact.X, l.View.X0, l.View.X1)
+	for i := from; i < to; i++ {
+		var y float64
+		if i < len(s.Line.X) && s.Line.X[i] == s.Exact.X[i] { // sampled together
+			y = s.Line.Y[i]
+		} else {
+			y = interpolate(s.Line, s.Exact.X[i])
+		}
+		d := p.y.px(y) - p.y.px(s.Exact.Y[i])
+		if !(math.Abs(d) < 1) {
+			return false
+		}
+	}
+	return true
+}
+
 // endOf returns the last finite value of the series' line in the view, and 0 where there is none.
 func endOf(s Series, v View) float64 {
 	if y := interpolate(s.Line, v.X1); finite(y) {
@@ -388,8 +413,14 @@ type extent struct{ lo, hi float64 }
 func nothing() extent { return extent{math.Inf(1), math.Inf(-1)} }
 
 func (e *extent) add(v float64) {
-	if finite(v) {
-		e.lo, e.hi = math.Min(e.lo, v), math.Max(e.hi, v)
+	if !finite(v) {
+		return
+	}
+	if v < e.lo {
+		e.lo = v
+	}
+	if v > e.hi {
+		e.hi = v
 	}
 }
 
@@ -440,18 +471,18 @@ func (l *Layout) rangeY(p *panel) (lo, hi float64) {
 func (l *Layout) rangeResidual() (lo, hi float64, some bool) {
 	c := l.fig.Residual.Line
 	from, to := between(c.X, l.View.X0, l.View.X1)
-	var logs []float64
+	var sizes []float64
 	for i := max(from-1, 0); i < min(to+1, len(c.X)); i++ {
-		if v := c.Y[i]; v > 0 && !math.IsInf(v, 0) {
-			logs = append(logs, math.Log10(v))
+		if v := c.Y[i]; v > 0 && finite(v) {
+			sizes = append(sizes, v)
 		}
 	}
-	if len(logs) == 0 {
+	if len(sizes) == 0 {
 		return -2, 0, false
 	}
-	sort.Float64s(logs)
-	hi = math.Ceil(logs[len(logs)-1] + 0.05)
-	lo = math.Floor(logs[len(logs)/10])
+	slices.Sort(sizes)
+	hi = math.Ceil(math.Log10(sizes[len(sizes)-1]) + 0.05)
+	lo = math.Floor(math.Log10(sizes[len(sizes)/10]))
 	lo = math.Max(math.Min(lo, hi-2), hi-12)
 	return lo, hi, true
 }

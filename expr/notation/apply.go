@@ -312,7 +312,7 @@ func (p *parser) call(fn string) Node {
 	start := p.i
 	t := p.peek()
 	p.i++
-	if t.Text == "log" {
+	if t.Text == "log" || t.Text == "Log" {
 		p.remark(t.Sp, "log is read as the natural logarithm")
 	}
 	if q := p.peek(); q.Kind == PrimeToken {

@@ -29,7 +29,7 @@ type frame struct {
 // lex returns the tokens of the text, the faults that its faulty tokens stand for, in the same order, and the faults
 // of modes left open.
 func lex(text string) (toks []Token, faults, open ErrorList) {
-	l := &lexer{text: text, pos: Pos{Line: 1, Column: 1}}
+	l := &lexer{text: text, pos: Pos{Line: 1, Column: 1}, toks: make([]Token, 0, len(text)/2+8)}
 	for l.pos.Offset < len(text) {
 		l.next()
 	}

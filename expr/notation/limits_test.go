@@ -43,6 +43,8 @@ func TestNesting(t *testing.T) {
 		"intervals":         "x in [0, " + strings.Repeat("x+", n) + "x]",
 		"near":              "k = ? near " + strings.Repeat("x+", n) + "x",
 		"environments":      strings.Repeat("\\begin{cases}", 4000),
+		"alignments":        "$$a=1" + strings.Repeat("&", 60000) + "$$ (",
+		"line ends":         "$$a=1" + strings.Repeat("\n", 60000) + "$$ (",
 		"modes":             strings.Repeat("\\[", n),
 	}
 	for what, text := range deep {

@@ -34,7 +34,7 @@ var aliases = map[string]string{
 	"arsinh": "asinh", "arcosh": "acosh", "artanh": "atanh", "cosec": "csc", "log": "ln", "log_10": "log10", "lg": "log10", "log_e": "ln",
 	"sgn": "sign", "signum": "sign", "Heaviside": "heaviside", "Gamma": "gamma", "Ai": "airyAi", "airyai": "airyAi",
 	"J_0": "J0", "J_1": "J1", "Y_0": "Y0", "Y_1": "Y1", "I_0": "I0", "I_1": "I1", "K_0": "K0", "K_1": "K1",
-	"Exp": "exp", "Sin": "sin", "Cos": "cos", "Tan": "tan",
+	"Log": "ln", "Ln": "ln", "Exp": "exp", "Sin": "sin", "Cos": "cos", "Tan": "tan",
 }
 
 // function returns the canonical name of a built-in function, or "".
@@ -152,9 +152,12 @@ func distance(a, b string) int {
 // resolve prepares the tokens of a statement for parsing: names that are not known are split where they can be.
 // It panics with an *Error where they can be split in two ways.
 func (p *parser) resolve(toks []Token) []Token {
-	kept := map[int]bool{} // names in quotients of differentials
+	var kept map[int]bool // names in quotients of differentials
 	for i := 0; i < len(toks); i++ {
 		if l, ok := p.leibniz(toks, i); ok {
+			if kept == nil {
+				kept = map[int]bool{}
+			}
 			kept[l.varAt] = true
 			if l.unknown != "" {
 				kept[l.at] = true

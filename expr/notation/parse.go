@@ -319,9 +319,13 @@ func (p *parser) begins(t Token) bool {
 	return false
 }
 
-// beforeFactor refuses a number that follows something without a sign between them.
+// beforeFactor refuses a number that follows something without a sign between them, and a bar that may as well close
+// as open (|2|x|-1|).
 func (p *parser) beforeFactor(at int) {
 	t, before := p.toks[at], p.toks[at-1]
+	if t.Kind == BarToken && at+1 < len(p.toks) && (p.toks[at+1].is(OperatorToken, "-") || p.toks[at+1].is(OperatorToken, "+")) {
+		p.fail(t.Sp, "it is not clear whether this “|” opens or closes", "write abs(…)")
+	}
 	if t.Kind != NumberToken {
 		return
 	}

@@ -221,14 +221,15 @@ func (s *splitter) relationFollows(i int) bool {
 	if i >= len(s.toks) || s.toks[i].Kind == OperatorToken && s.toks[i].Text != "-" {
 		return false
 	}
-	depth := 0
+	depth, aligned := 0, false
 	for ; i < len(s.toks); i++ {
 		t := s.toks[i]
 		switch t.Kind {
 		case softSeparator:
-			if t.Text != "&" { // that may be the alignment of the relation sought
+			if t.Text != "&" || aligned { // the first may align the relation sought
 				return false
 			}
+			aligned = true
 		case separator, joiner:
 			return false
 		case OpenToken:

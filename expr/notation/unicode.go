@@ -122,7 +122,7 @@ func stranger(r rune) (msg, hint string) {
 	case '∫':
 		return "an integral is not read", "write its derivative as a further equation"
 	case '°':
-		return "“°” is not read: angles are in radians", "write pi/180 times the degrees"
+		return "“°” is not read", "write angles in radians, and temperatures without their unit"
 	case '±', '∓':
 		return fmt.Sprintf("“%c” states two things at once", r), "choose one sign"
 	case '≠':

@@ -4,11 +4,12 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/collocation"
-	"nodespan/solver/newton"
 )
 
 // Limits of what may be asked.
@@ -112,6 +113,11 @@ func solve(s *Solution, p *Problem, o Options) {
 		s.Message = a.Reason
 		return
 	}
+	if x, ok := adapt.Jump(p, a.Curve); ok {
+		defer func() {
+			s.Message += fmt.Sprintf("; the equation jumps at %s = %.10g: a break there would help", variable(p), x)
+		}()
+	}
 	g := a.Curve.Grid()
 	s.describe(g)
 	s.Error = a.Error
@@ -130,12 +136,25 @@ func solve(s *Solution, p *Problem, o Options) {
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
 		}
-	case a.Outcome == newton.Singular && a.Error > 1e-3:
+	case a.Singular:
 		s.Message = a.Reason
 	default:
 		s.Status = Short
-		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %.1g, and %.1g was asked", a.Reason, a.Error, o.Tol)
+		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason, short(a.Error), short(o.Tol))
 	}
+}
+
+// short writes a number with one digit: 0.02, 1e-8.
+func short(v float64) string {
+	s := strconv.FormatFloat(v, 'g', 1, 64)
+	return strings.NewReplacer("e-0", "e-", "e+0", "e").Replace(s)
+}
+
+func variable(p *Problem) string {
+	if p.Variable == "" {
+		return "x"
+	}
+	return p.Variable
 }
 
 // describe records the mesh and the degrees.

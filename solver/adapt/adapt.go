@@ -54,6 +54,10 @@ type Answer struct {
 	Reason string
 	// Outcome of the last Newton iteration.
 	Outcome newton.Outcome
+	// Singular reports that the problem has no or many solutions, as Reason says.
+	Singular bool
+	// Unresolved reports that the limit of pieces was reached.
+	Unresolved bool
 	// Way says how the answer was found when Newton's iteration did not get there by itself: "continuation in eps".
 	Way string
 	// Finer is the number of nodes per element (or elements) of the solution that judged this one.

@@ -1,8 +1,6 @@
 package adapt
 
 import (
-	"math"
-
 	"nodespan/solver/bvp"
 	"nodespan/solver/newton"
 )
@@ -14,20 +12,24 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 		return Pieces(p, o), false
 	}
 	a = One(p, o, autoNodes)
-	if a.Met || o.Nodes > 0 || a.Outcome == newton.Cancelled {
+	if a.Met || a.Singular || o.Nodes > 0 || a.Outcome == newton.Cancelled {
 		return a, true
 	}
 	b := Pieces(p, o)
 	b.Iterations += a.Iterations
-	if !b.Met {
-		// Neither did: show the better one.
-		if c := One(p, o, 0); c.Met || c.Error < b.Error {
+	if b.Met || b.Singular || b.Outcome == newton.Cancelled {
+		return b, false
+	}
+	// Neither did: a long ladder may still, and else the better one is shown, with the reason that pieces gave.
+	if b.Outcome == newton.Converged && !b.Unresolved {
+		if c := One(p, o, 0); c.Met {
 			c.Iterations += b.Iterations
 			return c, true
 		}
-		if math.IsInf(b.Error, 1) && a.Curve != nil {
-			return a, true
-		}
+	}
+	if a.Curve != nil && (b.Curve == nil || a.Error < b.Error) {
+		a.Reason = b.Reason
+		return a, true
 	}
 	return b, false
 }

@@ -56,7 +56,7 @@ func One(p *bvp.Problem, o Options, most int) *Answer {
 			if a.Error < best.Error || best.Curve == nil {
 				best = a
 			}
-			if a.Met {
+			if a.Met || a.Singular {
 				return a
 			}
 		}
@@ -139,7 +139,7 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 	return at, at.result.Outcome == newton.Converged
 }
 
-// unclaimed is the part of the tolerance below which pieces claim nothing. Measured on eps y'' + y' = 0, eps = 1e-5, at 1e-6: 1.2e-11
+// unclaimed is the part of the tolerance below which pieces claim nothing. Measured on eps y” + y' = 0, eps = 1e-5, at 1e-6: 1.2e-11
 // in the layer's slope where two meshes agreed to 4e-12.
 const unclaimed = 1e-4
 
@@ -175,8 +175,23 @@ func judge(coarse, fine *attempt, previous float64, o *Options) *Answer {
 	a.Met = a.Error <= o.Tol && unseen(coarse.curve, est, o.Tol)
 	if !a.Met {
 		a.Reason = "the estimated error is larger than the tolerance"
+	} else if vanishes(g.P, est) {
+		// Zero solves every homogeneous problem, and a coarse mesh does not show that others do too.
+		if why := singularVerdict(g.P, *o); why != "" {
+			a.Met, a.Singular, a.Reason = false, true, why
+		}
 	}
 	return a
+}
+
+// vanishes reports whether every unknown is zero everywhere.
+func vanishes(p *bvp.Problem, est *Estimate) bool {
+	for i := range p.Unknowns {
+		if est.Scale[p.JetOffset(i)] != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // unseen guards against features that neither of two rungs has seen (a narrow source between all nodes): the residual at many other
@@ -225,7 +240,7 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 func failure(o newton.Outcome) string {
 	switch o {
 	case newton.Singular:
-		return "the linear equations are singular: the conditions do not fix one solution"
+		return "the linearised equations are singular: the conditions do not fix one solution"
 	case newton.NotFinite:
 		return "the equation cannot be evaluated at the first guess; give a guess line"
 	case newton.Cancelled:

@@ -41,6 +41,9 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 			return b
 		}
 	}
+	if o.Elements == 0 {
+		explain(p, a, o)
+	}
 	return a
 }
 
@@ -90,7 +93,8 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		// Coarsening goes on for a few rounds after everything is resolved, then a finer solution judges.
 		next, resolved, merged := refine(at.curve, target, most, o.Nodes > 0, round >= 3 && coarsenings < mostCoarsenings)
 		if len(next.Nodes) > mostElements {
-			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces", len(m.Nodes))
+			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces: it has too many waves, or it is not smooth anywhere", len(m.Nodes))
+			best.Unresolved = true
 			break
 		}
 		if merged > 0 {
@@ -130,6 +134,10 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		from = &fine
 	}
 	best.Iterations = iterations
+	if !best.Met && best.Reason == "" {
+		best.Unresolved = true
+		best.Reason = fmt.Sprintf("the solution is not resolved after %d changes of the mesh, now of %d pieces", mostRounds, len(m.Nodes))
+	}
 	return best
 }
 

@@ -347,8 +347,8 @@ func (s *System) NewRHS() *RHS {
 	return r
 }
 
-// SolveTo solves for one right-hand side, which it overwrites, and writes the unknowns to dst.
-func (s *System) SolveTo(dst *Solution, b *RHS) {
+// forward eliminates the right-hand side b, in place, and returns what is left for the closing system, equilibrated.
+func (s *System) forward(b *RHS) []float64 {
 	S, Q := s.S, s.Q
 	var carried []float64
 	stack := make([]float64, 0, 4*S+Q+8)
@@ -375,14 +375,41 @@ func (s *System) SolveTo(dst *Solution, b *RHS) {
 		el.state = append(el.state[:0], stack[:S]...)
 		carried = append(carried[:0], stack[S:]...)
 	}
-	n := 2*S + Q
-	rhs := s.carried[:0]
-	rhs = append(rhs, carried...)
+	rhs := append(s.carried[:0], carried...)
 	rhs = append(rhs, b.Closing...)
 	for i := range rhs {
 		rhs[i] *= s.rowScale[i]
 	}
-	v := mat.NewVecDense(n, rhs)
+	return rhs
+}
+
+// Consistency tells whether a singular system has solutions for the right-hand side b, which it overwrites: the part of b that lies
+// along the left null vector of the closing system, relative to b. 0 means many solutions; a number near 1 means none.
+func (s *System) Consistency(b *RHS) float64 {
+	rhs := s.forward(b)
+	size := floats.Norm(rhs, 2)
+	if size == 0 {
+		return 0
+	}
+	var svd mat.SVD
+	if !svd.Factorize(s.final, mat.SVDFull) {
+		return math.NaN()
+	}
+	var u mat.Dense
+	svd.UTo(&u)
+	n := len(rhs)
+	along := 0.0
+	for i := range n {
+		along += u.At(i, n-1) * rhs[i]
+	}
+	return math.Abs(along) / size
+}
+
+// SolveTo solves for one right-hand side, which it overwrites, and writes the unknowns to dst.
+func (s *System) SolveTo(dst *Solution, b *RHS) {
+	S, Q := s.S, s.Q
+	rhs := s.forward(b)
+	v := mat.NewVecDense(len(rhs), rhs)
 	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
 	_ = s.lu.SolveVecTo(v, false, v)
 	for i := range rhs {

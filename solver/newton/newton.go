@@ -50,6 +50,10 @@ type Result struct {
 	Last float64
 }
 
+// SingularCondition is the condition number of the closing system beyond which a problem counts as singular. Measured: the published problems with one
+// solution stay below 2e9 (a wild first rung; 1e3 once resolved), those with none or many come to 1e14 and more.
+const SingularCondition = 1e13
+
 // smallestDamping: below it a step makes no headway in double precision.
 const smallestDamping = 1e-7
 
@@ -95,8 +99,8 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 			return res
 		}
 		if size == 0 {
-			res.Last = 0
-			res.Outcome = Converged
+			res.Last, res.Linear = 0, true
+			res.Outcome = converged(sys)
 			return res
 		}
 		if res.Iterations > 1 && damping < 1 {
@@ -142,7 +146,7 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 						res.Linear = true
 					}
 					if done := polish(asm, sys, n, v, bar, trial, rhs, barSize, theta, o.Target, &res); done {
-						res.Outcome = Converged
+						res.Outcome = converged(sys)
 						return res
 					}
 				}
@@ -159,6 +163,14 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 	}
 	res.Outcome = Stalled
 	return res
+}
+
+// converged is the outcome of an iteration that has come to rest.
+func converged(sys *blocks.System) Outcome {
+	if sys.Condition() > SingularCondition {
+		return Singular
+	}
+	return Converged
 }
 
 // polish takes simplified steps with the Jacobian at hand as long as they contract well. bar is the next correction at v. It reports

@@ -1,0 +1,362 @@
+package adapt
+
+import (
+	"fmt"
+	"math"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
+	"nodespan/solver/newton"
+)
+
+// This file says why there is no answer. Every verdict rests on a computation of its own; where none applies the reason that the method gave stands.
+
+// explain replaces the reason of an answer that fell short by a better founded one.
+func explain(p *bvp.Problem, a *Answer, o Options) {
+	if a.Met || a.Outcome == newton.Cancelled {
+		return
+	}
+	if why := singularVerdict(p, o); why != "" {
+		a.Reason, a.Singular = why, true
+		return
+	}
+	if x, ok := vanishingLead(p); ok {
+		end := ""
+		if x == p.A || x == p.B {
+			end = ", an end of the interval; a condition that keeps the solution regular there may be missing, or one may ask for what the equation does not allow"
+		} else {
+			end = ", inside the interval; solutions may have a pole or a jump there"
+		}
+		a.Reason = fmt.Sprintf("the coefficient of the highest derivative vanishes at %s = %.6g%s", variable(p), x, end)
+		return
+	}
+	if x, ok := noValue(p); ok {
+		a.Reason = fmt.Sprintf("the equation has no real value at %s = %.4g, whatever the unknowns are; look at its roots, logarithms and quotients", variable(p), x)
+		return
+	}
+	if linear(p) {
+		if a.Outcome == newton.Singular || a.Outcome == newton.Stalled {
+			a.Reason = "the problem is too sensitive for the arithmetic: its solutions grow or fall by so large a factor across the interval that a change of the last digit of the data changes everything; a condition at the other end or a shorter interval may be what is meant"
+		}
+		return
+	}
+	if x, ok := blowUp(p, o); ok {
+		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: there is a pole inside the interval", variable(p), x)
+		return
+	}
+	if a.Outcome == newton.Stalled {
+		a.Reason = "Newton's iteration did not converge, neither from the first guess nor "
+		if len(constants(p)) > 0 {
+			a.Reason += "by continuation in the constants nor "
+		}
+		a.Reason += "by a homotopy; there may be no solution, or a guess line nearer to it is needed"
+	}
+}
+
+// noValue looks for a point of the interval where the equations are not finite for any of several jets.
+func noValue(p *bvp.Problem) (float64, bool) {
+	in, f := make([]float64, p.Jet()+len(p.Parameters)), make([]float64, len(p.Unknowns))
+	const points = 50
+	for j := range points {
+		x := p.A + (p.B-p.A)*(float64(j)+0.5)/points
+		some := false
+		for _, c := range []float64{0, 1, -1, 0.1, 10, -10} {
+			for i := range in {
+				in[i] = c * (1 + 0.13*float64(i))
+			}
+			p.Equations(x, in, f, nil)
+			ok := true
+			for _, v := range f {
+				ok = ok && !math.IsNaN(v) && !math.IsInf(v, 0)
+			}
+			some = some || ok
+		}
+		if !some {
+			return x, true
+		}
+	}
+	return 0, false
+}
+
+func variable(p *bvp.Problem) string {
+	if p.Variable == "" {
+		return "x"
+	}
+	return p.Variable
+}
+
+// linear reports whether equations and conditions are linear in the unknowns: their derivatives are the same at two different jets.
+func linear(p *bvp.Problem) bool {
+	J := p.Jet() + len(p.Parameters)
+	if len(p.Parameters) > 0 {
+		return false
+	}
+	one, two := make([]float64, J), make([]float64, J)
+	for i := range one {
+		one[i], two[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i)
+	}
+	n := len(p.Unknowns)
+	f := make([]float64, n)
+	d1, d2 := make([]float64, n*J), make([]float64, n*J)
+	for j := range 7 {
+		x := p.A + (p.B-p.A)*(float64(j)+0.4142)/7
+		p.Equations(x, one, f, d1)
+		p.Equations(x, two, f, d2)
+		if !same(d1, d2) {
+			return false
+		}
+	}
+	for _, c := range p.Conditions {
+		k := len(c.At)
+		g1, g2 := make([]float64, k), make([]float64, k)
+		v1, v2 := make([]float64, k), make([]float64, k)
+		for i := range v1 {
+			v1[i], v2[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i)
+		}
+		c.Residual(v1, g1)
+		c.Residual(v2, g2)
+		if !same(g1, g2) {
+			return false
+		}
+	}
+	return true
+}
+
+func same(a, b []float64) bool {
+	for i := range a {
+		if math.IsNaN(a[i]) || math.IsNaN(b[i]) || math.Abs(a[i]-b[i]) > 1e-12*(math.Abs(a[i])+math.Abs(b[i])) {
+			return false
+		}
+	}
+	return true
+}
+
+// singularVerdict looks at a linear problem on two meshes, and says whether it has no or many solutions. Empty when it is neither, or not linear.
+func singularVerdict(p *bvp.Problem, o Options) string {
+	if !linear(p) {
+		return ""
+	}
+	many, none := 0, 0
+	for _, k := range []int{24, 32} {
+		g := collocation.NewGrid(p, collocation.Uniform(divide(ends(p), 2), k, o.Family))
+		asm, sys := g.NewAssembler(), g.System()
+		rhs := sys.NewRHS()
+		if !asm.Assemble(g.NewVector(), sys, rhs) {
+			return ""
+		}
+		sys.Factor()
+		if !(sys.Condition() > newton.SingularCondition) {
+			return ""
+		}
+		if c := sys.Consistency(rhs); c < 1e-8 {
+			many++
+		} else if c > 1e-6 {
+			none++
+		}
+	}
+	const why = "the equation without its right side has a solution other than zero that meets the conditions without theirs"
+	switch {
+	case many == 2:
+		return "there are infinitely many solutions: " + why + ", and may be added freely; change a condition"
+	case none == 2:
+		return "there is no solution: " + why + ", and the right sides do not suit it; change a condition"
+	}
+	return "the conditions do not fix one solution to working precision"
+}
+
+// vanishingLead looks for a point where the coefficient of a highest derivative vanishes: at an end, or inside by a change of sign.
+func vanishingLead(p *bvp.Problem) (float64, bool) {
+	J := p.Jet() + len(p.Parameters)
+	n := len(p.Unknowns)
+	in, f, df := make([]float64, J), make([]float64, n), make([]float64, n*J)
+	for i := range in {
+		in[i] = 0.3 + 0.17*float64(i)
+	}
+	// Only for equations each led by its own unknown: the usual form.
+	lead := func(x float64, r int) float64 {
+		p.Equations(x, in, f, df)
+		return df[r*J+p.JetOffset(r)+p.Unknowns[r].Order]
+	}
+	const points = 64
+	for r := range n {
+		typical := 0.0
+		for j := range points {
+			typical = math.Max(typical, math.Abs(lead(p.A+(p.B-p.A)*(float64(j)+0.5)/points, r)))
+		}
+		if typical == 0 {
+			continue
+		}
+		for _, end := range []float64{p.A, p.B} {
+			if v := lead(end, r); math.Abs(v) < 1e-14*typical {
+				return end, true
+			}
+		}
+		x0 := p.A
+		v0 := lead(x0, r)
+		for j := 1; j <= points; j++ {
+			x1 := p.A + (p.B-p.A)*float64(j)/points
+			v1 := lead(x1, r)
+			if v0 == 0 && j > 1 {
+				return x0, true
+			}
+			if v0*v1 < 0 {
+				a, b := x0, x1
+				for range 60 {
+					m := a + (b-a)/2
+					if lead(m, r)*v0 > 0 {
+						a = m
+					} else {
+						b = m
+					}
+				}
+				// A jump through zero is no zero.
+				if math.Abs(lead(a, r)) < 1e-6*typical {
+					return b, true
+				}
+			}
+			x0, v0 = x1, v1
+		}
+	}
+	// The other way to write the same: another coefficient grows without bound at an end.
+	for r := range n {
+		for _, end := range []float64{p.A, p.B} {
+			p.Equations(end, in, f, df)
+			if math.IsNaN(f[r]) || math.IsInf(f[r], 0) {
+				near := p.A + (p.B-p.A)*1e-9
+				if end == p.B {
+					near = p.B - (p.B-p.A)*1e-9
+				}
+				p.Equations(near, in, f, df)
+				if !math.IsNaN(f[r]) && math.Abs(f[r]) > 1e6 {
+					return end, true
+				}
+			}
+		}
+	}
+	return 0, false
+}
+
+// blowUp recognises a pole when all conditions stand at one end: the problem is solved on shorter and shorter stretches from there, until the
+// place where the solution grows without bound is known to three digits.
+func blowUp(p *bvp.Problem, o Options) (float64, bool) {
+	at := math.NaN()
+	for _, c := range p.Conditions {
+		for _, v := range c.At {
+			if !math.IsNaN(at) && v.X != at {
+				return 0, false
+			}
+			at = v.X
+		}
+	}
+	if at != p.A && at != p.B {
+		return 0, false
+	}
+	o.Tol, o.Nodes, o.Elements = 1e-3, 0, 0
+	sign := 1.0
+	if at == p.B {
+		sign = -1
+	}
+	jet := make([]float64, p.Jet())
+	grows := func(length float64) (ok bool, size float64) {
+		q := *p
+		q.Breaks = nil
+		if sign > 0 {
+			q.B = p.A + length
+		} else {
+			q.A = p.B - length
+		}
+		for _, b := range p.Breaks {
+			if b > q.A && b < q.B {
+				q.Breaks = append(q.Breaks, b)
+			}
+		}
+		a := pieces(&q, o, nil)
+		if !a.Met {
+			return false, 0
+		}
+		a.Curve.At(at+sign*length, jet)
+		for i := range p.Unknowns {
+			size = math.Max(size, math.Abs(jet[p.JetOffset(i)]))
+		}
+		return true, size
+	}
+	whole := p.B - p.A
+	lo, hi := 0.0, whole
+	first := math.NaN()
+	size := 0.0
+	for k := 0; k < 14 && hi-lo > 1e-3*whole; k++ {
+		if o.cancelled() {
+			return 0, false
+		}
+		m := lo + (hi-lo)/2
+		if ok, s := grows(m); ok {
+			lo, size = m, s
+			if math.IsNaN(first) {
+				first = s
+			}
+		} else {
+			hi = m
+		}
+	}
+	if lo == 0 || math.IsNaN(first) || size < 20*math.Max(first, 1e-300) && size < 50 {
+		return 0, false
+	}
+	return at + sign*hi, true
+}
+
+// Jump looks for a place where the equation jumps in x without a declared break: where the mesh is finest, the residual for one and the same jet
+// is compared on both sides.
+func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
+	g := c.Grid()
+	x := g.Mesh.X
+	whole := x[len(x)-1] - x[0]
+	best, at := whole*1e-3, -1
+	for e := range g.Mesh.Nodes {
+		if h := x[e+1] - x[e]; h < best && x[e] > p.A && x[e+1] < p.B {
+			best, at = h, e
+		}
+	}
+	if at < 0 {
+		return 0, false
+	}
+	J := p.Jet() + len(p.Parameters)
+	n := len(p.Unknowns)
+	in, f0, f1, df := make([]float64, J), make([]float64, n), make([]float64, n), make([]float64, n*J)
+	copy(in[p.Jet():], g.Parameters(c.V))
+	lo, hi := math.Max(x[at]-2*best, p.A), math.Min(x[at+1]+2*best, p.B)
+	c.In(at, (x[at]+x[at+1])/2, in[:p.Jet()])
+	size := func(a, b float64) float64 {
+		p.Equations(a, in, f0, nil)
+		p.Equations(b, in, f1, df)
+		worst := 0.0
+		for r := range n {
+			terms := math.Abs(f0[r]) + math.Abs(f1[r])
+			for i := range J {
+				terms += math.Abs(df[r*J+i] * in[i])
+			}
+			if terms > 0 {
+				worst = math.Max(worst, math.Abs(f1[r]-f0[r])/terms)
+			}
+		}
+		return worst
+	}
+	if !(size(lo, hi) > 1e-3) {
+		return 0, false
+	}
+	for range 80 {
+		m := lo + (hi-lo)/2
+		if m <= lo || m >= hi {
+			break
+		}
+		if size(lo, m) >= size(m, hi) {
+			hi = m
+		} else {
+			lo = m
+		}
+	}
+	// What is left after halving to neighbouring doubles is a jump; a steep slope is not.
+	if size(lo, hi) < 1e-3 {
+		return 0, false
+	}
+	return hi, true
+}

@@ -92,4 +92,5 @@ func (a *answerPane) setValue(p *wire.Point) {
 func (a *answerPane) setProgress(text string) {
 	setText(a.words, text)
 	show(a.cancel, text != "")
+	toggle(a.progress.Value, "idle", text == "")
 }

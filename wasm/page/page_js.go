@@ -105,7 +105,6 @@ func (p *page) point(line int) {
 
 // edited waits for a pause in the typing.
 func (p *page) edited() {
-	p.reading.setStale(true)
 	p.typing.start(pause)
 }
 

@@ -30,7 +30,11 @@ func (r *readingPane) set(reading *wire.Reading) {
 	r.kept, r.lines, r.spans = r.kept[:0], r.lines[:0], r.spans[:0]
 	problem := node("div", "statements")
 	for i, l := range reading.Lines {
-		n := node("div", "statement", mathML(l.Math))
+		class := "statement"
+		if l.Kind == "constant" {
+			class += " constant"
+		}
+		n := node("div", class, mathML(l.Math))
 		r.listen(n, i, l.Span)
 		problem.Call("appendChild", n)
 		r.lines, r.spans = append(r.lines, n), append(r.spans, l.Span)

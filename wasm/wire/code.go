@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"errors"
 	"math"
+
+	"nodespan/expr/typeset"
 )
 
 // The page and its worker are one compiled program, so the bytes between them need no names and no
@@ -170,6 +172,7 @@ func (r *Reply) code(c *coder) {
 func (r *Reading) code(c *coder) {
 	list(c, &r.Lines, func(v *Line) {
 		c.span(&v.Span)
+		c.string(&v.Kind)
 		optional(c, &v.Math, c.element)
 	})
 	list(c, &r.Inferences, func(v *Inference) {
@@ -190,8 +193,10 @@ func (c *coder) span(v *Span) { c.int(&v.From); c.int(&v.To) }
 
 func (c *coder) element(v *Element) {
 	c.string(&v.Tag)
-	list(c, &v.Attrs, func(a *Attr) { c.string(&a.Name); c.string(&a.Value) })
+	list(c, &v.Attrs, func(a *typeset.Attr) { c.string(&a.Name); c.string(&a.Value) })
 	c.string(&v.Text)
+	c.int(&v.From)
+	c.int(&v.To)
 	list(c, &v.Children, func(e **Element) { optional(c, e, c.element) })
 }
 

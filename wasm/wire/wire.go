@@ -3,6 +3,8 @@
 // mathematics, so that it compiles and is tested natively.
 package wire
 
+import "nodespan/expr/typeset"
+
 // Kind says what a request asks and what a reply answers.
 type Kind string
 
@@ -72,6 +74,7 @@ type Reading struct {
 // Line is one statement of the sheet, typeset.
 type Line struct {
 	Span Span
+	Kind string // equation, condition, constant, …
 	Math *Element
 }
 
@@ -91,16 +94,8 @@ type Fault struct {
 // Span is a stretch of the sheet in bytes.
 type Span struct{ From, To int }
 
-// Element is a piece of MathML: a tag with its attributes, and either text or children.
-type Element struct {
-	Tag      string
-	Attrs    []Attr
-	Text     string
-	Children []*Element
-}
-
-// Attr is an attribute of an Element.
-type Attr struct{ Name, Value string }
+// Element is a piece of MathML.
+type Element = typeset.Element
 
 // Run is a stretch of text in one style, or a formula.
 type Run struct {

@@ -1,13 +1,208 @@
-// Package worker is the calculating half of the browser program: it answers the page's requests.
+// Package worker is the calculating half of the browser program: it reads sheets, solves them, samples
+// the curves, makes the tables and puts every sentence about a problem into words. It touches no
+// document. Only run_js.go knows that it is a worker; the rest compiles and is tested natively.
 package worker
 
-import "nodespan/wasm/wire"
+import (
+	"errors"
+	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
-// Desk answers requests.
-type Desk struct{}
+	"nodespan/expr/notation"
+	"nodespan/expr/sheet"
+	"nodespan/expr/typeset"
+	"nodespan/solver"
+	"nodespan/solver/nodes"
+	"nodespan/solver/table"
+	"nodespan/wasm/wire"
+)
 
+// Desk answers requests, one after the other. It keeps the last solutions, so that questions about
+// them need no second solve.
+type Desk struct {
+	kept []*solved // the newest last
+}
+
+// New returns a desk without any work on it.
 func New() *Desk { return &Desk{} }
 
+// solved is a sheet with its solution.
+type solved struct {
+	text   string
+	method wire.Method
+	sheet  *sheet.Sheet
+	*solver.Solution
+	terms []float64 // the size of each equation's terms, made when first asked for
+}
+
+const keep = 2 // the answer that is shown and the one before, should the newest come to nothing
+
+// Handle answers a request by one or several replies, the last of which says so.
 func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
-	send(wire.Reply{ID: q.ID, Kind: q.Kind, Last: true, Reading: &wire.Reading{}, Answer: &wire.Answer{Status: "failed", Headline: []wire.Run{{Text: "Here will be an answer."}}}})
+	last := wire.Reply{ID: q.ID, Kind: q.Kind, Last: true}
+	if q.Kind == wire.Solve {
+		last.Answer = d.solve(q, func(r wire.Reply) { r.ID = q.ID; send(r) })
+		send(last)
+		return
+	}
+	s := d.find(q)
+	if s == nil {
+		s, _ = d.work(q, func(wire.Reply) {})
+	}
+	switch {
+	case s == nil || !s.Usable():
+		last.Value = &wire.Point{Fault: "There is no solution to read it from."}
+	case q.Kind == wire.Value:
+		last.Value = s.value(q.Point, q.Brief)
+	case q.Kind == wire.Window:
+		last.Curves = s.curves(q.From, q.To)
+	case q.Kind == wire.Copy:
+		last.Text, last.Rows = s.copyAs(table.Format(q.Format))
+	}
+	send(last)
+}
+
+func (d *Desk) find(q wire.Request) *solved {
+	for _, s := range d.kept {
+		if s.text == q.Sheet && s.method == q.Method {
+			return s
+		}
+	}
+	return nil
+}
+
+// solve reads and solves, and returns the answer; nil where the sheet is faulty, which the reading says.
+func (d *Desk) solve(q wire.Request, send func(wire.Reply)) *wire.Answer {
+	s, reading := d.work(q, send)
+	if s == nil {
+		send(wire.Reply{Kind: wire.Solve, Reading: reading})
+		return nil
+	}
+	return s.answer()
+}
+
+// work reads the sheet, sends its reading if it can be read, and solves it.
+func (d *Desk) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Reading) {
+	sh, err := sheet.Read(q.Sheet, sheet.Options{})
+	if err != nil {
+		return nil, faults(err)
+	}
+	send(wire.Reply{Kind: wire.Solve, Reading: reading(sh)})
+	o := options(q.Method)
+	o.Progress = func(words string) { send(wire.Reply{Kind: wire.Progress, Words: sentence(words)}) }
+	s := &solved{text: q.Sheet, method: q.Method, sheet: sh, Solution: solver.Solve(sh.Problem(), o)}
+	d.kept = append(d.kept, s)
+	if len(d.kept) > keep {
+		d.kept = d.kept[1:]
+	}
+	return s, nil
+}
+
+// families are the families of nodes by the names that a request uses.
+var families = map[string]nodes.Family{
+	"": nodes.Legendre, "chebyshev": nodes.Chebyshev, "lobatto": nodes.Lobatto, "radau": nodes.Radau, "equispaced": nodes.Equispaced,
+}
+
+// familyNames are the families in words.
+var familyNames = map[nodes.Family]string{
+	nodes.Legendre: "Legendre", nodes.Chebyshev: "Chebyshev", nodes.Lobatto: "Lobatto", nodes.Radau: "Radau", nodes.Equispaced: "equispaced",
+}
+
+func options(m wire.Method) solver.Options {
+	return solver.Options{
+		Method: solver.Method(m.Name), Family: families[m.Family], Nodes: m.Nodes, Elements: m.Elements,
+		Tol: math.Pow(10, -float64(digits(m))),
+	}
+}
+
+// digits returns how many digits a method asks for.
+func digits(m wire.Method) int {
+	if m.Digits == 0 {
+		return 8
+	}
+	return m.Digits
+}
+
+// reading says how a sheet was understood.
+func reading(sh *sheet.Sheet) *wire.Reading {
+	r := &wire.Reading{}
+	for _, l := range sh.Reading() {
+		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind), Math: typeset.Math(true, statement(l)...)})
+	}
+	for _, i := range sh.Inferences {
+		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Span: span(i.Span)})
+	}
+	return r
+}
+
+// statement typesets a line of a reading: its leading word if its kind has one, the relation, and
+// the value of a constant that is more than a number.
+func statement(l sheet.Line) []*wire.Element {
+	var parts []*wire.Element
+	switch l.Kind {
+	case sheet.KindExact:
+		parts = append(parts, text("exactly\u00a0"))
+	case sheet.KindGuess:
+		parts = append(parts, text("first guess\u00a0"))
+	case sheet.KindBreak:
+		parts = append(parts, text("break at\u00a0"))
+	}
+	parts = append(parts, typeset.MathMLRelation(l.Relation))
+	if l.HasValue {
+		parts = append(parts, operator("="), typeset.MathML(numeral(l.Value)))
+	}
+	return parts
+}
+
+func text(s string) *wire.Element     { return &wire.Element{Tag: "mtext", Text: s} }
+func operator(s string) *wire.Element { return &wire.Element{Tag: "mo", Text: s} }
+
+func span(s notation.Span) wire.Span { return wire.Span{From: s.From.Offset, To: s.To} }
+
+// faults says what is wrong with a sheet.
+func faults(err error) *wire.Reading {
+	r := &wire.Reading{Incomplete: sheet.Incomplete(err)}
+	var list notation.ErrorList
+	if !errors.As(err, &list) {
+		list = notation.ErrorList{{Msg: err.Error()}}
+	}
+	for _, e := range list {
+		r.Faults = append(r.Faults, wire.Fault{
+			Span: span(e.Span), Line: e.Span.From.Line, Column: e.Span.From.Column, Message: e.Msg, Hint: e.Hint,
+		})
+	}
+	return r
+}
+
+// sentence makes a sentence of a message: a capital at the start, a full stop at the end. A message
+// that begins with a piece of mathematics keeps its first letter.
+func sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	first, size := utf8.DecodeRuneInString(s)
+	second, _ := utf8.DecodeRuneInString(s[size:])
+	word, _, _ := strings.Cut(s, " ")
+	if unicode.IsLower(first) && first < 0x80 && (unicode.IsLower(second) || word == "a") && plainWord(word) {
+		s = string(unicode.ToUpper(first)) + s[size:]
+	}
+	if !strings.ContainsAny(s[len(s)-1:], ".?…") {
+		s += "."
+	}
+	return s
+}
+
+// plainWord reports whether a word is one of English rather than a name or a formula.
+func plainWord(s string) bool {
+	if s == "a" {
+		return true
+	}
+	for _, r := range strings.TrimRight(s, ",;:") {
+		if !unicode.IsLower(r) {
+			return false
+		}
+	}
+	return len(s) > 1
 }

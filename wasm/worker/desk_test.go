@@ -1,0 +1,214 @@
+package worker
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"nodespan/testdata/demos"
+	"nodespan/wasm/wire"
+)
+
+// ask sends one request and returns every reply to it.
+func ask(t *testing.T, d *Desk, q wire.Request) []wire.Reply {
+	t.Helper()
+	q.ID = 7
+	var replies []wire.Reply
+	d.Handle(q, func(r wire.Reply) {
+		back, err := wire.DecodeReply(r.Encode()) // what the page would see
+		if err != nil {
+			t.Fatal(err)
+		}
+		replies = append(replies, *back)
+	})
+	for i, r := range replies {
+		if r.ID != 7 || r.Last != (i == len(replies)-1) {
+			t.Fatalf("reply %d of %d: ID %d, last %v", i+1, len(replies), r.ID, r.Last)
+		}
+	}
+	return replies
+}
+
+// answer solves a sheet and returns its reading and its answer.
+func answer(t *testing.T, d *Desk, q wire.Request) (r *wire.Reading, a *wire.Answer) {
+	t.Helper()
+	q.Kind = wire.Solve
+	for _, reply := range ask(t, d, q) {
+		if reply.Reading != nil {
+			r = reply.Reading
+		}
+		if reply.Answer != nil {
+			a = reply.Answer
+		}
+	}
+	if r == nil {
+		t.Fatalf("no reading of %q", q.Sheet)
+	}
+	return r, a
+}
+
+func flat(runs []wire.Run) string {
+	var b strings.Builder
+	for _, r := range runs {
+		b.WriteString(r.Text)
+		if r.Math != nil {
+			r.Math.Walk(func(e *wire.Element) { b.WriteString(e.Text) })
+		}
+	}
+	return b.String()
+}
+
+func TestDemos(t *testing.T) {
+	for _, demo := range demos.All() {
+		d := New()
+		r, a := answer(t, d, wire.Request{Sheet: demo.Sheet})
+		if len(r.Faults) > 0 {
+			t.Errorf("%s: %+v", demo.Name, r.Faults)
+			continue
+		}
+		if a == nil || a.Status != "solved" {
+			t.Errorf("%s: not solved: %+v", demo.Name, a)
+			continue
+		}
+		if testing.Verbose() {
+			fmt.Printf("%s: %s\n", demo.Name, flat(a.Headline))
+			for _, n := range a.Notes {
+				fmt.Println("   ", flat(n))
+			}
+			fmt.Println("   ", a.Chosen)
+			fmt.Println("   ", a.Residual, len(a.Curves.X), "points", len(a.Table.Rows), "rows")
+			for _, i := range r.Inferences {
+				fmt.Println("    -", i.Text)
+			}
+		}
+		for _, l := range r.Lines {
+			if l.Math == nil || l.Span.From >= l.Span.To || l.Span.To > len(demo.Sheet) {
+				t.Errorf("%s: a line of the reading without its place or its formula: %+v", demo.Name, l)
+			}
+		}
+		c := a.Curves
+		for i := 1; i < len(c.X); i++ {
+			if !(c.X[i-1] < c.X[i]) {
+				t.Fatalf("%s: samples do not ascend at %g", demo.Name, c.X[i])
+			}
+		}
+		for _, k := range c.Columns {
+			if len(k.Y) != len(c.X) || len(k.Nodes) != len(c.Nodes) {
+				t.Errorf("%s: %s has %d values at %d points", demo.Name, k.Label, len(k.Y), len(c.X))
+			}
+		}
+		if c.X[0] != c.WholeA || c.X[len(c.X)-1] != c.WholeB {
+			t.Errorf("%s: the samples do not reach the ends", demo.Name)
+		}
+	}
+}
+
+// The number of the headline against closed forms, worked by hand from the sheets' own numbers.
+func TestHeadlines(t *testing.T) {
+	d := New()
+	value := func(name string) float64 {
+		for _, demo := range demos.All() {
+			if demo.Name == name {
+				if _, a := answer(t, d, wire.Request{Sheet: demo.Sheet}); a != nil {
+					s := d.kept[len(d.kept)-1]
+					jet := make([]float64, s.Problem.Jet())
+					s.At(s.notable().x, jet)
+					return jet[0]
+				}
+			}
+		}
+		t.Fatalf("no demo %s", name)
+		return 0
+	}
+	m := math.Sqrt(2 * 14 / (48 * 0.002))
+	for _, c := range []struct {
+		name string
+		want float64
+	}{
+		// Straight fin with an insulated tip: theta/theta_b = 1/cosh(mL); F. P. Incropera and others, Fundamentals of Heat
+		// and Mass Transfer, chapter 3 (from memory).
+		{"stove-pipe-fin", 21 + (240-21)/math.Cosh(m*0.09)},
+		// First-order reaction in a sphere: c(0)/c(1) = phi/sinh(phi); R. Aris, The Mathematical Theory of Diffusion and
+		// Reaction in Permeable Catalysts, 1975 (from memory).
+		{"filter-pellet", 2.6 / math.Sinh(2.6)},
+		// Its own exact line, at 1/2.
+		{"smoke-in-the-flue", (math.Exp(7.5) - math.Exp(3.75)) / (math.Exp(7.5) - 1)},
+	} {
+		if got := value(c.name); math.Abs(got-c.want) > 1e-8*math.Max(1, math.Abs(c.want)) {
+			t.Errorf("%s: %.12g, want %.12g", c.name, got, c.want)
+		}
+	}
+}
+
+func TestFaults(t *testing.T) {
+	d := New()
+	r, a := answer(t, d, wire.Request{Sheet: "y'' + foo y = 0\ny(0) = 1, y(1) = 0"})
+	if a != nil || r.Incomplete || len(r.Faults) == 0 || r.Faults[0].Line != 1 || r.Faults[0].Column != 7 {
+		t.Errorf("an unknown name: %+v, %+v", r, a)
+	}
+	r, a = answer(t, d, wire.Request{Sheet: "y'' + y = 0\ny(0) = 1"})
+	if a != nil || !r.Incomplete {
+		t.Errorf("a condition still to come: %+v, %+v", r, a)
+	}
+}
+
+// A worker that was started afresh knows no solution; the request itself brings the sheet along.
+func TestWithoutMemory(t *testing.T) {
+	q := wire.Request{Sheet: "y'' = -y\ny(0) = 0\ny(a) = 1\na = pi/2", Kind: wire.Value, Point: "a/3"}
+	replies := ask(t, New(), q)
+	if len(replies) != 1 || !strings.HasPrefix(flat(replies[0].Value.Runs), "y = 0.500") {
+		t.Fatalf("%+v", replies)
+	}
+	q.Kind, q.Format = wire.Copy, "tsv"
+	copied := ask(t, New(), q)[0]
+	if n := strings.Count(copied.Text, "\n"); copied.Rows < 3 || n != copied.Rows+1 || !strings.HasPrefix(copied.Text, "x\ty\ty'\n") {
+		t.Errorf("%d rows:\n%s", copied.Rows, copied.Text)
+	}
+	q.Format = "nonsense"
+	if r := ask(t, New(), q)[0]; r.Rows != 0 || r.Text != "" {
+		t.Errorf("a format that is not there: %+v", r)
+	}
+	q.Kind, q.From, q.To = wire.Window, 0.5, 0.6
+	c := ask(t, New(), q)[0].Curves
+	inside := 0
+	for _, x := range c.X {
+		if x >= 0.5 && x <= 0.6 {
+			inside++
+		}
+	}
+	if inside < 20 || c.X[0] != 0 || c.X[len(c.X)-1] != math.Pi/2 {
+		t.Errorf("%d samples in the window, from %g to %g", inside, c.X[0], c.X[len(c.X)-1])
+	}
+}
+
+func TestValueRefused(t *testing.T) {
+	d := New()
+	for _, c := range []struct{ point, want string }{
+		{"2", "x = 2 is outside the interval from 0 to 1."},
+		{"1/0", "finite"},
+		{"foo", "foo"},
+		{"", ""},
+		{"(", ""},
+	} {
+		v := ask(t, d, wire.Request{Sheet: "y'' = -y\ny(0) = 0\ny(1) = 1", Kind: wire.Value, Point: c.point})[0].Value
+		if v.Fault == "" || !strings.Contains(v.Fault, c.want) || len(v.Runs) > 0 {
+			t.Errorf("%q: %+v", c.point, v)
+		}
+	}
+}
+
+func TestSentence(t *testing.T) {
+	for _, c := range []struct{ in, want string }{
+		{"", ""},
+		{"x runs from 0 to 1", "x runs from 0 to 1."},
+		{"the equation is singular", "The equation is singular."},
+		{"y'' does not occur", "y'' does not occur."},
+		{"a condition is missing", "A condition is missing."},
+		{"finite differences are no use here.", "Finite differences are no use here."},
+	} {
+		if got := sentence(c.in); got != c.want {
+			t.Errorf("%q: %q, want %q", c.in, got, c.want)
+		}
+	}
+}

@@ -71,6 +71,11 @@ func demos() []demo {
 	add("fin", &Figure{Variable: "x", A: 0, B: 1, Series: []Series{s},
 		Residual: &Residual{Line: SampleLog(wiggle, 0, 1, Sampling{Width: 1000, Height: 100, Seeds: legendre5})}})
 
+	// Too few nodes: the exact solution parts from the curve.
+	s = series("y", func(x float64) float64 { return 0.2 + 0.6*math.Sin(math.Pi*x) }, 0, 1, []float64{0, 0.5, 1})
+	s.Exact = series("", func(x float64) float64 { return 0.2 + 0.6*math.Sin(math.Pi*x) + 0.3*math.Sin(4*math.Pi*x)*x }, 0, 1, nil).Line
+	add("coarse", &Figure{Variable: "x", A: 0, B: 1, Series: []Series{s}})
+
 	// The hut's wall: temperatures well above zero, own numbers, error band, on 0 … 0.4.
 	wall := func(x float64) float64 { return 18 - 40*x - 90*x*(0.4-x)*math.Sin(9*x) }
 	s = series("T_s", wall, 0, 0.4, scaled(legendre5, 0, 0.4))

@@ -307,6 +307,26 @@ func TestCurvesOfAPanelDiffer(t *testing.T) {
 	}
 }
 
+// TestExactIsSeen holds the exact solution apart from what is under it: dark on paper, light on the curve.
+func TestExactIsSeen(t *testing.T) {
+	for _, c := range []struct{ name, color string }{{"fin", Light.Paper}, {"coarse", Light.Ink}} {
+		found := false
+		for _, d := range demos() {
+			if d.name == c.name {
+				found = true
+				r := &recorder{t: t, what: d.name, scale: 1}
+				NewLayout(d.fig, d.view, Options{Width: 700}, r).Draw(r)
+				if !r.styles[fmt.Sprint(c.color, exactDash)] {
+					t.Errorf("%s: no dashed line in %s among %v", c.name, c.color, r.styles)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("no figure %q", c.name)
+		}
+	}
+}
+
 func TestSVGIsWellFormed(t *testing.T) {
 	all := demos()
 	nasty := *all[0].fig

@@ -99,21 +99,30 @@ func (r *reader) resolve(name string, path []string) {
 	}
 	d.state = 1
 	path = append(path, name)
+	if len(path) > maxChain {
+		r.fault(d.st.Span, "put some of them together", "more than %d names depend on each other in a row", maxChain)
+		d.state = 2
+		return
+	}
 	body := d.st.Relation.Sides[1]
-	depend := func(n notation.Node) bool {
+	var needs []string // collected first, so that the recursion below does not stand on that of the walk
+	collect := func(n notation.Node) bool {
 		switch n := n.(type) {
 		case *notation.Name:
 			if !slices.Contains(d.args, n.Name) {
-				r.resolve(n.Name, path)
+				needs = append(needs, n.Name)
 			}
 		case *notation.Call:
-			r.resolve(n.Func, path)
+			needs = append(needs, n.Func)
 		}
 		return true
 	}
-	notation.Walk(body, depend)
+	notation.Walk(body, collect)
 	for _, end := range d.st.Relation.Range {
-		notation.Walk(end, depend)
+		notation.Walk(end, collect)
+	}
+	for _, need := range needs {
+		r.resolve(need, path)
 	}
 	d.body = body
 	if len(r.errs) == 0 {
@@ -133,7 +142,7 @@ func (r *reader) resolve(name string, path []string) {
 func (r *reader) inline(n notation.Node) notation.Node {
 	budget := maxSize
 	out := r.inlineWithin(n, &budget)
-	if budget < 0 {
+	if budget < 0 || out != n && size(out) > maxSize {
 		r.fault(n.Span(), "shorten the abbreviations", "this formula grows too long when its abbreviations are put in")
 		return n
 	}
@@ -166,6 +175,9 @@ func (r *reader) inlineWithin(n notation.Node, budget *int) notation.Node {
 				values[i] = rebuild(a, replace)
 				*budget -= size(values[i])
 			}
+			if *budget < 0 {
+				return n
+			}
 			return r.substitute(d, values, n.Sp, budget)
 		}
 		return nil
@@ -182,8 +194,7 @@ func (r *reader) substitute(d *declaration, values []notation.Node, call notatio
 			at = values[i]
 		}
 	}
-	var replace func(n notation.Node) notation.Node
-	replace = func(n notation.Node) notation.Node {
+	replace := func(n notation.Node) notation.Node {
 		switch n := n.(type) {
 		case *notation.Name:
 			if i := slices.Index(d.args, n.Name); i >= 0 {
@@ -232,6 +243,9 @@ func (r *reader) expand(n notation.Node) notation.Node {
 		return x
 	})
 }
+
+// maxChain is how many names may depend on each other in a row.
+const maxChain = 200
 
 // maxOrder is the highest derivative of an unknown that the solver takes.
 const maxOrder = 8

@@ -6,17 +6,31 @@ import "nodespan/expr/notation"
 
 // maxSize is the largest number of nodes that one formula may grow to when abbreviations are put
 // in and derivatives carried out: far above any formula a person writes, far below what would
-// freeze a browser tab.
-const maxSize = 100_000
+// freeze a browser tab. maxHeight is the greatest depth of such a formula, since trees are walked
+// by recursion and a WebAssembly program cannot recover from a stack that is used up.
+const (
+	maxSize   = 100_000
+	maxHeight = 2 * notation.MaxDepth
+)
 
-// size counts the nodes of a tree, giving up just above maxSize.
+// size counts the nodes of a tree. It gives up just above maxSize, and returns that too for a tree
+// higher than maxHeight.
 func size(n notation.Node) int {
 	count := 0
-	notation.Walk(n, func(notation.Node) bool {
-		count++
-		return count <= maxSize
-	})
-	return count
+	var within func(n notation.Node, height int)
+	within = func(n notation.Node, height int) {
+		if count++; height > maxHeight {
+			count = maxSize + 1
+		}
+		if count > maxSize {
+			return
+		}
+		for _, c := range notation.Children(n) {
+			within(c, height+1)
+		}
+	}
+	within(n, 1)
+	return min(count, maxSize+1)
 }
 
 // rebuild returns n with parts replaced: where f returns a node it stands in the place of its

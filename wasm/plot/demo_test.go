@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"sync"
 	"testing"
 )
 
@@ -43,8 +44,11 @@ func even(a, b float64, n int) []float64 {
 	return x
 }
 
-// demos are set in and around a mountain hut: for teaching, not for design.
-func demos() []demo {
+// demos are all figures, made once: drawing leaves them as they are.
+var demos = sync.OnceValue(makeDemos)
+
+// makeDemos sets its figures in and around a mountain hut: for teaching, not for design.
+func makeDemos() []demo {
 	var all []demo
 	add := func(name string, fig *Figure) {
 		all = append(all, demo{name, fig, NewView(fig.A, fig.B)})
@@ -144,7 +148,7 @@ func demos() []demo {
 	add("many nodes", &Figure{Variable: "position_along_the_valley", A: 0, B: 12000, Mesh: even(0, 12000, 3000), Series: []Series{
 		series("a_name_as_long_as_a_sentence", func(x float64) float64 { return 2000 + 300*math.Sin(x/900) }, 0, 12000, even(0, 12000, 3000))},
 		Residual: &Residual{Line: Curve{even(0, 12000, 20000), even(1e-9, 1e-3, 20000)}}})
-	noise := Curve{X: even(0, 1, 100000)}
+	noise := Curve{X: even(0, 1, 30000)}
 	for i := range noise.X {
 		noise.Y = append(noise.Y, float64((i*7919)%1000))
 	}

@@ -328,7 +328,7 @@ func TestExactIsSeen(t *testing.T) {
 }
 
 func TestSVGIsWellFormed(t *testing.T) {
-	all := demos()
+	all := append([]demo(nil), demos()...)
 	nasty := *all[0].fig
 	nasty.Variable = "<x>&\"'\x00\xff]]>"
 	nasty.Series = append([]Series(nil), nasty.Series...)
@@ -396,7 +396,7 @@ type polylines struct {
 func (p *polylines) Polyline(xy []float64, s Stroke) { p.see(xy) }
 
 func TestDrawingLeavesTheFigureAlone(t *testing.T) {
-	before, after := demos(), demos()
+	before, after := makeDemos(), makeDemos()
 	for i, d := range after {
 		s := NewSVG(500, 300, "")
 		l := NewLayout(d.fig, d.view, Options{Width: 500}, s)

@@ -51,10 +51,8 @@ const (
 	nearest             // neither, or a value to start near is given: those nearest to it
 )
 
-// choose takes the wanted eigenvalues, ascending. A choice is sound when, over a range somewhat wider than that of the chosen
-// ones, no eigenvalue of the finer discretisation is without a partner. late admits the choice about a centre although
-// the spectrum may still turn out to have a least or a greatest value.
-func choose(pairs []matched, alone []complex128, count int, centre float64, near, late bool) (chosen []matched, which side, ok bool) {
+// realsOf returns the real ones, ascending.
+func realsOf(pairs []matched) []matched {
 	var reals []matched
 	for _, m := range pairs {
 		if m.real {
@@ -62,7 +60,16 @@ func choose(pairs []matched, alone []complex128, count int, centre float64, near
 		}
 	}
 	slices.SortFunc(reals, func(a, b matched) int { return cmp.Compare(real(a.value), real(b.value)) })
+	return reals
+}
+
+// choose takes the wanted eigenvalues, reals[lo:hi]. A choice is sound when, over a range somewhat wider than that of the chosen
+// ones, no eigenvalue of the finer discretisation is without a partner. Those about a centre are taken when a value to start near is given, when there are plenty on both sides of it, or late: when
+// the degree is so high that a least or a greatest one should have shown.
+func choose(reals []matched, alone []complex128, count int, centre float64, near, late bool) (lo, hi int, which side, ok bool) {
 	const spare = 2
+	wide := count + spare
+	n := len(reals)
 	clear := func(about, radius float64) bool {
 		for _, v := range alone {
 			if cmplx.Abs(v-complex(about, 0)) <= radius*1.05 {
@@ -71,28 +78,41 @@ func choose(pairs []matched, alone []complex128, count int, centre float64, near
 		}
 		return true
 	}
-	wide := count + spare
-	if !near && len(reals) >= wide {
-		low := real(reals[0].value)
-		if clear(low, real(reals[wide-1].value)-low) {
-			return reals[:count], lowest, true
+	at := func(i int) float64 { return real(reals[i].value) }
+	if !near && n >= wide {
+		if clear(at(0), at(wide-1)-at(0)) {
+			return 0, count, lowest, true
 		}
-		high := real(reals[len(reals)-1].value)
-		if clear(high, high-real(reals[len(reals)-wide].value)) {
-			return reals[len(reals)-count:], highest, true
+		if clear(at(n-1), at(n-1)-at(n-wide)) {
+			return n - count, n, highest, true
 		}
 	}
-	if near || late {
-		about := slices.Clone(reals)
-		slices.SortStableFunc(about, func(a, b matched) int {
-			return cmp.Compare(math.Abs(real(a.value)-centre), math.Abs(real(b.value)-centre))
-		})
-		n := min(count+spare, len(about))
-		if n >= count && clear(centre, math.Abs(real(about[n-1].value)-centre)) {
-			chosen = about[:count]
-			slices.SortFunc(chosen, func(a, b matched) int { return cmp.Compare(real(a.value), real(b.value)) })
-			return chosen, nearest, true
+	below := 0
+	for below < n && at(below) < centre {
+		below++
+	}
+	if near || late || below >= wide && n-below >= wide {
+		// Widen about the centre; of two equally near ones the greater first.
+		lo, hi = below, below
+		for hi-lo < count && (lo > 0 || hi < n) {
+			if lo == 0 || hi < n && at(hi)-centre <= (centre-at(lo-1))*(1+1e-9) {
+				hi++
+			} else {
+				lo--
+			}
+		}
+		if hi-lo == count {
+			radius := math.Max(at(hi-1)-centre, centre-at(lo))
+			if lo > 0 {
+				radius = math.Max(radius, centre-at(lo-1))
+			}
+			if hi < n {
+				radius = math.Max(radius, at(hi)-centre)
+			}
+			if clear(centre, radius) {
+				return lo, hi, nearest, true
+			}
 		}
 	}
-	return nil, lowest, false
+	return 0, 0, lowest, false
 }

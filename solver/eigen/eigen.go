@@ -13,9 +13,12 @@
 package eigen
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/bvp"
@@ -74,6 +77,9 @@ func Solve(p *bvp.Problem, o Options) *Answer {
 		return &Answer{Message: err.Error()}
 	}
 	name := p.Parameters[0].Name
+	if dep.absent {
+		return &Answer{Message: fmt.Sprintf("%s is sought, but it does not occur in the equations or conditions", name)}
+	}
 	if dep.degree == 0 {
 		return &Answer{Message: fmt.Sprintf("%s occurs otherwise than as a polynomial of degree up to %d; multiply the equation and the conditions out, or add a condition that fixes the size of the solution and give %s a value to start near", name, largestDegree, name)}
 	}
@@ -156,9 +162,11 @@ func (s *search) run() *Answer {
 				}
 			}
 		}
-		chosen, which, ok := choose(pairs, alone, s.o.Count, guess.Guess, guess.HasGuess, k >= 80)
-		if !ok && len(alone) == 0 {
-			chosen, ok = everything(pairs, s.o.Count)
+		reals := realsOf(pairs)
+		lo, hi, which, ok := choose(reals, alone, s.o.Count, guess.Guess, guess.HasGuess, k >= 80)
+		all := false
+		if !ok && len(alone) == 0 && len(reals) > 0 && len(reals) <= s.o.Count {
+			lo, hi, ok, all = 0, len(reals), true, true
 		}
 		if !ok {
 			if len(best.Values) == 0 {
@@ -166,7 +174,7 @@ func (s *search) run() *Answer {
 			}
 			continue
 		}
-		a, ok := s.polish(pc, k, chosen, which)
+		a, ok := s.polish(pc, k, reals, lo, hi, which, all)
 		a.Iterations += best.Iterations
 		if ok || len(a.Values) > len(best.Values) || len(a.Values) == len(best.Values) && a.Error < best.Error {
 			best = a
@@ -178,26 +186,6 @@ func (s *search) run() *Answer {
 		}
 	}
 	return best
-}
-
-// everything takes all real eigenvalues, up to count: for problems that have a few only.
-func everything(pairs []matched, count int) ([]matched, bool) {
-	var out []matched
-	for _, m := range pairs {
-		if m.real {
-			out = append(out, m)
-		}
-	}
-	slices.SortFunc(out, func(a, b matched) int {
-		switch {
-		case real(a.value) < real(b.value):
-			return -1
-		case real(a.value) > real(b.value):
-			return 1
-		}
-		return 0
-	})
-	return out[:min(len(out), count)], len(out) > 0
 }
 
 // naturalUnit is a size that eigenvalues may have: where the terms with the parameter balance those without, for a half wave over
@@ -262,113 +250,69 @@ func slopeOf(p *bvp.Problem, x float64, j, r int, in, f []float64) float64 {
 	return df[r*(jet+1)+jet]
 }
 
-// polish solves for each chosen eigenvalue anew. It reports whether all is within the tolerance and nothing speaks against it.
-func (s *search) polish(pc *pencil, k int, chosen []matched, which side) (*Answer, bool) {
+// polish solves for the eigenvalues reals[lo:hi] anew. It reports whether all is within the tolerance and nothing speaks against it.
+func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which side, all bool) (*Answer, bool) {
 	a := &Answer{}
-	met := true
-	size := 0.0
-	for _, m := range chosen {
+	first, last := lo, hi
+	for first > 0 && s.same(reals[first-1], reals[first]) {
+		first-- // the whole of a multiple eigenvalue, although a part of it is wanted
+	}
+	for last < len(reals) && s.same(reals[last-1], reals[last]) {
+		last++
+	}
+	size := 1e-3 * s.unit
+	for _, m := range reals[first:last] {
 		size = math.Max(size, math.Abs(real(m.value)))
 	}
-	size = math.Max(size, 1e-3*s.unit)
-	var modes []*adapt.Answer
-	for at := 0; at < len(chosen); {
+	var found []mode
+	for at := first; at < last; {
 		m := 1
-		for at+m < len(chosen) && s.same(chosen[at+m-1], chosen[at+m]) {
+		for at+m < last && s.same(reals[at+m-1], reals[at+m]) {
 			m++
 		}
-		group := chosen[at : at+m]
-		mean := 0.0
-		for _, g := range group {
-			mean += real(g.value) / float64(m)
-		}
-		unit := math.Max(math.Abs(mean), 1e-3*size)
-		spaces, ok := pc.space(mean, m)
+		group, ok := s.solveGroup(pc, k, reals[at:at+m], size, s.o.Mode-1-(at-lo), a)
 		if !ok {
 			return a, false
 		}
-		var curves []*collocation.Curve
-		for _, v := range spaces {
-			curves = append(curves, pc.grid.Curve(v))
-		}
-		points, combine, ok := anchorsFor(s.p, curves)
-		if !ok {
-			return a, false
-		}
-		blend := func(i int) *collocation.Curve {
-			v := pc.grid.NewVector()
-			for j, c := range combine[i] {
-				addScaled(v.U, c, spaces[j].U)
-				addScaled(v.Z, c, spaces[j].Z)
-				addScaled([][]float64{v.Q}, c, [][]float64{spaces[j].Q})
-			}
-			return pc.grid.Curve(v)
-		}
-		var blends []*collocation.Curve
-		for i := range m {
-			blends = append(blends, blend(i))
-		}
-		for i := range m {
-			var anchors []anchor
-			for j, pv := range points {
-				value := 0.0
-				if i == j {
-					value = 1
-				}
-				anchors = append(anchors, anchor{pv, value})
-			}
-			others := slices.Delete(slices.Clone(blends), i, i+1)
-			q := bordered(s.p, mean, unit, anchors, others, blends[i].At)
-			wanted := at+i+1 == s.o.Mode
-			sol, ok := s.one(q, k, unit, wanted, a, mean, group[0].moved)
-			if !ok {
-				return a, false
-			}
-			par := sol.Curve.Grid().Parameters(sol.Curve.V)
-			w := mean + unit*(par[0]-1)
-			werr := unit * sol.Estimate.Parameters[0]
-			for j := range others {
-				werr += unit * (math.Abs(par[1+j]-1) + sol.Estimate.Parameters[1+j])
-			}
-			value, verr := s.root(w, werr)
-			verr += valueFloor * math.Abs(value)
-			a.Values = append(a.Values, Value{value, verr, m})
-			modes = append(modes, sol)
-			e := verr / math.Max(1, math.Abs(value))
-			if wanted {
-				normalise(sol)
-				a.Mode = sol
-				e = math.Max(e, functionError(sol))
-			}
-			a.Error = math.Max(a.Error, e)
-			met = met && e <= s.o.Tol
-		}
+		found = append(found, group...)
 		at += m
 	}
-	// Ascending, and each as far from the next as its error says.
-	for i := 1; i < len(a.Values); i++ {
-		if a.Values[i].Value < a.Values[i-1].Value {
-			if a.Values[i].Multiplicity == 1 || a.Values[i-1].Multiplicity == 1 {
-				return a, false
-			}
-			a.Values[i].Value = a.Values[i-1].Value
+	slices.SortStableFunc(found, func(a, b mode) int { return cmp.Compare(a.w, b.w) })
+	found = found[lo-first : lo-first+(hi-lo)]
+	met := true
+	for i, f := range found {
+		value, err := s.root(f.w, f.err)
+		err += valueFloor * math.Abs(value)
+		a.Values = append(a.Values, Value{value, err, f.multiplicity})
+		e := err / math.Max(1, math.Abs(value))
+		if i+1 == s.o.Mode {
+			normalise(f.sol)
+			a.Mode = f.sol
+			e = math.Max(e, functionError(f.sol))
+		}
+		a.Error = math.Max(a.Error, e)
+		met = met && e <= s.o.Tol
+		if i > 0 && f.multiplicity == 1 && found[i-1].multiplicity == 1 && f.w-found[i-1].w <= f.err+found[i-1].err {
+			return a, false // the same one twice
 		}
 	}
-	a.Message = s.sentence(which, len(chosen))
+	a.Message = s.sentence(which, len(found), all)
 	if which == lowest && s.sturm() {
-		last := -1
-		for i, sol := range modes {
-			n := zeros(sol.Curve)
-			if i == 0 && n != 0 || i > 0 && n != last+1 {
+		for i, f := range found {
+			if n := zeros(f.sol.Curve); n != i {
 				a.Message = "the zeros of the eigenfunctions say that an eigenvalue may be missing"
 				a.Error = math.Inf(1)
 				return a, false
 			}
-			last = n
 		}
-		a.Message += ", and the zeros of their eigenfunctions show that none is missing"
+		a.Message += "; the zeros of their eigenfunctions show that none is missing"
 	}
-	a.Message += "; there may be more"
+	if a.Mode != nil && found[s.o.Mode-1].multiplicity > 1 {
+		a.Message += fmt.Sprintf("; eigenvalue %d is multiple, so that its eigenfunction is one of many", s.o.Mode)
+	}
+	if !all {
+		a.Message += "; there are more, or may be"
+	}
 	a.Met = met
 	if !met {
 		a.Message = fmt.Sprintf("the estimated error is %.1g, and %.1g was asked", a.Error, s.o.Tol)
@@ -376,70 +320,244 @@ func (s *search) polish(pc *pencil, k int, chosen []matched, which side) (*Answe
 	return a, met
 }
 
-// same reports whether two neighbours are one multiple eigenvalue as far as can be told.
-func (s *search) same(a, b matched) bool {
-	size := math.Max(math.Abs(real(a.value)), 1e-2*s.unit)
-	uncertain := math.Max(1e-9*size, 3*math.Max(a.moved, b.moved))
-	return math.Abs(real(a.value)-real(b.value)) <= math.Min(uncertain, 1e-4*size)
+// mode is a polished eigenvalue (of λ^q) with its eigenfunction.
+type mode struct {
+	w, err       float64
+	multiplicity int
+	sol          *adapt.Answer
 }
 
-// one solves the closed problem on one polynomial, with more nodes until the tolerance is met, then on pieces.
-func (s *search) one(q *bvp.Problem, k int, unit float64, wanted bool, a *Answer, mean, moved float64) (*adapt.Answer, bool) {
+// same reports whether two neighbours are better treated together: a multiple eigenvalue, or one so nearly multiple that each
+// eigenfunction alone is hard to tell from the others.
+func (s *search) same(a, b matched) bool {
+	size := math.Max(math.Abs(real(a.value)), 1e-2*s.unit)
+	gap := math.Abs(real(a.value) - real(b.value))
+	if s.dep.degree == 1 {
+		return gap <= 1e-4*size
+	}
+	uncertain := math.Max(1e-9*size, 3*math.Max(a.moved, b.moved))
+	return gap <= math.Min(uncertain, 1e-4*size)
+}
+
+// solveGroup solves for one eigenvalue, or for several that lie together, as ordinary boundary value problems: on one polynomial, with
+// more nodes until the tolerance is met; a single one then on pieces. wanted is the place in the group of the eigenfunction that must meet the
+// tolerance too.
+func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wanted int, a *Answer) ([]mode, bool) {
+	m := len(group)
+	mean, moved := 0.0, 0.0
+	for _, g := range group {
+		mean += real(g.value) / float64(m)
+		moved = math.Max(moved, g.moved)
+	}
+	spread := real(group[m-1].value) - real(group[0].value)
+	unit := math.Max(math.Abs(mean), 1e-3*size)
+	curves, ok := pc.space(mean, m)
+	if !ok {
+		return nil, false
+	}
+	points, combine, ok := anchorsFor(s.p, curves)
+	if !ok {
+		return nil, false
+	}
+	basis := make([]*collocation.Curve, m)
+	for i := range m {
+		basis[i] = blend(curves, combine[i])
+	}
 	o := s.o.Options
 	given := o.Nodes > 0 || o.Elements > 0
-	var last *adapt.Answer
-	accept := func(sol *adapt.Answer) bool {
-		a.Iterations += sol.Iterations
-		if sol.Curve == nil {
+	pass := func() ([]*adapt.Answer, bool) {
+		sols := make([]*adapt.Answer, m)
+		for i := range m {
+			anchors := make([]anchor, m)
+			for j, pv := range points {
+				anchors[j] = anchor{pv, 0}
+			}
+			anchors[i].value = 1
+			others := slices.Delete(slices.Clone(basis), i, i+1)
+			sol := adapt.Pieces(bordered(s.p, mean, unit, anchors, others, basis[i].At), o)
+			a.Iterations += sol.Iterations
+			if sol.Curve == nil {
+				return nil, false
+			}
+			w := mean + unit*(sol.Curve.Grid().Parameters(sol.Curve.V)[0]-1)
+			if !given && math.Abs(w-mean) > 20*moved+spread+1e-6*unit {
+				return nil, false // another eigenvalue
+			}
+			sols[i] = sol
+		}
+		return sols, true
+	}
+	var best []mode
+	bestQuality := math.Inf(1)
+	try := func() (good bool) {
+		sols, ok := pass()
+		if ok && m > 1 && !given {
+			// Again, about the eigenfunctions just found.
+			for i, sol := range sols {
+				basis[i] = sol.Curve
+			}
+			sols, ok = pass()
+		}
+		if !ok {
 			return false
 		}
-		par := sol.Curve.Grid().Parameters(sol.Curve.V)
-		w := mean + unit*(par[0]-1)
-		if !given && math.Abs(w-mean) > 20*moved+1e-6*unit {
-			return false // another eigenvalue
+		modes, ok := separate(sols, mean, unit)
+		if !ok {
+			return false
 		}
-		if last == nil || quality(sol, wanted) < quality(last, wanted) {
-			last = sol
+		good, quality := true, 0.0
+		for i, f := range modes {
+			value, err := s.root(f.w, f.err)
+			q := err / math.Max(1, math.Abs(value))
+			if i == wanted {
+				q = math.Max(q, functionError(f.sol))
+			}
+			good = good && q <= 0.5*s.o.Tol
+			quality = math.Max(quality, q)
 		}
-		value, verr := s.root(w, unit*sol.Estimate.Parameters[0])
-		good := verr <= 0.5*s.o.Tol*math.Max(1, math.Abs(value))
-		if wanted {
-			good = good && functionError(sol) <= 0.5*s.o.Tol
+		if best == nil || quality < bestQuality {
+			best, bestQuality = modes, quality
 		}
 		return good
 	}
 	if given {
-		if o.Elements == 0 {
-			o.Elements = 1
-		}
-		accept(adapt.Pieces(q, o))
-		return last, last != nil
+		o.Elements = max(o.Elements, 1)
+		try()
+		return best, best != nil
 	}
 	o.Elements = 1
 	for n := k; n <= mostPolish; n = n*3/2 + 2 {
 		o.Nodes = n
-		if accept(adapt.Pieces(q, o)) {
-			return last, true
+		if try() {
+			return best, true
+		}
+		if o.Context != nil && o.Context.Err() != nil {
+			return nil, false
 		}
 	}
-	if last != nil {
+	if best != nil && m == 1 {
 		// A sharp eigenfunction: pieces, from what there is.
 		o.Elements, o.Nodes = 0, 0
-		q.Guess = last.Curve.At
-		accept(adapt.Pieces(q, o))
+		basis[0] = best[0].sol.Curve
+		try()
 	}
-	return last, last != nil
+	return best, best != nil
 }
 
-func quality(sol *adapt.Answer, wanted bool) float64 {
-	e := sol.Estimate.Parameters[0]
-	if wanted {
-		e = math.Max(e, functionError(sol))
+// blend returns a combination of curves on one grid.
+func blend(curves []*collocation.Curve, c []float64) *collocation.Curve {
+	g := curves[0].Grid()
+	v := g.NewVector()
+	for j, f := range c {
+		w := curves[j].V
+		addScaled(v.U, f, w.U)
+		addScaled(v.Z, f, w.Z)
+		addScaled([][]float64{v.Q}, f, [][]float64{w.Q})
 	}
-	if math.IsNaN(e) {
-		return math.Inf(1)
+	return g.Curve(v)
+}
+
+// separate reads the eigenvalues off the solutions of the closed problems. The solutions y_i of a group satisfy
+// A y_i + Σ_l Λ_il A' y_l = 0 with a small matrix Λ, so that its eigenvalues are those of the problem, and its left eigenvectors
+// combine the y_i to eigenfunctions. Where these cannot be told apart the eigenvalue is multiple, and the y_i serve themselves.
+func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
+	m := len(sols)
+	if m == 1 {
+		par := sols[0].Curve.Grid().Parameters(sols[0].Curve.V)
+		return []mode{{mean + unit*(par[0]-1), unit * sols[0].Estimate.Parameters[0], 1, sols[0]}}, true
 	}
-	return e
+	lambda := mat.NewDense(m, m, nil) // the transpose of Λ, less the mean
+	err := 0.0
+	for i, sol := range sols {
+		par := sol.Curve.Grid().Parameters(sol.Curve.V)
+		lambda.Set(i, i, unit*(par[0]-1))
+		sum := unit * sol.Estimate.Parameters[0]
+		quality := functionError(sol)
+		for j, at := range others(m, i) {
+			nu := unit * (par[1+j] - 1)
+			lambda.Set(at, i, nu)
+			sum += unit*sol.Estimate.Parameters[1+j] + math.Abs(nu)*quality
+		}
+		err = math.Max(err, sum)
+	}
+	err *= float64(m)
+	var eig mat.Eigen
+	if !finite(lambda.RawMatrix().Data) || !eig.Factorize(lambda, mat.EigenRight) {
+		return nil, false
+	}
+	values := eig.Values(nil)
+	var vectors mat.CDense
+	eig.VectorsTo(&vectors)
+	order := make([]int, m)
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(real(values[a]), real(values[b])) })
+	gap := math.Inf(1) // the smallest distance between two
+	split := true
+	for i, at := range order {
+		if math.Abs(imag(values[at])) > err {
+			split = false
+		}
+		if i > 0 {
+			gap = math.Min(gap, real(values[at])-real(values[order[i-1]]))
+		}
+	}
+	var out []mode
+	if !split || gap <= 10*err {
+		spread := real(values[order[m-1]]) - real(values[order[0]])
+		for i, at := range order {
+			out = append(out, mode{mean + real(values[at]), err + math.Min(spread, 10*err) + math.Abs(imag(values[at])), m, sols[i]})
+		}
+		return out, true
+	}
+	for _, at := range order {
+		c := make([]float64, m)
+		for j := range m {
+			c[j] = real(vectors.At(j, at))
+		}
+		out = append(out, mode{mean + real(values[at]), err, 1, combined(sols, c, err/gap)})
+	}
+	return out, true
+}
+
+// others lists 0 … m−1 without i.
+func others(m, i int) []int {
+	var out []int
+	for j := range m {
+		if j != i {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// combined is a combination of answers on one mesh, with its error estimate; mixing is the relative error of the coefficients.
+func combined(sols []*adapt.Answer, c []float64, mixing float64) *adapt.Answer {
+	var curves []*collocation.Curve
+	for _, sol := range sols {
+		curves = append(curves, sol.Curve)
+	}
+	first := sols[0].Estimate
+	out := *sols[0]
+	out.Curve = blend(curves, c)
+	est := &adapt.Estimate{Mesh: first.Mesh, Floor: make([]float64, len(first.Floor)), Scale: make([]float64, len(first.Scale)), Parameters: first.Parameters}
+	for range first.Local {
+		est.Local = append(est.Local, make([]float64, len(first.Floor)))
+	}
+	largestC := rowSize(c)
+	for j, sol := range sols {
+		f := math.Abs(c[j])
+		for i := range est.Floor {
+			est.Floor[i] += f * sol.Estimate.Floor[i]
+			est.Scale[i] += f * sol.Estimate.Scale[i]
+			for e := range est.Local {
+				est.Local[e][i] += f*sol.Estimate.Local[e][i] + mixing*largestC*sol.Estimate.Scale[i]
+			}
+		}
+	}
+	out.Estimate = est
+	return &out
 }
 
 // root turns w = λ^q back into λ, with its error.
@@ -458,25 +576,31 @@ func (s *search) root(w, werr float64) (value, err float64) {
 	return r(w), werr / (float64(q) * math.Pow(math.Abs(w)-werr, 1-1/float64(q)))
 }
 
-func (s *search) sentence(which side, n int) string {
+func (s *search) sentence(which side, n int, all bool) string {
 	name := s.original.Parameters[0].Name
+	values := fmt.Sprintf("%d eigenvalues", n)
+	if n == 1 {
+		values = "eigenvalue"
+	}
 	text := ""
-	switch which {
-	case lowest:
-		text = fmt.Sprintf("the first %d eigenvalues", n)
-	case highest:
-		text = fmt.Sprintf("the eigenvalues have no least one: these are the %d greatest", n)
-	case nearest:
-		if s.p.Parameters[0].HasGuess {
-			text = fmt.Sprintf("the %d eigenvalues nearest to %v", n, s.original.Parameters[0].Guess)
-		} else {
-			text = fmt.Sprintf("the eigenvalues have neither a least nor a greatest one: these are the %d nearest to 0", n)
-		}
+	switch {
+	case all && n == 1:
+		text = "the only eigenvalue"
+	case all:
+		text = "all eigenvalues"
+	case which == lowest:
+		text = "the first " + values
+	case which == highest:
+		text = fmt.Sprintf("there is no least eigenvalue; the greatest %s", values)
+	case s.p.Parameters[0].HasGuess:
+		text = fmt.Sprintf("the %s nearest to %v", values, s.original.Parameters[0].Guess)
+	default:
+		text = fmt.Sprintf("there is no least eigenvalue and no greatest one; the %s nearest to 0", values)
 	}
 	if q := s.dep.power; q > 1 && q%2 == 0 {
 		text += fmt.Sprintf(" (only even powers of %s occur: each counts with either sign)", name)
 	}
-	return text + ", agreed on by two discretisations and each checked against a finer solution"
+	return text + ", on which two discretisations agree, each checked against a finer solution"
 }
 
 // sturm reports whether Sturm's oscillation theorem applies: one equation of second order, linear in λ with a coefficient of y alone that keeps its sign,

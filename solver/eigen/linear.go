@@ -13,6 +13,8 @@ type dependence struct {
 	power int
 	// degree is that of the coefficients as polynomials; 0 when they are none (up to largestDegree).
 	degree int
+	// absent reports that the parameter does not occur.
+	absent bool
 }
 
 const (
@@ -181,7 +183,7 @@ func dependsOn(p *bvp.Problem) dependence {
 		size = math.Max(size, rowSize(row))
 	}
 	if size == 0 {
-		return dependence{}
+		return dependence{absent: true}
 	}
 	one := 4 // index of λ = 1
 	for q := 1; q <= largestDegree; q++ {

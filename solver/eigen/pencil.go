@@ -275,8 +275,8 @@ func (pc *pencil) values() ([]complex128, bool) {
 	return out, true
 }
 
-// space returns m independent vectors of the null space of A(λ), nearly: by inverse iteration.
-func (pc *pencil) space(lambda float64, m int) ([]*blocks.Solution, bool) {
+// space returns m independent functions of the null space of A(λ), nearly: by inverse iteration.
+func (pc *pencil) space(lambda float64, m int) ([]*collocation.Curve, bool) {
 	size, _ := pc.b[0].Dims()
 	a := mat.NewDense(size, size, nil)
 	t := lambda/pc.unit - pc.shift
@@ -315,9 +315,9 @@ func (pc *pencil) space(lambda float64, m int) ([]*blocks.Solution, bool) {
 		orthonormalise(&y)
 		x.Copy(&y)
 	}
-	var out []*blocks.Solution
+	var out []*collocation.Curve
 	for j := range m {
-		out = append(out, vector(pc.grid, mat.Col(nil, j, x)))
+		out = append(out, pc.grid.Curve(vector(pc.grid, mat.Col(nil, j, x))))
 	}
 	return out, true
 }

@@ -1,0 +1,273 @@
+package eigen_test
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+)
+
+var tolerances = []float64{1e-4, 1e-6, 1e-8, 1e-10}
+
+func read(t *testing.T, text string) *solver.Problem {
+	t.Helper()
+	s, err := sheet.Read(text, sheet.Options{})
+	if err != nil {
+		t.Fatalf("%s: %v", text, err)
+	}
+	return s.Problem()
+}
+
+// holdValues checks true errors against the tolerance and against what is claimed. Published figures are right to unit.
+func holdValues(t *testing.T, s *solver.Solution, want []float64, unit float64) {
+	t.Helper()
+	if s.Status != solver.Solved {
+		t.Errorf("status %s: %s", s.Status, s.Message)
+	}
+	if len(s.Eigenvalues) != len(want) {
+		t.Errorf("%d eigenvalues, want %d: %v", len(s.Eigenvalues), len(want), s.Eigenvalues)
+		return
+	}
+	for i, w := range want {
+		f := s.Eigenvalues[i]
+		size := math.Max(1, math.Abs(w))
+		off := math.Abs(f.Value - w)
+		if off > s.Tol*size+unit {
+			t.Errorf("tol %.0e: eigenvalue %d is %.15g, want %.15g", s.Tol, i+1, f.Value, w)
+		}
+		if off > f.Error+unit+2e-16*size {
+			t.Errorf("tol %.0e: eigenvalue %d is off by %.2g, claimed %.2g", s.Tol, i+1, off, f.Error)
+		}
+		if i > 0 && f.Value < s.Eigenvalues[i-1].Value {
+			t.Errorf("eigenvalues %d and %d are not in ascending order", i, i+1)
+		}
+	}
+}
+
+type entry struct {
+	ID, Kind, Sheet string
+	Scale           map[string]float64
+	Reference       struct {
+		At          [][]json.RawMessage
+		Eigenvalues []float64
+	}
+}
+
+func entries(t *testing.T) []entry {
+	t.Helper()
+	raw, err := os.ReadFile("../../testdata/problems.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all, out []entry
+	if err := json.Unmarshal(raw, &all); err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range all {
+		if e.Kind == "eigenvalue" {
+			out = append(out, e)
+		}
+	}
+	if len(out) == 0 {
+		t.Fatal("no eigenvalue problems in problems.json")
+	}
+	return out
+}
+
+// The benchmark's eigenvalue problems: values and the first eigenfunction, each with its source in problems.json.
+func TestReference(t *testing.T) {
+	for _, e := range entries(t) {
+		t.Run(e.ID, func(t *testing.T) {
+			p := read(t, e.Sheet)
+			for _, tol := range tolerances {
+				s := solver.Solve(p, solver.Options{Tol: tol})
+				holdValues(t, s, e.Reference.Eigenvalues, 0)
+				if !s.Usable() {
+					t.Fatal("no eigenfunction")
+				}
+				jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
+				for _, at := range e.Reference.At {
+					var x float64
+					values := map[string]float64{}
+					if err := json.Unmarshal(at[0], &x); err != nil {
+						t.Fatal(err)
+					}
+					if err := json.Unmarshal(at[1], &values); err != nil {
+						t.Fatal(err)
+					}
+					s.At(x, jet)
+					s.ErrorAt(x, claimed)
+					name := p.Unknowns[0].Name
+					for d := range p.Unknowns[0].Order {
+						scale := e.Scale[name]
+						if scale == 0 {
+							scale = 1
+						}
+						off := math.Abs(jet[d] - values[name])
+						if off > tol*scale {
+							t.Errorf("tol %.0e: %s(%v) = %v, want %v", tol, name, x, jet[d], values[name])
+						}
+						if off > claimed[d]+3e-16*scale {
+							t.Errorf("tol %.0e: %s(%v) is off by %.2g, claimed %.2g", tol, name, x, off, claimed[d])
+						}
+						name += "'"
+					}
+				}
+			}
+		})
+	}
+}
+
+func squares(n int, f func(n float64) float64) []float64 {
+	var out []float64
+	for i := 1; i <= n; i++ {
+		out = append(out, f(float64(i)))
+	}
+	return out
+}
+
+func root(f func(s float64) float64, a, b float64) float64 {
+	for range 200 {
+		m := (a + b) / 2
+		if (f(m) > 0) == (f(a) > 0) {
+			a = m
+		} else {
+			b = m
+		}
+	}
+	return (a + b) / 2
+}
+
+// Further problems from the literature.
+var literature = []struct {
+	name, sheet string
+	want        []float64
+	unit        float64 // half a unit of the last published figure; 0 for closed forms
+}{
+	// Closed form sqrt(1+x) sin(n pi ln(1+x)/ln 2), verified by substitution.
+	{"weighted string", "y'' + lambda y/(1+x)^2 = 0; y(0) = 0; y(1) = 0; lambda = ?",
+		squares(5, func(n float64) float64 { return 0.25 + math.Pow(n*math.Pi/math.Ln2, 2) }), 0},
+	// Closed form: cosine and sine at each n².
+	{"ring", "y'' + lambda y = 0; y(0) = y(2 pi); y'(0) = y'(2 pi); lambda = ?", []float64{0, 1, 1, 4, 4}, 0},
+	// Closed form; the frequency itself is sought.
+	{"string, frequency", "y'' + omega^2 y = 0; y(0) = 0; y(1) = 0; omega = ?",
+		squares(5, func(n float64) float64 { return n * math.Pi }), 0},
+	{"free rod, frequency", "y'' + omega^2 y = 0; y'(0) = 0; y'(2) = 0; omega = ?",
+		squares(5, func(n float64) float64 { return (n - 1) * math.Pi / 2 }), 0},
+	// Weaver, Timoshenko and Young, Vibration Problems in Engineering (1990), chapter 5: roots of cos k cosh k = 1 (from
+	// memory), computed here from the equation.
+	{"clamped beam, wave number", "v'''' = k^4 v; v(0) = v'(0) = 0; v(1) = v'(1) = 0; k = ?",
+		squares(5, func(n float64) float64 {
+			return root(func(k float64) float64 { return math.Cos(k) - 1/math.Cosh(k) }, n*math.Pi, (n+1)*math.Pi)
+		}), 0},
+	// Two strings tied by springs: sum and difference decouple into n² and n² + 2 (closed form).
+	{"coupled strings", "u'' - u + v + lambda u = 0; v'' + u - v + lambda v = 0; u(0) = 0; v(0) = 0; u(pi) = 0; v(pi) = 0; lambda = ?",
+		[]float64{1, 3, 4, 6, 9}, 0},
+	// Unequal orders of magnitude between the unknowns, first-order system of the string; nearest to 0 on both sides (closed form).
+	{"first-order system", "u' = omega v; v' = -omega u; u(0) = 0; v(1) = 0; omega = ?",
+		[]float64{-1.5 * math.Pi, -0.5 * math.Pi, 0.5 * math.Pi, 1.5 * math.Pi, 2.5 * math.Pi}, 0},
+	// No least value: the greatest ones (closed form).
+	{"other sign", "y'' = lambda y; y(0) = 0; y(1) = 0; lambda = ?",
+		squares(5, func(n float64) float64 { return -math.Pow((6-n)*math.Pi, 2) }), 0},
+	// J. W. Paine, F. R. de Hoog and R. S. Anderssen, Computing 26 (1981), 123-139, table 1 (from memory).
+	{"Paine, exponential", "y'' + (lambda - exp(x)) y = 0; y(0) = 0; y(pi) = 0; lambda = ?",
+		[]float64{4.8966694, 10.045190, 16.019267, 23.266271, 32.263707}, 6e-7},
+	{"Paine, inverse square", "y'' + (lambda - 1/(x + 0.1)^2) y = 0; y(0) = 0; y(pi) = 0; lambda = ?",
+		[]float64{1.5198658, 4.9433098, 10.284663, 17.559958, 26.782863}, 6e-7},
+	// Coffey-Evans equation, beta = 20: J. D. Pryce, Numerical Solution of Sturm-Liouville Problems (1993), appendix A (from memory).
+	{"Coffey-Evans", "y'' + (lambda + 2 b cos(2 x) - b^2 sin(2 x)^2) y = 0; y(-pi/2) = 0; y(pi/2) = 0; b = 20; lambda = ?",
+		[]float64{0, 77.91619567714, 151.46277834645, 151.46322365766, 151.46366898835}, 2e-11},
+	// M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions (1964), table 20.1: a0(25) and b1(25) are almost equal (from memory).
+	{"Mathieu, periodic, q = 25", "y'' + (a - 50 cos(2 x)) y = 0; y(0) = y(2 pi); y'(0) = y'(2 pi); a = ?",
+		[]float64{-40.25677955, -40.25677898, -21.31489969, -21.31486062, -3.52216473}, 6e-9},
+	// Roots exp(lambda (1 ± i) x): exp(lambda x) sin(lambda x), a polynomial of degree two in the parameter (closed form).
+	{"quadratic", "y'' - 2 lambda y' + 2 lambda^2 y = 0; y(0) = 0; y(1) = 0; lambda = ?; ",
+		[]float64{-2 * math.Pi, -math.Pi, math.Pi, 2 * math.Pi}, 0},
+	// Two densities: sqrt(w) tan matching at the break, computed from the closed form.
+	{"string of two densities", "y'' + lambda r y = 0; r = if(x < 0.4, 4, 1); break x = 0.4; y(0) = 0; y(1) = 0; lambda = ?",
+		twoDensities(5), 0},
+	// y = cosh x: a single eigenvalue (closed form).
+	{"parameter in a condition only", "y'' = y; y'(0) = 0; y'(1) = lambda y(1); lambda = ?", []float64{math.Tanh(1)}, 0},
+	// Closed form sin(n x).
+	{"sixth order", "d^6y/dx^6 + lambda y = 0; y(0) = y''(0) = y''''(0) = 0; y(pi) = y''(pi) = y''''(pi) = 0; lambda = ?",
+		squares(5, func(n float64) float64 { return math.Pow(n, 6) }), 0},
+	// A negative eigenvalue: s coth s = 3, then s cot s = 3 (closed form).
+	{"end that gives", "y'' + lambda y = 0; y(0) = 0; y'(1) = 3 y(1); lambda = ?", givingEnd(4), 0},
+	// Closed form sin(n pi r)/r.
+	{"sphere", "y'' + (2/r) y' + lambda y = 0; y'(0) = 0; y(1) = 0; lambda = ?",
+		squares(5, func(n float64) float64 { return math.Pow(n*math.Pi, 2) }), 0},
+	// Zeros of J1: NIST Handbook of Mathematical Functions (2010), section 10.21 (from memory).
+	{"drum, one nodal line", "y'' + y'/r - y/r^2 + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ?",
+		[]float64{3.8317059702075 * 3.8317059702075, 7.0155866698156 * 7.0155866698156, 10.1734681350627 * 10.1734681350627}, 2e-12},
+}
+
+func twoDensities(n int) []float64 {
+	// sin(2 w 0.4) and sin(w 0.6) meet with equal value and slope.
+	f := func(w float64) float64 {
+		return 2*math.Cos(0.8*w)*math.Sin(0.6*w) + math.Sin(0.8*w)*math.Cos(0.6*w)
+	}
+	var out []float64
+	const step = 0.01
+	for w := step; len(out) < n; w += step {
+		if f(w)*f(w+step) < 0 {
+			r := root(f, w, w+step)
+			out = append(out, r*r)
+		}
+	}
+	return out
+}
+
+func givingEnd(n int) []float64 {
+	s := root(func(s float64) float64 { return s*math.Cosh(s) - 3*math.Sinh(s) }, 1, 4)
+	out := []float64{-s * s}
+	for i := 1; i < n; i++ {
+		s := root(func(s float64) float64 { return s*math.Cos(s) - 3*math.Sin(s) }, (float64(i)+1e-9)*math.Pi, (float64(i)+0.5)*math.Pi)
+		out = append(out, s*s)
+	}
+	return out
+}
+
+func TestLiterature(t *testing.T) {
+	for _, c := range literature {
+		t.Run(c.name, func(t *testing.T) {
+			p := read(t, c.sheet)
+			count := len(c.want)
+			if count == 1 {
+				count = 5 // there is one only
+			}
+			for _, tol := range tolerances {
+				s := solver.Solve(p, solver.Options{Tol: tol, Count: count})
+				holdValues(t, s, c.want, c.unit)
+				t.Logf("tol %.0e: %.1f ms, %d nodes, %d elements: %s", tol, 1e3*s.Seconds, s.Interior, s.Elements, s.Message)
+			}
+		})
+	}
+}
+
+// One condition too few and no eigenvalue problem: a sentence.
+func TestRefused(t *testing.T) {
+	for text, want := range map[string]string{
+		"y'' + lambda y = 1; y(0) = 0; y(1) = 0; lambda = ?":                                    "free of the unknowns",
+		"y'' + lambda y^3 = 0; y(0) = 0; y(1) = 0; lambda = ?":                                  "not linear",
+		"y'' + lambda y = 0; y(0) = 1; y(1) = 0; lambda = ?":                                    "condition",
+		"y'' + sin(lambda) y = 0; y(0) = 0; y(1) = 0; lambda = ?":                               "polynomial",
+		"y'' + lambda y = 0; y(0) = 0; y'(0) = 0; lambda = ?":                                   "",
+		"y'' + y = 0; y(0) = 0; y(1) = 0; lambda = ?":                                           "",
+		"u'' + lambda u = 0; v'' + u = 0; u(0) = 0; u(1) = 0; v(0) = 0; v(1)^2 = 0; lambda = ?": "condition",
+	} {
+		sh, err := sheet.Read(text, sheet.Options{})
+		if err != nil {
+			t.Logf("%s: refused by the reader: %v", text, err)
+			continue
+		}
+		s := solver.Solve(sh.Problem(), solver.Options{})
+		if s.Status == solver.Solved || !strings.Contains(s.Message, want) {
+			t.Errorf("%s: status %s, %q", text, s.Status, s.Message)
+		}
+		t.Logf("%s: %s (%.0f ms)", text, s.Message, 1e3*s.Seconds)
+	}
+}

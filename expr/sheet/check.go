@@ -3,7 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"math/rand"
+	"math/rand/v2"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -68,13 +68,13 @@ func (m *model) totalOrder() int {
 // probe calls f at points and jets that are random and the same in every run: x inside the
 // interval, the jet and the parameters of either sign and of moderate size.
 func probe(p *bvp.Problem, times int, f func(x float64, in []float64)) {
-	random := rand.New(rand.NewSource(1))
+	random := rand.New(rand.NewPCG(1, 2))
 	in := make([]float64, p.Jet()+len(p.Parameters))
 	for range times {
 		x := sample(p.A, p.B, 0.02+0.96*random.Float64())
 		for i := range in {
 			in[i] = 0.3 + random.Float64()
-			if random.Intn(2) == 0 {
+			if random.IntN(2) == 0 {
 				in[i] = -in[i]
 			}
 		}

@@ -81,7 +81,13 @@ func (v values) leaf(n notation.Node) (float64, bool) {
 // number evaluates a formula of constants. A value that is not finite is a fault at the part
 // where it arises.
 func (v values) number(n notation.Node) (float64, *notation.Error) {
-	x, err := tape.Govaluate(n, v.leaf)
+	var x float64
+	var err error
+	if plain, ok := n.(*notation.Number); ok {
+		x = plain.Value
+	} else {
+		x, err = tape.Govaluate(n, v.leaf)
+	}
 	if err != nil {
 		if e, ok := err.(*notation.Error); ok {
 			return 0, e

@@ -40,7 +40,7 @@ func Solve(p *Problem, o Options) *Solution {
 	case len(p.Conditions) == p.State()+len(p.Parameters)-1:
 		eigenvalues(s, p, o)
 	case o.Method == Differences:
-		s.Message = "finite differences are not in this version; choose one polynomial or pieces"
+		solveDifferences(s, p, o)
 	default:
 		solve(s, p, o)
 	}

@@ -36,6 +36,8 @@ type Options struct {
 	Family nodes.Family
 	// Nodes is the number of interior (collocation) nodes per polynomial, for Differences the number of interior mesh points; 0 lets the solver choose.
 	Nodes int
+	// Order is the order of finite differences: 2, 4, 6 or 8; 0 means 2.
+	Order int
 	// Elements is the number of pieces; 0 lets the solver choose.
 	Elements int
 	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value

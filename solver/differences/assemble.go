@@ -1,0 +1,386 @@
+package differences
+
+import (
+	"math"
+
+	"nodespan/solver/blocks"
+)
+
+// assembler writes residuals and Jacobians of a grid. It has scratch space: one per goroutine.
+type assembler struct {
+	g         *grid
+	in, f, df []float64
+	scale     [][]float64 // of each row of each element, set by assemble
+	// Sizes of each row's terms, the closing rows last: in the mesh values (what rounding may disturb), and in the jet (what
+	// the data may disturb).
+	terms, data [][]float64
+	gin, gdg    []float64
+	c, c2       []float64
+	dc, dc2     []float64
+}
+
+func (g *grid) newAssembler() *assembler {
+	J := g.jet + g.par
+	a := &assembler{g: g, in: make([]float64, J), f: make([]float64, g.n), df: make([]float64, g.n*J)}
+	for _, rows := range append(g.rows[:len(g.rows):len(g.rows)], len(g.p.Conditions)) {
+		a.scale = append(a.scale, make([]float64, rows))
+		a.terms = append(a.terms, make([]float64, rows))
+		a.data = append(a.data, make([]float64, rows))
+	}
+	a.c, a.c2 = make([]float64, g.s), make([]float64, g.s)
+	a.dc, a.dc2 = make([]float64, g.s*J), make([]float64, g.s*J)
+	return a
+}
+
+// residual writes minus the residual of v to rhs, with the row scales of the last assemble; false when a number is not finite.
+func (a *assembler) residual(v *vector, rhs *blocks.RHS) bool { return a.run(v, nil, rhs) }
+
+// assemble writes the Jacobian at v into sys, which must be fresh, and minus the residual to rhs. The largest entry of each row is
+// scaled to about one.
+func (a *assembler) assemble(v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
+	return a.run(v, sys, rhs)
+}
+
+func (a *assembler) run(v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
+	for i := range a.g.sites {
+		if !a.runSite(&a.g.sites[i], v, sys, rhs) {
+			return false
+		}
+	}
+	for i := range a.g.breaks {
+		if !a.runBreak(i, v, sys, rhs) {
+			return false
+		}
+	}
+	for i := range a.g.taps {
+		if !a.runTap(i, v, sys, rhs) {
+			return false
+		}
+	}
+	return a.runConditions(v, sys, rhs)
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// line is a matrix row of an element, addressed by global point and unknown.
+type line struct {
+	row           []float64
+	base, own, S  int
+	n, borderFrom int
+}
+
+func (g *grid) lineOf(sys *blocks.System, element, row int) line {
+	S := g.n * g.width
+	own := g.n * (g.start[element+1] - g.start[element] - g.width)
+	width := own + 2*S + g.border()
+	return line{sys.Element(element)[row*width : (row+1)*width], g.start[element] * g.n, own, S, g.n, own + 2*S}
+}
+
+func (l *line) add(point, unknown int, c float64) {
+	k := point*l.n + unknown - l.base
+	switch {
+	case k < l.S:
+		k += l.own
+	case k < l.S+l.own:
+		k -= l.S
+	}
+	l.row[k] += c
+}
+
+// finish scales the row to largest entry one and notes the sizes of its terms.
+func (a *assembler) finish(l *line, element, row int, v *vector, residual, data float64, lo, hi int) bool {
+	big := 0.0
+	for _, c := range l.row {
+		big = math.Max(big, math.Abs(c))
+	}
+	if !finite(big) {
+		return false
+	}
+	sc := powerOfTwo(big)
+	for i := range l.row {
+		l.row[i] *= sc
+	}
+	terms := math.Abs(residual) * sc
+	from := lo*l.n - l.base
+	for k := from; k < (hi+1)*l.n-l.base; k++ {
+		col := k
+		switch {
+		case k < l.S:
+			col += l.own
+		case k < l.S+l.own:
+			col -= l.S
+		}
+		terms += math.Abs(l.row[col] * v.y[k+l.base])
+	}
+	for i, q := range v.q {
+		terms += math.Abs(l.row[l.borderFrom+i] * q)
+	}
+	a.scale[element][row], a.terms[element][row], a.data[element][row] = sc, terms, (data+math.Abs(residual))*sc
+	return true
+}
+
+func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
+	g := a.g
+	st := g.stretches[s.stretch]
+	point := st.first + s.twice/2
+	inv := 1 / st.h
+	entry := 0
+	for i, u := range g.p.Unknowns {
+		f := 1.0
+		for d := 0; d <= u.Order; d++ {
+			sten := &s.shape.stencils[entry]
+			sum := 0.0
+			at := (point+sten.start)*g.n + i
+			for _, w := range sten.weights {
+				sum += w * v.y[at]
+				at += g.n
+			}
+			a.in[entry] = sum * f
+			f *= inv
+			entry++
+		}
+	}
+	copy(a.in[g.jet:], g.parameters(v))
+	df := a.df
+	if sys == nil {
+		df = nil
+	}
+	g.p.Equations(st.at(float64(s.twice)/2), a.in, a.f, df)
+	J := g.jet + g.par
+	for k, r := range s.eqs {
+		row := s.row + k
+		if !finite(a.f[r]) {
+			return false
+		}
+		if sys == nil {
+			rhs.Element[s.element][row] = -a.f[r] * a.scale[s.element][row]
+			continue
+		}
+		l := g.lineOf(sys, s.element, row)
+		data := 0.0
+		entry := 0
+		for i, u := range g.p.Unknowns {
+			f := 1.0
+			for d := 0; d <= u.Order; d++ {
+				c := a.df[r*J+entry]
+				if c != 0 {
+					data += math.Abs(c * a.in[entry])
+					c *= f
+					sten := &s.shape.stencils[entry]
+					for m, w := range sten.weights {
+						l.add(point+sten.start+m, i, c*w)
+					}
+				}
+				f *= inv
+				entry++
+			}
+		}
+		for q := range g.par {
+			l.row[l.borderFrom+len(g.taps)+q] += a.df[r*J+g.jet+q]
+			data += math.Abs(a.df[r*J+g.jet+q] * a.in[g.jet+q])
+		}
+		if !a.finish(&l, s.element, row, v, a.f[r], data, point+s.shape.lo, point+s.shape.hi) {
+			return false
+		}
+		rhs.Element[s.element][row] = -a.f[r] * a.scale[s.element][row]
+	}
+	return true
+}
+
+// runBreak writes the rows of a break: the continuous quantities from both sides agree.
+func (a *assembler) runBreak(i int, v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
+	g := a.g
+	b, sd := g.breaks[i], g.sides[i]
+	J := g.jet + g.par
+	x := g.stretches[b.stretch+1].a
+	left, right := make([]float64, J), make([]float64, J)
+	hl, hr := g.stretches[b.stretch].h, g.stretches[b.stretch+1].h
+	entry, state := 0, 0
+	for u, un := range g.p.Unknowns {
+		for d := 0; d <= un.Order; d++ {
+			if d < un.Order {
+				left[entry] = apply(sd.left[state], v.y, g.n, u) * math.Pow(hl, -float64(d))
+				right[entry] = apply(sd.right[state], v.y, g.n, u) * math.Pow(hr, -float64(d))
+				state++
+			}
+			entry++
+		}
+	}
+	copy(left[g.jet:], g.parameters(v))
+	copy(right[g.jet:], g.parameters(v))
+	continuity(a, x, left, right)
+	for row := range g.s {
+		res := a.c2[row] - a.c[row]
+		if !finite(res) {
+			return false
+		}
+		if sys == nil {
+			rhs.Element[b.element][b.row+row] = -res * a.scale[b.element][b.row+row]
+			continue
+		}
+		l := g.lineOf(sys, b.element, b.row+row)
+		entry, state := 0, 0
+		for u, un := range g.p.Unknowns {
+			for d := 0; d <= un.Order; d++ {
+				if d < un.Order {
+					cl, cr := a.dc[row*J+entry]*math.Pow(hl, -float64(d)), a.dc2[row*J+entry]*math.Pow(hr, -float64(d))
+					for m, w := range sd.left[state].weights {
+						l.add(sd.left[state].start+m, u, -cl*w)
+					}
+					for m, w := range sd.right[state].weights {
+						l.add(sd.right[state].start+m, u, cr*w)
+					}
+					state++
+				}
+				entry++
+			}
+		}
+		for q := range g.par {
+			l.row[l.borderFrom+len(g.taps)+q] += a.dc2[row*J+g.jet+q] - a.dc[row*J+g.jet+q]
+		}
+		lo, hi := sd.window()
+		if !a.finish(&l, b.element, b.row+row, v, res, math.Abs(a.c[row])+math.Abs(a.c2[row]), lo, hi) {
+			return false
+		}
+		rhs.Element[b.element][b.row+row] = -res * a.scale[b.element][b.row+row]
+	}
+	return true
+}
+
+// continuity evaluates the quantities that are continuous across a break from both sides.
+func continuity(a *assembler, x float64, left, right []float64) {
+	g := a.g
+	if g.p.Continuity != nil {
+		g.p.Continuity(math.Nextafter(x, math.Inf(-1)), left, a.c, a.dc)
+		g.p.Continuity(math.Nextafter(x, math.Inf(1)), right, a.c2, a.dc2)
+		return
+	}
+	clear(a.dc)
+	clear(a.dc2)
+	row, entry := 0, 0
+	for _, u := range g.p.Unknowns {
+		for range u.Order {
+			a.c[row], a.c2[row] = left[entry], right[entry]
+			a.dc[row*(g.jet+g.par)+entry], a.dc2[row*(g.jet+g.par)+entry] = 1, 1
+			row++
+			entry++
+		}
+		entry++
+	}
+}
+
+// apply returns the sum of a stencil over the values of an unknown.
+func apply(s stencil, y []float64, n, unknown int) float64 {
+	sum := 0.0
+	for k, w := range s.weights {
+		sum += w * y[(s.start+k)*n+unknown]
+	}
+	return sum
+}
+
+// runTap writes the row that makes a border unknown the point value of a condition.
+func (a *assembler) runTap(i int, v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
+	g := a.g
+	t := &g.taps[i]
+	value := apply(t.stencil, v.y, g.n, t.value.Unknown)
+	res := v.q[i] - value
+	if !finite(res) {
+		return false
+	}
+	if sys != nil {
+		l := g.lineOf(sys, t.element, t.row)
+		for k, w := range t.stencil.weights {
+			l.add(t.stencil.start+k, t.value.Unknown, -w)
+		}
+		l.row[l.borderFrom+i]++
+		if !a.finish(&l, t.element, t.row, v, res, 0, t.stencil.start, t.stencil.start+len(t.stencil.weights)-1) {
+			return false
+		}
+	}
+	rhs.Element[t.element][t.row] = -res * a.scale[t.element][t.row]
+	return true
+}
+
+// runConditions writes the closing rows.
+func (a *assembler) runConditions(v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
+	g := a.g
+	S := g.n * g.width
+	width := 2*S + g.border()
+	last := g.points - g.width
+	par := g.parameters(v)
+	for r, c := range g.p.Conditions {
+		a.gin = a.gin[:0]
+		for i, pl := range g.ends[r] {
+			switch {
+			case pl.tap >= 0:
+				a.gin = append(a.gin, v.q[pl.tap])
+			case pl.last:
+				a.gin = append(a.gin, apply(stencil{pl.stencil.start + last, pl.stencil.weights}, v.y, g.n, c.At[i].Unknown))
+			default:
+				a.gin = append(a.gin, apply(pl.stencil, v.y, g.n, c.At[i].Unknown))
+			}
+		}
+		a.gin = append(a.gin, par...)
+		var dg []float64
+		if sys != nil {
+			a.gdg = append(a.gdg[:0], a.gin...)
+			dg = a.gdg
+		}
+		res := c.Residual(a.gin, dg)
+		if !finite(res) {
+			return false
+		}
+		rhs.Closing[r] = -res
+		if sys == nil {
+			continue
+		}
+		row := sys.Closing()[r*width : (r+1)*width]
+		data, terms := math.Abs(res), math.Abs(res)
+		for i, pl := range g.ends[r] {
+			data += math.Abs(dg[i] * a.gin[i])
+			if pl.tap >= 0 {
+				row[2*S+pl.tap] += dg[i]
+				terms += math.Abs(dg[i] * a.gin[i])
+				continue
+			}
+			from, first := 0, pl.stencil.start
+			if pl.last {
+				from, first = S, first+last
+			}
+			for k, w := range pl.stencil.weights {
+				row[from+(pl.stencil.start+k)*g.n+c.At[i].Unknown] += dg[i] * w
+				terms += math.Abs(dg[i] * w * v.y[(first+k)*g.n+c.At[i].Unknown])
+			}
+		}
+		for q := range par {
+			row[2*S+len(g.taps)+q] += dg[len(c.At)+q]
+			terms += math.Abs(dg[len(c.At)+q] * par[q])
+			data += math.Abs(dg[len(c.At)+q] * par[q])
+		}
+		a.terms[len(g.rows)][r], a.data[len(g.rows)][r] = terms, data
+	}
+	return true
+}
+
+// disturb writes to rhs a disturbance of every row of the last assemble by one part in 2^53 of the sizes given, with the signs that sign returns.
+func (a *assembler) disturb(sizes [][]float64, rhs *blocks.RHS, sign func() float64) {
+	const unit = 1.0 / (1 << 53)
+	for e, t := range sizes {
+		to := rhs.Closing
+		if e < len(rhs.Element) {
+			to = rhs.Element[e]
+		}
+		for i, s := range t {
+			to[i] = unit * s * sign()
+		}
+	}
+}
+
+// powerOfTwo returns the power of two nearest below 1/v; 1 for 0.
+func powerOfTwo(v float64) float64 {
+	if v == 0 {
+		return 1
+	}
+	_, e := math.Frexp(v)
+	return math.Ldexp(1, -e)
+}

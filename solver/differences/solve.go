@@ -1,0 +1,382 @@
+package differences
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/newton"
+)
+
+// Options say what is wanted; the zero value with a tolerance is sensible.
+type Options struct {
+	// Order is the order of the differences: 2 (also for 0), 4, 6 or 8.
+	Order int
+	// Nodes is the number of interior mesh points; 0: doubled until the tolerance is met.
+	Nodes int
+	// Tol is the tolerance asked of every unknown and its derivatives below its order, relative to the largest value.
+	Tol float64
+	// Guide, when not nil, is asked for an approximation (a function that writes the jet at x, and the parameters) when
+	// Newton's iteration does not get there from the first guesses; it may return nil.
+	Guide    func() (jet func(x float64, jet []float64), parameters []float64)
+	Progress func(string)
+	Context  context.Context
+}
+
+// Answer is what was reached.
+type Answer struct {
+	// Met reports that the estimated error is within the tolerance.
+	Met bool
+	// Curve is the solution, nil when there is none to show.
+	Curve    *Curve
+	Estimate *Estimate
+	// Error is the largest estimated relative error.
+	Error float64
+	// Condition is the problem's condition number, 0 when not known.
+	Condition  float64
+	Iterations int
+	Linear     bool
+	// Reason says in one sentence why the tolerance was not met; empty when Met.
+	Reason  string
+	Outcome newton.Outcome
+}
+
+// Limits.
+const (
+	Orders       = 8       // the highest order of differences
+	MostNodes    = 100_000 // interior mesh points that may be asked for
+	firstMesh    = 32      // intervals that doubling starts from
+	mostDoubled  = 1 << 16 // intervals that it ends at
+	unresolved   = 1e-1    // a relative error above this is no answer
+	leastFalling = 1.5     // differences must fall at least by this factor per doubling to be believed
+)
+
+// Solve solves the problem on uniform meshes. It panics on an order that is not 2, 4, 6 or 8.
+func Solve(p *bvp.Problem, o Options) *Answer {
+	if o.Order == 0 {
+		o.Order = 2
+	}
+	if o.Order%2 != 0 || o.Order < 2 || o.Order > Orders {
+		panic(fmt.Sprintf("differences: order %d is not 2, 4, 6 or 8", o.Order))
+	}
+	w := &work{p: p, o: o, settles: settle(p)}
+	if o.Nodes > 0 {
+		return w.given()
+	}
+	return w.doubling()
+}
+
+// On solves on one mesh with the given number of interior points, without judging the result. start is an approximation to begin from; nil
+// means the first guesses in turn. The curve is nil when the outcome is not newton.Converged.
+func On(p *bvp.Problem, nodes, order int, start *Curve, ctx context.Context) (*Curve, newton.Outcome) {
+	w := &work{p: p, o: Options{Order: order, Context: ctx}, settles: settle(p)}
+	iv := w.divide(nodes + 1)
+	if iv == nil {
+		return nil, newton.Singular
+	}
+	d := w.on(iv, start)
+	if d.outcome != newton.Converged {
+		return nil, d.outcome
+	}
+	return &Curve{d.g, d.v}, d.outcome
+}
+
+// Fewest returns the smallest number of interior points that a mesh of the given order may have.
+func Fewest(p *bvp.Problem, order int) int {
+	m := 0
+	for _, u := range p.Unknowns {
+		m = max(m, u.Order)
+	}
+	return (len(p.Breaks)+1)*fewest(m, order) - 1
+}
+
+type work struct {
+	p          *bvp.Problem
+	o          Options
+	settles    []int // order of each equation
+	iterations int
+}
+
+func (w *work) say(format string, args ...any) {
+	if w.o.Progress != nil {
+		w.o.Progress(fmt.Sprintf(format, args...))
+	}
+}
+
+// divide spreads intervals over the stretches between breaks in proportion to their length; nil when there are too few.
+func (w *work) divide(intervals int) []int {
+	x := append(append([]float64{w.p.A}, w.p.Breaks...), w.p.B)
+	m := 0
+	for _, u := range w.p.Unknowns {
+		m = max(m, u.Order)
+	}
+	least := fewest(m, w.o.Order)
+	out := make([]int, len(x)-1)
+	sum := 0
+	for i := range out {
+		out[i] = max(least, int(math.Round(float64(intervals)*(x[i+1]-x[i])/(w.p.B-w.p.A))))
+		sum += out[i]
+	}
+	// Rounding: the longest stretches give or take.
+	for sum != intervals {
+		k := 0
+		for i := range out {
+			if float64(out[i])/(x[i+1]-x[i]) > float64(out[k])/(x[k+1]-x[k]) == (sum > intervals) {
+				k = i
+			}
+		}
+		if sum > intervals {
+			if out[k] <= least {
+				if k = slices.IndexFunc(out, func(n int) bool { return n > least }); k < 0 {
+					return nil
+				}
+			}
+			out[k]--
+			sum--
+		} else {
+			out[k]++
+			sum++
+		}
+	}
+	return out
+}
+
+func double(iv []int) []int {
+	out := make([]int, len(iv))
+	for i, n := range iv {
+		out[i] = 2 * n
+	}
+	return out
+}
+
+func total(iv []int) (n int) {
+	for _, k := range iv {
+		n += k
+	}
+	return n
+}
+
+// on solves on one mesh, from an approximation or from the first guesses in turn, then from the guide.
+func (w *work) on(intervals []int, start *Curve) *discrete {
+	g := newGrid(w.p, intervals, w.o.Order, w.settles)
+	run := func(jet func(float64, []float64), par []float64) *discrete {
+		v := g.newVector()
+		g.fill(v, jet, par)
+		d := g.solve(v, w.o.Context)
+		w.iterations += d.iterations
+		return d
+	}
+	if start != nil {
+		if d := run(start.At, start.Parameters()); d.outcome == newton.Converged || d.outcome == newton.Cancelled {
+			return d
+		}
+	}
+	var d *discrete
+	for _, c := range []float64{0, 1, 0.1, -1} {
+		par := make([]float64, len(w.p.Parameters))
+		for i, q := range w.p.Parameters {
+			par[i] = 1
+			if q.HasGuess {
+				par[i] = q.Guess
+			}
+		}
+		jet := w.p.Guess
+		if jet == nil {
+			jet = func(_ float64, jet []float64) {
+				clear(jet)
+				for _, at := range g.jetAt {
+					jet[at] = c
+				}
+			}
+		}
+		next := run(jet, par)
+		if d == nil || next.outcome == newton.Converged {
+			d = next
+		}
+		if d.outcome == newton.Converged || next.outcome == newton.Cancelled || w.p.Guess != nil {
+			break
+		}
+	}
+	if d.outcome != newton.Converged && d.outcome != newton.Cancelled && w.o.Guide != nil {
+		if jet, par := w.o.Guide(); jet != nil {
+			if g := run(jet, par); g.outcome == newton.Converged {
+				return g
+			}
+		}
+	}
+	return d
+}
+
+func (w *work) fail(d *discrete) *Answer {
+	a := &Answer{Error: math.Inf(1), Outcome: d.outcome, Iterations: w.iterations}
+	switch d.outcome {
+	case newton.Singular:
+		a.Reason = "the difference equations are singular: the conditions do not fix one solution"
+	case newton.NotFinite:
+		a.Reason = "the equation cannot be evaluated at the first guess; give a guess line"
+	case newton.Cancelled:
+		a.Reason = "the work was cancelled"
+	default:
+		a.Reason = "Newton's iteration did not converge; give a guess line nearer to the solution"
+	}
+	return a
+}
+
+// answer judges one of three solutions.
+func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding float64) {
+	e := judge(three, finest)
+	d := three[0]
+	if finest {
+		d = three[2]
+	}
+	a = &Answer{Curve: &Curve{d.g, d.v}, Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
+	a.Condition = e.addRounding(d)
+	a.Error, rounding = e.relative(d.g)
+	a.Met = a.Error <= w.o.Tol
+	return a, rounding
+}
+
+// given solves on the mesh that was asked for and judges it by meshes twice and four times as fine.
+func (w *work) given() *Answer {
+	if w.o.Nodes > MostNodes {
+		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: fmt.Sprintf("at most %d mesh points are taken; ask for fewer", MostNodes)}
+	}
+	iv := w.divide(w.o.Nodes + 1)
+	if iv == nil {
+		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled,
+			Reason: fmt.Sprintf("%d interior points are too few for differences of order %d here; at least %d are needed", w.o.Nodes, w.o.Order, Fewest(w.p, w.o.Order))}
+	}
+	var three [3]*discrete
+	var before *Curve
+	for i := range three {
+		w.say("differences on %d intervals", total(iv))
+		d := w.on(iv, before)
+		if d.outcome != newton.Converged {
+			return w.fail(d)
+		}
+		three[i], before = d, &Curve{d.g, d.v}
+		iv = double(iv)
+	}
+	a, _ := w.answer(three, false)
+	if !a.Met {
+		a.Reason = fmt.Sprintf("%d interior points with differences of order %d are too few for the tolerance", w.o.Nodes, w.o.Order)
+	}
+	return a
+}
+
+// doubling doubles the number of intervals until the tolerance is met, rounding takes over or the limit is reached.
+func (w *work) doubling() *Answer {
+	iv := w.divide(max(firstMesh, Fewest(w.p, w.o.Order)+1))
+	var three [3]*discrete
+	best := &Answer{Error: math.Inf(1)}
+	reason := ""
+	var before *Curve
+	limit := mostDoubled
+	for have := 0; total(iv) <= limit; iv = double(iv) {
+		w.say("differences on %d intervals", total(iv))
+		d := w.on(iv, before)
+		if d.outcome != newton.Converged {
+			if d.outcome == newton.Cancelled || best.Curve == nil {
+				best = w.fail(d)
+			}
+			if d.outcome == newton.Cancelled {
+				return best
+			}
+			// A finer mesh may see what this one does not.
+			have, before = 0, nil
+			if total(iv) >= 16*firstMesh {
+				break
+			}
+			continue
+		}
+		before = &Curve{d.g, d.v}
+		three[0], three[1], three[2] = three[1], three[2], d
+		if have++; have < 3 {
+			continue
+		}
+		a, rounding := w.answer(three, true)
+		if a.Error < best.Error || best.Curve == nil {
+			best = a
+		}
+		if a.Met {
+			return a
+		}
+		if rounding > a.Error/2 || rounding > w.o.Tol {
+			reason = fmt.Sprintf("rounding, which grows as the mesh gets finer, ends what differences of order %d can give here; a higher order or one polynomial gives more digits", w.o.Order)
+			break
+		}
+	}
+	best.Iterations = w.iterations
+	if best.Curve == nil {
+		return best
+	}
+	if reason == "" {
+		reason = fmt.Sprintf("differences of order %d on %d intervals do not resolve the solution to the tolerance", w.o.Order, total(iv)/2)
+	}
+	if best.Error > unresolved {
+		reason = "the values do not settle as the mesh gets finer: there may be no solution, or one with a pole or a layer thinner than the mesh"
+	}
+	best.Reason = reason
+	return best
+}
+
+// settle returns for each equation the order of the unknown whose highest derivative it settles: a matching of equations
+// and unknowns in which each equation contains that derivative.
+func settle(p *bvp.Problem) []int {
+	n := len(p.Unknowns)
+	J := p.Jet() + len(p.Parameters)
+	has := make([][]bool, n)
+	for r := range has {
+		has[r] = make([]bool, n)
+	}
+	in, f, df := make([]float64, J), make([]float64, n), make([]float64, n*J)
+	for probe := range 5 {
+		for i := range in {
+			in[i] = math.Sin(float64(3*i+7*probe+1)) + 0.1
+		}
+		p.Equations(p.A+(p.B-p.A)*(0.137+0.19*float64(probe)), in, f, df)
+		for r := range n {
+			for i, u := range p.Unknowns {
+				if c := df[r*J+p.JetOffset(i)+u.Order]; c != 0 {
+					has[r][i] = true
+				}
+			}
+		}
+	}
+	of := make([]int, n) // equation of each unknown
+	for i := range of {
+		of[i] = -1
+	}
+	var try func(r int, seen []bool) bool
+	try = func(r int, seen []bool) bool {
+		for i := range n {
+			if !has[r][i] || seen[i] {
+				continue
+			}
+			seen[i] = true
+			if of[i] < 0 || try(of[i], seen) {
+				of[i] = r
+				return true
+			}
+		}
+		return false
+	}
+	for r := range n {
+		try(r, make([]bool, n))
+	}
+	out := make([]int, n)
+	for i, r := range of {
+		if r >= 0 {
+			out[r] = p.Unknowns[i].Order
+		}
+	}
+	// Where no matching exists (several equations for one highest derivative), the equations stand in the order of the unknowns.
+	if slices.Contains(out, 0) {
+		for r, u := range p.Unknowns {
+			out[r] = u.Order
+		}
+	}
+	return out
+}

@@ -60,6 +60,10 @@ var rungs = []int{20, 28, 40, 56, 80, 112, 160, 224}
 // valueFloor is the least relative error claimed: rounding of the coefficients and of the root of a power.
 const valueFloor = 16.0 / (1 << 53)
 
+// valueSafety enlarges the estimates of package adapt. Measured: the fifth wave number of a clamped beam was off by 4.8e-12 where 4.7e-12
+// was estimated, all of it rounding.
+const valueSafety = 2
+
 // mostPolish is the number of nodes up to which an eigenfunction stays one polynomial.
 const mostPolish = 120
 
@@ -126,6 +130,7 @@ func (s *search) run() *Answer {
 	guess := s.p.Parameters[0]
 	var coarse []complex128
 	have := false
+	shortBefore := math.Inf(1) // the error of the last answer that only lacked accuracy
 	for i, k := range rungs {
 		if s.o.Context != nil && s.o.Context.Err() != nil {
 			best.Message = "the work was cancelled"
@@ -170,7 +175,14 @@ func (s *search) run() *Answer {
 		}
 		if !ok {
 			if len(best.Values) == 0 {
-				best.Message = fmt.Sprintf("the eigenvalues are not resolved by a polynomial through %d nodes", k)
+				switch {
+				case len(pairs) == 0:
+					best.Message = "no eigenvalue was found: discretisations of different degrees agree on none, so that the problem may have none"
+				case len(reals) == 0:
+					best.Message = "no real eigenvalue was found; those on which discretisations of different degrees agree are complex"
+				default:
+					best.Message = fmt.Sprintf("the eigenvalues are not resolved by a polynomial through %d nodes", k)
+				}
 			}
 			continue
 		}
@@ -183,6 +195,12 @@ func (s *search) run() *Answer {
 		}
 		if ok {
 			break
+		}
+		if a.Mode != nil && !math.IsInf(a.Error, 1) {
+			if a.Error > shortBefore/2 {
+				break // as good as it gets
+			}
+			shortBefore = a.Error
 		}
 	}
 	return best
@@ -282,7 +300,7 @@ func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which si
 	met := true
 	for i, f := range found {
 		value, err := s.root(f.w, f.err)
-		err += valueFloor * math.Abs(value)
+		err = valueSafety*err + valueFloor*math.Abs(value)
 		a.Values = append(a.Values, Value{value, err, f.multiplicity})
 		e := err / math.Max(1, math.Abs(value))
 		if i+1 == s.o.Mode {
@@ -428,8 +446,12 @@ func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wa
 	o.Elements = 1
 	for n := k; n <= mostPolish; n = n*3/2 + 2 {
 		o.Nodes = n
+		before := bestQuality
 		if try() {
 			return best, true
+		}
+		if best != nil && bestQuality > before/2 {
+			return best, true // rounding; more nodes do not help
 		}
 		if o.Context != nil && o.Context.Err() != nil {
 			return nil, false

@@ -115,39 +115,32 @@ func largest(c *collocation.Curve, unknown int) (at, value float64) {
 		c.In(e, x, jet)
 		return jet[entry]
 	}
-	best, bestAt := -1.0, 0.0
-	var sign float64
+	var top, lo, hi float64
+	element, found := 0, false
 	for e, k := range g.Mesh.Nodes {
 		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
 		n := 2*k + 8
 		place := func(j int) float64 { return x0 + (x1-x0)*(1-math.Cos(math.Pi*float64(j)/float64(n)))/2 }
 		for j := 0; j <= n; j++ {
-			x := place(j)
-			v := y(e, x)
-			if math.Abs(v) <= best {
-				continue
-			}
-			best, bestAt, sign = math.Abs(v), x, v
-			// The top of the hump, by golden sections between the neighbours.
-			lo, hi := place(max(j-1, 0)), place(min(j+1, n))
-			const r = 0.6180339887498949
-			for range 60 {
-				a, b := hi-r*(hi-lo), lo+r*(hi-lo)
-				if math.Abs(y(e, a)) > math.Abs(y(e, b)) {
-					hi = b
-				} else {
-					lo = a
-				}
-				if hi-lo <= 1e-9*(x1-x0) {
-					break
-				}
-			}
-			if top := y(e, (lo+hi)/2); math.Abs(top) > best {
-				best, bestAt, sign = math.Abs(top), (lo+hi)/2, top
+			if v := y(e, place(j)); !found || math.Abs(v) > math.Abs(top) {
+				at, top, lo, hi, element, found = place(j), v, place(max(j-1, 0)), place(min(j+1, n)), e, true
 			}
 		}
 	}
-	return bestAt, sign
+	// The top of the hump, by golden sections between the neighbours.
+	const r = 0.6180339887498949
+	for range 40 {
+		a, b := hi-r*(hi-lo), lo+r*(hi-lo)
+		if math.Abs(y(element, a)) > math.Abs(y(element, b)) {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	if v := y(element, (lo+hi)/2); math.Abs(v) > math.Abs(top) {
+		return (lo + hi) / 2, v
+	}
+	return at, top
 }
 
 // leading returns the first unknown that does not vanish on the curve, compared with the others.

@@ -102,7 +102,6 @@ type search struct {
 	o        Options
 	dep      dependence
 	unit     float64
-	answer   *Answer
 }
 
 func (s *search) mesh(k int) collocation.Mesh {
@@ -177,7 +176,7 @@ func (s *search) run() *Answer {
 			if len(best.Values) == 0 {
 				switch {
 				case len(pairs) == 0:
-					best.Message = "no eigenvalue was found: discretisations of different degrees agree on none, so that the problem may have none"
+					best.Message = "no real eigenvalue was found: discretisations of different degrees agree on none, so that the problem may have none"
 				case len(reals) == 0:
 					best.Message = "no real eigenvalue was found; those on which discretisations of different degrees agree are complex"
 				default:

@@ -288,7 +288,7 @@ func TestRefused(t *testing.T) {
 		{"end value", problem(string0, value(0, 0, 1), value(1, 0, 0)), "condition 1 is not"},
 		{"transcendental", problem(func(y, l float64) (f, dy, dl float64) { return y * math.Sin(l), math.Sin(l), y * math.Cos(l) }, value(0, 0, 0), value(1, 0, 0)), "polynomial"},
 		{"absent", problem(func(y, l float64) (f, dy, dl float64) { return y, 1, 0 }, value(0, 0, 0), value(1, 0, 0)), "does not occur"},
-		{"initial values", problem(string0, value(0, 0, 0), value(0, 1, 0)), "no eigenvalue"},
+		{"initial values", problem(string0, value(0, 0, 0), value(0, 1, 0)), "no real eigenvalue"},
 		{"same condition twice", problem(string0, value(0, 0, 0), value(0, 0, 0)), "singular"},
 	} {
 		s := solver.Solve(c.p, solver.Options{})

@@ -138,7 +138,7 @@ func (r *reader) formulas() map[string]int {
 	f := map[string]int{}
 	for i, st := range r.sheet.Statements {
 		name, args, ok := head(st)
-		if !ok || st.Kind != "" || len(r.marks[i]) > 0 {
+		if !ok || st.Kind != "" || len(r.marks[i]) > 0 || r.goesOn(i) {
 			continue
 		}
 		switch {
@@ -346,6 +346,9 @@ func (r *reader) variableOfArguments() bool {
 // looksLikeCondition reports whether an unknown of statement i stands at a number or at a declared name.
 func (r *reader) looksLikeCondition(i int) bool {
 	t := r.sheet.Statements[i].raw.Tokens
+	if r.sheet.Statements[i].at > 0 {
+		return true
+	}
 	for k := 0; k+2 < len(t); k++ {
 		if t[k].Text != "(" || k == 0 {
 			continue
@@ -398,9 +401,14 @@ func (r *reader) intervalName(st *Statement) *notation.Token {
 	return nil
 }
 
-// variableOfBreak looks for "break x = 0.4".
+// variableOfBreak looks for "break x = 0.4" and "at x = 0".
 func (r *reader) variableOfBreak() bool {
 	for _, st := range r.sheet.Statements {
+		if st.at > 0 {
+			if t := st.raw.Tokens[st.at+1]; r.heads[t.Text] == nil && !r.names.Unknowns[t.Text] {
+				return r.setVariable(t.Text, t.Text+" is the variable, from "+r.source(st.Span), st.Span)
+			}
+		}
 		if name, args, ok := head(st); st.Kind == KindBreak && ok && args == nil && r.heads[name] == nil && !r.names.Unknowns[name] {
 			return r.setVariable(name, name+" is the variable, from "+r.source(st.Span), st.Span)
 		}

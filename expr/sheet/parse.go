@@ -24,7 +24,7 @@ func (r *reader) parse() {
 				}
 			}
 		}
-		rel, err := st.raw.Parse(st.from, &names)
+		rel, err := r.parseStatement(st, &names)
 		if err != nil {
 			r.unreadable(i, st, err)
 			continue
@@ -41,6 +41,54 @@ func (r *reader) parse() {
 		}
 	}
 	r.noEquation()
+}
+
+// parseStatement reads the tokens of a statement. "T = 20 at x = 0" becomes T(0) = 20.
+func (r *reader) parseStatement(st *Statement, names *notation.Names) (*notation.Relation, error) {
+	if st.at == 0 {
+		return st.raw.Parse(st.from, names)
+	}
+	if name := st.raw.Tokens[st.at+1]; name.Text != r.sheet.Variable {
+		return nil, &notation.Error{
+			Span: name.Sp,
+			Msg:  "this point is one of " + name.Text + ", but the variable is " + r.sheet.Variable,
+			Hint: "write at " + r.sheet.Variable + " = value",
+		}
+	}
+	what, where := st.raw, st.raw
+	what.Tokens, where.Tokens = st.raw.Tokens[:st.at], st.raw.Tokens[st.at+1:]
+	rel, err := what.Parse(st.from, names)
+	if err != nil {
+		return nil, err
+	}
+	place, err := where.Parse(0, names)
+	if err != nil {
+		return nil, err
+	}
+	if len(place.Ops) != 1 || place.Range != nil || place.Sought {
+		return nil, &notation.Error{Span: place.Sp, Msg: "a point is one value of " + r.sheet.Variable, Hint: "write at " + r.sheet.Variable + " = value"}
+	}
+	at := place.Sides[1]
+	for i, side := range rel.Sides {
+		rel.Sides[i] = rebuild(side, func(n notation.Node) notation.Node {
+			switch n := n.(type) {
+			case *notation.Jet:
+				if n.At != nil {
+					return n
+				}
+				j := *n
+				j.At = at
+				return &j
+			case *notation.Name:
+				if n.Name == r.sheet.Variable {
+					return at
+				}
+			}
+			return nil
+		})
+	}
+	rel.Sp, rel.Remarks = st.Span, append(rel.Remarks, place.Remarks...)
+	return rel, nil
 }
 
 // belongs checks what a statement is about before its formulas are read: an exact solution or a
@@ -81,6 +129,11 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 		if t.Sp != e.Span || !isName(t) || r.known(t.Text) || t.Text == r.sheet.Variable {
 			continue
 		}
+		if words := r.words(tokens[k:]); words > 1 {
+			sp := join(t.Sp, tokens[k+words-1].Sp)
+			r.fault(sp, "leave the words out, or start a comment with #", "“%s” is not read as mathematics", r.source(sp))
+			return
+		}
 		switch {
 		case len(tokens) == 1 && i == len(r.sheet.Statements)-1:
 			// The name of a constant that is being typed.
@@ -100,6 +153,16 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 		}
 	}
 	r.errs = append(r.errs, e)
+}
+
+// words counts the words of prose that the tokens start with: runs of letters that mean nothing.
+func (r *reader) words(tokens []notation.Token) int {
+	for k, t := range tokens {
+		if !isName(t) || len(t.Text) < 2 && t.Text != "a" || r.known(t.Text) || k > 0 && !t.Space || strings.ContainsAny(t.Text, "_0123456789") {
+			return k
+		}
+	}
+	return len(tokens)
 }
 
 // noEquation explains a sheet without an equation. A sheet that holds only what may stand beside
@@ -163,10 +226,7 @@ func (r *reader) classify(i int, st *Statement) {
 
 // classifyFunction checks "exact y = …" and "guess y = …".
 func (r *reader) classifyFunction(st *Statement) {
-	rel, word := st.Relation, strings.ToLower(st.raw.Tokens[0].Text)
-	if st.from == 0 {
-		word = map[Kind]string{KindExact: "exact", KindGuess: "guess"}[st.Kind]
-	}
+	rel, word := st.Relation, map[Kind]string{KindExact: "exact", KindGuess: "guess"}[st.Kind]
 	if len(rel.Ops) != 1 || rel.Ops[0] != "=" || rel.Range != nil || rel.Sought {
 		r.fault(st.Span, "write "+leadingExamples[st.Kind], "“%s” is followed by one equation for an unknown", word)
 		return

@@ -3,6 +3,7 @@ package sheet
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"nodespan/expr/notation"
@@ -94,13 +95,70 @@ func (r *reader) split() {
 		r.take(err, notation.Span{})
 		return
 	}
-	for _, raw := range raws {
+	from := r.labels(raws)
+	for i, raw := range raws {
 		if len(raw.Tokens) == 0 {
 			continue
 		}
-		st := &Statement{Span: raw.Sp, raw: raw}
-		r.leadingWord(st)
+		st := &Statement{Span: raw.Sp, raw: raw, from: from[i]}
+		if r.leadingWord(st); st.Kind == "" {
+			r.findPoint(st)
+		}
 		r.sheet.Statements = append(r.sheet.Statements, st)
+	}
+}
+
+// labels takes the numbers of equations off, as notes have them before or behind: "(2) y(0) = 1", "y(0) = 1   (2)". It
+// takes bracketed whole numbers for labels where two statements or more have them on the same
+// side and they count up by one. from holds the first token behind the label of each statement; a label behind is cut off.
+func (r *reader) labels(raws []notation.Statement) (from []int) {
+	from = make([]int, len(raws))
+	for _, behind := range []bool{false, true} {
+		var labelled []int
+		last, ascending := 0, true
+		for i, raw := range raws {
+			t := raw.Tokens
+			n := len(t)
+			if n < 4 {
+				continue
+			}
+			label := t[:3]
+			if behind {
+				label = t[n-3:]
+			}
+			number, err := strconv.Atoi(label[1].Text)
+			if err != nil || label[0].Text != "(" || label[2].Text != ")" || behind && !label[0].Space || !behind && !t[3].Space {
+				continue
+			}
+			ascending = ascending && (len(labelled) == 0 || number == last+1)
+			labelled, last = append(labelled, i), number
+		}
+		if len(labelled) < 2 || !ascending {
+			continue
+		}
+		for _, i := range labelled {
+			t := raws[i].Tokens
+			sp := join(t[0].Sp, t[2].Sp)
+			if behind {
+				sp = join(t[len(t)-3].Sp, t[len(t)-1].Sp)
+				raws[i].Tokens = t[:len(t)-3]
+			} else {
+				from[i] = 3
+			}
+			r.note(sp, "%s is read as the number of the line", r.source(sp))
+		}
+	}
+	return from
+}
+
+// findPoint looks for the "at" of "T = 20 at x = 0", which makes a condition.
+func (r *reader) findPoint(st *Statement) {
+	t := st.raw.Tokens
+	for k := st.from + 1; k+3 < len(t); k++ {
+		if t[k].Text == "at" && isName(t[k]) && isName(t[k+1]) && t[k+2].Text == "=" && hasText(t[:k], "=") {
+			st.at = k
+			return
+		}
 	}
 }
 
@@ -110,9 +168,9 @@ var leadingWords = map[string]Kind{"exact": KindExact, "guess": KindGuess, "brea
 // leadingWord sets the kind of a statement that starts with exact, guess or break. What follows a
 // comma or "and" goes on with the same kind where it could be nothing else: exact u = …, v = …
 func (r *reader) leadingWord(st *Statement) {
-	tokens := st.raw.Tokens
+	tokens := st.raw.Tokens[st.from:]
 	if kind, ok := leadingWords[strings.ToLower(tokens[0].Text)]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1])) {
-		st.Kind, st.from = kind, 1
+		st.Kind, st.from = kind, st.from+1
 		if len(tokens) == 1 {
 			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)
 			e.Incomplete = r.atEnd(st.Span)
@@ -154,7 +212,7 @@ func (r *reader) atEnd(sp notation.Span) bool {
 // argument list if it has one: "L = …", "k(T) = …".
 func head(st *Statement) (name string, args []string, ok bool) {
 	t := st.raw.Tokens[st.from:]
-	if len(t) < 2 || !isName(t[0]) {
+	if len(t) < 2 || !isName(t[0]) || st.at > 0 {
 		return "", nil, false
 	}
 	if t[1].Text == "=" {

@@ -68,6 +68,7 @@ type Statement struct {
 
 	raw  notation.Statement
 	from int      // index of the first token after the leading word
+	at   int      // index of the "at" of "T = 20 at x = 0"; 0 if there is none
 	args []string // of an abbreviation with an argument list
 }
 

@@ -3,6 +3,7 @@ package adapt
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
@@ -304,27 +305,17 @@ func blowUp(p *bvp.Problem, o Options) (float64, bool) {
 	return at + sign*hi, true
 }
 
-// Jump looks for a place where the equation jumps in x without a declared break: where the mesh is finest, the residual for one and the same jet
-// is compared on both sides.
+// Jump looks for a place where the equation jumps in x without a declared break. Adaptation has put a mesh point near it; the
+// residual for one and the same jet is compared on both sides of each.
 func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
 	g := c.Grid()
 	x := g.Mesh.X
 	whole := x[len(x)-1] - x[0]
-	best, at := whole*1e-3, -1
-	for e := range g.Mesh.Nodes {
-		if h := x[e+1] - x[e]; h < best && x[e] > p.A && x[e+1] < p.B {
-			best, at = h, e
-		}
-	}
-	if at < 0 {
-		return 0, false
-	}
 	J := p.Jet() + len(p.Parameters)
 	n := len(p.Unknowns)
 	in, f0, f1, df := make([]float64, J), make([]float64, n), make([]float64, n), make([]float64, n*J)
 	copy(in[p.Jet():], g.Parameters(c.V))
-	lo, hi := math.Max(x[at]-2*best, p.A), math.Min(x[at+1]+2*best, p.B)
-	c.In(at, (x[at]+x[at+1])/2, in[:p.Jet()])
+	// size is the jump between two points, relative to the terms of the equation.
 	size := func(a, b float64) float64 {
 		p.Equations(a, in, f0, nil)
 		p.Equations(b, in, f1, df)
@@ -340,23 +331,32 @@ func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
 		}
 		return worst
 	}
-	if !(size(lo, hi) > 1e-3) {
-		return 0, false
-	}
-	for range 80 {
-		m := lo + (hi-lo)/2
-		if m <= lo || m >= hi {
-			break
+	const least = 1e-3
+	for e := 1; e < len(x)-1; e++ {
+		if slices.Contains(p.Breaks, x[e]) {
+			continue
 		}
-		if size(lo, m) >= size(m, hi) {
-			hi = m
-		} else {
-			lo = m
+		reach := math.Min(2e-3*whole, math.Min(x[e]-x[e-1], x[e+1]-x[e]))
+		lo, hi := x[e]-reach, x[e]+reach
+		c.In(e-1, x[e], in[:p.Jet()])
+		if !(size(lo, hi) > least) {
+			continue
+		}
+		for range 80 {
+			m := lo + (hi-lo)/2
+			if m <= lo || m >= hi {
+				break
+			}
+			if size(lo, m) >= size(m, hi) {
+				hi = m
+			} else {
+				lo = m
+			}
+		}
+		// What is left between neighbouring doubles is a jump; a steep slope is not.
+		if size(lo, hi) > least {
+			return hi, true
 		}
 	}
-	// What is left after halving to neighbouring doubles is a jump; a steep slope is not.
-	if size(lo, hi) < 1e-3 {
-		return 0, false
-	}
-	return hi, true
+	return 0, false
 }

@@ -383,14 +383,17 @@ func (s *System) forward(b *RHS) []float64 {
 	return rhs
 }
 
-// Consistency tells whether a singular system has solutions for the right-hand side b, which it overwrites: the part of b that lies
-// along the left null vector of the closing system, relative to b. 0 means many solutions; a number near 1 means none.
+// Consistency tells whether a singular system has solutions for the right-hand side b, which it overwrites: what is left of b along
+// the left null vector of the closing system, relative to the largest entry of b. At the level of rounding it means many solutions; above it none.
 func (s *System) Consistency(b *RHS) float64 {
-	rhs := s.forward(b)
-	size := floats.Norm(rhs, 2)
+	size := floats.Norm(b.Closing, math.Inf(1))
+	for _, e := range b.Element {
+		size = math.Max(size, floats.Norm(e, math.Inf(1)))
+	}
 	if size == 0 {
 		return 0
 	}
+	rhs := s.forward(b)
 	var svd mat.SVD
 	if !svd.Factorize(s.final, mat.SVDFull) {
 		return math.NaN()

@@ -1,0 +1,148 @@
+package main
+
+import (
+	"fmt"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+)
+
+const problems = "../../../testdata/problems.json"
+
+// TestPublishedProblems solves every published problem and holds the answers to the references: the true error within the
+// tolerance and within the claim, and the claim not larger than it needs to be.
+func TestPublishedProblems(t *testing.T) {
+	entries, err := Load(problems)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(entries) < 132 {
+		t.Fatalf("%d entries, expected 132", len(entries))
+	}
+	var all []Outcome
+	for _, e := range entries {
+		for _, tol := range []float64{1e-4, 1e-6, 1e-8, 1e-10} {
+			o := e.Check(solver.Options{Tol: tol})
+			all = append(all, o)
+			if o.Fault != "" {
+				t.Errorf("%s at %.0e: %s (%s)", e.ID, tol, o.Fault, o.Status)
+			}
+		}
+	}
+	s := Summarise(all)
+	t.Logf("%d runs, claimed/true median %.1f, at 1e-8 median %v, largest %v (%s)", len(all), s.Ratio, s.Median, s.Largest, s.Slowest)
+	if s.Ratio > 100 {
+		t.Errorf("the median of claimed over true error is %.0f, more than 100", s.Ratio)
+	}
+	// The floors for time are for native code without the race detector on a quiet machine (0.5 s and 5 ms, make check); here ten
+	// times that only catches what has gone badly wrong.
+	slow := 10.0
+	if runtime.GOARCH == "wasm" {
+		slow = 50
+	}
+	if s.Median.Seconds() > 0.005*slow || s.Largest.Seconds() > 0.5*slow {
+		t.Errorf("median %v, largest %v (%s)", s.Median, s.Largest, s.Slowest)
+	}
+}
+
+// TestOnePolynomial solves the smooth problems on finite intervals by one polynomial alone.
+func TestOnePolynomial(t *testing.T) {
+	entries, err := Load(problems)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, e := range entries {
+		if e.Kind != "smooth" {
+			continue
+		}
+		n++
+		for _, tol := range []float64{1e-4, 1e-6, 1e-8, 1e-10} {
+			if o := e.Check(solver.Options{Tol: tol, Method: solver.One}); o.Fault != "" {
+				t.Errorf("%s at %.0e: %s", e.ID, tol, o.Fault)
+			}
+		}
+	}
+	if n < 8 {
+		t.Errorf("only %d smooth problems", n)
+	}
+}
+
+// TestIllPosed: sheets without an answer must be refused or fail with the right sentence, within five seconds.
+func TestIllPosed(t *testing.T) {
+	const none, many = "there is no solution", "there are infinitely many solutions"
+	for _, c := range []struct{ sheet, say string }{
+		{"y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", none},
+		{"y'' + pi^2 y = 0; y(0) = 0; y(1) = 0", many},
+		{"y'' = 0; y'(0) = 1; y'(1) = 2", none},
+		{"y'' = 1; y'(0) = 0; y'(1) = 1", many},
+		{"y'' = 1; y(0) = y(1); y'(0) = y'(1)", none},
+		{"y'' = cos(2 pi x); y(0) = y(1); y'(0) = y'(1)", many},
+		{"y' = y^2; y(0) = 1; 0 < x < 2", "pole inside the interval"},
+		{"y'' = y^3; y(0) = 1; y'(0) = 1; 0 < x < 5", "pole inside the interval"},
+		{"y'' + 4 exp(y) = 0; y(0) = 0; y(1) = 0", "there may be no solution"},
+		{"y'' = 0; y(0) = 0; y(1) = 1; y'(0) = 2 + p^2; p = ?", "there may be no solution"},
+		{"x y' = y; y(0) = 1; 0 < x < 1", none},
+		{"(x - 0.3) y' = 1; y(0) = 0; 0 < x < 1", "vanishes at x = 0.3"},
+		{"x y'' + y' = 1; y(0) = 0; y(1) = 0", "vanishes at x = 0"},
+		{"y'' = 1; y(0) = 0; y(0) = 1; 0 < x < 1", "given a second time"},
+		{"y'' + 1e12 y = 0; y(0) = 0; y(1) = 1", "not resolved"},
+		{"y'' = sqrt(x - 2); y(0) = 0; y(1) = 0", "has no real value"},
+		{"y'' = 1e6 y; y(0) = 1; y'(0) = 0; 0 < x < 1", "too sensitive"},
+		{"y'' = y'^2; y'(0) = 0; y'(1) = 0", "do not fix one solution"},
+		{"y'' = ln(y); y(0) = 1; y(1) = -1", "cannot be evaluated"},
+		{"y'' + y = 0; y(0) = 0; y(1) = 0; y(0.5) = 1", "conditions"},
+		{"y'' + y = 0; y(0) = 1", "condition"},
+		{"y'' + y = 0; y(0) = 1; y(3) = 0; 0 < x < 2", "outside"},
+	} {
+		begin := time.Now()
+		said := ""
+		sh, err := sheet.Read(c.sheet, sheet.Options{})
+		if err != nil {
+			said = err.Error()
+		} else {
+			s := solver.Solve(sh.Problem(), solver.Options{})
+			said = s.Message
+			if s.Status == solver.Solved {
+				said = "SOLVED: " + said
+			}
+		}
+		if !strings.Contains(said, c.say) || strings.HasPrefix(said, "SOLVED") {
+			t.Errorf("%s\n\tsays %q,\n\twant %q", c.sheet, said, c.say)
+		}
+		if d := time.Since(begin); d > 5*time.Second {
+			t.Errorf("%s took %v", c.sheet, d)
+		}
+	}
+}
+
+// TestTurningPoint reports the published turning-point problem eps y” + x y' = 0 at 1e-8.
+func TestTurningPoint(t *testing.T) {
+	for _, c := range []struct {
+		eps      string
+		elements int // at most; a hand-graded mesh of the same degree needs about a third
+	}{{"1e-3", 20}, {"1e-5", 30}, {"1e-7", 120}} {
+		sh, err := sheet.Read(fmt.Sprintf("eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = %s\nexact y = 1 + erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", c.eps), sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := solver.Solve(sh.Problem(), solver.Options{})
+		worst := 0.0
+		jet := make([]float64, 3)
+		for i := range 4001 {
+			u := float64(i)/2000 - 1
+			x := u * u * u // crowded where the layer is
+			s.At(x, jet)
+			want, _ := sh.Exact(x, 0)
+			worst = max(worst, want-jet[0], jet[0]-want)
+		}
+		t.Logf("eps %s: %d elements, %.1f ms, true error %.1e, claimed %.1e", c.eps, s.Elements, s.Seconds*1e3, worst, s.Error)
+		if s.Status != solver.Solved || worst > 2e-8 || s.Elements > c.elements {
+			t.Errorf("eps %s: %s, %d elements, true error %.1e: %s", c.eps, s.Status, s.Elements, worst, s.Message)
+		}
+	}
+}

@@ -133,8 +133,12 @@ var latexFunctions = map[string]string{
 
 // latexCall prints a function applied, with power between its name and its arguments.
 func latexCall(n *notation.Call, power string, inExponent bool) string {
-	if len(n.Args) == 1 {
-		x := latex(n.Args[0], inExponent)
+	args := make([]string, len(n.Args))
+	for i, a := range n.Args {
+		args[i] = latex(a, inExponent)
+	}
+	if len(args) == 1 {
+		x := args[0]
 		switch n.Func {
 		case "sqrt":
 			return `\sqrt{` + x + "}"
@@ -157,10 +161,6 @@ func latexCall(n *notation.Call, power string, inExponent bool) string {
 		name = `\operatorname{` + n.Func + "}"
 	default:
 		name = latexName(n.Func) // an abbreviation of the sheet
-	}
-	args := make([]string, len(n.Args))
-	for i, a := range n.Args {
-		args[i] = latex(a, inExponent)
 	}
 	return name + power + latexBrackets("(", strings.Join(args, ", "), ")")
 }

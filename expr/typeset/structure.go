@@ -53,16 +53,6 @@ func isQuotient(n notation.Node) bool {
 	return ok && b.Op == '/'
 }
 
-func isProduct(n notation.Node) bool {
-	b, ok := n.(*notation.Binary)
-	return ok && b.Op == '*'
-}
-
-func isPower(n notation.Node) bool {
-	b, ok := n.(*notation.Binary)
-	return ok && b.Op == '^'
-}
-
 // negative reports whether a number was built with a minus sign; written ones have none.
 func negative(n *notation.Number) bool { return math.Signbit(n.Value) }
 

@@ -1,4 +1,4 @@
-//go:build !js
+//go:build numpy
 
 package typeset
 
@@ -14,15 +14,16 @@ import (
 	"nodespan/expr/tape"
 )
 
-// numpy returns a Python that has numpy. Tests that need it are skipped aloud where there is none: a clean clone asks
-// for Go, Node and git alone.
+// This test needs a Python with numpy, which a clean clone does not ask for: go test -tags numpy ./expr/typeset.
+
+// numpy returns a Python that has numpy.
 func numpy(t *testing.T) string {
 	for _, p := range []string{"python3", "/usr/bin/python3"} {
 		if exec.Command(p, "-c", "import numpy").Run() == nil {
 			return p
 		}
 	}
-	t.Skip("no python3 with numpy here; on Debian: apt-get install python3-numpy")
+	t.Fatal("no python3 with numpy here; on Debian: apt-get install python3-numpy")
 	return ""
 }
 

@@ -239,7 +239,7 @@ func checkTree(t *testing.T, data []byte) {
 
 func TestRandomTrees(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
-	for range 5000 {
+	for range 2000 {
 		data := make([]byte, 5+r.IntN(60))
 		for i := range data {
 			data[i] = byte(r.Uint32())

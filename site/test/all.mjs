@@ -1,7 +1,7 @@
 // The browser tests: everything in both browsers, from disk and from a server on this machine.
 //
 //	node site/test/all.mjs                      (make test-page builds first what it needs)
-//	BROWSERS=firefox node --test-name-pattern=phone site/test/all.mjs
+//	BROWSERS=firefox PLACES=disk node --test-name-pattern=phone site/test/all.mjs
 import { after, before, describe } from "node:test";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -13,6 +13,7 @@ import { sharing } from "./sharing.mjs";
 import { solving } from "./solving.mjs";
 import { using } from "./using.mjs";
 
+const places = process.env.PLACES ? process.env.PLACES.split(",") : ["disk", "server"];
 const build = resolve(import.meta.dirname, "../../build");
 
 for (const name of names) {
@@ -30,7 +31,7 @@ for (const name of names) {
       await fromDisk.browser?.close();
       await server?.close();
     });
-    for (const at of [fromDisk, served]) {
+    for (const at of [fromDisk, served].filter((at) => places.includes(at.place))) {
       describe(`from ${at.place}`, () => {
         solving(at);
         using(at);

@@ -121,12 +121,15 @@ class Page {
   async solved(action) {
     if (action) await this.#remember();
     await action?.();
-    return until(this.tab, "an answer with its table and figure", () => {
+    const answer = await until(this.tab, "an answer with its table and figure", () => {
       const fresh = (selector) => document.querySelector(selector) && !document.querySelector(selector).seenBefore;
       const drawn = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
       const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden;
-      return ready && document.getElementById("answer").innerText;
+      const wrong = document.querySelector("#sheet[aria-invalid]") && document.getElementById("fault").innerText;
+      return wrong ? { wrong } : ready && document.getElementById("answer").innerText;
     });
+    assert.ok(!answer.wrong, `the sheet is called faulty: ${answer.wrong}\n${await this.sheet()}`);
+    return answer;
   }
 
   // answered does something and waits until the answer says something new, figure or not.
@@ -208,7 +211,10 @@ class Page {
   picture(id) {
     return this.tab.evaluate((id) => {
       const canvas = document.getElementById(id);
-      const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+      // Read from a copy: reading a canvas itself makes the browser keep it elsewhere from then on, and say so.
+      const copy = new OffscreenCanvas(canvas.width, canvas.height).getContext("2d", { willReadFrequently: true });
+      copy.drawImage(canvas, 0, 0);
+      const { data } = copy.getImageData(0, 0, canvas.width, canvas.height);
       let sum = 0;
       let ink = 0;
       for (let i = 0; i < data.length; i += 4) {

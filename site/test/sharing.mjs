@@ -7,8 +7,8 @@ import { inPage, openPage } from "./page.mjs";
 import { pasted } from "./sheets.mjs";
 
 // fragment makes a link's fragment by the published form (DEVELOPERS.md), without the page's own code.
-export function fragment(state) {
-  return "#1." + deflateRawSync(JSON.stringify(state)).toString("base64url");
+export function fragment(sheet, method = "") {
+  return "#1." + deflateRawSync(method + "\n" + sheet).toString("base64url");
 }
 
 export function sharing(at) {
@@ -37,19 +37,21 @@ export function sharing(at) {
     inPage(at, async (page) => {
       await page.solved();
       assert.equal(await page.sheet(), "y'' = -y\ny(0) = 0\ny(1) = 1");
-      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash), fragment({ s: "y'' = y\ny(0) = 0\ny(1) = 1" })));
+      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash), fragment("y'' = y\ny(0) = 0\ny(1) = 1", "method=one nodes=7")));
       assert.equal(await page.sheet(), "y'' = y\ny(0) = 0\ny(1) = 1");
-    }, { fragment: fragment({ s: "y'' = -y\ny(0) = 0\ny(1) = 1" }) }));
+      assert.equal((await page.table()).rows.length, 9, "seven nodes and the ends");
+    }, { fragment: fragment("y'' = -y\ny(0) = 0\ny(1) = 1") }));
 
   test("damaged, foreign and oversized fragments do no harm and are named", async () => {
-    const good = fragment({ s: "y'' = -y\ny(0) = 0\ny(1) = 1" });
+    const good = fragment("y'' = -y\ny(0) = 0\ny(1) = 1");
     for (const [what, hash, says] of [
       ["cut short", good.slice(0, -8), /damaged|cut short/],
       ["not base64", "#1.!!!!", /damaged|cut short/],
       ["of a later version", good.replace("#1.", "#9."), /newer/],
-      ["with unknown members", fragment({ s: "y'' = 0", evil: 1 }), /damaged|cut short/],
-      ["with a method of its own", fragment({ s: "y'' = 0", m: { m: "<img src=x onerror=alert(1)>" } }), /damaged|cut short/],
-      ["that unpacks to megabytes", "#1." + deflateRawSync(JSON.stringify({ s: "y".repeat(5_000_000) })).toString("base64url"), /long|damaged|cut short/],
+      ["with unknown members", fragment("y'' = 0", "colour=red"), /damaged|cut short/],
+      ["with a method of its own", fragment("y'' = 0", "method=<img"), /damaged|cut short/],
+      ["with a number out of range", fragment("y'' = 0", "method=one nodes=1000000000"), /damaged|cut short/],
+      ["that unpacks to megabytes", fragment("y".repeat(5_000_000)), /long|damaged|cut short/],
     ]) {
       await inPage(at, async (page) => {
         const headline = await page.answered();
@@ -66,7 +68,7 @@ export function sharing(at) {
       await page.faulted();
       assert.match(await page.text("fault"), /^Line/);
       assert.equal(await page.tab.evaluate(() => document.querySelectorAll("main img, main script").length), 0);
-    }, { fragment: fragment({ s: "y'' = <img src=x onerror=alert(1)> y\ny(0) = 0\ny(1) = 1" }) }));
+    }, { fragment: fragment("y'' = <img src=x onerror=alert(1)> y\ny(0) = 0\ny(1) = 1") }));
 
   if (at.place !== "server") return; // a course page cannot show a file of somebody else's disk
 

@@ -46,7 +46,7 @@ v(0) &= v'(0) = 0, \; v(1) = v^{\prime\prime}(1) = 0
 // Faulty sheets, with what the fault sentence must speak of, and the piece to be underlined.
 export const faulty = [
   { sheet: "y'' + 4 y = lenght sin(x)\ny(0) = 1\ny(1) = 0\nlength = 2", says: /lenght.*length/, piece: "lenght" },
-  { sheet: "y'' + (4 y = sin(x)\ny(0) = 1\ny(1) = 0", says: /bracket/, piece: "(" },
+  { sheet: "y'' + (4 y = sin(x)\ny(0) = 1\ny(1) = 0", says: /not closed/, piece: "(" },
   { sheet: "y'' = -y\ny(0) = 1\ny(1) = 0\ny'(1) = 2", says: /condition/, piece: "y'(1) = 2" },
 ];
 

@@ -1,7 +1,6 @@
 package solver
 
 import (
-	"nodespan/solver/adapt"
 	"nodespan/solver/eigen"
 )
 
@@ -12,7 +11,7 @@ func eigenvalues(s *Solution, p *Problem, o Options) {
 		return
 	}
 	eo := eigen.Options{Count: o.Count, Mode: o.Mode}
-	eo.Options = adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress, Context: o.Context}
+	eo.Options = o.adapt()
 	s.eigen(p, eigen.Solve(p, eo), max(o.Mode, 1))
 }
 

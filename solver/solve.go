@@ -36,7 +36,7 @@ func Solve(p *Problem, o Options) *Solution {
 	s := &Solution{Problem: p, Tol: o.Tol, Status: Failed, Method: o.Method}
 	switch {
 	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
-		s.Message = "an unbounded interval is not solved in this version; put a large number in the place of infinity"
+		infinite(s, p, o)
 	case len(p.Conditions) == p.State()+len(p.Parameters)-1:
 		eigenvalues(s, p, o)
 	case o.Method == Differences:
@@ -92,21 +92,31 @@ func Check(p *Problem) error {
 }
 
 func solve(s *Solution, p *Problem, o Options) {
-	ao := adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress, Context: o.Context}
-	var a *adapt.Answer
-	switch o.Method {
+	a, one := collocate(p, o.Method, o.adapt())
+	s.record(p, o, a, one)
+}
+
+// adapt returns what package adapt is told.
+func (o *Options) adapt() adapt.Options {
+	return adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress, Context: o.Context}
+}
+
+// collocate solves by one polynomial or pieces, and reports whether it was one polynomial.
+func collocate(p *Problem, m Method, o adapt.Options) (a *adapt.Answer, one bool) {
+	switch m {
 	case One:
-		a = adapt.One(p, ao, 0)
-		s.Method = One
+		return adapt.One(p, o, 0), true
 	case Pieces:
-		a = adapt.Pieces(p, ao)
-		s.Method = Pieces
-	default:
-		var one bool
-		s.Method = Pieces
-		if a, one = adapt.Auto(p, ao); one {
-			s.Method = One
-		}
+		return adapt.Pieces(p, o), false
+	}
+	return adapt.Auto(p, o)
+}
+
+// record fills the solution in from the answer.
+func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
+	s.Method = Pieces
+	if one {
+		s.Method = One
 	}
 	s.Iterations, s.Condition = a.Iterations, a.Condition
 	if a.Curve == nil {

@@ -305,7 +305,7 @@ func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which si
 		if i+1 == s.o.Mode {
 			normalise(f.sol)
 			a.Mode = f.sol
-			e = math.Max(e, functionError(f.sol))
+			e = math.Max(e, FunctionError(f.sol))
 		}
 		a.Error = math.Max(a.Error, e)
 		met = met && e <= s.o.Tol
@@ -427,7 +427,7 @@ func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wa
 			value, err := s.root(f.w, f.err)
 			q := err / math.Max(1, math.Abs(value))
 			if i == wanted {
-				q = math.Max(q, functionError(f.sol))
+				q = math.Max(q, FunctionError(f.sol))
 			}
 			good = good && q <= 0.5*s.o.Tol
 			quality = math.Max(quality, q)
@@ -493,7 +493,7 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 		par := sol.Curve.Grid().Parameters(sol.Curve.V)
 		lambda.Set(i, i, unit*(par[0]-1))
 		sum := unit * sol.Estimate.Parameters[0]
-		quality := functionError(sol)
+		quality := FunctionError(sol)
 		for j, at := range others(m, i) {
 			nu := unit * (par[1+j] - 1)
 			lambda.Set(at, i, nu)

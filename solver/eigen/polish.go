@@ -355,9 +355,9 @@ func normalise(a *adapt.Answer) {
 	}
 }
 
-// functionError returns the largest estimated error of the state over the interval, each entry relative to its own largest
+// FunctionError returns the largest estimated error of the state over the interval, each entry relative to its own largest
 // value.
-func functionError(a *adapt.Answer) float64 {
+func FunctionError(a *adapt.Answer) float64 {
 	g, est := a.Curve.Grid(), a.Estimate
 	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
 	worst, at := 0.0, 0

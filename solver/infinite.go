@@ -1,0 +1,57 @@
+package solver
+
+import (
+	"math"
+
+	"nodespan/solver/adapt"
+	"nodespan/solver/unbounded"
+)
+
+// infinite solves a problem on an unbounded interval.
+func infinite(s *Solution, p *Problem, o Options) {
+	if o.Method == Differences {
+		s.Message = "finite differences are not offered on an unbounded interval; choose one polynomial or pieces"
+		return
+	}
+	a := unbounded.Solve(p, o.adapt(), func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, o.Method, ao) })
+	s.record(a.Problem, o, a.Answer, a.One)
+	if !s.Usable() {
+		return
+	}
+	s.curve = &continued{s.curve, a.Far}
+	if a.Failed {
+		s.Status, s.Message = Failed, a.Reason
+	} else if s.Status == Solved {
+		s.Message += "; " + a.Where(p)
+	}
+}
+
+// continued is a curve that goes on beyond its last points as a problem on an unbounded interval says.
+type continued struct {
+	curve
+	far *unbounded.Far
+}
+
+func (c *continued) at(x float64, jet []float64) {
+	in := math.Min(math.Max(x, c.far.A), c.far.B)
+	c.curve.at(in, jet)
+	if x != in {
+		c.far.Extend(x-in, jet, nil)
+	}
+}
+
+// errorAt adds, beyond the last points, what the continuation leaves out.
+func (c *continued) errorAt(x float64, err []float64) {
+	in := math.Min(math.Max(x, c.far.A), c.far.B)
+	c.curve.errorAt(in, err)
+	if x == in {
+		return
+	}
+	jet, dropped := make([]float64, len(err)), make([]float64, len(err))
+	c.curve.at(in, jet)
+	c.far.Extend(x-in, jet, dropped)
+	c.far.Grow(math.Abs(x-in), err)
+	for i, d := range dropped {
+		err[i] += d
+	}
+}

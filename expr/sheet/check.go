@@ -165,6 +165,9 @@ func singular(p *bvp.Problem) bool {
 	f, df := make([]float64, n), make([]float64, n*inputs)
 	all := true
 	probe(p, probes, func(x float64, in []float64) {
+		if !all {
+			return
+		}
 		p.Equations(x, in, f, df)
 		m := mat.NewDense(n, n, nil)
 		for i := range n {

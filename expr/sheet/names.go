@@ -19,6 +19,7 @@ var builtin = map[string]bool{"pi": true, "e": true, "inf": true}
 
 func (r *reader) findNames() {
 	statements := r.sheet.Statements
+	r.findContinuations()
 	r.marks = make([][]notation.Mark, len(statements))
 	r.heads = map[string]*Statement{}
 	left := map[string]bool{}
@@ -162,6 +163,9 @@ func (r *reader) declaredAlone(name string) bool {
 // findDeclared collects the names left of an equals sign that are no unknowns.
 func (r *reader) findDeclared() {
 	for i, st := range r.sheet.Statements {
+		if len(r.errs) >= maxFaults {
+			return
+		}
 		if st.Kind != "" {
 			continue
 		}
@@ -212,17 +216,21 @@ func (r *reader) unknownDeclared(st *Statement, i int, name string) {
 }
 
 // goesOn reports whether statement i continues a line of exact solutions or guesses.
-func (r *reader) goesOn(i int) bool {
-	for ; i > 0; i-- {
-		join := r.sheet.Statements[i].raw.Join
-		if join != "," && join != "and" {
-			return false
+func (r *reader) goesOn(i int) bool { return r.sheet.Statements[i].goesOn != "" }
+
+// findContinuations marks the statements that a comma or "and" ties to an exact solution or a guess.
+func (r *reader) findContinuations() {
+	for i, st := range r.sheet.Statements {
+		if i == 0 || st.Kind != "" || st.raw.Join != "," && st.raw.Join != "and" {
+			continue
 		}
-		if k := r.sheet.Statements[i-1].Kind; k == KindExact || k == KindGuess {
-			return true
+		switch previous := r.sheet.Statements[i-1]; previous.Kind {
+		case KindExact, KindGuess:
+			st.goesOn = previous.Kind
+		default:
+			st.goesOn = previous.goesOn
 		}
 	}
-	return false
 }
 
 // continueFunctions gives "v = …" in "exact u = …, v = …" its kind.
@@ -230,7 +238,7 @@ func (r *reader) continueFunctions() {
 	for i, st := range r.sheet.Statements {
 		name, _, ok := head(st)
 		if st.Kind == "" && ok && r.names.Unknowns[name] && len(r.marks[i]) == 0 && r.goesOn(i) {
-			st.Kind = r.sheet.Statements[i-1].Kind
+			st.Kind = st.goesOn
 		}
 	}
 }
@@ -265,7 +273,7 @@ func (r *reader) findVariable() {
 			return
 		}
 	}
-	for _, name := range preference {
+	for _, name := range append([]string{"x", "t"}, preference...) {
 		if r.names.Unknowns[name] || r.heads[name] != nil {
 			continue
 		}

@@ -9,8 +9,15 @@ import (
 
 // This stage turns tokens into trees and settles the kind of every statement.
 
+// maxFaults is the number of faults after which the reader gives up: more help nobody.
+const maxFaults = 50
+
 func (r *reader) parse() {
+	unreadable := 0
 	for i, st := range r.sheet.Statements {
+		if len(r.errs) >= maxFaults || unreadable >= maxFaults {
+			return
+		}
 		if !r.belongs(st) {
 			continue
 		}
@@ -26,6 +33,7 @@ func (r *reader) parse() {
 		}
 		rel, err := r.parseStatement(st, &names)
 		if err != nil {
+			unreadable++
 			r.unreadable(i, st, err)
 			continue
 		}

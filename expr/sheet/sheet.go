@@ -66,10 +66,11 @@ type Statement struct {
 	// Relation is the statement as a tree (without the leading word). Abbreviations are not put in.
 	Relation *notation.Relation
 
-	raw  notation.Statement
-	from int      // index of the first token after the leading word
-	at   int      // index of the "at" of "T = 20 at x = 0"; 0 if there is none
-	args []string // of an abbreviation with an argument list
+	raw    notation.Statement
+	from   int      // index of the first token after the leading word
+	at     int      // index of the "at" of "T = 20 at x = 0"; 0 if there is none
+	goesOn Kind     // the kind that a comma or "and" ties it to: exact u = …, v = …
+	args   []string // of an abbreviation with an argument list
 }
 
 // Constant is a number with a name.

@@ -41,7 +41,7 @@ func solveDifferences(s *Solution, p *Problem, o Options) {
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
 		}
-	case !(a.Error <= 1):
+	case !(a.Error <= 1), a.Outcome == newton.Singular:
 		s.Message = a.Reason
 	default:
 		s.Status = Short

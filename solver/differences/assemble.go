@@ -8,11 +8,12 @@ import (
 
 // assembler writes residuals and Jacobians of a grid. It has scratch space: one per goroutine.
 type assembler struct {
-	g         *grid
-	in, f, df []float64
-	scale     [][]float64 // of each row of each element, set by assemble
-	// Sizes of each row's terms, the closing rows last: in the mesh values (what rounding may disturb), and in the jet (what
-	// the data may disturb).
+	g             *grid
+	in, f, df     []float64
+	sizes, gsizes []float64   // of the terms that each entry of in, or of gin, is summed from
+	scale         [][]float64 // of each row of each element, set by assemble
+	// Sizes of each row's terms, the closing rows last: in differences of mesh values (what rounding may disturb), and in the jet
+	// (what the data may disturb).
 	terms, data [][]float64
 	gin, gdg    []float64
 	c, c2       []float64
@@ -21,7 +22,7 @@ type assembler struct {
 
 func (g *grid) newAssembler() *assembler {
 	J := g.jet + g.par
-	a := &assembler{g: g, in: make([]float64, J), f: make([]float64, g.n), df: make([]float64, g.n*J)}
+	a := &assembler{g: g, in: make([]float64, J), f: make([]float64, g.n), df: make([]float64, g.n*J), sizes: make([]float64, J)}
 	for _, rows := range append(g.rows[:len(g.rows):len(g.rows)], len(g.p.Conditions)) {
 		a.scale = append(a.scale, make([]float64, rows))
 		a.terms = append(a.terms, make([]float64, rows))
@@ -87,8 +88,8 @@ func (l *line) add(point, unknown int, c float64) {
 	l.row[k] += c
 }
 
-// finish scales the row to largest entry one and notes the sizes of its terms.
-func (a *assembler) finish(l *line, element, row int, v *vector, residual, data float64, lo, hi int) bool {
+// finish scales the row to largest entry one and notes the sizes of its terms: terms and data are those before scaling.
+func (a *assembler) finish(l *line, element, row int, terms, data float64) bool {
 	big := 0.0
 	for _, c := range l.row {
 		big = math.Max(big, math.Abs(c))
@@ -100,22 +101,8 @@ func (a *assembler) finish(l *line, element, row int, v *vector, residual, data 
 	for i := range l.row {
 		l.row[i] *= sc
 	}
-	terms := math.Abs(residual) * sc
-	from := lo*l.n - l.base
-	for k := from; k < (hi+1)*l.n-l.base; k++ {
-		col := k
-		switch {
-		case k < l.S:
-			col += l.own
-		case k < l.S+l.own:
-			col -= l.S
-		}
-		terms += math.Abs(l.row[col] * v.y[k+l.base])
-	}
-	for i, q := range v.q {
-		terms += math.Abs(l.row[l.borderFrom+i] * q)
-	}
-	a.scale[element][row], a.terms[element][row], a.data[element][row] = sc, terms, (data+math.Abs(residual))*sc
+	a.scale[element][row] = sc
+	a.terms[element][row], a.data[element][row] = (terms+data)*sc, data*sc
 	return true
 }
 
@@ -129,13 +116,8 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 		f := 1.0
 		for d := 0; d <= u.Order; d++ {
 			sten := &s.shape.stencils[entry]
-			sum := 0.0
-			at := (point+sten.start)*g.n + i
-			for _, w := range sten.weights {
-				sum += w * v.y[at]
-				at += g.n
-			}
-			a.in[entry] = sum * f
+			sum, size := sten.apply(v.y, point, g.n, i, d)
+			a.in[entry], a.sizes[entry] = sum*f, size*f
 			f *= inv
 			entry++
 		}
@@ -147,7 +129,7 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 	}
 	g.p.Equations(st.at(float64(s.twice)/2), a.in, a.f, df)
 	J := g.jet + g.par
-	for k, r := range s.eqs {
+	for k, r := range s.shape.eqs {
 		row := s.row + k
 		if !finite(a.f[r]) {
 			return false
@@ -157,7 +139,7 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 			continue
 		}
 		l := g.lineOf(sys, s.element, row)
-		data := 0.0
+		data, terms := math.Abs(a.f[r]), 0.0
 		entry := 0
 		for i, u := range g.p.Unknowns {
 			f := 1.0
@@ -165,6 +147,7 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 				c := a.df[r*J+entry]
 				if c != 0 {
 					data += math.Abs(c * a.in[entry])
+					terms += math.Abs(c) * a.sizes[entry]
 					c *= f
 					sten := &s.shape.stencils[entry]
 					for m, w := range sten.weights {
@@ -179,7 +162,7 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 			l.row[l.borderFrom+len(g.taps)+q] += a.df[r*J+g.jet+q]
 			data += math.Abs(a.df[r*J+g.jet+q] * a.in[g.jet+q])
 		}
-		if !a.finish(&l, s.element, row, v, a.f[r], data, point+s.shape.lo, point+s.shape.hi) {
+		if !a.finish(&l, s.element, row, terms, data) {
 			return false
 		}
 		rhs.Element[s.element][row] = -a.f[r] * a.scale[s.element][row]
@@ -194,13 +177,19 @@ func (a *assembler) runBreak(i int, v *vector, sys *blocks.System, rhs *blocks.R
 	J := g.jet + g.par
 	x := g.stretches[b.stretch+1].a
 	left, right := make([]float64, J), make([]float64, J)
+	sizeL, sizeR := make([]float64, J), make([]float64, J)
 	hl, hr := g.stretches[b.stretch].h, g.stretches[b.stretch+1].h
 	entry, state := 0, 0
 	for u, un := range g.p.Unknowns {
 		for d := 0; d <= un.Order; d++ {
 			if d < un.Order {
-				left[entry] = apply(sd.left[state], v.y, g.n, u) * math.Pow(hl, -float64(d))
-				right[entry] = apply(sd.right[state], v.y, g.n, u) * math.Pow(hr, -float64(d))
+				fl, fr := math.Pow(hl, -float64(d)), math.Pow(hr, -float64(d))
+				left[entry], sizeL[entry] = sd.left[state].apply(v.y, 0, g.n, u, d)
+				right[entry], sizeR[entry] = sd.right[state].apply(v.y, 0, g.n, u, d)
+				left[entry] *= fl
+				sizeL[entry] *= fl
+				right[entry] *= fr
+				sizeR[entry] *= fr
 				state++
 			}
 			entry++
@@ -219,6 +208,10 @@ func (a *assembler) runBreak(i int, v *vector, sys *blocks.System, rhs *blocks.R
 			continue
 		}
 		l := g.lineOf(sys, b.element, b.row+row)
+		terms := 0.0
+		for k := range g.jet {
+			terms += math.Abs(a.dc[row*J+k])*sizeL[k] + math.Abs(a.dc2[row*J+k])*sizeR[k]
+		}
 		entry, state := 0, 0
 		for u, un := range g.p.Unknowns {
 			for d := 0; d <= un.Order; d++ {
@@ -238,8 +231,7 @@ func (a *assembler) runBreak(i int, v *vector, sys *blocks.System, rhs *blocks.R
 		for q := range g.par {
 			l.row[l.borderFrom+len(g.taps)+q] += a.dc2[row*J+g.jet+q] - a.dc[row*J+g.jet+q]
 		}
-		lo, hi := sd.window()
-		if !a.finish(&l, b.element, b.row+row, v, res, math.Abs(a.c[row])+math.Abs(a.c2[row]), lo, hi) {
+		if !a.finish(&l, b.element, b.row+row, terms, math.Abs(a.c[row])+math.Abs(a.c2[row])) {
 			return false
 		}
 		rhs.Element[b.element][b.row+row] = -res * a.scale[b.element][b.row+row]
@@ -269,20 +261,29 @@ func continuity(a *assembler, x float64, left, right []float64) {
 	}
 }
 
-// apply returns the sum of a stencil over the values of an unknown.
-func apply(s stencil, y []float64, n, unknown int) float64 {
-	sum := 0.0
-	for k, w := range s.weights {
-		sum += w * y[(s.start+k)*n+unknown]
+// apply returns the sum of a stencil, whose start is relative to the given point, over the values of an unknown, and the sum of the
+// sizes of its terms. A derivative (d > 0) is summed from differences to the middle value: the weights cancel in exact
+// arithmetic only, and what their rounding leaves then multiplies a difference, not the value itself.
+func (s *stencil) apply(y []float64, point, n, unknown, d int) (sum, size float64) {
+	at := (point+s.start)*n + unknown
+	middle := 0.0
+	if d > 0 {
+		middle = y[at+len(s.weights)/2*n]
 	}
-	return sum
+	for _, w := range s.weights {
+		t := w * (y[at] - middle)
+		sum += t
+		size += math.Abs(t)
+		at += n
+	}
+	return sum, size
 }
 
 // runTap writes the row that makes a border unknown the point value of a condition.
 func (a *assembler) runTap(i int, v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
 	g := a.g
 	t := &g.taps[i]
-	value := apply(t.stencil, v.y, g.n, t.value.Unknown)
+	value, size := t.stencil.apply(v.y, 0, g.n, t.value.Unknown, t.value.Derivative)
 	res := v.q[i] - value
 	if !finite(res) {
 		return false
@@ -293,7 +294,7 @@ func (a *assembler) runTap(i int, v *vector, sys *blocks.System, rhs *blocks.RHS
 			l.add(t.stencil.start+k, t.value.Unknown, -w)
 		}
 		l.row[l.borderFrom+i]++
-		if !a.finish(&l, t.element, t.row, v, res, 0, t.stencil.start, t.stencil.start+len(t.stencil.weights)-1) {
+		if !a.finish(&l, t.element, t.row, size, math.Abs(v.q[i])) {
 			return false
 		}
 	}
@@ -309,16 +310,18 @@ func (a *assembler) runConditions(v *vector, sys *blocks.System, rhs *blocks.RHS
 	last := g.points - g.width
 	par := g.parameters(v)
 	for r, c := range g.p.Conditions {
-		a.gin = a.gin[:0]
+		a.gin, a.gsizes = a.gin[:0], a.gsizes[:0]
 		for i, pl := range g.ends[r] {
+			value, size := 0.0, 0.0
 			switch {
 			case pl.tap >= 0:
-				a.gin = append(a.gin, v.q[pl.tap])
+				value = v.q[pl.tap]
 			case pl.last:
-				a.gin = append(a.gin, apply(stencil{pl.stencil.start + last, pl.stencil.weights}, v.y, g.n, c.At[i].Unknown))
+				value, size = pl.stencil.apply(v.y, last, g.n, c.At[i].Unknown, c.At[i].Derivative)
 			default:
-				a.gin = append(a.gin, apply(pl.stencil, v.y, g.n, c.At[i].Unknown))
+				value, size = pl.stencil.apply(v.y, 0, g.n, c.At[i].Unknown, c.At[i].Derivative)
 			}
+			a.gin, a.gsizes = append(a.gin, value), append(a.gsizes, size)
 		}
 		a.gin = append(a.gin, par...)
 		var dg []float64
@@ -335,29 +338,28 @@ func (a *assembler) runConditions(v *vector, sys *blocks.System, rhs *blocks.RHS
 			continue
 		}
 		row := sys.Closing()[r*width : (r+1)*width]
-		data, terms := math.Abs(res), math.Abs(res)
+		data, terms := math.Abs(res), 0.0
 		for i, pl := range g.ends[r] {
 			data += math.Abs(dg[i] * a.gin[i])
 			if pl.tap >= 0 {
 				row[2*S+pl.tap] += dg[i]
-				terms += math.Abs(dg[i] * a.gin[i])
 				continue
 			}
-			from, first := 0, pl.stencil.start
+			terms += math.Abs(dg[i]) * a.gsizes[i]
+			from := 0
 			if pl.last {
-				from, first = S, first+last
+				from = S
 			}
 			for k, w := range pl.stencil.weights {
 				row[from+(pl.stencil.start+k)*g.n+c.At[i].Unknown] += dg[i] * w
-				terms += math.Abs(dg[i] * w * v.y[(first+k)*g.n+c.At[i].Unknown])
 			}
 		}
 		for q := range par {
 			row[2*S+len(g.taps)+q] += dg[len(c.At)+q]
-			terms += math.Abs(dg[len(c.At)+q] * par[q])
 			data += math.Abs(dg[len(c.At)+q] * par[q])
 		}
-		a.terms[len(g.rows)][r], a.data[len(g.rows)][r] = terms, data
+		e := len(g.rows)
+		a.terms[e][r], a.data[e][r] = terms+data, data
 	}
 	return true
 }

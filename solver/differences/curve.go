@@ -78,17 +78,13 @@ func (r *reader) at(stretch int, t float64, jet []float64) {
 			r.memory[rel] = w
 		}
 	}
-	first := (s.first + start) * g.n
+	first := s.first + start
 	entry := 0
 	for i, u := range g.p.Unknowns {
 		f := 1.0
 		for d := 0; d <= u.Order; d++ {
-			sum := 0.0
-			at := first + i
-			for _, c := range w[d*count : (d+1)*count] {
-				sum += c * r.c.v.y[at]
-				at += g.n
-			}
+			sten := stencil{0, w[d*count : (d+1)*count]}
+			sum, _ := sten.apply(r.c.v.y, first, g.n, i, d)
 			jet[entry] = sum * f
 			f /= s.h
 			entry++

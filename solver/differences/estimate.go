@@ -9,8 +9,10 @@ type Estimate struct {
 	stretches []stretch
 	// local[stretch][cell][entry] is the estimated error of the discretisation in a cell: a stretch has up to cells of them.
 	local [][][]float64
-	// floor[entry] is the estimated effect of rounding over the interval.
-	floor []float64
+	// floor[entry] is the estimated effect of rounding inside the stretches, edge that within reach of their ends, where
+	// one-sided differences enlarge it more.
+	floor, edge []float64
+	reach       float64 // in mesh widths
 	// Parameters holds the estimated errors of the sought parameters.
 	Parameters []float64
 	// scale[entry] is the largest absolute value over the interval.
@@ -35,6 +37,9 @@ func (e *Estimate) At(x float64, err []float64) {
 			}
 		}
 		err[k] = v + e.floor[k]
+		if math.Min(x-s.a, s.at(float64(s.n))-x) <= e.reach*s.h {
+			err[k] = v + e.edge[k]
+		}
 	}
 }
 
@@ -149,7 +154,7 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	const unit = 1.0 / (1 << 53)
 	const trials, safety = 3, 4
 	g := d.g
-	e.floor = make([]float64, g.jet)
+	e.floor, e.edge = make([]float64, g.jet), make([]float64, g.jet)
 	jet := make([]float64, g.jet)
 	rhs := d.sys.NewRHS()
 	sign := signs()
@@ -183,17 +188,32 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	for range trials {
 		answer(d.asm.terms, most)
 	}
-	// The values are stored to one unit: a difference of order k makes that h^−k times as large.
-	entry := 0
+	// The values are stored to one unit: differences make of that the sum of the sizes of their weights.
 	h := math.Inf(1)
 	for _, s := range g.stretches {
 		h = math.Min(h, s.h)
 	}
+	count := g.maxOrder + g.order + 1
+	e.reach = float64(count)
+	x := make([]float64, count)
+	for i := range x {
+		x[i] = float64(i)
+	}
+	weights := func(t float64, d int) (sum float64) {
+		for _, w := range Weights(t, x, d)[d*count:] {
+			sum += math.Abs(w)
+		}
+		return sum
+	}
+	entry := 0
 	for i, u := range g.p.Unknowns {
 		f := 1.0
-		for range u.Order + 1 {
-			e.floor[entry] = safety * (most[entry] + unit*e.scale[g.jetAt[i]]*f + unit*e.scale[entry])
-			f *= 2 / h
+		for d := range u.Order + 1 {
+			common := most[entry] + unit*e.scale[entry]
+			stored := unit * e.scale[g.jetAt[i]] * f
+			e.floor[entry] = safety * (common + stored*weights(float64(count/2), d))
+			e.edge[entry] = safety * (common + stored*weights(0, d))
+			f /= h
 			entry++
 		}
 	}
@@ -224,10 +244,10 @@ func (e *Estimate) relative(g *grid) (all, rounding float64) {
 						}
 					}
 				}
-				if v := (most + e.floor[entry]) / scale; !(v <= all) {
+				if v := (most + e.edge[entry]) / scale; !(v <= all) {
 					all = v
 				}
-				rounding = math.Max(rounding, e.floor[entry]/scale)
+				rounding = math.Max(rounding, e.edge[entry]/scale)
 				natural /= length
 			}
 			entry++

@@ -22,14 +22,14 @@ type site struct {
 	stretch int
 	twice   int // twice the distance from the left end of the stretch, in mesh widths
 	shape   *shape
-	eqs     []int // the equations imposed here
 	element int
 	row     int // of the first of them, in its element
 }
 
 // shape holds the stencils of every entry of the jet at a site, relative to the mesh point at or left of it.
 type shape struct {
-	lo, hi   int // window of all of them
+	lo, hi   int   // window of all of them
+	eqs      []int // the equations imposed here
 	stencils []stencil
 }
 
@@ -128,7 +128,7 @@ func newGrid(p *bvp.Problem, intervals []int, order int, settles []int) *grid {
 		first := g.stretches[s.stretch].first + s.twice/2
 		s.element = g.elementOf(first + s.shape.hi)
 		s.row = g.rows[s.element]
-		g.rows[s.element] += len(s.eqs)
+		g.rows[s.element] += len(s.shape.eqs)
 	}
 	for i := range g.breaks {
 		_, hi := g.sides[i].window()
@@ -187,22 +187,23 @@ func (g *grid) placeSites(settles []int) {
 	type key struct{ twice, left, right int }
 	shapes := map[key]*shape{}
 	reach := g.maxOrder + g.order + 1
+	g.sites = make([]site, 0, 2*g.points)
+	var inside [2]*shape // the same everywhere away from the ends
 	for si, s := range g.stretches {
 		for twice := 1; twice < 2*s.n; twice++ {
-			var eqs []int
-			for r, m := range settles {
-				if (twice+m)%2 == 0 && twice >= m && twice <= 2*s.n-m {
-					eqs = append(eqs, r)
-				}
-			}
-			if eqs == nil {
-				continue
-			}
 			j := twice / 2
 			k := key{twice % 2, min(j, reach), min(s.n-j, reach)}
-			sh := shapes[k]
+			sh := inside[twice%2]
+			if sh == nil || k.left < reach || k.right < reach {
+				sh = shapes[k]
+			}
 			if sh == nil {
 				sh = &shape{}
+				for r, m := range settles {
+					if (twice+m)%2 == 0 && twice >= m && twice <= 2*s.n-m {
+						sh.eqs = append(sh.eqs, r)
+					}
+				}
 				for _, u := range g.p.Unknowns {
 					for d := 0; d <= u.Order; d++ {
 						st := stencilAt(float64(twice)/2, d, g.order, s.n)
@@ -212,8 +213,13 @@ func (g *grid) placeSites(settles []int) {
 					}
 				}
 				shapes[k] = sh
+				if k.left == reach && k.right == reach {
+					inside[twice%2] = sh
+				}
 			}
-			g.sites = append(g.sites, site{stretch: si, twice: twice, shape: sh, eqs: eqs})
+			if len(sh.eqs) > 0 {
+				g.sites = append(g.sites, site{stretch: si, twice: twice, shape: sh})
+			}
 		}
 	}
 }
@@ -320,10 +326,6 @@ func (g *grid) fill(v *vector, jet func(x float64, jet []float64), par []float64
 	}
 	copy(g.parameters(v), par)
 	for i, t := range g.taps {
-		sum := 0.0
-		for k, w := range t.stencil.weights {
-			sum += w * v.y[(t.stencil.start+k)*g.n+t.value.Unknown]
-		}
-		v.q[i] = sum
+		v.q[i], _ = t.stencil.apply(v.y, 0, g.n, t.value.Unknown, t.value.Derivative)
 	}
 }

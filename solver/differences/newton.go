@@ -16,7 +16,10 @@ type discrete struct {
 	asm        *assembler
 	outcome    newton.Outcome
 	iterations int
-	linear     bool
+	// linear reports that the first step left no more than the rounding of the elimination.
+	linear bool
+	// hopeless reports that rounding spoils the linear equations of this mesh altogether.
+	hopeless bool
 }
 
 const (
@@ -67,13 +70,15 @@ func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 				d.sys.SolveTo(bar.blocks, rhs)
 				next = g.norm(bar, weights)
 			}
-			small := next <= target || (next < 1e-3 && damping == 1 && next <= 10*d.rounding(weights, rhs))
+			if d.iterations == 1 && damping == 1 && next < 1e-3 {
+				d.linear = next <= math.Max(1e-10, 10*d.elimination(weights, rhs))
+			}
+			small := damping == 1 && d.settled(next, weights, rhs)
 			if small || next < (1-damping/4)*size {
 				add(v, v, damping, step)
 				accepted = true
 				if small {
 					add(v, v, 1, bar)
-					d.linear = d.iterations == 1
 					d.outcome = newton.Converged
 					return d
 				}
@@ -87,6 +92,7 @@ func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 			damping /= 2
 		}
 		if !accepted {
+			d.hopeless = d.elimination(weights, rhs) > 1e-3
 			return d
 		}
 	}
@@ -107,7 +113,8 @@ func (d *discrete) polish(v, bar, trial *vector, rhs *blocks.RHS, weights []floa
 		copy(v.q, trial.q)
 		d.sys.SolveTo(bar.blocks, rhs)
 		next := d.g.norm(bar, weights)
-		if next <= target || (next < 1e-3 && next <= 10*d.rounding(weights, rhs)) {
+		if d.settled(next, weights, rhs) {
+			add(v, v, 1, bar)
 			return true
 		}
 		theta = next / size
@@ -116,10 +123,32 @@ func (d *discrete) polish(v, bar, trial *vector, rhs *blocks.RHS, weights []floa
 	return false
 }
 
-// rounding returns the size of the correction that rounding alone may ask for. It overwrites rhs.
-func (d *discrete) rounding(weights []float64, rhs *blocks.RHS) float64 {
+// settled reports whether a correction is no larger than what rounding alone may ask for. It overwrites rhs.
+func (d *discrete) settled(size float64, weights []float64, rhs *blocks.RHS) bool {
+	const unit = 1.0 / (1 << 53)
+	return size <= target || (size < 1e-3 && size <= 10*(unit+d.disturbed(d.asm.terms, weights, rhs)))
+}
+
+// elimination returns the size of what rounding in the elimination may do: its rows have entries of order one. It overwrites rhs.
+func (d *discrete) elimination(weights []float64, rhs *blocks.RHS) float64 {
+	most := 0.0
+	for _, w := range weights {
+		most = math.Max(most, w)
+	}
+	sizes := make([][]float64, len(d.asm.terms))
+	for e, t := range d.asm.terms {
+		sizes[e] = make([]float64, len(t))
+		for i := range sizes[e] {
+			sizes[e][i] = most
+		}
+	}
+	return d.disturbed(sizes, weights, rhs)
+}
+
+// disturbed returns the size of the answer of the linear equations to a disturbance of every row. It overwrites rhs.
+func (d *discrete) disturbed(sizes [][]float64, weights []float64, rhs *blocks.RHS) float64 {
 	v := d.g.newVector()
-	d.asm.disturb(d.asm.terms, rhs, signs())
+	d.asm.disturb(sizes, rhs, signs())
 	d.sys.SolveTo(v.blocks, rhs)
 	return d.g.norm(v, weights)
 }

@@ -92,6 +92,11 @@ func Fewest(p *bvp.Problem, order int) int {
 	return (len(p.Breaks)+1)*fewest(m, order) - 1
 }
 
+// sensitive is the condition number above which the equations count as singular.
+const sensitive = 1e11
+
+const singular = "the difference equations are singular: the conditions do not fix one solution"
+
 type work struct {
 	p          *bvp.Problem
 	o          Options
@@ -211,9 +216,13 @@ func (w *work) on(intervals []int, start *Curve) *discrete {
 
 func (w *work) fail(d *discrete) *Answer {
 	a := &Answer{Error: math.Inf(1), Outcome: d.outcome, Iterations: w.iterations}
+	if d.hopeless {
+		a.Reason = fmt.Sprintf("rounding spoils the difference equations on %d points and more; take fewer points, or one polynomial", len((&Curve{d.g, d.v}).Mesh())-2)
+		return a
+	}
 	switch d.outcome {
 	case newton.Singular:
-		a.Reason = "the difference equations are singular: the conditions do not fix one solution"
+		a.Reason = singular
 	case newton.NotFinite:
 		a.Reason = "the equation cannot be evaluated at the first guess; give a guess line"
 	case newton.Cancelled:
@@ -235,6 +244,9 @@ func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding floa
 	a.Condition = e.addRounding(d)
 	a.Error, rounding = e.relative(d.g)
 	a.Met = a.Error <= w.o.Tol
+	if !a.Met && a.Condition > sensitive {
+		a.Outcome, a.Reason = newton.Singular, singular
+	}
 	return a, rounding
 }
 
@@ -260,7 +272,7 @@ func (w *work) given() *Answer {
 		iv = double(iv)
 	}
 	a, _ := w.answer(three, false)
-	if !a.Met {
+	if !a.Met && a.Reason == "" {
 		a.Reason = fmt.Sprintf("%d interior points with differences of order %d are too few for the tolerance", w.o.Nodes, w.o.Order)
 	}
 	return a
@@ -301,6 +313,9 @@ func (w *work) doubling() *Answer {
 			best = a
 		}
 		if a.Met {
+			return a
+		}
+		if a.Reason != "" {
 			return a
 		}
 		if rounding > a.Error/2 || rounding > w.o.Tol {

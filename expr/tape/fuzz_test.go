@@ -258,7 +258,7 @@ func smoothAt(n notation.Node, in []float64, i int, value func(notation.Node, []
 // TestRandomTrees checks many trees grown from a fixed seed, and that enough of them were worth it.
 func TestRandomTrees(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
-	trees := 1000
+	trees := 500
 	var c checked
 	for range trees {
 		data := make([]byte, 10+r.IntN(60))

@@ -11,7 +11,7 @@ import (
 // Python prints a tree as an expression of Python, for numbers or numpy arrays (numpy as np). leaf says what stands for
 // a name or an unknown; where it is nil or returns "", a name stands for itself (pi for np.pi), y” is d2y, and y'(0) is dy(0).
 // What numpy lacks is called by the names that PythonDefinitions defines. A tree that holds the derivative of an
-// expression is refused with a *notation.Error: work it out first.
+// expression (work it out first) or of gamma or airyAi is refused with a *notation.Error.
 func Python(n notation.Node, leaf func(notation.Node) string) (string, error) {
 	return code(&python, n, leaf)
 }
@@ -51,6 +51,7 @@ var python = dialect{
 		"heaviside": "np.heaviside(%s, 0.5)", "min": "np.minimum(%s, %s)", "max": "np.maximum(%s, %s)", "erf": "erf(%s)", "erfc": "erfc(%s)", "gamma": "gamma(%s)",
 		"J0": "bessel_j(0, %s)", "J1": "bessel_j(1, %s)", "Y0": "bessel_y(0, %s)", "Y1": "bessel_y(1, %s)",
 		"I0": "bessel_i(0, %s)", "I1": "bessel_i(1, %s)", "K0": "bessel_k(0, %s)", "K1": "bessel_k(1, %s)", "airyAi": "airy_ai(%s)",
+		"besselJ": "bessel_j(%s, %s)", "besselY": "bessel_y(%s, %s)", "besselI": "bessel_i(%s, %s)", "besselK": "bessel_k(%s, %s)",
 	},
 	choice: "np.where(%s, %s, %s)",
 }
@@ -68,6 +69,8 @@ var octave = dialect{
 		"heaviside": "(0.5 + 0.5*sign(%s))", "min": "min(%s, %s)", "max": "max(%s, %s)", "erf": "erf(%s)", "erfc": "erfc(%s)", "gamma": "gamma(%s)",
 		"J0": "besselj(0, %s)", "J1": "besselj(1, %s)", "Y0": "bessely(0, %s)", "Y1": "bessely(1, %s)",
 		"I0": "besseli(0, %s)", "I1": "besseli(1, %s)", "K0": "besselk(0, %s)", "K1": "besselk(1, %s)", "airyAi": "real(airy(0, %s))",
+		"besselJ": "besselj(%s, %s)", "besselY": "bessely(%s, %s)", "besselI": "besseli(%s, %s)", "besselK": "besselk(%s, %s)",
+		"polygamma": "psi(%s, %s)", "airyAiPrime": "real(airy(1, %s))",
 	},
 	choice: "merge(%s, %s, %s)",
 }
@@ -141,6 +144,10 @@ func (c *coder) call(n *notation.Call) string {
 			return ""
 		}
 		return fmt.Sprintf(f, args...)
+	}
+	if n.Func == "polygamma" || n.Func == "airyAiPrime" {
+		c.fail(n, "the derivative of gamma or airyAi cannot be written with numpy")
+		return ""
 	}
 	// An abbreviation of the sheet is a function of the program.
 	list := make([]string, len(args))

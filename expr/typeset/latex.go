@@ -128,7 +128,7 @@ var latexFunctions = map[string]string{
 	"asinh": `\operatorname{arsinh}`, "acosh": `\operatorname{arcosh}`, "atanh": `\operatorname{artanh}`,
 	"exp": `\exp`, "ln": `\ln`, "log10": `\log_{10}`, "min": `\min`, "max": `\max`, "gamma": `\Gamma`, "sign": `\operatorname{sgn}`,
 	"J0": "J_{0}", "J1": "J_{1}", "Y0": "Y_{0}", "Y1": "Y_{1}", "I0": "I_{0}", "I1": "I_{1}", "K0": "K_{0}", "K1": "K_{1}",
-	"airyAi": `\operatorname{Ai}`,
+	"airyAi": `\operatorname{Ai}`, "airyAiPrime": `\operatorname{Ai}'`,
 }
 
 // latexCall prints a function applied, with power between its name and its arguments.
@@ -153,6 +153,13 @@ func latexCall(n *notation.Call, power string, inExponent bool) string {
 				return `\left|` + x + `\right|`
 			}
 		}
+	}
+	if letter, order, _, ok := derived(n); ok {
+		above := "_{" + digits(order) + "}"
+		if letter == "psi" {
+			letter, above = `\psi`, primes(int(order.Value))
+		}
+		return letter + above + power + latexBrackets("(", args[1], ")")
 	}
 	name, ok := latexFunctions[n.Func]
 	switch {

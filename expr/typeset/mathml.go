@@ -299,6 +299,13 @@ func mathmlCall(n *notation.Call, exponent *Element, inExponent bool) *Element {
 	if lines := branches(n); lines != nil {
 		return mathmlCases(lines)
 	}
+	if letter, order, x, ok := derived(n); ok {
+		name := element("msub", text("mi", letter), text("mn", digits(order)))
+		if letter == "psi" {
+			name = mathmlName(letter, mathmlPrimes(int(order.Value)))
+		}
+		return element("mrow", name, operator(applyFunction), fence("(", ")", mathml(x, inExponent)))
+	}
 	row := element("mrow", functionName(n.Func, exponent), operator(applyFunction))
 	bracket := fence("(", ")")
 	inside := bracket.Children[:1:1]

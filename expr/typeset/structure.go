@@ -223,6 +223,17 @@ func contains(n notation.Node, f func(notation.Node) bool) bool {
 	return found
 }
 
+// derived takes apart a call of one of the functions that derivatives lead to (see package tape): besselJ(2, x) is J of order 2 at x.
+// ok is false for any other call. The order of a polygamma function is a number of derivatives of ψ.
+func derived(n *notation.Call) (letter string, order *notation.Number, x notation.Node, ok bool) {
+	letter = map[string]string{"besselJ": "J", "besselY": "Y", "besselI": "I", "besselK": "K", "polygamma": "psi"}[n.Func]
+	if letter == "" || len(n.Args) != 2 {
+		return "", nil, nil, false
+	}
+	order, ok = n.Args[0].(*notation.Number)
+	return letter, order, n.Args[1], ok
+}
+
 // A branch of a choice: value holds where cond does; cond is nil in the last one.
 type branch struct {
 	value notation.Node

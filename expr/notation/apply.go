@@ -31,6 +31,9 @@ func (p *parser) name() Node {
 	case constants[t.Text]:
 		p.i++
 		return &Name{t.Sp, t.Text}
+	case t.Text == "gamma" && (t.raw != "gamma" || p.i+1 >= len(p.toks) || p.toks[p.i+1].Kind != OpenToken):
+		// Rather a forgotten constant than the gamma function.
+		p.fail(t.Sp, "unknown name “gamma”", "give it a value, as in gamma = 1, or write gamma(x) for the gamma function")
 	case function(t.Text) != "":
 		return p.call(function(t.Text))
 	}

@@ -39,6 +39,8 @@
 //     sin 2 x is refused and both readings are shown.
 //   - A run of letters that is not a known name is split where it can be in one way only: xy' is x*y', EIv” is EI*v”.
 //     The spelled name of a Greek letter is never split.
+//   - The gamma function needs its bracket and its name in plain letters: gamma y and γ(y) are rather a forgotten constant.
+//   - In "y(0) = 1 y(1) = 0" a separator is missing; a chain whose middle side ends so is refused.
 //   - A number after a name, a bracket or another number is refused: in pasted text it is mostly a lost power (x 2).
 //
 // # Positions and limits

@@ -36,7 +36,7 @@ func Example() {
 	// 1:1: derivative of T, order 2
 	// 2:1: derivative of T, order 1
 	// 1:1: 2 sides
-	// 1:45: 2 sides
+	// 1:43: 2 sides
 	// 2:1: 2 sides
 	// 2:17: 2 sides
 	// 2:25: 2 sides

@@ -167,6 +167,9 @@ func (p *parser) relation() *Relation {
 	r.Sides = append(r.Sides, p.sum())
 	for p.peek().relation() {
 		op := p.peek()
+		if op.Text == "=" && len(r.Sides) > 1 {
+			p.runOn(r.Sides[len(r.Sides)-1])
+		}
 		p.i++
 		if op.Text == "=" && p.peek().is(OperatorToken, "?") {
 			if _, name := r.Sides[0].(*Name); !name || len(r.Sides) > 1 {
@@ -187,6 +190,9 @@ func (p *parser) relation() *Relation {
 		r.Sides = append(r.Sides, p.sum())
 	}
 	if t := p.peek(); t.is(NameToken, "in") {
+		if _, name := r.Sides[0].(*Name); !name || len(r.Sides) > 2 || len(r.Ops) == 1 && r.Ops[0] != "=" {
+			p.unexpected()
+		}
 		p.i++
 		if next := p.peek(); next.Kind != OpenToken || !p.isInterval(p.i) {
 			p.unfinished(t, "“in” needs an interval after it", "write in [0, 1]")
@@ -198,6 +204,32 @@ func (p *parser) relation() *Relation {
 	}
 	r.Sp = p.span(0)
 	return r
+}
+
+// runOn refuses "y(0) = 1 y(1) = 0", where a separator is missing and the end of a side is really the beginning of the
+// next statement.
+func (p *parser) runOn(side Node) {
+	for {
+		switch n := side.(type) {
+		case *Negate:
+			side = n.X
+			continue
+		case *Binary:
+			from := n.Y.Span().From
+			switch n.Y.(type) {
+			case *Name, *Jet:
+				for k, t := range p.toks[:p.i] {
+					if n.Op == '*' && t.Sp.From == from && t.Space && p.toks[k-1].Kind != OperatorToken {
+						p.fail(p.span(k), fmt.Sprintf("a new statement seems to begin at “%s”", p.written(k, p.i)), "put a comma before it, or * for a product")
+					}
+				}
+				return
+			}
+			side = n.Y
+			continue
+		}
+		return
+	}
 }
 
 // isInterval reports whether the bracket at i holds two things with a comma between.

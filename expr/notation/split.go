@@ -282,7 +282,7 @@ func unbraced(toks []Token) []Token {
 				open, end := head, head
 				open.Kind, open.Text, end.Kind, end.Text = OpenToken, "{", CloseToken, "}"
 				open.Sp.To = open.Sp.From.Offset
-				end.Sp.From.Offset, end.Sp.From.Column = head.Sp.To, head.Sp.From.Column+len(head.Text)
+				end.Sp.From = head.end()
 				open.raw, end.raw = "", ""
 				head.Space, end.Space = false, false
 				out = append(out, open, head, end)

@@ -37,6 +37,20 @@ const (
 // is reports whether the token is of kind k and reads text.
 func (t Token) is(k Kind, text string) bool { return t.Kind == k && t.Text == text }
 
+// end returns the place just past the token.
+func (t Token) end() Pos {
+	p := t.Sp.From
+	for _, r := range t.raw {
+		p.Column++
+		if r == '\n' {
+			p.Line++
+			p.Column = 1
+		}
+	}
+	p.Offset = t.Sp.To
+	return p
+}
+
 // relation reports whether the token is one of = < <= > >=.
 func (t Token) relation() bool {
 	if t.Kind != OperatorToken {

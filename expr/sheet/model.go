@@ -26,7 +26,9 @@ type model struct {
 	// may be nil where the domain statement leaves that end open (x > 0): infinite.
 	ends   [2]notation.Node
 	domain *Statement
-	breaks []breakPoint
+	// domainLast says that the domain statement is the last one.
+	domainLast bool
+	breaks     []breakPoint
 	// jumps are formulas whose change of sign is a jump or a kink of a coefficient.
 	jumps []jump
 	// exact and guess are formulas, one for each unknown, nil where there is none.

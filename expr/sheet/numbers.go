@@ -128,6 +128,7 @@ func (r *reader) collectInterval() {
 			return
 		}
 		r.model.domain = st
+		r.model.domainLast = r.atEnd(st.Span)
 		rel := st.Relation
 		var a, b notation.Node
 		switch {
@@ -260,6 +261,8 @@ func (m *model) interval(n *numbers, low, high float64) *notation.Error {
 			Span: m.domain.Span,
 			Msg:  "this gives only one end of the interval",
 			Hint: "give both, as in 0 <= " + m.variable + " <= 1; inf is an end too",
+			// It may be going on: 0 <= x <= …
+			Incomplete: m.ends[1] == nil && m.domainLast,
 		}
 	case !(n.a < n.b) || math.IsInf(n.a, 1) || math.IsInf(n.b, -1):
 		return &notation.Error{

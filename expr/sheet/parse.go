@@ -160,7 +160,51 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 			return // the same name again
 		}
 	}
+	if strings.HasPrefix(e.Msg, "unknown name") && !r.suggestsDeclared(e) && (r.unfinished() || strings.TrimSpace(r.text[e.Span.To:]) == "") {
+		e.Incomplete = true
+	}
 	r.errs = append(r.errs, e)
+}
+
+// suggestsDeclared reports whether the fault suggests a name that the sheet declares: then it is a slip.
+func (r *reader) suggestsDeclared(e *notation.Error) bool {
+	_, rest, _ := strings.Cut(e.Hint, "“")
+	name, _, found := strings.Cut(rest, "”")
+	return found && (r.heads[name] != nil || r.names.Unknowns[name])
+}
+
+// unfinished reports whether a name without a value may still get one: conditions are missing,
+// or the last statement declares a constant, so that others may follow.
+func (r *reader) unfinished() bool {
+	last := r.sheet.Statements[len(r.sheet.Statements)-1]
+	if last.Name != "" && r.heads[last.Name] == last {
+		return true
+	}
+	conditions, orders := 0, map[string]int{}
+	for i, st := range r.sheet.Statements {
+		if st.Kind != "" && st.Kind != KindEquation && st.Kind != KindCondition {
+			continue
+		}
+		if r.looksLikeCondition(i) {
+			for _, t := range st.raw.Tokens {
+				if t.Text == "=" {
+					conditions++
+				}
+			}
+			if st.at > 0 {
+				conditions--
+			}
+			continue
+		}
+		for _, m := range r.marks[i] {
+			orders[m.Unknown] = max(orders[m.Unknown], m.Order)
+		}
+	}
+	order := 0
+	for _, m := range orders {
+		order += m
+	}
+	return conditions < order
 }
 
 // words counts the words of prose that the tokens start with: runs of letters that mean nothing.
@@ -236,7 +280,8 @@ func (r *reader) classify(i int, st *Statement) {
 func (r *reader) classifyFunction(st *Statement) {
 	rel, word := st.Relation, map[Kind]string{KindExact: "exact", KindGuess: "guess"}[st.Kind]
 	if len(rel.Ops) != 1 || rel.Ops[0] != "=" || rel.Range != nil || rel.Sought {
-		r.fault(st.Span, "write "+leadingExamples[st.Kind], "“%s” is followed by one equation for an unknown", word)
+		e := r.fault(st.Span, "write "+leadingExamples[st.Kind], "“%s” is followed by one equation for an unknown", word)
+		e.Incomplete = len(rel.Ops) == 0 && r.atEnd(st.Span)
 		return
 	}
 	j, ok := rel.Sides[0].(*notation.Jet)
@@ -257,7 +302,8 @@ func (r *reader) classifyBreak(st *Statement) {
 		return // the 0.7 of "break x = 0.4, 0.7"
 	}
 	if len(rel.Ops) != 1 || rel.Ops[0] != "=" || rel.Range != nil || !named(r.sheet.Variable)(rel.Sides[0]) {
-		r.fault(st.Span, "write break "+r.sheet.Variable+" = value", "a break point is one value of the variable %s", r.sheet.Variable)
+		e := r.fault(st.Span, "write break "+r.sheet.Variable+" = value", "a break point is one value of the variable %s", r.sheet.Variable)
+		e.Incomplete = len(rel.Ops) == 0 && r.atEnd(st.Span) && named(r.sheet.Variable)(rel.Sides[0])
 	}
 }
 

@@ -173,7 +173,7 @@ func (r *reader) leadingWord(st *Statement) {
 		st.Kind, st.from = kind, st.from+1
 		if len(tokens) == 1 {
 			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)
-			e.Incomplete = r.atEnd(st.Span)
+			e.Incomplete = strings.TrimSpace(r.text[st.Span.To:]) == ""
 		}
 		return
 	}
@@ -202,7 +202,7 @@ var leadingExamples = map[Kind]string{
 	KindBreak: "break x = …, the place where a coefficient jumps",
 }
 
-// atEnd reports whether nothing but space and comments follows the stretch.
+// atEnd reports whether no statement follows the one of the stretch.
 func (r *reader) atEnd(sp notation.Span) bool {
 	statements := r.sheet.Statements
 	return len(statements) == 0 || statements[len(statements)-1].Span.From.Offset <= sp.From.Offset

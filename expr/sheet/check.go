@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -269,12 +270,13 @@ func (r *reader) linearity(p *bvp.Problem) {
 	n, jet := len(p.Unknowns), p.Jet()
 	inputs := jet + len(p.Parameters)
 	f, a, b := make([]float64, n), make([]float64, n*inputs), make([]float64, n*inputs)
-	linear, homogeneous := true, true
+	linear, homogeneous, finite := true, true, false
 	probe(p, probes, func(x float64, in []float64) {
 		p.Equations(x, in, f, a)
-		for i := range n {
-			linear = linear && !math.IsNaN(f[i])
+		if slices.ContainsFunc(f, math.IsNaN) {
+			return // sqrt(lambda) has no value for every lambda
 		}
+		finite = true
 		for i := range in[:jet] {
 			in[i] *= -2.5
 		}
@@ -297,7 +299,9 @@ func (r *reader) linearity(p *bvp.Problem) {
 			for k := range in {
 				in[k] = jet[k%len(jet)] * float64(1+k/len(jet))
 			}
-			linear = linear && !math.IsNaN(c.Residual(in, a))
+			if math.IsNaN(c.Residual(in, a)) {
+				return
+			}
 			for k := range at {
 				in[k] *= -2.5
 			}
@@ -307,6 +311,7 @@ func (r *reader) linearity(p *bvp.Problem) {
 			homogeneous = homogeneous && c.Residual(in, nil) == 0
 		})
 	}
+	linear = linear && finite
 	r.sheet.Linear = linear
 	if linear && homogeneous && len(p.Parameters) == 1 && len(p.Conditions) == p.State()+1 {
 		name := r.model.sought[0].name

@@ -28,6 +28,22 @@
 // checked. Each fault carries its place, one sentence and what to try; [Incomplete] tells an
 // unfinished sheet from a wrong one.
 //
+// Some things are read beyond the table: conditions written as in notes ("T = 20 at x = 0"), numbers of
+// lines before or behind the statements ("(2) y(0) = 1"), and the derivative of an abbreviation (k').
+// Where a coefficient visibly jumps or bends (if, heaviside, sign, abs, min and max of the
+// variable) a break point is taken there. Each of these shows in the reading or among the inferences.
+//
+// # Balances and breaks
+//
+// A solution is smooth between break points. Across a break the unknowns and their derivatives
+// below the order are continuous, but where an equation is written as a balance, (k T')' = f, the
+// balanced quantity k T' takes the place of T': see [bvp.Problem] and its Continuity.
+//
+// # Numbers two ways
+//
+// Constants, points, exact solutions and guesses are evaluated by [tape.Govaluate], equations and
+// conditions by tapes. The tests hold the two against each other.
+//
 // # What it does not know
 //
 // It solves nothing and judges no answer: whether a well-formed problem has a solution, one or

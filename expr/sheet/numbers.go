@@ -60,20 +60,24 @@ func (r *reader) override(o Options) {
 		names = append(names, name)
 	}
 	sort.Strings(names)
+	constants := map[string]bool{}
+	for _, name := range r.model.order {
+		constants[name] = true
+	}
 	for _, given := range names {
 		text := o.Set[given]
 		name := given
-		if n, err := notation.ParseExpr(given, &notation.Names{Constants: r.names.Constants, Abbrevs: r.names.Abbrevs}); err == nil {
-			if m, ok := n.(*notation.Name); ok {
-				name = m.Name // λ and \lambda are lambda
-			}
+		n, err := notation.ParseExpr(given, &notation.Names{Constants: constants})
+		if m, ok := n.(*notation.Name); ok {
+			name = m.Name // λ and \lambda are lambda
 		}
-		if !slices.Contains(r.model.order, name) {
+		if !constants[name] {
 			hint := "the sheet has no constants"
-			if near := nearest(name, r.model.order); near != "" {
-				hint = "did you mean “" + near + "”?"
-			} else if len(r.model.order) > 0 {
+			if len(r.model.order) > 0 {
 				hint = "its constants are " + list(r.model.order)
+			}
+			if e, ok := err.(*notation.Error); ok && strings.HasPrefix(e.Hint, "did you mean") {
+				hint = e.Hint
 			}
 			r.fault(notation.Span{From: notation.Pos{Line: 1, Column: 1}}, hint, "“%s” cannot be set: it is not a constant of the sheet", given)
 			continue

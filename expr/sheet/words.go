@@ -59,36 +59,3 @@ func primes(name string, order int) string {
 	}
 	return name + "^(" + strconv.Itoa(order) + ")"
 }
-
-// nearest returns the name closest to the given one, or "" where none is close: at most a third
-// of the letters, and at least one, may differ (Levenshtein's distance).
-func nearest(name string, names []string) string {
-	best, bestDistance := "", max(1, len(name)/3)+1
-	for _, n := range names {
-		if d := distance(name, n); d < bestDistance {
-			best, bestDistance = n, d
-		}
-	}
-	return best
-}
-
-// distance is the number of letters to insert, drop or change between two names.
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
-}

@@ -10,9 +10,12 @@ func eigenvalues(s *Solution, p *Problem, o Options) {
 		s.Message = "finite differences are not offered for eigenvalues; choose one polynomial or pieces"
 		return
 	}
-	eo := eigen.Options{Count: o.Count, Mode: o.Mode}
-	eo.Options = o.adapt()
-	s.eigen(p, eigen.Solve(p, eo), max(o.Mode, 1))
+	s.eigen(p, eigen.Solve(p, o.eigen()), o.Mode)
+}
+
+// eigen returns what package eigen is told.
+func (o *Options) eigen() eigen.Options {
+	return eigen.Options{Options: o.adapt(), Count: o.Count, Mode: o.Mode}
 }
 
 // eigen records an eigenvalue answer.
@@ -25,7 +28,7 @@ func (s *Solution) eigen(p *Problem, a *eigen.Answer, mode int) {
 		return
 	}
 	s.Error, s.Condition = a.Error, a.Mode.Condition
-	s.mode = mode
+	s.mode = max(mode, 1)
 	s.describe(a.Mode.Curve.Grid())
 	s.Method = Pieces
 	if s.Elements == 1+len(p.Breaks) {

@@ -13,6 +13,14 @@ func infinite(s *Solution, p *Problem, o Options) {
 		s.Message = "finite differences are not offered on an unbounded interval; choose one polynomial or pieces"
 		return
 	}
+	if len(p.Conditions) < p.State()+len(p.Parameters) {
+		a := unbounded.Eigen(p, o.eigen())
+		s.eigen(p, a.Answer, o.Mode)
+		if s.Usable() {
+			s.curve = &continued{s.curve, a.Far}
+		}
+		return
+	}
 	a := unbounded.Solve(p, o.adapt(), func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, o.Method, ao) })
 	s.record(a.Problem, o, a.Answer, a.One)
 	if !s.Usable() {

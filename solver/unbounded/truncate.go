@@ -152,6 +152,7 @@ type Far struct {
 	A, B   float64
 	p      *bvp.Problem
 	degree []int
+	scale  []float64 // of each entry; nil when not known
 }
 
 // newFar reads the degrees off the conditions.
@@ -222,8 +223,14 @@ func (f *Far) from(c *collocation.Curve) func(x float64, jet []float64) {
 	return func(x float64, jet []float64) {
 		in := math.Min(math.Max(x, f.A), f.B)
 		c.At(in, jet)
-		if in != x {
-			f.Extend(x-in, jet, nil)
+		if in == x {
+			return
 		}
+		for i, s := range f.scale {
+			if math.Abs(jet[i]) <= 1e-9*s {
+				jet[i] = 0 // rounding: a power of it may not be real
+			}
+		}
+		f.Extend(x-in, jet, nil)
 	}
 }

@@ -83,6 +83,7 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		}
 		reason = ""
 		now := &Answer{Answer: sol, Problem: t, One: one, Far: newFar(p, a, b)}
+		now.Far.scale = sol.Estimate.Scale
 		lead = now
 		linear = linear && sol.Linear
 		sol.Linear = linear // a guess that is the solution already makes any problem look linear
@@ -90,6 +91,11 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 			change := widen(short.Answer, sol)
 			changes = append(changes, change)
 			alone := short.Error
+			if n := len(changes); n > 1 && change > alone {
+				// What further doublings would change: a geometric series.
+				ratio := math.Min(change/changes[n-2], 0.9)
+				enlarge(short.Answer, ratio/(1-ratio))
+			}
 			short.Error = relative(short.Answer)
 			if best.Curve == nil || short.Error < best.Error {
 				best = short
@@ -122,14 +128,13 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		best.Failed = true
 	}
 	best.Met = false
+	n := len(changes)
+	unsettled := n > 2 && changes[n-1] > 0.1
+	best.Failed = best.Failed || unsettled || best.Curve == nil
 	switch {
-	case reason != "":
+	case reason != "" && !unsettled:
 		best.Reason = reason
 	case slow(changes):
-		// What the doublings to come would change: a geometric series.
-		n := len(changes)
-		r := changes[n-1] / changes[n-2]
-		enlarge(best.Answer, r/(1-r))
 		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, not exponentially", x, changes[n-1])
 	default:
 		best.Failed = true
@@ -213,7 +218,7 @@ func widen(short, long *adapt.Answer) float64 {
 	}
 	p, q := g.Parameters(short.Curve.V), long.Curve.Grid().Parameters(long.Curve.V)
 	change := 0.0
-	for i := range p {
+	for i := range min(len(p), len(q)) {
 		d := math.Abs(p[i] - q[i])
 		est.Parameters[i] += d
 		change = math.Max(change, d/math.Max(1, math.Abs(q[i])))

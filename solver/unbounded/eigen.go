@@ -1,0 +1,234 @@
+package unbounded
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/eigen"
+)
+
+// EigenAnswer holds eigenvalues on an unbounded interval.
+type EigenAnswer struct {
+	*eigen.Answer
+	// Problem is the one on the bounded interval.
+	Problem *bvp.Problem
+	Far     *Far
+}
+
+const (
+	stride      = 2    // growth of the length while nothing has settled
+	step        = 1.25 // and close to the goal: needlessly long intervals cost dear
+	lookout     = 1.5  // and while waiting for more eigenvalues to settle
+	lookRounds  = 4    // after so many (five times the length) the rest is taken for a continuous spectrum
+	eigenRounds = 40
+	moving      = 1e-3 // relative change of a value that has not settled
+)
+
+// Eigen finds the first eigenvalues of a problem on an unbounded interval. Values that keep moving as infinity is moved out belong to a
+// continuous spectrum and are not given.
+func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
+	if o.Count <= 0 {
+		o.Count = 5
+	}
+	o.Mode = max(o.Mode, 1)
+	o.Count = max(o.Count, o.Mode)
+	s := &lengthening{p: p, o: o, begin: time.Now(), x: startLength(p, 4)}
+	// First roughly: a length, and how many eigenvalues there are to settle.
+	rough := math.Max(roughTol, o.Tol)
+	n, at := s.survey(rough)
+	if n == 0 {
+		return s.failed()
+	}
+	// Then to the tolerance, for those only.
+	s.x = at
+	s.o.Count = n
+	short := s.settle(o.Tol)
+	if short == nil {
+		return s.failed()
+	}
+	return short.finish(p, o, n, s.iterations)
+}
+
+// lengthening is a sequence of truncations.
+type lengthening struct {
+	p          *bvp.Problem
+	o          eigen.Options
+	begin      time.Time
+	x          float64
+	iterations int
+	message    string
+	last       *EigenAnswer
+}
+
+// solve finds the eigenvalues on the truncation of the current length; nil when there are none to speak of.
+func (s *lengthening) solve(tol float64) *EigenAnswer {
+	if s.o.Progress != nil {
+		s.o.Progress(fmt.Sprintf("infinity at a distance of %.4g", s.x))
+	}
+	a, b := ends(s.p, s.x)
+	o := s.o
+	o.Tol = math.Max(tol/4, 1e-13)
+	t := Truncate(s.p, a, b)
+	now := &EigenAnswer{Answer: eigen.Solve(t, o), Problem: t, Far: newFar(s.p, a, b)}
+	s.iterations += now.Iterations
+	if len(now.Values) == 0 || now.Mode == nil {
+		s.message = now.Message
+		return nil
+	}
+	s.last = now
+	return now
+}
+
+// done reports that the time is up or the work was cancelled.
+func (s *lengthening) done() bool {
+	if s.o.Context != nil && s.o.Context.Err() != nil {
+		s.message = "the work was cancelled"
+		return true
+	}
+	return time.Since(s.begin).Seconds() > mostSeconds
+}
+
+// survey lengthens until all the wanted eigenvalues have settled, or some have while the rest keeps moving. It returns how many, and the length
+// at which they first had.
+func (s *lengthening) survey(tol float64) (n int, at float64) {
+	var short *EigenAnswer
+	waited := 0
+	for range eigenRounds {
+		if s.done() {
+			break
+		}
+		now := s.solve(tol)
+		if now == nil {
+			if n > 0 && s.x > 2*at {
+				break // the interval is too long for what is on it; what has settled stands
+			}
+			short = nil
+			s.x *= step
+			continue
+		}
+		factor := float64(stride)
+		if short != nil {
+			settled, first := compare(short, now, tol, s.o.Mode)
+			if settled > n {
+				n, at, waited = settled, short.length(), 0
+			}
+			switch {
+			case n >= s.o.Count:
+				return n, at
+			case n >= s.o.Mode && moves(short, now, n):
+				factor = lookout
+				if waited++; waited > lookRounds {
+					return n, at
+				}
+			case first < 0.1:
+				factor = step
+			}
+		}
+		short = now
+		s.x *= factor
+	}
+	if n < s.o.Mode {
+		n = 0
+	}
+	return n, at
+}
+
+// settle lengthens until the wanted eigenvalues no longer change to the tolerance. It returns the shorter of the last two answers.
+func (s *lengthening) settle(tol float64) *EigenAnswer {
+	var short *EigenAnswer
+	for range eigenRounds {
+		if s.done() {
+			break
+		}
+		now := s.solve(tol)
+		if now != nil && short != nil {
+			if settled, _ := compare(short, now, tol, s.o.Mode); settled >= s.o.Count {
+				return short
+			}
+		}
+		short = now
+		s.x *= step
+	}
+	return nil
+}
+
+func (e *EigenAnswer) length() float64 {
+	if math.IsInf(e.Far.p.A, 0) && math.IsInf(e.Far.p.B, 0) {
+		return (e.Far.B - e.Far.A) / 2
+	}
+	return e.Far.B - e.Far.A
+}
+
+func (s *lengthening) failed() *EigenAnswer {
+	out := &EigenAnswer{Answer: &eigen.Answer{Message: s.message, Iterations: s.iterations}}
+	if s.last != nil && (out.Message == "" || out.Message != "the work was cancelled") {
+		out.Message = fmt.Sprintf("the eigenvalues do not settle as infinity is moved out to a distance of %.3g: the spectrum may be continuous", s.x)
+	}
+	return out
+}
+
+// compare adds to the errors of a shorter solution what it differs from a longer one. It returns how many leading eigenvalues have settled to the
+// tolerance, and the relative change of the first.
+func compare(short, long *EigenAnswer, tol float64, mode int) (settled int, first float64) {
+	leading := true
+	for i := range short.Values {
+		v := &short.Values[i]
+		change := math.Inf(1)
+		if i < len(long.Values) {
+			change = math.Abs(v.Value - long.Values[i].Value)
+		}
+		if i == 0 {
+			first = change / math.Max(math.Abs(v.Value), 1e-300)
+		}
+		v.Error += change
+		good := v.Error <= tol*math.Max(1, math.Abs(v.Value))
+		if i+1 == mode {
+			alone := eigen.FunctionError(short.Mode)
+			widen(short.Mode, long.Mode)
+			short.Mode.Error = eigen.FunctionError(short.Mode)
+			// Eigenfunctions of nearly equal eigenvalues are hard to tell apart on any length: their error is said, and not waited for.
+			good = good && (short.Mode.Error <= tol || alone > tol/2)
+		}
+		leading = leading && good
+		if leading {
+			settled++
+		}
+	}
+	return settled, first
+}
+
+// moves reports that the first value after the settled ones still changes.
+func moves(short, long *EigenAnswer, settled int) bool {
+	if settled >= len(short.Values) || settled >= len(long.Values) {
+		return true
+	}
+	a, b := short.Values[settled].Value, long.Values[settled].Value
+	return math.Abs(a-b) > moving*math.Max(math.Abs(a), math.Abs(b))
+}
+
+// finish keeps the settled values.
+func (e *EigenAnswer) finish(p *bvp.Problem, o eigen.Options, settled, iterations int) *EigenAnswer {
+	out := *e.Answer
+	out.Values = out.Values[:settled]
+	out.Iterations = iterations
+	out.Error = out.Mode.Error
+	for _, v := range out.Values {
+		out.Error = math.Max(out.Error, v.Error/math.Max(1, math.Abs(v.Value)))
+	}
+	if settled < o.Count {
+		out.Message = fmt.Sprintf("%d eigenvalues, each checked against a finer solution; what follows them moves with the length of the interval, as a continuous spectrum does", settled)
+		if settled == 1 {
+			out.Message = "one eigenvalue, checked against a finer solution; what follows it moves with the length of the interval, as a continuous spectrum does"
+		}
+	} else if !e.Answer.Met {
+		out.Message = fmt.Sprintf("the first %d eigenvalues, each checked against a finer solution", settled)
+	}
+	out.Met = out.Error <= o.Tol
+	if !out.Met {
+		out.Message += fmt.Sprintf("; the eigenfunction has an estimated error of %.1g, and %.1g was asked", out.Mode.Error, o.Tol)
+	}
+	out.Message += "; " + where(p, e.Far)
+	return &EigenAnswer{Answer: &out, Problem: e.Problem, Far: e.Far}
+}

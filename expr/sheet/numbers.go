@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"math"
-	"slices"
 	"sort"
 	"strings"
 
@@ -83,7 +82,7 @@ func (r *reader) override(o Options) {
 			continue
 		}
 		d := r.model.declarations[name]
-		n, err := notation.ParseExpr(text, &notation.Names{})
+		n, err = notation.ParseExpr(text, &notation.Names{})
 		var value float64
 		if err == nil {
 			var e *notation.Error

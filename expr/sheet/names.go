@@ -308,6 +308,10 @@ func (r *reader) variableOfDerivatives() bool {
 		return false
 	}
 	if st := r.heads[name]; st != nil {
+		if hasText(st.raw.Tokens, "?") {
+			r.fault(st.Span, "leave this line out", "%s is the variable, so it cannot be sought", name)
+			return true
+		}
 		r.fault(st.Span, "write y(…) = … for a condition at a point", "%s is the variable, so it cannot be given a value", name)
 		return true
 	}

@@ -152,6 +152,7 @@ class Page {
   #remember() {
     return this.tab.evaluate(() => {
       for (const e of document.querySelectorAll("#answer > *, #node-table > tbody")) e.seenBefore = true;
+      document.getElementById("fault").textContent = "";
       watch.drawnBefore = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
     });
   }

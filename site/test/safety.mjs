@@ -29,7 +29,7 @@ export function safety(at) {
         script.textContent = "globalThis.slipped = true";
         document.body.append(script);
         script.remove();
-        const reached = await fetch("http://127.0.0.1:9/").then(() => true, () => false);
+        const reached = await fetch("http://127.0.0.1:5999/").then(() => true, () => false);
         await new Promise((resolve) => setTimeout(resolve, 50));
         return { ran: globalThis.slipped === true, reached, breaches: watch.breaches.splice(before).length };
       });
@@ -37,7 +37,7 @@ export function safety(at) {
       assert.equal(tried.reached, false);
       assert.ok(tried.breaches >= 2, `${tried.breaches} breaches seen`);
       page.faults.length = 0; // the messages of the two attempts above
-      page.requests.splice(0, page.requests.length, ...page.requests.filter((url) => !url.startsWith("http://127.0.0.1:9/")));
+      page.requests.splice(0, page.requests.length, ...page.requests.filter((url) => !url.startsWith("http://127.0.0.1:5999/")));
     }));
 
   test("nothing is asked for but the page's own files", async () => {
@@ -78,8 +78,8 @@ export function safety(at) {
     const page = await openPage(at.browser, "data:text/html," + encodeURIComponent(
       `<!doctype html><meta http-equiv="Content-Security-Policy" content="img-src 'none'"><p id="answer"></p>
        <script>console.error("a message"); setTimeout(() => { throw new Error("an exception") });
-       document.body.append(Object.assign(new Image(), { src: "http://127.0.0.1:9/a.png" }));
-       fetch("http://127.0.0.1:9/asked").catch(() => 0)</script>`));
+       document.body.append(Object.assign(new Image(), { src: "http://127.0.0.1:5999/a.png" }));
+       fetch("http://127.0.0.1:5999/asked").catch(() => 0)</script>`));
     await new Promise((resolve) => setTimeout(resolve, 500));
     const breaches = await page.tab.evaluate(() => watch.breaches);
     assert.ok(page.faults.some((f) => f.includes("a message")), `${page.faults}`);

@@ -4,7 +4,7 @@ import { createServer } from "node:http";
 import { test } from "node:test";
 import { deflateRawSync } from "node:zlib";
 import { inPage, openPage } from "./page.mjs";
-import { pasted } from "./sheets.mjs";
+import { fin, pasted } from "./sheets.mjs";
 
 // fragment makes a link's fragment by the published form (DEVELOPERS.md), without the page's own code.
 export function fragment(sheet, method = "") {
@@ -75,7 +75,7 @@ export function sharing(at) {
   test("the copied frame shows the problem solved in another page, narrow", async () => {
     let snippet;
     await inPage(at, async (page) => {
-      await page.solved(() => page.paste(pasted[0].sheet));
+      await page.solved(() => page.paste(fin.sheet));
       snippet = await page.copied("#copy-frame");
     });
     assert.match(snippet, /^<iframe src="[^"]+" title="[^"]+"/);
@@ -92,7 +92,7 @@ export function sharing(at) {
         assert.ok(Date.now() < end, "the frame shows a node table");
         await new Promise((resolve) => setTimeout(resolve, 50));
       }
-      assert.ok(await frame.evaluate(() => document.documentElement.scrollWidth <= innerWidth), "no sideways scrolling in a narrow frame");
+      assert.ok(await frame.evaluate(() => document.documentElement.scrollWidth <= document.documentElement.clientWidth), "no sideways scrolling in a narrow frame");
       assert.ok(await frame.evaluate(() => document.documentElement.classList.contains("framed")));
       assert.deepEqual(page.faults, []);
     } finally {

@@ -43,11 +43,14 @@ v(0) &= v'(0) = 0, \; v(1) = v^{\prime\prime}(1) = 0
   },
 ];
 
+// A fin in plain text, for the tests that are about something else.
+export const fin = { sheet: "T'' = m^2 (T - 20)\nT(0) = 180\nT'(L) = 0\nm = 3\nL = 0.5", exact: pasted[0].exact };
+
 // Faulty sheets, with what the fault sentence must speak of, and the piece to be underlined.
 export const faulty = [
-  { sheet: "y'' + 4 y = lenght sin(x)\ny(0) = 1\ny(1) = 0\nlength = 2", says: /lenght.*length/, piece: "lenght" },
+  { sheet: "y'' + 4 y = 1/2x\ny(0) = 1\ny(1) = 0", says: /two ways.*\(1\/2\)\*x or 1\/\(2\*x\)/, piece: "1/2x" },
   { sheet: "y'' + (4 y = sin(x)\ny(0) = 1\ny(1) = 0", says: /not closed/, piece: "(" },
-  { sheet: "y'' = -y\ny(0) = 1\ny(1) = 0\ny'(1) = 2", says: /condition/, piece: "y'(1) = 2" },
+  { sheet: "y'' = −y\ny(0) = 1\ny(1) = 0\ny′(1) = 2", says: /too many conditions/, piece: "y′(1) = 2" },
 ];
 
 // A sheet that takes many seconds to solve with the method given.

@@ -4,9 +4,7 @@ import { test } from "node:test";
 import { setTimeout as pause } from "node:timers/promises";
 import { native } from "./native.mjs";
 import { inPage, until } from "./page.mjs";
-import { long, pasted } from "./sheets.mjs";
-
-const fin = pasted[0];
+import { fin, long } from "./sheets.mjs";
 
 // numberIn finds the first number after the last "=" of a text; thin spaces group its digits.
 function numberIn(text) {
@@ -103,7 +101,7 @@ export function using(at) {
       }
       await page.tab.evaluate(() => (document.getElementById("ask").value = ""));
       await page.tab.type("#ask", "7");
-      await until(page.tab, "a refusal", () => document.querySelector("#ask-value .refused"));
+      await until(page.tab, "a refusal", () => document.querySelector("#ask-value .refused") !== null);
     }));
 
   test("a long solve says what it is doing, is stopped, and the page goes on", () =>
@@ -172,7 +170,7 @@ export function using(at) {
     inPage(at, async (page) => {
       await page.tab.evaluate(() => scrollTo(0, 0));
       await page.tab.hover("#reading .statement:nth-child(2)");
-      await until(page.tab, "the line in the sheet to be marked", () => document.querySelector("#mirror .marked"));
+      await until(page.tab, "the line in the sheet to be marked", () => document.querySelector("#mirror .marked") !== null);
       await page.tab.click("#reading .statement:nth-child(2)");
       assert.ok(await page.tab.evaluate(() => {
         const area = document.getElementById("sheet");

@@ -19,7 +19,7 @@ import (
 // the pointer, so that the curves are drawn only when they change.
 type figurePane struct {
 	section, drawing, readout element
-	text, residualText        element
+	text                      element
 	derivatives               element
 	derivativesLabel          element
 	reset                     element
@@ -51,7 +51,7 @@ type figurePane struct {
 func newFigurePane() *figurePane {
 	f := &figurePane{
 		section: byID("figures"), drawing: byID("drawing"), readout: byID("readout"),
-		text: byID("figure-text"), residualText: byID("residual-text"),
+		text:        byID("figure-text"),
 		derivatives: byID("derivatives"), derivativesLabel: byID("derivatives-label"), reset: byID("reset-zoom"),
 		figure:  newCanvasPainter(byID("figure").Value),
 		strip:   newCanvasPainter(byID("residual").Value),
@@ -94,7 +94,6 @@ func (f *figurePane) set(a *wire.Answer) {
 		more = more || column.Derivative > 0
 	}
 	show(f.derivativesLabel, more)
-	setText(f.residualText, a.Residual)
 	if !f.view.Whole() {
 		f.sample(f.view.X0, f.view.X1)
 	}

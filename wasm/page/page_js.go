@@ -81,9 +81,6 @@ func Run() {
 func (p *page) listExamples() {
 	line := node("p", "", words("Try: "))
 	for i, d := range demos.All() {
-		if i > 0 {
-			line.Call("appendChild", words(" · "))
-		}
 		b := node("button", "link", words(d.Title))
 		b.Set("type", "button")
 		b.Call("addEventListener", "click", js.FuncOf(func(js.Value, []js.Value) any {
@@ -92,7 +89,11 @@ func (p *page) listExamples() {
 			p.solveNow()
 			return nil
 		}))
-		line.Call("appendChild", b)
+		item := node("span", "example", b)
+		if i+1 < len(demos.All()) {
+			item.Call("appendChild", words(" ·"))
+		}
+		line.Call("append", item, " ")
 	}
 	fill(byID("examples"), line)
 }

@@ -222,7 +222,6 @@ func (a *Answer) code(c *coder) {
 		})
 	})
 	c.runs(&a.Variable)
-	c.string(&a.Residual)
 }
 
 func (v *Curves) code(c *coder) {

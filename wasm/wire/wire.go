@@ -119,8 +119,7 @@ type Answer struct {
 	Usable   bool    // whether there is anything to draw
 	Curves   *Curves
 	Table    *Table
-	Variable []Run  // its symbol, for the field that asks for a value
-	Residual string // the residual strip in words
+	Variable []Run // its symbol, for the field that asks for a value
 }
 
 // Curves is the solution over an interval, sampled where its curvature needs it.

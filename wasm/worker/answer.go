@@ -46,7 +46,6 @@ func (s *solved) answer() *wire.Answer {
 	}
 	a.Chosen = s.chosen()
 	a.Curves = s.curves(0, 0)
-	a.Residual = s.residualWords(a.Curves)
 	a.Table = s.table()
 	return a
 }
@@ -110,7 +109,7 @@ func numeral(v float64) notation.Node {
 
 // formula is a tree as a run.
 func formula(n notation.Node) wire.Run {
-	return wire.Run{Math: typeset.Math(false, typeset.MathML(n))}
+	return wire.Run{Math: set(typeset.Math(false, typeset.MathML(n)))}
 }
 
 func (s *solved) variable() wire.Run {
@@ -139,7 +138,7 @@ func (s *solved) state(e entry, point bool) []wire.Run {
 	s.At(e.x, jet)
 	s.ErrorAt(e.x, err)
 	k := s.Problem.JetOffset(e.unknown) + e.derivative
-	return append([]wire.Run{s.symbol(e, point), {Text: " = "}}, number(jet[k], err[k])...)
+	return append([]wire.Run{s.symbol(e, point), {Text: "\u00a0=\u00a0"}}, number(jet[k], err[k])...)
 }
 
 // pinned reports whether a condition alone fixes the entry, so that it is known and not found.
@@ -211,7 +210,7 @@ func (s *solved) found() []wire.Run {
 		if i > 0 {
 			runs = append(runs, wire.Run{Text: ", "})
 		}
-		runs = append(runs, formula(&notation.Name{Name: f.Name}), wire.Run{Text: " = "})
+		runs = append(runs, formula(&notation.Name{Name: f.Name}), wire.Run{Text: "\u00a0=\u00a0"})
 		runs = append(runs, number(f.Value, f.Error)...)
 	}
 	return append(runs, wire.Run{Text: "."})
@@ -239,31 +238,6 @@ func many(n int, what string) string {
 		return "1 " + what
 	}
 	return strconv.Itoa(n) + " " + what + "s"
-}
-
-// residualWords says how large the residual is and where.
-func (s *solved) residualWords(c *wire.Curves) string {
-	largest, at := math.Inf(-1), 0.0
-	for i, r := range c.Residual {
-		if r > largest {
-			largest, at = r, c.ResidualX[i]
-		}
-	}
-	if math.IsInf(largest, -1) || math.IsNaN(largest) {
-		return ""
-	}
-	what := "equation"
-	if len(s.Problem.Unknowns) > 1 {
-		what = "equations"
-	}
-	return fmt.Sprintf("Put into the %s, the solution leaves at most %s of the size of the terms, near %s = %s.",
-		what, rough(largest), table.Variable(s.Problem), rounded(at))
-}
-
-// rounded writes a place on the axis with three digits.
-func rounded(x float64) string {
-	r, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
-	return table.Honest(r, 0).Prose().String()
 }
 
 // table is the node table, printed as the native command prints it.
@@ -311,7 +285,7 @@ func (s *solved) value(point string, brief bool) *wire.Point {
 	}
 	var runs []wire.Run
 	if brief {
-		runs = append(runs, s.variable(), wire.Run{Text: " = "})
+		runs = append(runs, s.variable(), wire.Run{Text: "\u00a0=\u00a0"})
 		runs = append(runs, number(x, s.width()*1e-5)...)
 	}
 	for i, u := range s.Problem.Unknowns {

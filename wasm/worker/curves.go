@@ -97,6 +97,9 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 	return c
 }
 
+// rounding is where a relative residual stops to say anything: a quarter of the distance from 1 to the next number.
+const rounding = 5e-17
+
 // residual is what is left of the equations at x, relative to the size of their terms: the largest of them.
 func (s *solved) residual(x float64) float64 {
 	if s.terms == nil {
@@ -111,7 +114,7 @@ func (s *solved) residual(x float64) float64 {
 		}
 		largest = math.Max(largest, math.Abs(r)/s.terms[i])
 	}
-	return largest
+	return math.Max(largest, rounding)
 }
 
 // measure finds how large the terms of each equation are on the interval, so that a residual means the

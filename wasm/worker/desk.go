@@ -129,7 +129,7 @@ func digits(m wire.Method) int {
 func reading(sh *sheet.Sheet) *wire.Reading {
 	r := &wire.Reading{}
 	for _, l := range sh.Reading() {
-		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind), Math: typeset.Math(true, statement(l)...)})
+		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind), Math: set(typeset.Math(true, statement(l)...))})
 	}
 	for _, i := range sh.Inferences {
 		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Span: span(i.Span)})

@@ -77,7 +77,7 @@ func TestDemos(t *testing.T) {
 				fmt.Println("   ", flat(n))
 			}
 			fmt.Println("   ", a.Chosen)
-			fmt.Println("   ", a.Residual, len(a.Curves.X), "points", len(a.Table.Rows), "rows")
+			fmt.Println("   ", len(a.Curves.X), "points", len(a.Table.Rows), "rows")
 			for _, i := range r.Inferences {
 				fmt.Println("    -", i.Text)
 			}
@@ -157,7 +157,7 @@ func TestFaults(t *testing.T) {
 func TestWithoutMemory(t *testing.T) {
 	q := wire.Request{Sheet: "y'' = -y\ny(0) = 0\ny(a) = 1\na = pi/2", Kind: wire.Value, Point: "a/3"}
 	replies := ask(t, New(), q)
-	if len(replies) != 1 || !strings.HasPrefix(flat(replies[0].Value.Runs), "y = 0.500") {
+	if len(replies) != 1 || !strings.HasPrefix(flat(replies[0].Value.Runs), "y\u00a0=\u00a00.500") {
 		t.Fatalf("%+v", replies)
 	}
 	q.Kind, q.Format = wire.Copy, "tsv"
@@ -210,5 +210,30 @@ func TestSentence(t *testing.T) {
 		if got := sentence(c.in); got != c.want {
 			t.Errorf("%q: %q, want %q", c.in, got, c.want)
 		}
+	}
+}
+
+func TestSet(t *testing.T) {
+	r, _ := answer(t, New(), wire.Request{Sheet: "(y' + 1)' = \\frac{1}{2} \\left(\\frac{x}{2} + y(x)\\right)\ny(0) = 0, y(1) = 1"})
+	primes, brackets, tallBrackets := 0, 0, 0
+	r.Lines[0].Math.Walk(func(e *wire.Element) {
+		if e.Tag == "msup" {
+			t.Errorf("a raised prime is left in %s", e)
+		}
+		for _, a := range e.Attrs {
+			if a.Name == "lspace" {
+				primes++
+			}
+		}
+		if e.Tag == "mo" && (e.Text == "(" || e.Text == ")") {
+			if len(e.Attrs) == 0 {
+				tallBrackets++
+			} else {
+				brackets++
+			}
+		}
+	})
+	if primes != 2 || brackets < 2 || tallBrackets != 2 {
+		t.Errorf("%d primes, %d small and %d tall brackets in %s", primes, brackets, tallBrackets, r.Lines[0].Math)
 	}
 }

@@ -52,6 +52,10 @@ type Answer struct {
 	// Message is a clause: why it is believed, or why there is no answer.
 	Message    string
 	Iterations int
+
+	modes []mode
+	which side
+	all   bool
 }
 
 // rungs are the numbers of nodes of the dense discretisations.
@@ -295,7 +299,13 @@ func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which si
 		at += m
 	}
 	slices.SortStableFunc(found, func(a, b mode) int { return cmp.Compare(a.w, b.w) })
-	found = found[lo-first : lo-first+(hi-lo)]
+	a.modes, a.which, a.all = found[lo-first:lo-first+(hi-lo)], which, all
+	return a, s.report(a)
+}
+
+// report fills the answer in from its modes. It says whether all is within the tolerance and nothing speaks against it.
+func (s *search) report(a *Answer) bool {
+	found := a.modes
 	met := true
 	for i, f := range found {
 		value, err := s.root(f.w, f.err)
@@ -310,16 +320,16 @@ func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which si
 		a.Error = math.Max(a.Error, e)
 		met = met && e <= s.o.Tol
 		if i > 0 && f.multiplicity == 1 && found[i-1].multiplicity == 1 && f.w-found[i-1].w <= f.err+found[i-1].err {
-			return a, false // the same one twice
+			return false // the same one twice
 		}
 	}
-	a.Message = s.sentence(which, len(found), all)
-	if which == lowest && s.sturm() {
+	a.Message = s.sentence(a.which, len(found), a.all)
+	if a.which == lowest && s.sturm() {
 		for i, f := range found {
 			if n := zeros(f.sol.Curve); n != i {
 				a.Message = "the zeros of the eigenfunctions say that an eigenvalue may be missing"
 				a.Error = math.Inf(1)
-				return a, false
+				return false
 			}
 		}
 		a.Message += "; the zeros of their eigenfunctions show that none is missing"
@@ -327,14 +337,82 @@ func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which si
 	if a.Mode != nil && found[s.o.Mode-1].multiplicity > 1 {
 		a.Message += fmt.Sprintf("; eigenvalue %d is multiple, so that its eigenfunction is one of many", s.o.Mode)
 	}
-	if !all {
+	if !a.all {
 		a.Message += "; there are more, or may be"
 	}
 	a.Met = met
 	if !met {
 		a.Message = fmt.Sprintf("the estimated error is %.1g, and %.1g was asked", a.Error, s.o.Tol)
 	}
-	return a, met
+	return met
+}
+
+// Continue solves p, which differs a little from the problem of an answer (a longer interval), for the same eigenvalues: each by itself, from its eigenfunction, read
+// by guess. It returns nil where that is no safe way: for multiple eigenvalues, and when a value has come nearer to another one than to its own.
+func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) func(x float64, jet []float64), o Options) *Answer {
+	dep, err := recognise(p)
+	if err != nil || dep.degree == 0 || from.Mode == nil {
+		return nil
+	}
+	o.Mode = max(o.Mode, 1)
+	s := &search{original: p, p: p, o: o, dep: dep}
+	if dep.power > 1 {
+		s.p = pure(p, dep.power)
+		s.dep.degree = 1
+	}
+	n := min(o.Count, len(from.modes))
+	size := 0.0
+	for _, f := range from.modes[:n] {
+		size = math.Max(size, math.Abs(f.w))
+		if f.multiplicity > 1 {
+			return nil
+		}
+	}
+	a := &Answer{which: from.which, all: from.all}
+	ao := o.Options
+	given := ao.Nodes > 0 || ao.Elements > 0
+	if given {
+		ao.Elements = max(ao.Elements, 1)
+	}
+	for i, f := range from.modes[:n] {
+		gap := math.Inf(1)
+		if i > 0 {
+			gap = f.w - from.modes[i-1].w
+		}
+		if i+1 < len(from.modes) {
+			gap = math.Min(gap, from.modes[i+1].w-f.w)
+		}
+		unit := math.Max(math.Abs(f.w), 1e-3*size)
+		if gap < 1e-4*unit {
+			return nil
+		}
+		points, combine, ok := anchorsFor(s.p, []*collocation.Curve{f.sol.Curve})
+		if !ok {
+			return nil
+		}
+		read := guess(f.sol.Curve)
+		scaled := func(x float64, jet []float64) {
+			read(x, jet)
+			for j := range jet {
+				jet[j] *= combine[0][0]
+			}
+		}
+		q := bordered(s.p, f.w, unit, []anchor{{points[0], 1}}, nil, scaled)
+		sol := adapt.Pieces(q, ao)
+		a.Iterations += sol.Iterations
+		if sol.Curve == nil {
+			return nil
+		}
+		modes, _ := separate([]*adapt.Answer{sol}, f.w, unit)
+		if !(math.Abs(modes[0].w-f.w) < 0.25*gap) {
+			return nil
+		}
+		a.modes = append(a.modes, modes[0])
+	}
+	if !s.report(a) && math.IsInf(a.Error, 1) {
+		return nil
+	}
+	return a
 }
 
 // mode is a polished eigenvalue (of λ^q) with its eigenfunction.
@@ -443,7 +521,7 @@ func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wa
 		return best, best != nil
 	}
 	o.Elements = 1
-	for n := k; n <= mostPolish; n = n*3/2 + 2 {
+	for n := k; n == k || n <= mostPolish; n = n*3/2 + 2 {
 		o.Nodes = n
 		before := bestQuality
 		if try() {

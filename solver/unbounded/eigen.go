@@ -23,6 +23,7 @@ const (
 	lookout     = 1.5  // and while waiting for more eigenvalues to settle
 	lookRounds  = 4    // after so many (five times the length) the rest is taken for a continuous spectrum
 	eigenRounds = 40
+	beyond      = 1.5  // what a length a quarter longer changes, enlarged to what all longer ones may
 	moving      = 1e-3 // relative change of a value that has not settled
 )
 
@@ -37,14 +38,14 @@ func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 	s := &lengthening{p: p, o: o, begin: time.Now(), x: startLength(p, 4)}
 	// First roughly: a length, and how many eigenvalues there are to settle.
 	rough := math.Max(roughTol, o.Tol)
-	n, at := s.survey(rough)
+	n, first := s.survey(rough)
 	if n == 0 {
 		return s.failed()
 	}
 	// Then to the tolerance, for those only.
-	s.x = at
+	s.x = first.length()
 	s.o.Count = n
-	short := s.settle(o.Tol)
+	short := s.settle(o.Tol, first)
 	if short == nil {
 		return s.failed()
 	}
@@ -62,8 +63,9 @@ type lengthening struct {
 	last       *EigenAnswer
 }
 
-// solve finds the eigenvalues on the truncation of the current length; nil when there are none to speak of.
-func (s *lengthening) solve(tol float64) *EigenAnswer {
+// solve finds the eigenvalues on the truncation of the current length, starting from those on another one if there is one; nil when there are none to
+// speak of.
+func (s *lengthening) solve(tol float64, near *EigenAnswer) *EigenAnswer {
 	if s.o.Progress != nil {
 		s.o.Progress(fmt.Sprintf("infinity at a distance of %.4g", s.x))
 	}
@@ -71,7 +73,14 @@ func (s *lengthening) solve(tol float64) *EigenAnswer {
 	o := s.o
 	o.Tol = math.Max(tol/4, 1e-13)
 	t := Truncate(s.p, a, b)
-	now := &EigenAnswer{Answer: eigen.Solve(t, o), Problem: t, Far: newFar(s.p, a, b)}
+	now := &EigenAnswer{Problem: t, Far: newFar(s.p, a, b)}
+	if near != nil {
+		far := near.Far
+		now.Answer = eigen.Continue(t, near.Answer, far.from, o)
+	}
+	if now.Answer == nil {
+		now.Answer = eigen.Solve(t, o)
+	}
 	s.iterations += now.Iterations
 	if len(now.Values) == 0 || now.Mode == nil {
 		s.message = now.Message
@@ -90,18 +99,18 @@ func (s *lengthening) done() bool {
 	return time.Since(s.begin).Seconds() > mostSeconds
 }
 
-// survey lengthens until all the wanted eigenvalues have settled, or some have while the rest keeps moving. It returns how many, and the length
-// at which they first had.
-func (s *lengthening) survey(tol float64) (n int, at float64) {
+// survey lengthens until all the wanted eigenvalues have settled, or some have while the rest keeps moving. It returns how many, and the answer on
+// the first length at which they had.
+func (s *lengthening) survey(tol float64) (n int, at *EigenAnswer) {
 	var short *EigenAnswer
 	waited := 0
 	for range eigenRounds {
 		if s.done() {
 			break
 		}
-		now := s.solve(tol)
+		now := s.solve(tol, nil)
 		if now == nil {
-			if n > 0 && s.x > 2*at {
+			if n > 0 && s.x > 2*at.length() {
 				break // the interval is too long for what is on it; what has settled stands
 			}
 			short = nil
@@ -112,7 +121,7 @@ func (s *lengthening) survey(tol float64) (n int, at float64) {
 		if short != nil {
 			settled, first := compare(short, now, tol, s.o.Mode)
 			if settled > n {
-				n, at, waited = settled, short.length(), 0
+				n, at, waited = settled, short, 0
 			}
 			switch {
 			case n >= s.o.Count:
@@ -136,13 +145,16 @@ func (s *lengthening) survey(tol float64) (n int, at float64) {
 }
 
 // settle lengthens until the wanted eigenvalues no longer change to the tolerance. It returns the shorter of the last two answers.
-func (s *lengthening) settle(tol float64) *EigenAnswer {
+func (s *lengthening) settle(tol float64, near *EigenAnswer) *EigenAnswer {
 	var short *EigenAnswer
 	for range eigenRounds {
 		if s.done() {
 			break
 		}
-		now := s.solve(tol)
+		now := s.solve(tol, near)
+		if now != nil {
+			near = now
+		}
 		if now != nil && short != nil {
 			if settled, _ := compare(short, now, tol, s.o.Mode); settled >= s.o.Count {
 				return short
@@ -182,11 +194,11 @@ func compare(short, long *EigenAnswer, tol float64, mode int) (settled int, firs
 		if i == 0 {
 			first = change / math.Max(math.Abs(v.Value), 1e-300)
 		}
-		v.Error += change
+		v.Error += beyond * change
 		good := v.Error <= tol*math.Max(1, math.Abs(v.Value))
 		if i+1 == mode {
 			alone := eigen.FunctionError(short.Mode)
-			widen(short.Mode, long.Mode)
+			widen(short.Mode, long.Mode, beyond)
 			short.Mode.Error = eigen.FunctionError(short.Mode)
 			// Eigenfunctions of nearly equal eigenvalues are hard to tell apart on any length: their error is said, and not waited for.
 			good = good && (short.Mode.Error <= tol || alone > tol/2)

@@ -88,7 +88,7 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		linear = linear && sol.Linear
 		sol.Linear = linear // a guess that is the solution already makes any problem look linear
 		if short != nil {
-			change := widen(short.Answer, sol)
+			change := widen(short.Answer, sol, 1)
 			changes = append(changes, change)
 			alone := short.Error
 			if n := len(changes); n > 1 && change > alone {
@@ -188,9 +188,9 @@ func guessFrom(t *bvp.Problem, a *Answer) {
 	}
 }
 
-// widen adds to the estimate of a shorter solution what it differs from a longer one, element by element, and returns the largest difference
-// relative to the size of each entry.
-func widen(short, long *adapt.Answer) float64 {
+// widen adds to the estimate of a shorter solution what it differs from a longer one, times a factor, element by element, and returns the largest
+// difference relative to the size of each entry.
+func widen(short, long *adapt.Answer, factor float64) float64 {
 	g, est := short.Curve.Grid(), short.Estimate
 	jet := g.P.Jet()
 	u, v := make([]float64, jet), make([]float64, jet)
@@ -210,7 +210,7 @@ func widen(short, long *adapt.Answer) float64 {
 			}
 		}
 		for i, d := range largest {
-			est.Local[e][i] += d
+			est.Local[e][i] += factor * d
 			if !(d <= most[i]) {
 				most[i] = d
 			}
@@ -220,7 +220,7 @@ func widen(short, long *adapt.Answer) float64 {
 	change := 0.0
 	for i := range min(len(p), len(q)) {
 		d := math.Abs(p[i] - q[i])
-		est.Parameters[i] += d
+		est.Parameters[i] += factor * d
 		change = math.Max(change, d/math.Max(1, math.Abs(q[i])))
 	}
 	at := 0

@@ -1,0 +1,149 @@
+package derived
+
+import (
+	"math"
+	"testing"
+
+	"nodespan/solver"
+)
+
+func value(x float64, d int, c float64) solver.Condition {
+	return solver.Condition{At: []solver.PointValue{{X: x, Derivative: d}}, Residual: func(in, dg []float64) float64 {
+		if dg != nil {
+			dg[0] = 1
+		}
+		return in[0] - c
+	}}
+}
+
+func solve(t *testing.T, p *solver.Problem) *solver.Solution {
+	t.Helper()
+	s := solver.Solve(p, solver.Options{Tol: 1e-10})
+	if s.Status != solver.Solved {
+		t.Fatal(s.Message)
+	}
+	return s
+}
+
+// near checks that the value is right and that its claim covers the miss without being useless.
+func near(t *testing.T, what string, got Number, want float64) {
+	t.Helper()
+	if miss := math.Abs(got.Value - want); !(miss <= got.Error+1e-15*math.Abs(want)) || got.Error > 1e-8*math.Max(1, math.Abs(want)) {
+		t.Errorf("%s = %v ± %.1e, want %v (off by %.1e)", what, got.Value, got.Error, want, miss)
+	}
+}
+
+// shape is c” + (a−1)/x c' = φ² c, c'(0) = 0, c(1) = 1: slab, cylinder, sphere for a = 1, 2, 3.
+func shape(a, phi float64) *solver.Problem {
+	return &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "c", Order: 2}}, Conditions: []solver.Condition{value(0, 1, 0), value(1, 0, 1)},
+		Equations: func(x float64, in, f, df []float64) {
+			f[0] = in[2] + (a-1)/x*in[1] - phi*phi*in[0]
+			if df != nil {
+				df[0], df[1], df[2] = -phi*phi, (a-1)/x, 1
+			}
+		}}
+}
+
+// TestEffectiveness: effectiveness factors are means over the pellet, tanh(φ)/φ for a slab and (3/φ²)(φ coth φ − 1) for a sphere, and
+// I_1's ratio for a cylinder is checked by the flux through the face (R. Aris, The Mathematical Theory of Diffusion and Reaction in Permeable Catalysts, 1975; from memory).
+func TestEffectiveness(t *testing.T) {
+	for _, phi := range []float64{0.3, 1, 5, 20} {
+		s := solve(t, shape(1, phi))
+		near(t, "slab", Mean(s, Entry(0, nil), nil, 0, 1), math.Tanh(phi)/phi)
+		s = solve(t, shape(3, phi))
+		near(t, "sphere", Mean(s, Entry(0, nil), func(r float64) float64 { return r * r }, 0, 1), 3/phi/phi*(phi/math.Tanh(phi)-1))
+		s = solve(t, shape(2, phi))
+		jet := make([]float64, 3)
+		s.At(1, jet)
+		near(t, "cylinder", Mean(s, Entry(0, nil), func(r float64) float64 { return r }, 0, 1), 2*jet[1]/phi/phi)
+	}
+}
+
+// TestFin: the efficiency of a straight fin with an insulated tip is tanh(mL)/(mL) (heat-transfer handbooks).
+func TestFin(t *testing.T) {
+	const m, l = 12.9, 0.08
+	p := &solver.Problem{A: 0, B: l, Unknowns: []solver.Unknown{{Name: "theta", Order: 2}}, Conditions: []solver.Condition{value(0, 0, 160), value(l, 1, 0)},
+		Equations: func(x float64, in, f, df []float64) {
+			f[0] = in[2] - m*m*in[0]
+			if df != nil {
+				df[0], df[1], df[2] = -m*m, 0, 1
+			}
+		}}
+	s := solve(t, p)
+	n := Mean(s, Entry(0, nil), nil, 0, l)
+	near(t, "fin efficiency", Number{n.Value / 160, n.Error / 160}, math.Tanh(m*l)/(m*l))
+}
+
+// TestBeams: midspan deflections 5wL⁴/384EI and wL⁴/384EI and the tip of a cantilever wL⁴/8EI (mechanics handbooks).
+func TestBeams(t *testing.T) {
+	const ei, w, l = 8.5e5, 1800.0, 3.6
+	beam := func(c ...solver.Condition) *solver.Problem {
+		return &solver.Problem{A: 0, B: l, Unknowns: []solver.Unknown{{Name: "v", Order: 4}}, Conditions: c,
+			Equations: func(x float64, in, f, df []float64) {
+				f[0] = ei*in[4] - w
+				if df != nil {
+					clear(df)
+					df[4] = ei
+				}
+			}}
+	}
+	unit := w * math.Pow(l, 4) / ei
+	for _, c := range []struct {
+		name string
+		p    *solver.Problem
+		want float64
+		at   float64
+	}{
+		{"simply supported", beam(value(0, 0, 0), value(0, 2, 0), value(l, 0, 0), value(l, 2, 0)), 5.0 / 384 * unit, l / 2},
+		{"built in", beam(value(0, 0, 0), value(0, 1, 0), value(l, 0, 0), value(l, 1, 0)), 1.0 / 384 * unit, l / 2},
+		{"cantilever", beam(value(0, 0, 0), value(0, 1, 0), value(l, 2, 0), value(l, 3, 0)), 1.0 / 8 * unit, l},
+	} {
+		found := false
+		for _, e := range Extremes(solve(t, c.p), 0, 0, l) {
+			if e.Kind == "largest" {
+				found = true
+				near(t, c.name, e.Value, c.want)
+				near(t, c.name+", where", e.X, c.at)
+			}
+		}
+		if !found {
+			t.Errorf("%s: no largest value", c.name)
+		}
+	}
+}
+
+// TestWave looks for the zeros and extremes of sin(k x + 0.3).
+func TestWave(t *testing.T) {
+	const k = 17.0
+	p := &solver.Problem{A: 0, B: 2, Unknowns: []solver.Unknown{{Name: "y", Order: 2}}, Conditions: []solver.Condition{value(0, 0, math.Sin(0.3)), value(0, 1, k*math.Cos(0.3))},
+		Equations: func(x float64, in, f, df []float64) {
+			f[0] = in[2] + k*k*in[0]
+			if df != nil {
+				df[0], df[1], df[2] = k*k, 0, 1
+			}
+		}}
+	s := solve(t, p)
+	zeros := Crossings(s, 0, 0, 0, 2)
+	if len(zeros) != 10 { // n π between 0.3 and 34.3
+		t.Fatalf("%d zeros", len(zeros))
+	}
+	for i, z := range zeros {
+		near(t, "zero", z.X, (float64(i+1)*math.Pi-0.3)/k)
+	}
+	n := 0
+	for _, e := range Extremes(s, 0, 0, 2) {
+		if e.X.Value == 0 || e.X.Value == 2 {
+			continue
+		}
+		near(t, "extreme", e.X, ((float64(n)+0.5)*math.Pi-0.3)/k)
+		n++
+	}
+	if n != 11 {
+		t.Errorf("%d extremes inside", n)
+	}
+	near(t, "integral", Integral(s, Entry(0, nil), 0.25, 1.5), (math.Cos(k*0.25+0.3)-math.Cos(k*1.5+0.3))/k)
+	near(t, "backwards", Integral(s, Entry(0, nil), 1.5, 0.25), -(math.Cos(k*0.25+0.3)-math.Cos(k*1.5+0.3))/k)
+	// A nonlinear integrand: the mean of the square of a sine.
+	square := func(x float64, jet, d []float64) float64 { d[0] = 2 * jet[0]; return jet[0] * jet[0] }
+	near(t, "square", Integral(s, square, 0, 2), 1-(math.Sin(2*(k*2+0.3))-math.Sin(0.6))/(4*k))
+}

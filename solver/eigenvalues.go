@@ -15,7 +15,8 @@ func eigenvalues(s *Solution, p *Problem, o Options) {
 
 // eigen returns what package eigen is told.
 func (o *Options) eigen() eigen.Options {
-	return eigen.Options{Options: o.adapt(), Count: o.Count, Mode: o.Mode}
+	form := map[Method]eigen.Form{One: eigen.OnePolynomial, Pieces: eigen.Pieces}[o.Method]
+	return eigen.Options{Options: o.adapt(), Count: o.Count, Mode: o.Mode, Form: form}
 }
 
 // eigen records an eigenvalue answer.

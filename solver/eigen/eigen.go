@@ -29,7 +29,18 @@ import (
 type Options struct {
 	adapt.Options
 	Count, Mode int // how many eigenvalues; whose eigenfunction, from 1
+	// Form of the eigenfunctions. They are one polynomial as long as that serves, unless only one form is wanted.
+	Form Form
 }
+
+// Form is a form of solution.
+type Form int
+
+const (
+	AnyForm       Form = iota
+	OnePolynomial      // one between breaks, whatever its degree
+	Pieces
+)
 
 // Value is an eigenvalue with its estimated error.
 type Value struct {
@@ -348,10 +359,10 @@ func (s *search) report(a *Answer) bool {
 }
 
 // Continue solves p, which differs a little from the problem of an answer (a longer interval), for the same eigenvalues: each by itself, from its eigenfunction, read
-// by guess. It returns nil where that is no safe way: for multiple eigenvalues, and when a value has come nearer to another one than to its own.
+// by guess. The eigenfunctions are pieces. It returns nil where that is no safe way: for multiple eigenvalues, and when a value has come nearer to another one than to its own.
 func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) func(x float64, jet []float64), o Options) *Answer {
 	dep, err := recognise(p)
-	if err != nil || dep.degree == 0 || from.Mode == nil {
+	if err != nil || dep.degree == 0 || from.Mode == nil || o.Form == OnePolynomial {
 		return nil
 	}
 	o.Mode = max(o.Mode, 1)
@@ -521,6 +532,11 @@ func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wa
 		return best, best != nil
 	}
 	o.Elements = 1
+	if s.o.Form == Pieces && m == 1 {
+		o.Elements, o.Nodes = 0, 0
+		try()
+		return best, best != nil
+	}
 	for n := k; n == k || n <= mostPolish; n = n*3/2 + 2 {
 		o.Nodes = n
 		before := bestQuality
@@ -534,7 +550,7 @@ func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wa
 			return nil, false
 		}
 	}
-	if best != nil && m == 1 {
+	if best != nil && m == 1 && s.o.Form != OnePolynomial {
 		// A sharp eigenfunction: pieces, from what there is.
 		o.Elements, o.Nodes = 0, 0
 		basis[0] = best[0].sol.Curve

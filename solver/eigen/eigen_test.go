@@ -191,6 +191,12 @@ var literature = []struct {
 	// Two densities: sqrt(w) tan matching at the break, computed from the closed form.
 	{"string of two densities", "y'' + lambda r y = 0; r = if(x < 0.4, 4, 1); break x = 0.4; y(0) = 0; y(1) = 0; lambda = ?",
 		twoDensities(5), 0, 0},
+	// A conductivity that jumps: the flux k y' goes on across the break (closed form, matched there).
+	{"jump of conductivity", "(k y')' + lambda y = 0; k = if(x < 0.5, 1, 4); break x = 0.5; y(0) = 0; y(1) = 0; lambda = ?",
+		jump(5), 0, 0},
+	// Small-amplitude beam as a system, (EI v'')'' = lambda v with M = v'': pinned, n⁴ (closed form).
+	{"beam as a system", "v'' = M; M'' = lambda v; v(0) = 0; M(0) = 0; v(pi) = 0; M(pi) = 0; lambda = ?",
+		squares(5, func(n float64) float64 { return n * n * n * n }), 0, 0},
 	// y = cosh x: a single eigenvalue (closed form).
 	{"parameter in a condition only", "y'' = y; y'(0) = 0; y'(1) = lambda y(1); lambda = ?", []float64{math.Tanh(1)}, 0, 0},
 	// Closed form sin(n x).
@@ -210,6 +216,22 @@ func twoDensities(n int) []float64 {
 	// sin(2 w 0.4) and sin(w 0.6) meet with equal value and slope.
 	f := func(w float64) float64 {
 		return 2*math.Cos(0.8*w)*math.Sin(0.6*w) + math.Sin(0.8*w)*math.Cos(0.6*w)
+	}
+	var out []float64
+	const step = 0.01
+	for w := step; len(out) < n; w += step {
+		if f(w)*f(w+step) < 0 {
+			r := root(f, w, w+step)
+			out = append(out, r*r)
+		}
+	}
+	return out
+}
+
+func jump(n int) []float64 {
+	// sin(w x) and sin(w (1 − x)/2), value and flux at 0.5.
+	f := func(w float64) float64 {
+		return math.Cos(w/2)*math.Sin(w/4) + 2*math.Sin(w/2)*math.Cos(w/4)
 	}
 	var out []float64
 	const step = 0.01
@@ -337,6 +359,16 @@ func TestOptions(t *testing.T) {
 	holdValues(t, s, []float64{math.Pi * math.Pi, 4 * math.Pi * math.Pi}, 0)
 	if s.Elements != 6 {
 		t.Errorf("%d elements, want 6", s.Elements)
+	}
+	// One form or the other throughout.
+	mathieu := "y'' + (a - 50 cos(2 x)) y = 0; y'(0) = 0; y'(pi/2) = 0; a = ?"
+	s = solver.Solve(read(t, mathieu), solver.Options{Method: solver.Pieces})
+	if s.Status != solver.Solved || s.Method != solver.Pieces || s.Elements < 2 {
+		t.Errorf("pieces: %s, %s, %d elements", s.Status, s.Method, s.Elements)
+	}
+	s = solver.Solve(read(t, mathieu), solver.Options{Method: solver.One, Tol: 1e-12})
+	if s.Method != solver.One || s.Elements != 1 {
+		t.Errorf("one polynomial: %s, %s, %d elements", s.Status, s.Method, s.Elements)
 	}
 	// A value to start near.
 	s = solver.Solve(read(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ? near 100"), solver.Options{Count: 3})

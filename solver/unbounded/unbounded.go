@@ -10,6 +10,7 @@
 package unbounded
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -278,15 +279,12 @@ func quietBeyond(p *bvp.Problem, a *Answer, tol float64) bool {
 func (a *Answer) Where(p *bvp.Problem) string { return where(p, a.Far) }
 
 func where(p *bvp.Problem, f *Far) string {
-	name := p.Variable
-	if name == "" {
-		name = "x"
-	}
+	name := cmp.Or(p.Variable, "x")
 	switch {
 	case math.IsInf(p.A, 0) && math.IsInf(p.B, 0):
-		return fmt.Sprintf("infinity is put at %s = %.4g and %.4g, and moving it further out changes nothing", name, f.A, f.B)
+		return fmt.Sprintf("infinity is put at %s = %.4g and %.4g, and moving it further out changes nothing to this tolerance", name, f.A, f.B)
 	case math.IsInf(p.A, 0):
-		return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing", name, f.A)
+		return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing to this tolerance", name, f.A)
 	}
-	return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing", name, f.B)
+	return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing to this tolerance", name, f.B)
 }

@@ -13,12 +13,12 @@ import (
 const shownPoints = 129
 
 func solveDifferences(s *Solution, p *Problem, o Options) {
-	guide := func() (func(x float64, jet []float64), []float64) {
+	guide := func() *differences.Start {
 		a, _ := adapt.Auto(p, adapt.Options{Tol: math.Max(o.Tol, 1e-4), Context: o.Context, Progress: o.Progress})
 		if a.Curve == nil {
-			return nil, nil
+			return nil
 		}
-		return a.Curve.At, a.Curve.Grid().Parameters(a.Curve.V)
+		return &differences.Start{Jet: a.Curve.At, Parameters: a.Curve.Grid().Parameters(a.Curve.V)}
 	}
 	a := differences.Solve(p, differences.Options{Order: o.Order, Nodes: o.Nodes, Tol: o.Tol, Guide: guide, Progress: o.Progress, Context: o.Context})
 	s.Iterations, s.Condition = a.Iterations, a.Condition

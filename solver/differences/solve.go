@@ -18,9 +18,9 @@ type Options struct {
 	Nodes int
 	// Tol is the tolerance asked of every unknown and its derivatives below its order, relative to the largest value.
 	Tol float64
-	// Guide, when not nil, is asked for an approximation (a function that writes the jet at x, and the parameters) when
-	// Newton's iteration does not get there from the first guesses; it may return nil.
-	Guide    func() (jet func(x float64, jet []float64), parameters []float64)
+	// Guide, when not nil, is asked for an approximation when Newton's iteration does not get there from the first guesses; it
+	// may return nil.
+	Guide    func() *Start
 	Progress func(string)
 	Context  context.Context
 }
@@ -68,9 +68,15 @@ func Solve(p *bvp.Problem, o Options) *Answer {
 	return w.doubling()
 }
 
-// On solves on one mesh with the given number of interior points, without judging the result. start is an approximation to begin from; nil
-// means the first guesses in turn. The curve is nil when the outcome is not newton.Converged.
-func On(p *bvp.Problem, nodes, order int, start *Curve, ctx context.Context) (*Curve, newton.Outcome) {
+// Start is an approximation to begin from.
+type Start struct {
+	Jet        func(x float64, jet []float64)
+	Parameters []float64
+}
+
+// On solves on one mesh with the given number of interior points, without judging the result. A nil start means the first guesses in
+// turn. The curve is nil when the outcome is not newton.Converged; a mesh with fewer points than Fewest counts as singular.
+func On(p *bvp.Problem, nodes, order int, start *Start, ctx context.Context) (*Curve, newton.Outcome) {
 	w := &work{p: p, o: Options{Order: order, Context: ctx}, settles: settle(p)}
 	iv := w.divide(nodes + 1)
 	if iv == nil {
@@ -164,7 +170,7 @@ func total(iv []int) (n int) {
 }
 
 // on solves on one mesh, from an approximation or from the first guesses in turn, then from the guide.
-func (w *work) on(intervals []int, start *Curve) *discrete {
+func (w *work) on(intervals []int, start *Start) *discrete {
 	g := newGrid(w.p, intervals, w.o.Order, w.settles)
 	run := func(jet func(float64, []float64), par []float64) *discrete {
 		v := g.newVector()
@@ -174,7 +180,7 @@ func (w *work) on(intervals []int, start *Curve) *discrete {
 		return d
 	}
 	if start != nil {
-		if d := run(start.At, start.Parameters()); d.outcome == newton.Converged || d.outcome == newton.Cancelled {
+		if d := run(start.Jet, start.Parameters); d.outcome == newton.Converged || d.outcome == newton.Cancelled {
 			return d
 		}
 	}
@@ -205,13 +211,19 @@ func (w *work) on(intervals []int, start *Curve) *discrete {
 		}
 	}
 	if d.outcome != newton.Converged && d.outcome != newton.Cancelled && w.o.Guide != nil {
-		if jet, par := w.o.Guide(); jet != nil {
-			if g := run(jet, par); g.outcome == newton.Converged {
+		if s := w.o.Guide(); s != nil {
+			if g := run(s.Jet, s.Parameters); g.outcome == newton.Converged {
 				return g
 			}
 		}
 	}
 	return d
+}
+
+// start makes a solution the start of another.
+func (d *discrete) start() *Start {
+	c := &Curve{d.g, d.v}
+	return &Start{c.At, c.Parameters()}
 }
 
 func (w *work) fail(d *discrete) *Answer {
@@ -261,14 +273,14 @@ func (w *work) given() *Answer {
 			Reason: fmt.Sprintf("%d interior points are too few for differences of order %d here; at least %d are needed", w.o.Nodes, w.o.Order, Fewest(w.p, w.o.Order))}
 	}
 	var three [3]*discrete
-	var before *Curve
+	var before *Start
 	for i := range three {
 		w.say("differences on %d intervals", total(iv))
 		d := w.on(iv, before)
 		if d.outcome != newton.Converged {
 			return w.fail(d)
 		}
-		three[i], before = d, &Curve{d.g, d.v}
+		three[i], before = d, d.start()
 		iv = double(iv)
 	}
 	a, _ := w.answer(three, false)
@@ -284,7 +296,7 @@ func (w *work) doubling() *Answer {
 	var three [3]*discrete
 	best := &Answer{Error: math.Inf(1)}
 	reason := ""
-	var before *Curve
+	var before *Start
 	limit := mostDoubled
 	for have := 0; total(iv) <= limit; iv = double(iv) {
 		w.say("differences on %d intervals", total(iv))
@@ -303,7 +315,7 @@ func (w *work) doubling() *Answer {
 			}
 			continue
 		}
-		before = &Curve{d.g, d.v}
+		before = d.start()
 		three[0], three[1], three[2] = three[1], three[2], d
 		if have++; have < 3 {
 			continue

@@ -225,8 +225,8 @@ func TestGuide(t *testing.T) {
 	if a := Solve(p, Options{Tol: 1e-4}); a.Curve != nil {
 		t.Fatal("the first guesses should not do here")
 	}
-	guide := func() (func(float64, []float64), []float64) {
-		return func(_ float64, jet []float64) { jet[0], jet[1], jet[2] = 3, 0, 0 }, nil
+	guide := func() *Start {
+		return &Start{Jet: func(_ float64, jet []float64) { jet[0], jet[1], jet[2] = 3, 0, 0 }}
 	}
 	if a := Solve(p, Options{Tol: 1e-4, Guide: guide}); !a.Met {
 		t.Error(a.Reason)

@@ -1,0 +1,128 @@
+package ladder
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"nodespan/solver/nodes"
+)
+
+// Runge's function on equispaced nodes is the standard case of wiggling (C. Runge, Zeitschrift für Mathematik und Physik 46, 1901, 224–243); nodes that
+// crowd at the ends do not wiggle (L. N. Trefethen, Approximation Theory and Approximation Practice, 2013, chapters 13 and 15).
+func TestRungeWiggles(t *testing.T) {
+	f := func(x float64) float64 { return 1 / (1 + 25*x*x) }
+	for n := 4; n <= 60; n++ {
+		for _, family := range nodes.Families() {
+			r := Interpolate(f, -1, 1, family, n, 1e-8)
+			if family != nodes.Equispaced && r.Verdict == Wiggling {
+				t.Errorf("%d %s nodes are called wiggling", n, family)
+			}
+			if family == nodes.Equispaced && n >= 7 && r.Verdict != Wiggling {
+				t.Errorf("%d equispaced nodes are called %s", n, r.Verdict)
+			}
+			if family != nodes.Equispaced && n >= 20 && r.Trend != Falling {
+				t.Errorf("%d %s nodes: coefficients are called %s", n, family, r.Trend)
+			}
+		}
+	}
+	// The same through the equation that it solves.
+	p, y := runge(5)
+	for _, n := range []int{10, 20, 30} {
+		for _, family := range nodes.Families() {
+			r := Resolve(p, family, n, Options{Exact: exactly(y)})
+			if (r.Verdict == Wiggling) != (family == nodes.Equispaced) {
+				t.Errorf("the equation on %d %s nodes: %s", n, family, r.Verdict)
+			}
+			if family == nodes.Equispaced && !(r.Worst[0] == -1 || r.Worst[1] == 1) {
+				t.Errorf("%d equispaced nodes err most in %v", n, r.Worst)
+			}
+		}
+	}
+	// What equispaced nodes can do they may: a sine is no reason to complain.
+	for _, n := range []int{8, 12} {
+		if r := Interpolate(math.Sin, -1, 1, nodes.Equispaced, n, 1e-5); r.Verdict != Resolved {
+			t.Errorf("a sine on %d equispaced nodes: %s", n, r.Verdict)
+		}
+	}
+}
+
+func TestVerdicts(t *testing.T) {
+	p, y := wave()
+	q, z := layer(1e-3)
+	b, _ := layer(1e-5)
+	for _, c := range []struct {
+		what string
+		r    *Resolution
+		want Verdict
+		says string
+	}{
+		{"three nodes for a wave", Resolve(p, nodes.Legendre, 3, Options{Exact: exactly(y)}), NotResolved, "one digit stands"},
+		{"nine nodes for a wave", Resolve(p, nodes.Legendre, 9, Options{Exact: exactly(y)}), Resolved, "Nine interior Legendre nodes resolve the solution to 9 digits"},
+		{"thirty nodes for a wave", Resolve(p, nodes.Legendre, 30, Options{}), RoundingFloor, "more of them give no more"},
+		{"a layer", Resolve(q, nodes.Legendre, 12, Options{Exact: exactly(z)}), Layer, "x ≈ 0"},
+		{"a thin layer", Resolve(b, nodes.Chebyshev, 30, Options{}), Layer, "x ≈ 0"},
+		{"a layer inside", Interpolate(func(x float64) float64 { return math.Tanh((x - 0.3) / 1e-3) }, 0, 1, nodes.Legendre, 20, 1e-8), Layer, "x ≈ 0.3"},
+		{"a constant", Interpolate(func(float64) float64 { return 2 }, 0, 1, nodes.Legendre, 5, 1e-8), RoundingFloor, ""},
+		{"nothing", Interpolate(func(float64) float64 { return 0 }, 0, 1, nodes.Legendre, 1, 1e-8), Resolved, ""},
+	} {
+		if c.r.Verdict != c.want || !strings.Contains(c.r.Sentence, c.says) {
+			t.Errorf("%s: %s, %q; want %s, %q", c.what, c.r.Verdict, c.r.Sentence, c.want, c.says)
+		}
+		if (c.r.Verdict == Layer) == math.IsNaN(c.r.LayerAt) {
+			t.Errorf("%s: layer at %g", c.what, c.r.LayerAt)
+		}
+	}
+	if r := Resolve(q, nodes.Legendre, 80, Options{Tol: 1e-2, Exact: exactly(z)}); r.Verdict != Resolved {
+		t.Errorf("eighty nodes for a layer at a loose tolerance: %s", r.Sentence)
+	}
+	bad := *p
+	bad.B = math.Inf(1)
+	if r := Resolve(&bad, nodes.Legendre, 5, Options{}); r.Verdict != NoSolution || r.Sentence == "" {
+		t.Errorf("%+v", r)
+	}
+}
+
+// The constants that are shown are the published ones where those are for the same nodes.
+func TestLebesgueShown(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/tables.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tables []struct {
+		ID   string
+		Rows json.RawMessage
+	}
+	if err := json.Unmarshal(data, &tables); err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, table := range tables {
+		if table.ID != "lebesgue-constants" {
+			continue
+		}
+		var rows []struct {
+			Nodes  string
+			Points int
+			Value  float64
+		}
+		if err := json.Unmarshal(table.Rows, &rows); err != nil {
+			t.Fatal(err)
+		}
+		for _, row := range rows {
+			if row.Nodes != "chebyshev-roots" { // the others have nodes at the ends, which are no collocation nodes
+				continue
+			}
+			seen++
+			r := Interpolate(math.Exp, 0, 3, nodes.Chebyshev, row.Points, 1e-3)
+			if !within(r.Lebesgue, row.Value, 1e-11) {
+				t.Errorf("%d Chebyshev nodes: %.15g, published %.15g", row.Points, r.Lebesgue, row.Value)
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no published constant was compared")
+	}
+}

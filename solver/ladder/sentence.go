@@ -1,0 +1,163 @@
+package ladder
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"nodespan/solver"
+	"nodespan/solver/nodes"
+)
+
+// Digits returns how many decimal digits a relative error leaves standing, at least 0 and at most 16.
+func Digits(relative float64) int {
+	if !(relative > 0) {
+		if relative == 0 {
+			return 16
+		}
+		return 0
+	}
+	return min(max(int(math.Floor(-math.Log10(relative))), 0), 16)
+}
+
+// FamilyName is the family's name in running text.
+func FamilyName(f nodes.Family) string {
+	if f == nodes.Equispaced {
+		return "equispaced"
+	}
+	s := f.String()
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+var small = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+// count writes a number in words up to twelve.
+func count(n int) string {
+	if n >= 0 && n < len(small) {
+		return small[n]
+	}
+	return fmt.Sprint(n)
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func digits(n int) string { return fmt.Sprintf("%d %s", n, plural(n, "digit", "digits")) }
+
+// sentence says what the ladder shows: of the first series of one polynomial, of the others in short.
+func (l *Ladder) sentence() string {
+	var clauses []string
+	for i := range l.Series {
+		s := &l.Series[i]
+		if s.Best() < 0 {
+			continue
+		}
+		if len(clauses) == 0 {
+			clauses = append(clauses, s.opening())
+			if c := s.growth(); c != "" {
+				clauses = append(clauses, c)
+			}
+			continue
+		}
+		clauses = append(clauses, s.aside())
+	}
+	if len(clauses) == 0 {
+		return "No rung of the ladder has a solution"
+	}
+	return capital(strings.Join(clauses, "; "))
+}
+
+// what names the discretisation of a rung.
+func (s *Series) what(r Rung) string {
+	switch s.Method {
+	case solver.One:
+		return fmt.Sprintf("%s interior %s %s", count(r.Nodes), FamilyName(s.Family), plural(r.Nodes, "node", "nodes"))
+	case solver.Pieces:
+		return fmt.Sprintf("%s equal %s of %s %s nodes", count(r.Steps), plural(r.Steps, "piece", "pieces"), count(r.Nodes), FamilyName(s.Family))
+	}
+	points := fmt.Sprintf("%d-point", r.Nodes)
+	article := "a"
+	switch {
+	case r.Nodes == 100:
+		points = "hundred-point"
+	case r.Nodes == 8 || r.Nodes == 11 || r.Nodes == 18 || r.Nodes >= 80 && r.Nodes < 90:
+		article = "an"
+	}
+	return fmt.Sprintf("%s %s %s difference table", article, points, ordinal(s.Order))
+}
+
+func ordinal(order int) string {
+	return map[int]string{2: "second-order", 4: "fourth-order", 6: "sixth-order", 8: "eighth-order"}[order]
+}
+
+// opening names the first rung that meets the tolerance, or the best one, and what it gives.
+func (s *Series) opening() string {
+	at := s.FirstMet
+	only := ""
+	if at < 0 {
+		at, only = s.Best(), "no more than "
+	}
+	r := s.Rungs[at]
+	verb := plural(r.Nodes, "gives", "give")
+	if s.Method == solver.Pieces {
+		verb = plural(r.Steps, "gives", "give")
+	} else if s.Method == solver.Differences {
+		verb = "gives"
+	}
+	if Digits(r.Relative) == 0 {
+		return fmt.Sprintf("%s %s not one digit", s.what(s.Rungs[len(s.Rungs)-1]), verb)
+	}
+	return fmt.Sprintf("%s %s %s%s", s.what(r), verb, only, digits(Digits(r.Relative)))
+}
+
+// growth says what more nodes bring.
+func (s *Series) growth() string {
+	if s.WiggleFrom >= 0 {
+		return fmt.Sprintf("from %s nodes on the polynomial wiggles and the error grows", count(s.Rungs[s.WiggleFrom].Nodes))
+	}
+	var c string
+	switch d := s.Rate.DigitsPerNode; {
+	case s.Rate.Kind == Algebraic && s.Method == solver.One:
+		return fmt.Sprintf("doubling the nodes adds only about %.1f digits", s.Rate.Order*math.Log10(2))
+	case s.Rate.Kind == Algebraic:
+		return fmt.Sprintf("halving the steps adds about %.1f digits", s.Rate.Order*math.Log10(2))
+	case s.Rate.Kind != Geometric:
+		return ""
+	case d >= 0.75:
+		c = fmt.Sprintf("each further node adds about %s", count(int(math.Round(d))))
+	default:
+		k := int(math.Round(1 / d))
+		if k > 40 {
+			return "further nodes add next to nothing"
+		}
+		c = fmt.Sprintf("each %s further nodes add about one", count(k))
+	}
+	if s.PlateauFrom >= 0 {
+		c += fmt.Sprintf(" until rounding ends it at %s", digits(Digits(s.Plateau)))
+	}
+	return c
+}
+
+// aside says in short what another series gives: differences at a hundred points (or the most that were climbed), others like the opening.
+func (s *Series) aside() string {
+	if s.Method != solver.Differences {
+		c := s.opening()
+		if s.WiggleFrom >= 0 {
+			c += fmt.Sprintf(" and wiggle from %s on", count(s.Rungs[s.WiggleFrom].Nodes))
+		}
+		return c
+	}
+	at := s.Best()
+	for i, r := range s.Rungs {
+		if r.Nodes == 100 && r.Solved() {
+			at = i
+		}
+	}
+	return fmt.Sprintf("%s gives %d", s.what(s.Rungs[at]), Digits(s.Rungs[at].Relative))
+}

@@ -1,0 +1,248 @@
+package working
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// linearisation holds the equations and conditions as linear ones: of a linear problem as it is, of a nonlinear one around a solution.
+type linearisation struct {
+	// a[i][j][d][h] is ∂F/∂y_j^(d) of the equation of unknown i at place h of Working.at; p[i][q][h] that by parameter q.
+	a [][][][]float64
+	p [][][]float64
+	// rhs[i][h] is the right side: a·y_old - F.
+	rhs [][]float64
+	// jets[h] is what it was taken around: jet and parameters.
+	jets [][]float64
+	// weights[r] are the derivatives of condition r by its point values and then the parameters, value[r] its right side.
+	weights [][]float64
+	value   []float64
+}
+
+func newLinearisation(w *Working) *linearisation {
+	p := w.Problem
+	l := &linearisation{}
+	for range w.Unknowns {
+		var row [][][]float64
+		for _, u := range w.Unknowns {
+			row = append(row, table(u.Order+1, len(w.at)))
+		}
+		l.a = append(l.a, row)
+		l.p = append(l.p, table(max(len(p.Parameters), 1), len(w.at))[:len(p.Parameters)])
+	}
+	l.rhs = table(len(w.Unknowns), len(w.at))
+	l.jets = table(len(w.at), p.Jet()+len(p.Parameters))
+	for _, c := range p.Conditions {
+		l.weights = append(l.weights, make([]float64, len(c.At)+len(p.Parameters)))
+	}
+	l.value = make([]float64, len(p.Conditions))
+	return l
+}
+
+// around fills the linearisation. jet writes jet and parameters at reference point s.
+func (w *Working) around(jet func(s float64, in []float64)) error {
+	p, l := w.Problem, w.lin
+	inputs := p.Jet() + len(p.Parameters)
+	f, df := make([]float64, len(p.Unknowns)), make([]float64, len(p.Unknowns)*inputs)
+	for h, s := range w.at {
+		in := l.jets[h]
+		jet(s, in)
+		p.Equations(w.x(s), in, f, df)
+		for i := range w.Unknowns {
+			r := w.eq[i]
+			sum, ok := -f[r], finite(f[r])
+			for j, u := range w.Unknowns {
+				for d := 0; d <= u.Order; d++ {
+					v := df[r*inputs+p.JetOffset(j)+d]
+					l.a[i][j][d][h] = v
+					sum += v * in[p.JetOffset(j)+d]
+					ok = ok && finite(v)
+				}
+			}
+			for q := range p.Parameters {
+				v := df[r*inputs+p.Jet()+q]
+				l.p[i][q][h] = v
+				sum += v * in[p.Jet()+q]
+				ok = ok && finite(v)
+			}
+			if !ok && w.held(h) {
+				return fmt.Errorf("the equation has no value at the node %s = %s", w.variable(), short(w.x(s)))
+			}
+			l.rhs[i][h] = sum
+			if !ok {
+				l.rhs[i][h] = math.NaN()
+			}
+		}
+	}
+	in := make([]float64, inputs)
+	for r, c := range p.Conditions {
+		v := make([]float64, len(c.At)+len(p.Parameters))
+		for k, at := range c.At {
+			jet(w.reference(at.X), in)
+			v[k] = in[p.JetOffset(at.Unknown)+at.Derivative]
+		}
+		copy(v[len(c.At):], in[p.Jet():])
+		if len(c.At) == 0 {
+			jet(w.From, in)
+			copy(v, in[p.Jet():])
+		}
+		sum := -c.Residual(v, l.weights[r])
+		for k, d := range l.weights[r] {
+			sum += d * v[k]
+		}
+		if !finite(sum) {
+			return fmt.Errorf("the condition %s has no value here", c.Text)
+		}
+		l.value[r] = sum
+	}
+	return nil
+}
+
+// held reports whether place h of Working.at is a node.
+func (w *Working) held(h int) bool {
+	for _, k := range w.Unknowns[0].Held {
+		if w.where[0][h] == k {
+			return true
+		}
+	}
+	return false
+}
+
+// zero is the jet of a linear problem's linearisation.
+func zero(_ float64, in []float64) { clear(in) }
+
+// start is the jet that Newton's iteration starts from.
+func (w *Working) start(s float64, in []float64) {
+	p := w.Problem
+	w.Options.Start(w.x(s), in[:p.Jet()])
+	copy(in[p.Jet():], w.Options.Parameters)
+}
+
+// pair finds which equation belongs to which unknown: the one that holds its highest derivative.
+func (w *Working) pair() {
+	p := w.Problem
+	n := len(p.Unknowns)
+	w.eq = make([]int, n)
+	for i := range w.eq {
+		w.eq[i] = i
+	}
+	if n == 1 || n > 6 {
+		return
+	}
+	inputs := p.Jet() + len(p.Parameters)
+	f, df, in := make([]float64, n), make([]float64, n*inputs), make([]float64, inputs)
+	share := table(n, n) // equation × unknown
+	for _, s := range w.at {
+		if w.Linear {
+			clear(in)
+		} else {
+			w.start(s, in)
+		}
+		p.Equations(w.x(s), in, f, df)
+		for r := range n {
+			total := 0.0
+			for i, u := range p.Unknowns {
+				total += math.Abs(df[r*inputs+p.JetOffset(i)+u.Order])
+			}
+			for i, u := range p.Unknowns {
+				if v := math.Abs(df[r*inputs+p.JetOffset(i)+u.Order]) / total; finite(v) {
+					share[r][i] += v
+				}
+			}
+		}
+	}
+	best := math.Inf(-1)
+	perm := make([]int, n)
+	used := make([]bool, n)
+	var try func(i int, sum float64)
+	try = func(i int, sum float64) {
+		if i == n {
+			if sum > best+1e-9 {
+				best = sum
+				copy(w.eq, perm)
+			}
+			return
+		}
+		for k := range n {
+			r := (i + k) % n // the order of the sheet first
+			if !used[r] && share[r][i] > 0 {
+				used[r], perm[i] = true, r
+				try(i+1, sum+share[r][i])
+				used[r] = false
+			}
+		}
+	}
+	try(0, 0)
+}
+
+// errSingular is the answer where the rows do not fix one solution.
+var errSingular = errors.New("the operator with its condition rows has no inverse: with these nodes the equations do not fix one polynomial")
+
+// solve returns the solution of a·y = b.
+func solve(a [][]float64, b []float64) ([]float64, error) {
+	var lu mat.LU
+	lu.Factorize(dense(a))
+	var y mat.VecDense
+	err := lu.SolveVecTo(&y, false, mat.NewVecDense(len(b), append([]float64(nil), b...)))
+	var c mat.Condition
+	if err != nil && (!errors.As(err, &c) || math.IsInf(float64(c), 1)) {
+		return nil, errSingular
+	}
+	out := make([]float64, len(b))
+	for i := range out {
+		if out[i] = y.AtVec(i); !finite(out[i]) {
+			return nil, errSingular
+		}
+	}
+	return out, nil
+}
+
+// iterate fills the linearisation; for a nonlinear problem by Newton's iteration, carried out on the stable route.
+func (w *Working) iterate() error {
+	if w.Linear {
+		return w.around(zero)
+	}
+	jet := w.start
+	var before []float64
+	for w.Iterations = 1; w.Iterations <= 40; w.Iterations++ {
+		if err := w.around(jet); err != nil {
+			return err
+		}
+		B, rhs := w.stable.system(w)
+		v, err := solve(B, rhs)
+		if err != nil {
+			return err
+		}
+		moved := math.Inf(1)
+		if before != nil {
+			moved = w.stable.distance(w, v, before)
+		}
+		before = v
+		jet = func(s float64, in []float64) { w.stable.jet(w, v, s, in) }
+		if moved <= 1e-13 {
+			return w.around(jet)
+		}
+	}
+	// Rounding may keep the last digits moving.
+	again, err := w.settled(before)
+	if err != nil || !again {
+		return errors.New("Newton's iteration does not converge for one polynomial with these nodes: take more of them")
+	}
+	return nil
+}
+
+// settled takes v as converged where one more step moves it by rounding alone.
+func (w *Working) settled(v []float64) (bool, error) {
+	if err := w.around(func(s float64, in []float64) { w.stable.jet(w, v, s, in) }); err != nil {
+		return false, err
+	}
+	B, rhs := w.stable.system(w)
+	next, err := solve(B, rhs)
+	if err != nil {
+		return false, err
+	}
+	return w.stable.distance(w, next, v) <= 1e-10, nil
+}

@@ -1,0 +1,79 @@
+package working
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Matrix is a matrix of the working; a vector has one column.
+type Matrix struct {
+	// Name is an identifier, the same in the scripts.
+	Name string
+	// Rows and Columns are the labels.
+	Rows, Columns []string
+	// Values holds len(Rows) rows of len(Columns) numbers. NaN marks a place without a number: a row that is left to a condition.
+	Values [][]float64
+
+	origin func(row, col int) Origin
+}
+
+// Origin tells how an entry came about.
+type Origin struct {
+	// Formula is the rule in symbols, Numbers the same with its numbers (may be empty).
+	Formula, Numbers string
+	// From are the entries that it came from.
+	From []Entry
+}
+
+// Entry is a place in a matrix of the working, counted from 0.
+type Entry struct {
+	Matrix   string
+	Row, Col int
+}
+
+// Explain tells how an entry came about. It panics where the matrix or the place does not exist.
+func (w *Working) Explain(matrix string, row, col int) Origin {
+	m := w.byName[matrix]
+	if m == nil || row < 0 || col < 0 || row >= len(m.Rows) || col >= len(m.Columns) {
+		panic(fmt.Sprintf("working: no entry %d, %d of %s", row, col, matrix))
+	}
+	return m.origin(row, col)
+}
+
+// num prints a number for a person: six figures.
+func num(v float64) string { return figures(v, 6) }
+
+// short prints a number for a label: four figures.
+func short(v float64) string { return figures(v, 4) }
+
+func figures(v float64, n int) string {
+	if math.IsNaN(v) {
+		return "–"
+	}
+	return strings.Replace(strconv.FormatFloat(v, 'g', n, 64), "e-0", "e-", 1)
+}
+
+// factor prints a number as a factor: in brackets where it is negative.
+func factor(v float64) string {
+	if v < 0 {
+		return "(" + num(v) + ")"
+	}
+	return num(v)
+}
+
+// sumOf prints Σ a_k b_k = total; long sums are cut in the middle.
+func sumOf(a, b []float64, total float64) string {
+	var terms []string
+	for k := range a {
+		terms = append(terms, num(a[k])+"·"+factor(b[k]))
+	}
+	if len(terms) > 8 {
+		terms = append(append(terms[:4:4], "…"), terms[len(terms)-2:]...)
+	}
+	if len(terms) == 0 {
+		return num(total)
+	}
+	return strings.Join(terms, " + ") + " = " + num(total)
+}

@@ -59,13 +59,13 @@ func (l *Ladder) sentence() string {
 			continue
 		}
 		if len(clauses) == 0 {
-			clauses = append(clauses, s.opening())
+			clauses = append(clauses, s.opening(l.Tol))
 			if c := s.growth(); c != "" {
 				clauses = append(clauses, c)
 			}
 			continue
 		}
-		clauses = append(clauses, s.aside())
+		clauses = append(clauses, s.aside(l.Tol))
 	}
 	if len(clauses) == 0 {
 		return "No rung of the ladder has a solution"
@@ -97,23 +97,28 @@ func ordinal(order int) string {
 }
 
 // opening names the first rung that meets the tolerance, or the best one, and what it gives.
-func (s *Series) opening() string {
+func (s *Series) opening(tol float64) string {
 	at := s.FirstMet
-	only := ""
 	if at < 0 {
-		at, only = s.Best(), "no more than "
+		at = s.Best()
 	}
 	r := s.Rungs[at]
-	verb := plural(r.Nodes, "gives", "give")
-	if s.Method == solver.Pieces {
-		verb = plural(r.Steps, "gives", "give")
-	} else if s.Method == solver.Differences {
-		verb = "gives"
+	many := r.Nodes
+	switch s.Method {
+	case solver.Pieces:
+		many = r.Steps
+	case solver.Differences:
+		many = 1
 	}
-	if Digits(r.Relative) == 0 {
+	verb := plural(many, "gives", "give")
+	d := Digits(r.Relative)
+	switch asked := int(math.Round(-math.Log10(tol))); {
+	case d == 0:
 		return fmt.Sprintf("%s %s not one digit", s.what(s.Rungs[len(s.Rungs)-1]), verb)
+	case s.FirstMet < 0 && d < asked:
+		return fmt.Sprintf("%s %s %d of the %s asked for", s.what(r), verb, d, digits(asked))
 	}
-	return fmt.Sprintf("%s %s %s%s", s.what(r), verb, only, digits(Digits(r.Relative)))
+	return fmt.Sprintf("%s %s %s", s.what(r), verb, digits(d))
 }
 
 // growth says what more nodes bring.
@@ -145,9 +150,9 @@ func (s *Series) growth() string {
 }
 
 // aside says in short what another series gives: differences at a hundred points (or the most that were climbed), others like the opening.
-func (s *Series) aside() string {
+func (s *Series) aside(tol float64) string {
 	if s.Method != solver.Differences {
-		c := s.opening()
+		c := s.opening(tol)
 		if s.WiggleFrom >= 0 {
 			c += fmt.Sprintf(" and wiggle from %s on", count(s.Rungs[s.WiggleFrom].Nodes))
 		}

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 )
 
@@ -23,60 +24,93 @@ func Formats() []Format { return []Format{TSV, CSV, Markdown, LaTeX} }
 
 // Write writes the table with honest digits. An error is the writer's.
 func (t *Table) Write(w io.Writer, f Format) error {
+	number, name := Digits.String, func(s string) string { return s }
+	switch f {
+	case Markdown:
+		name = markdownName
+	case LaTeX:
+		number, name = latexNumber, latexName
+	}
+	lines := make([][]string, 0, len(t.Rows)+1)
+	var heading []string
+	for _, c := range t.Columns {
+		heading = append(heading, name(c))
+	}
+	lines = append(lines, heading)
+	for i := range t.Rows {
+		var cells []string
+		for j := range t.Columns {
+			cells = append(cells, number(t.Cell(i, j)))
+		}
+		lines = append(lines, cells)
+	}
+	return write(w, f, lines)
+}
+
+// WriteWords writes a table of words, the heading first. Words that are numbers are set as such. An error is the writer's.
+func WriteWords(w io.Writer, f Format, lines [][]string) error {
+	out := make([][]string, len(lines))
+	for i, cells := range lines {
+		for _, c := range cells {
+			switch f {
+			case Markdown:
+				c = markdownName(c)
+			case LaTeX:
+				if _, err := strconv.ParseFloat(c, 64); err == nil {
+					firm, exponent, _ := strings.Cut(c, "e")
+					d := Digits{Firm: firm}
+					if exponent != "" {
+						d.Exponent = "e" + exponent
+					}
+					c = latexNumber(d)
+				} else {
+					c = strings.NewReplacer(`_`, `\_`, `&`, `\&`, `%`, `\%`, `#`, `\#`, `$`, `\$`).Replace(c)
+				}
+			}
+			out[i] = append(out[i], c)
+		}
+	}
+	return write(w, f, out)
+}
+
+// write writes lines of cells that are ready for the format, the heading first.
+func write(w io.Writer, f Format, lines [][]string) error {
+	b := bufio.NewWriter(w)
+	put := func(before, between, after string, cells []string) {
+		fmt.Fprint(b, before, strings.Join(cells, between), after, "\n")
+	}
+	columns := len(lines[0])
 	switch f {
 	case TSV:
-		return t.lines(w, "", "\t", "", func(s string) string { return s }, Digits.String)
+		for _, cells := range lines {
+			put("", "\t", "", cells)
+		}
 	case CSV:
-		c := csv.NewWriter(w)
+		c := csv.NewWriter(b)
 		c.UseCRLF = true
-		if err := c.Write(t.Columns); err != nil {
+		if err := c.WriteAll(lines); err != nil {
 			return err
 		}
-		for i := range t.Rows {
-			if err := c.Write(t.cells(i, Digits.String)); err != nil {
-				return err
+	case Markdown:
+		for i, cells := range lines {
+			put("| ", " | ", " |", cells)
+			if i == 0 {
+				fmt.Fprintln(b, "|"+strings.Repeat(" ---: |", columns))
 			}
 		}
-		c.Flush()
-		return c.Error()
-	case Markdown:
-		return t.lines(w, "| ", " | ", " |", markdownName, Digits.String, "|"+strings.Repeat(" ---: |", len(t.Columns)))
 	case LaTeX:
-		b := bufio.NewWriter(w)
-		fmt.Fprintf(b, "\\begin{tabular}{%s}\n\\hline\n", strings.Repeat("r", len(t.Columns)))
-		if err := t.lines(b, "", " & ", ` \\`, latexName, latexNumber, `\hline`); err != nil {
-			return err
+		fmt.Fprintf(b, "\\begin{tabular}{%s}\n\\hline\n", strings.Repeat("r", columns))
+		for i, cells := range lines {
+			put("", " & ", ` \\`, cells)
+			if i == 0 {
+				fmt.Fprintln(b, `\hline`)
+			}
 		}
 		fmt.Fprint(b, "\\hline\n\\end{tabular}\n")
-		return b.Flush()
-	}
-	panic("table: unknown format " + string(f))
-}
-
-// lines writes the heading, any lines under it, and the rows.
-func (t *Table) lines(w io.Writer, before, between, after string, name func(string) string, number func(Digits) string, under ...string) error {
-	b := bufio.NewWriter(w)
-	line := func(cells []string) { fmt.Fprint(b, before, strings.Join(cells, between), after, "\n") }
-	heading := make([]string, len(t.Columns))
-	for j, c := range t.Columns {
-		heading[j] = name(c)
-	}
-	line(heading)
-	for _, u := range under {
-		fmt.Fprintln(b, u)
-	}
-	for i := range t.Rows {
-		line(t.cells(i, number))
+	default:
+		panic("table: unknown format " + string(f))
 	}
 	return b.Flush()
-}
-
-func (t *Table) cells(row int, number func(Digits) string) []string {
-	cells := make([]string, len(t.Columns))
-	for j := range cells {
-		cells[j] = number(t.Cell(row, j))
-	}
-	return cells
 }
 
 // markdownName keeps the marks of Markdown in a name from being taken as such.

@@ -61,6 +61,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		draw(stderr, "-at", o.at, err)
 		return cannotRun
 	}
+	if o.ladder {
+		return climb(sh, o, stdout, stderr)
+	}
 
 	s := solver.Solve(sh.Problem(), o.solve)
 	t := table.New(s, at)

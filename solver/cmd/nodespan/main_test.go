@@ -56,7 +56,7 @@ func TestUsage(t *testing.T) {
 		{[]string{"-set", "L"}, "nodespan: -set L is not name=value\nhint: write it as in -set Bi=2.5, or -set \"L = 2 pi\"\n"},
 		{[]string{"-set", "=2"}, "nodespan: -set =2 is not name=value\nhint: write it as in -set Bi=2.5, or -set \"L = 2 pi\"\n"},
 		{[]string{"sheet.txt", "-tol", "1e-4"}, "nodespan: one sheet at a time, not 3: sheet.txt -tol 1e-4\nhint: flags go before the file\n"},
-		{[]string{"-ladder"}, "nodespan: -ladder is not in this version\n"},
+		{[]string{"-ladder", "-nodes", "301"}, "nodespan: -nodes 301 is too many for a ladder\nhint: it goes to 300 at most\n"},
 		{[]string{"-numbers", "mine.txt"}, "nodespan: -numbers is not in this version\n"},
 		{[]string{"-working"}, "nodespan: -working is not in this version\n"},
 		{[]string{"-script", "python"}, "nodespan: -script is not in this version\n"},

@@ -19,12 +19,14 @@ type options struct {
 	set   map[string]string // constant → value
 	out   string            // json or a table.Format
 	file  string            // "" for standard input
+	// ladder asks for errors against numbers of nodes in the place of the table.
+	ladder bool
 }
 
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
 	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
-	later   = []string{"ladder", "numbers", "working", "script", "handout", "figure"}
+	later   = []string{"numbers", "working", "script", "handout", "figure"}
 )
 
 const defaultTol = 1e-8
@@ -52,10 +54,11 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.IntVar(&o.solve.Count, "count", 5, "`number` of eigenvalues wanted")
 	f.IntVar(&o.solve.Mode, "mode", 1, "`which` eigenfunction is in the table, counted from 1")
 	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
+	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
 	for _, name := range later {
 		const what = "not in this version"
 		switch name {
-		case "ladder", "working":
+		case "working":
 			f.Bool(name, false, what)
 		case "numbers", "figure":
 			f.String(name, "", "`file`: "+what)
@@ -113,6 +116,8 @@ func parseOptions(args []string) (*options, error) {
 		return nil, hinted(fmt.Sprintf("-tol %v is outside 1e-13 to 0.1", s.Tol), "1e-8 asks for about eight digits")
 	case s.Count < 1:
 		return nil, fmt.Errorf("-count %d: at least one eigenvalue is wanted", s.Count)
+	case o.ladder && s.Nodes > mostLadder:
+		return nil, hinted(fmt.Sprintf("-nodes %d is too many for a ladder", s.Nodes), fmt.Sprintf("it goes to %d at most", mostLadder))
 	case s.Mode < 1 || s.Mode > s.Count:
 		return nil, hinted(fmt.Sprintf("-mode %d is not one of the %d eigenvalues wanted", s.Mode, s.Count), "they are counted from 1; -count asks for more")
 	}

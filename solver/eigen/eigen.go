@@ -69,8 +69,11 @@ type Answer struct {
 	all   bool
 }
 
-// rungs are the numbers of nodes of the dense discretisations.
-var rungs = []int{20, 28, 40, 56, 80, 112, 160, 224}
+// rung is a dense discretisation: one polynomial (one between breaks), or uniform pieces, which for the same number of nodes see
+// finer detail amid the interval.
+type rung struct{ nodes, pieces int }
+
+var rungs = []rung{{20, 1}, {28, 1}, {40, 1}, {56, 1}, {80, 1}, {112, 1}, {160, 1}, {224, 1}, {240, 15}, {352, 22}}
 
 // valueFloor is the least relative error claimed: rounding of the coefficients and of the root of a power.
 const valueFloor = 16.0 / (1 << 53)
@@ -119,19 +122,30 @@ type search struct {
 	unit     float64
 }
 
-func (s *search) mesh(k int) collocation.Mesh {
+func (s *search) mesh(r rung) collocation.Mesh {
 	x := append(append([]float64{s.p.A}, s.p.Breaks...), s.p.B)
+	if r.pieces > 1 {
+		var fine []float64
+		for i := range len(x) - 1 {
+			n := max(1, int(math.Round(float64(r.pieces)*(x[i+1]-x[i])/(s.p.B-s.p.A))))
+			for j := range n {
+				fine = append(fine, x[i]+(x[i+1]-x[i])*float64(j)/float64(n))
+			}
+		}
+		return collocation.Uniform(append(fine, s.p.B), r.nodes/r.pieces, s.o.Family)
+	}
+	k := r.nodes
 	return collocation.Uniform(x, max(8, k/int(math.Ceil(math.Sqrt(float64(len(x)-1))))), s.o.Family)
 }
 
-func (s *search) pencil(k int) *pencil {
+func (s *search) pencil(r rung) *pencil {
 	centre := 0.0
 	if q := s.p.Parameters[0]; q.HasGuess {
 		centre = q.Guess / s.unit
 	}
 	// Any shift serves that is not an eigenvalue itself; a negative one is rarely near one.
 	for _, shift := range []float64{-0.3173, -0.7391, 0.4177, -2.917, 3.731, -31.7, 53.9} {
-		if pc, ok := newPencil(s.p, s.mesh(k), s.dep.degree, s.unit, centre+shift); ok {
+		if pc, ok := newPencil(s.p, s.mesh(r), s.dep.degree, s.unit, centre+shift); ok {
 			return pc
 		}
 	}
@@ -145,7 +159,8 @@ func (s *search) run() *Answer {
 	var coarse []complex128
 	have := false
 	shortBefore := math.Inf(1) // the error of the last answer that only lacked accuracy
-	for i, k := range rungs {
+	for i, r := range rungs {
+		k := r.nodes
 		if s.o.Context != nil && s.o.Context.Err() != nil {
 			best.Message = "the work was cancelled"
 			break
@@ -156,7 +171,7 @@ func (s *search) run() *Answer {
 		if s.o.Progress != nil {
 			s.o.Progress(fmt.Sprintf("eigenvalues of the discretisation with %d nodes", k))
 		}
-		pc := s.pencil(k)
+		pc := s.pencil(r)
 		if pc == nil {
 			best.Message = fmt.Sprintf("the equations are singular for every value of %s that was tried: the conditions do not hold the solution, or an equation cannot be evaluated", guess.Name)
 			have = false
@@ -195,12 +210,12 @@ func (s *search) run() *Answer {
 				case len(reals) == 0:
 					best.Message = "no real eigenvalue was found; those on which discretisations of different degrees agree are complex"
 				default:
-					best.Message = fmt.Sprintf("the eigenvalues are not resolved by a polynomial through %d nodes", k)
+					best.Message = fmt.Sprintf("the eigenvalues are not resolved by %d nodes", k)
 				}
 			}
 			continue
 		}
-		a, ok := s.polish(pc, k, reals, lo, hi, which, all)
+		a, ok := s.polish(pc, r, reals, lo, hi, which, all)
 		a.Iterations += best.Iterations
 		if ok || len(a.Values) > len(best.Values) || len(a.Values) == len(best.Values) && a.Error < best.Error {
 			best = a
@@ -283,7 +298,7 @@ func slopeOf(p *bvp.Problem, x float64, j, r int, in, f []float64) float64 {
 }
 
 // polish solves for the eigenvalues reals[lo:hi] anew. It reports whether all is within the tolerance and nothing speaks against it.
-func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which side, all bool) (*Answer, bool) {
+func (s *search) polish(pc *pencil, r rung, reals []matched, lo, hi int, which side, all bool) (*Answer, bool) {
 	a := &Answer{}
 	first, last := lo, hi
 	for first > 0 && s.same(reals[first-1], reals[first]) {
@@ -302,7 +317,7 @@ func (s *search) polish(pc *pencil, k int, reals []matched, lo, hi int, which si
 		for at+m < last && s.same(reals[at+m-1], reals[at+m]) {
 			m++
 		}
-		group, ok := s.solveGroup(pc, k, reals[at:at+m], size, s.o.Mode-1-(at-lo), a)
+		group, ok := s.solveGroup(pc, r, reals[at:at+m], size, s.o.Mode-1-(at-lo), a)
 		if !ok {
 			return a, false
 		}
@@ -452,7 +467,7 @@ func (s *search) same(a, b matched) bool {
 // solveGroup solves for one eigenvalue, or for several that lie together, as ordinary boundary value problems: on one polynomial, with
 // more nodes until the tolerance is met; a single one then on pieces. wanted is the place in the group of the eigenfunction that must meet the
 // tolerance too.
-func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wanted int, a *Answer) ([]mode, bool) {
+func (s *search) solveGroup(pc *pencil, r rung, group []matched, size float64, wanted int, a *Answer) ([]mode, bool) {
 	m := len(group)
 	mean, moved := 0.0, 0.0
 	for _, g := range group {
@@ -538,12 +553,18 @@ func (s *search) solveGroup(pc *pencil, k int, group []matched, size float64, wa
 		try()
 		return best, best != nil
 	}
-	o.Elements = 1
-	if s.o.Form == Pieces && m == 1 {
+	if (s.o.Form == Pieces || r.pieces > 1) && m == 1 {
 		o.Elements, o.Nodes = 0, 0
 		try()
 		return best, best != nil
 	}
+	o.Elements = r.pieces
+	if r.pieces > 1 {
+		o.Nodes = r.nodes / r.pieces
+		try()
+		return best, best != nil
+	}
+	k := r.nodes
 	for n := k; n == k || n <= mostPolish; n = n*3/2 + 2 {
 		o.Nodes = n
 		before := bestQuality

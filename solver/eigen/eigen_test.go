@@ -197,6 +197,8 @@ var literature = []struct {
 	// Small-amplitude beam as a system, (EI v'')'' = lambda v with M = v'': pinned, n⁴ (closed form).
 	{"beam as a system", "v'' = M; M'' = lambda v; v(0) = 0; M(0) = 0; v(pi) = 0; M(pi) = 0; lambda = ?",
 		squares(5, func(n float64) float64 { return n * n * n * n }), 0, 0},
+	// A well that is narrow for its interval (Poeschl and Teller's 12/cosh², G. Poeschl and E. Teller, Z. Phys. 83 (1933), 143-151): −9, −4, −1 but for terms of exp(−2·24).
+	{"narrow well", "y'' + (lambda + 12/cosh(x)^2) y = 0; y(-24) = 0; y(24) = 0; lambda = ?", []float64{-9, -4, -1}, 0, 0},
 	// y = cosh x: a single eigenvalue (closed form).
 	{"parameter in a condition only", "y'' = y; y'(0) = 0; y'(1) = lambda y(1); lambda = ?", []float64{math.Tanh(1)}, 0, 0},
 	// Closed form sin(n x).

@@ -83,7 +83,7 @@ bench: ## Go benchmarks, natively and as WASM
 	go test -run '^$$' -bench . -benchmem ./...
 	$(WASM) go test -exec="$(CURDIR)/.ci/wasm-exec" -run '^$$' -bench . -benchmem $(CORE)
 
-measure: page build/nodespan ## sizes, time to the first answer, keystroke to redraw, solve times
+measure: page ## sizes, time to the first answer, keystroke to redraw, solve times
 	@.ci/install chromium firefox
 	@node site/test/measure.mjs
 

@@ -9,8 +9,7 @@
 //
 // Times are medians. A machine that does other work at the same time makes them longer.
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, statSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { gzipSync } from "node:zlib";
@@ -59,24 +58,12 @@ for (const name of names) {
   }
 }
 
-// Each run is a fresh process: the WebAssembly times include that Node has not yet optimised the code.
-const folder = mkdtempSync(join(tmpdir(), "nodespan-"));
-try {
-  const sheet = join(folder, "fin.txt");
-  writeFileSync(sheet, linear);
-  const wasm = join(folder, "nodespan.wasm");
-  execFileSync("go", ["build", "-o", wasm, "./solver/cmd/nodespan"], { cwd: root, env: { ...process.env, GOOS: "js", GOARCH: "wasm" } });
-  const goroot = execFileSync("go", ["env", "GOROOT"], { encoding: "utf8" }).trim();
-  const solve = (program, first, nodes) => {
-    const args = [...first, "-method", "one", "-nodes", String(nodes), "-out", "json", sheet];
-    const times = [];
-    for (let i = 0; i < 7; i++) times.push(1000 * JSON.parse(execFileSync(program, args, { encoding: "utf8" })).seconds);
-    return median(times);
-  };
-  for (const nodes of [10, 64, 200]) {
-    row(`linear solve on ${nodes} nodes, native`, ms(solve(built("nodespan"), [], nodes)));
-    row(`linear solve on ${nodes} nodes, WebAssembly`, ms(solve("node", [join(goroot, "lib/wasm/wasm_exec_node.js"), wasm], nodes)));
-  }
-} finally {
-  rmSync(folder, { recursive: true });
-}
+// The solver's own benchmark, error estimate included; WebAssembly as Node runs it once it has warmed up.
+const bench = (env, ...flags) => {
+  const args = ["test", ...flags, "-run", "^$", "-bench", "Solve/nodes=(10|64|200)/case=linear", "-benchtime", "60x", "-count", "2", "./solver"];
+  const out = execFileSync("go", args, { cwd: root, env: { ...process.env, ...env }, encoding: "utf8" });
+  // Of the two rounds the later one counts.
+  return new Map([...out.matchAll(/nodes=(\d+)\/case=linear\S*\s+\d+\s+(\S+) ns\/op/g)].map(([, nodes, ns]) => [nodes, ns / 1e6]));
+};
+for (const [nodes, time] of bench({})) row(`linear solve on ${nodes} nodes, native`, ms(time));
+for (const [nodes, time] of bench({ GOOS: "js", GOARCH: "wasm" }, "-exec", join(root, ".ci/wasm-exec"))) row(`linear solve on ${nodes} nodes, WebAssembly`, ms(time));

@@ -246,3 +246,6 @@ func (w *Working) settled(v []float64) (bool, error) {
 	}
 	return w.stable.distance(w, next, v) <= 1e-10, nil
 }
+
+// Equation returns the number of the equation that belongs to unknown i.
+func (w *Working) Equation(i int) int { return w.eq[i] }

@@ -18,6 +18,7 @@ import (
 	"nodespan/solver/differences"
 	"nodespan/solver/newton"
 	"nodespan/solver/nodes"
+	"nodespan/solver/unbounded"
 )
 
 // Options say what to climb. The zero value climbs one polynomial of Legendre nodes, pieces of it, and differences of order 2 and 4.
@@ -133,7 +134,8 @@ const (
 	defaultTol      = 1e-8
 )
 
-// Climb solves the problem on every rung. The problem must be on a bounded interval and have as many conditions as it needs.
+// Climb solves the problem on every rung. It must have as many conditions as it needs; an unbounded interval is cut off where the reference
+// is.
 func Climb(p *bvp.Problem, o Options) *Ladder {
 	if len(o.Families) == 0 {
 		o.Families = []nodes.Family{nodes.Legendre}
@@ -159,12 +161,8 @@ func Climb(p *bvp.Problem, o Options) *Ladder {
 	if o.Exact == nil {
 		l.Against = "finer"
 	}
-	if l.Reason = refused(p); l.Reason != "" {
-		l.Sentence = l.Reason
-		return l
-	}
 	c := &climber{p: p, o: o, l: l}
-	if l.Reason = c.prepare(); l.Reason != "" {
+	if l.Reason = c.prepare(false); l.Reason != "" {
 		l.Sentence = l.Reason
 		return l
 	}
@@ -186,16 +184,6 @@ func Climb(p *bvp.Problem, o Options) *Ladder {
 	return l
 }
 
-func refused(p *bvp.Problem) string {
-	switch {
-	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
-		return "there is no ladder on an unbounded interval"
-	case len(p.Conditions) != p.State()+len(p.Parameters):
-		return "there is no ladder for an eigenvalue problem"
-	}
-	return ""
-}
-
 type climber struct {
 	p *bvp.Problem
 	o Options
@@ -206,8 +194,28 @@ type climber struct {
 	linear    bool
 }
 
-// prepare finds out whether the problem is linear and what to measure against. It returns why there can be no ladder.
-func (c *climber) prepare() string {
+// prepare finds out whether the problem is linear and what to measure against, and cuts an unbounded interval off. With refer it looks for
+// a reference even where none is needed. It returns why there can be no ladder.
+func (c *climber) prepare(refer bool) string {
+	if len(c.p.Conditions) != c.p.State()+len(c.p.Parameters) {
+		return "there is no ladder for an eigenvalue problem"
+	}
+	if c.o.Reference != nil && c.o.Reference.Usable() {
+		c.reference = c.o.Reference
+	}
+	if refer {
+		_ = c.refer() // none is no harm
+	}
+	unlimited := math.IsInf(c.p.A, 0) || math.IsInf(c.p.B, 0)
+	if unlimited {
+		// Where the reference ends all rungs end; how much of the solution is beyond is part of its error.
+		if why := c.refer(); why != "" {
+			return why
+		}
+		m := c.reference.Mesh
+		c.p = unbounded.Truncate(c.p, m[0], m[len(m)-1])
+		c.l.Floor = c.reference.Error
+	}
 	// Newton's first step tells: on a few nodes, from two starts.
 	c.linear = true
 	g := collocation.NewGrid(c.p, collocation.Uniform(c.ends(), 3, nodes.Legendre))
@@ -224,15 +232,10 @@ func (c *climber) prepare() string {
 		r := newton.Solve(g, v, newton.Options{Steps: 1, Context: c.o.Context})
 		c.linear = c.linear && r.Outcome == newton.Converged && r.Linear
 	}
-	if c.o.Reference != nil && c.o.Reference.Usable() {
-		c.reference = c.o.Reference
-	}
-	if c.reference == nil && (c.o.Exact == nil || !c.linear) {
-		s := solver.Solve(c.p, solver.Options{Tol: referenceTol, Context: c.o.Context})
-		if !s.Usable() || s.Status == solver.Failed || !(s.Error <= 1e-3) {
-			return "there is no ladder without a solution to measure against: " + s.Message
+	if c.o.Exact == nil || !c.linear {
+		if why := c.refer(); why != "" {
+			return why
 		}
-		c.reference = s
 	}
 	if c.reference != nil && c.o.Exact == nil {
 		c.l.Floor = c.reference.Error
@@ -241,6 +244,19 @@ func (c *climber) prepare() string {
 	if len(c.ruler.x) == 0 {
 		return "the exact solution has no value anywhere"
 	}
+	return ""
+}
+
+// refer makes sure that there is a reference.
+func (c *climber) refer() string {
+	if c.reference != nil {
+		return ""
+	}
+	s := solver.Solve(c.p, solver.Options{Tol: referenceTol, Context: c.o.Context})
+	if !s.Usable() || s.Status == solver.Failed || !(s.Error <= 1e-3) {
+		return "there is no ladder without a solution to measure against: " + s.Message
+	}
+	c.reference = s
 	return ""
 }
 

@@ -223,17 +223,33 @@ func TestOtherProblems(t *testing.T) {
 	}
 }
 
+// y″ = y with y = e^−x on a half line.
+func TestUnbounded(t *testing.T) {
+	p := scalar(2, 0, math.Inf(1), func(_ float64, y []float64) (float64, []float64) { return y[2] - y[0], []float64{-1, 0, 1} },
+		given(0, 0, 0, 1), given(math.Inf(1), 0, 0, 0))
+	for _, o := range []Options{{}, {Exact: exactly(func(x float64) float64 { return math.Exp(-x) })}} {
+		l := Climb(p, o)
+		if len(l.Series) != 4 || l.Floor == 0 {
+			t.Fatalf("%d series, floor %g, %s", len(l.Series), l.Floor, l.Reason)
+		}
+		if s := l.Series[0]; s.Rungs[s.Best()].Relative > 1e-9 || s.Rate.Kind != Geometric {
+			t.Errorf("against %s: %+v", l.Against, s)
+		}
+		if s := l.Series[2]; !within(s.Rate.Order, 2, 0.05) {
+			t.Errorf("differences: %+v", s.Rate)
+		}
+	}
+}
+
 func TestRefused(t *testing.T) {
 	p, _ := wave()
-	far := *p
-	far.B = math.Inf(1)
 	few := *p
 	few.Conditions = few.Conditions[:1]
 	few.Parameters = nil
 	resonant := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] + math.Pi*math.Pi*y[0], []float64{math.Pi * math.Pi, 0, 1}
 	}, given(0, 0, 0, 0), given(1, 0, 0, 1))
-	for _, c := range []*bvp.Problem{&far, &few, resonant} {
+	for _, c := range []*bvp.Problem{&few, resonant} {
 		if l := Climb(c, Options{}); len(l.Series) > 0 || l.Reason == "" || l.Sentence == "" {
 			t.Errorf("%+v", l)
 		}

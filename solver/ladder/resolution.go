@@ -74,16 +74,8 @@ func Resolve(p *bvp.Problem, family nodes.Family, n int, o Options) *Resolution 
 		o.Tol = defaultTol
 	}
 	c := &climber{p: p, o: o, l: &Ladder{}}
-	why := refused(p)
-	if why == "" && o.Reference == nil {
-		// A layer is looked for in a finer solution even where an exact one is known.
-		if s := solver.Solve(p, solver.Options{Tol: referenceTol, Context: o.Context}); s.Usable() && s.Status != solver.Failed {
-			c.o.Reference = s
-		}
-	}
-	if why == "" {
-		why = c.prepare()
-	}
+	why := c.prepare(true) // a layer is looked for in a finer solution even where an exact one is known
+	p = c.p
 	if why != "" {
 		r.Verdict, r.Sentence = NoSolution, why
 		return r

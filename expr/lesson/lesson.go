@@ -488,7 +488,7 @@ func (l *Lesson) polynomial(s *Step) {
 func (l *Lesson) trust() string {
 	s := l.Solution
 	if !s.Usable() || math.IsNaN(s.Error) || math.IsInf(s.Error, 0) {
-		return "How near this polynomial is to the solution could not be measured."
+		return "How near this polynomial is to the solution could not be measured: " + strings.TrimSuffix(s.Message, ".") + "."
 	}
 	return fmt.Sprintf("Against finer polynomials, the largest error of this one is about %s of its largest value (of 1 where that is smaller).", figures(s.Error, 2))
 }

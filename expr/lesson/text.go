@@ -15,6 +15,9 @@ import (
 )
 
 func figures(v float64, n int) string {
+	if v == 0 {
+		return "0" // and not -0
+	}
 	return strings.Replace(strings.Replace(strconv.FormatFloat(v, 'g', n, 64), "e-0", "e-", 1), "e+0", "e", 1)
 }
 

@@ -49,8 +49,11 @@ func num(v float64) string { return figures(v, 6) }
 func short(v float64) string { return figures(v, 4) }
 
 func figures(v float64, n int) string {
-	if math.IsNaN(v) {
+	switch {
+	case math.IsNaN(v):
 		return "–"
+	case v == 0:
+		return "0" // and not -0
 	}
 	return strings.Replace(strconv.FormatFloat(v, 'g', n, 64), "e-0", "e-", 1)
 }

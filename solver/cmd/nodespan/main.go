@@ -64,6 +64,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if o.ladder {
 		return climb(sh, o, stdout, stderr)
 	}
+	if o.working {
+		return work(sh, o, stdout, stderr)
+	}
 
 	s := solver.Solve(sh.Problem(), o.solve)
 	t := table.New(s, at)

@@ -21,12 +21,14 @@ type options struct {
 	file  string            // "" for standard input
 	// ladder asks for errors against numbers of nodes in the place of the table.
 	ladder bool
+	// working asks for the matrices as they are taught in the place of the table.
+	working bool
 }
 
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
 	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
-	later   = []string{"numbers", "working", "script", "handout", "figure"}
+	later   = []string{"numbers", "script", "handout", "figure"}
 )
 
 const defaultTol = 1e-8
@@ -55,11 +57,10 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.IntVar(&o.solve.Mode, "mode", 1, "`which` eigenfunction is in the table, counted from 1")
 	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
 	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
+	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix by name; -nodes is 5 for 0")
 	for _, name := range later {
 		const what = "not in this version"
 		switch name {
-		case "working":
-			f.Bool(name, false, what)
 		case "numbers", "figure":
 			f.String(name, "", "`file`: "+what)
 		default:

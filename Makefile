@@ -40,7 +40,7 @@ FORCE:
 
 site/node_modules/.package-lock.json: site/package-lock.json
 	@.ci/install npm
-	cd site && npm ci --ignore-scripts --no-audit --no-fund
+	cd site && npm ci --ignore-scripts --no-audit --no-fund --loglevel=error
 	@touch $@
 
 test: ## everything; installs what it needs on Debian

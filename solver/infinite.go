@@ -9,16 +9,16 @@ import (
 
 // infinite solves a problem on an unbounded interval.
 func infinite(s *Solution, p *Problem, o Options) {
-	if o.Method == Differences {
-		s.Message = "finite differences are not offered on an unbounded interval; choose one polynomial or pieces"
-		return
-	}
 	if len(p.Conditions) < p.State()+len(p.Parameters) {
 		a := unbounded.Eigen(p, o.eigen())
 		s.eigen(p, a.Answer, o.Mode)
 		if s.Usable() {
 			s.curve = &continued{s.curve, a.Far}
 		}
+		return
+	}
+	if o.Method == Differences {
+		infiniteDifferences(s, p, o)
 		return
 	}
 	a := unbounded.Solve(p, o.adapt(), func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, o.Method, ao) })

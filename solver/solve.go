@@ -40,7 +40,7 @@ func Solve(p *Problem, o Options) *Solution {
 	case len(p.Conditions) == p.State()+len(p.Parameters)-1:
 		eigenvalues(s, p, o)
 	case o.Method == Differences:
-		solveDifferences(s, p, o)
+		solveDifferences(s, p, o, 1)
 	default:
 		solve(s, p, o)
 	}

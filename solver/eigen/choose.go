@@ -46,9 +46,10 @@ func match(coarse, fine []complex128, unit float64) (pairs []matched, alone []co
 type side int
 
 const (
-	lowest  side = iota // there is a least eigenvalue
-	highest             // there is none, but a greatest one
-	nearest             // neither, or a value to start near is given: those nearest to it
+	lowest        side = iota // there is a least eigenvalue
+	highest                   // there is none, but a greatest one
+	nearest                   // neither, or a value to start near is given: those nearest to it
+	complexOthers             // few are real, and the others are complex
 )
 
 // realsOf returns the real ones, ascending.
@@ -115,4 +116,41 @@ func choose(reals []matched, alone []complex128, count int, centre float64, near
 		}
 	}
 	return 0, 0, lowest, false
+}
+
+// amongComplex takes the real eigenvalues, reals[lo:hi], in a disc about the centre in which no eigenvalue is without a partner and several
+// are complex.
+func amongComplex(pairs, reals []matched, alone []complex128, count int, centre float64) (lo, hi int, ok bool) {
+	radius := math.Inf(1)
+	for _, v := range alone {
+		radius = math.Min(radius, cmplx.Abs(v-complex(centre, 0))/1.05)
+	}
+	inside, complexes := 0, 0
+	for _, m := range pairs {
+		if cmplx.Abs(m.value-complex(centre, 0)) < radius {
+			inside++
+			if !m.real {
+				complexes++
+			}
+		}
+	}
+	if inside < count+2 || complexes < 2 {
+		return 0, 0, false
+	}
+	for lo < len(reals) && real(reals[lo].value) <= centre-radius {
+		lo++
+	}
+	hi = lo
+	for hi < len(reals) && real(reals[hi].value) < centre+radius {
+		hi++
+	}
+	// No more than wanted: the farther end goes first.
+	for hi-lo > count {
+		if centre-real(reals[lo].value) > real(reals[hi-1].value)-centre {
+			lo++
+		} else {
+			hi--
+		}
+	}
+	return lo, hi, hi > lo
 }

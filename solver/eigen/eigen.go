@@ -67,6 +67,7 @@ type Answer struct {
 	modes []mode
 	which side
 	all   bool
+	next  *float64 // the value after the last one, roughly; nil when not known
 }
 
 // rung is a dense discretisation: one polynomial (one between breaks), or uniform pieces, which for the same number of nodes see
@@ -202,6 +203,11 @@ func (s *search) run() *Answer {
 		if !ok && len(alone) == 0 && len(reals) > 0 && len(reals) <= s.o.Count {
 			lo, hi, ok, all = 0, len(reals), true, true
 		}
+		if !ok && k >= 80 {
+			if lo, hi, ok = amongComplex(pairs, reals, alone, s.o.Count, guess.Guess); ok {
+				which = complexOthers
+			}
+		}
 		if !ok {
 			if len(best.Values) == 0 {
 				switch {
@@ -209,6 +215,9 @@ func (s *search) run() *Answer {
 					best.Message = "no real eigenvalue was found: discretisations of different degrees agree on none, so that the problem may have none"
 				case len(reals) == 0:
 					best.Message = "no real eigenvalue was found; those on which discretisations of different degrees agree are complex"
+					if len(pairs) >= s.o.Count+2 && k >= 112 {
+						return best
+					}
 				default:
 					best.Message = fmt.Sprintf("the eigenvalues are not resolved by %d nodes", k)
 				}
@@ -326,6 +335,10 @@ func (s *search) polish(pc *pencil, r rung, reals []matched, lo, hi int, which s
 	}
 	slices.SortStableFunc(found, func(a, b mode) int { return cmp.Compare(a.w, b.w) })
 	a.modes, a.which, a.all = found[lo-first:lo-first+(hi-lo)], which, all
+	if last == hi && hi < len(reals) {
+		next := real(reals[hi].value)
+		a.next = &next
+	}
 	return a, s.report(a)
 }
 
@@ -354,15 +367,16 @@ func (s *search) report(a *Answer) bool {
 		}
 	}
 	a.Message = s.sentence(a.which, len(found), a.all)
-	if a.which == lowest && s.sturm() {
-		for i, f := range found {
-			if n := zeros(f.sol.Curve); n != i {
-				a.Message = "the zeros of the eigenfunctions say that an eigenvalue may be missing"
+	if a.which == lowest && a.next != nil && s.sturm() {
+		last := found[len(found)-1].w
+		if n, ok := s.below(last + (*a.next-last)/2); ok {
+			if n != len(found) {
+				a.Message = "Sturm's oscillation theorem says that an eigenvalue may be missing"
 				a.Error = math.Inf(1)
 				return false
 			}
+			a.Message += "; by Sturm's oscillation theorem none is missing"
 		}
-		a.Message += "; the zeros of their eigenfunctions show that none is missing"
 	}
 	if a.Mode != nil && found[s.o.Mode-1].multiplicity > 1 {
 		a.Message += fmt.Sprintf("; eigenvalue %d is multiple, so that its eigenfunction is one of many", s.o.Mode)
@@ -398,7 +412,7 @@ func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) fun
 			return nil
 		}
 	}
-	a := &Answer{which: from.which, all: from.all}
+	a := &Answer{which: from.which, all: from.all, next: from.next}
 	ao := o.Options
 	given := ao.Nodes > 0 || ao.Elements > 0
 	if given {
@@ -729,6 +743,8 @@ func (s *search) sentence(which side, n int, all bool) string {
 		text = "the only eigenvalue"
 	case all:
 		text = "all eigenvalues"
+	case which == complexOthers:
+		text = fmt.Sprintf("the %d real among the eigenvalues near %v, the others being complex", n, s.original.Parameters[0].Guess)
 	case which == lowest:
 		text = "the first " + values
 	case which == highest:
@@ -742,84 +758,6 @@ func (s *search) sentence(which side, n int, all bool) string {
 		text += fmt.Sprintf(" (only even powers of %s occur: each counts with either sign)", name)
 	}
 	return text + ", on which two discretisations agree, each checked against a finer solution"
-}
-
-// sturm reports whether Sturm's oscillation theorem applies: one equation of second order, linear in λ with a coefficient of y alone that keeps its sign,
-// and one condition, free of λ, at each end.
-func (s *search) sturm() bool {
-	p := s.p
-	if len(p.Unknowns) != 1 || p.Unknowns[0].Order != 2 || s.dep.degree != 1 {
-		return false
-	}
-	seenA, seenB := false, false
-	for _, c := range p.Conditions {
-		k := len(c.At)
-		at := math.NaN()
-		for j, pv := range c.At {
-			if j > 0 && pv.X != at || pv.Derivative > 1 {
-				return false
-			}
-			at = pv.X
-			v, dg := make([]float64, k+1), make([]float64, k+1)
-			v[j] = 1
-			c.Residual(v, dg)
-			if dg[k] != 0 {
-				return false
-			}
-		}
-		seenA = seenA || at == p.A
-		seenB = seenB || at == p.B
-	}
-	if !seenA || !seenB {
-		return false
-	}
-	sign := 0.0
-	in, f, df := make([]float64, 4), make([]float64, 1), make([]float64, 4)
-	const points = 200
-	for i := range points {
-		x := p.A + (p.B-p.A)*(float64(i)+0.5)/points
-		for j := range 3 {
-			clear(in)
-			in[j] = 1
-			p.Equations(x, in, f, df)
-			if j > 0 && df[3] != 0 {
-				return false
-			}
-			if j == 0 {
-				v := df[3] * df[2] // the sign of the weight relative to the highest derivative
-				if v == 0 || sign*v < 0 || math.IsNaN(v) {
-					return false
-				}
-				sign = math.Copysign(1, v)
-			}
-		}
-	}
-	return true
-}
-
-// zeros counts the sign changes of the unknown strictly inside the interval.
-func zeros(c *collocation.Curve) int {
-	g := c.Grid()
-	_, top := largest(c, 0)
-	threshold := 1e-7 * math.Abs(top)
-	jet := make([]float64, g.P.Jet())
-	count, sign := 0, 0.0
-	for e, k := range g.Mesh.Nodes {
-		n := 6*k + 20
-		for j := 0; j <= n; j++ {
-			c.In(e, g.Mesh.X[e]+(g.Mesh.X[e+1]-g.Mesh.X[e])*(1-math.Cos(math.Pi*float64(j)/float64(n)))/2, jet)
-			if math.Abs(jet[0]) < threshold {
-				continue
-			}
-			if v := math.Copysign(1, jet[0]); v != sign {
-				if sign != 0 {
-					count++
-				}
-				sign = v
-			}
-		}
-	}
-	return count
 }
 
 func addScaled(dst [][]float64, f float64, src [][]float64) {

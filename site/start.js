@@ -28,34 +28,24 @@
 	const packed = document.getElementById("module");
 	const source = script.src || URL.createObjectURL(new Blob([script.textContent], { type: "text/javascript" }));
 
-	// Only native decoders: decoding a megabyte and a half by a callback per character takes longer than compiling it.
-	const bytes = (text) => {
-		if (Uint8Array.fromBase64) return Uint8Array.fromBase64(text);
-		const characters = atob(text);
-		const out = new Uint8Array(characters.length);
-		for (let i = 0; i < out.length; i++) out[i] = characters.charCodeAt(i);
-		return out;
-	};
 	const compile = async () => {
 		if (packed) {
-			const stream = new Blob([bytes(packed.textContent.trim())]).stream().pipeThrough(new DecompressionStream("gzip"));
+			const bytes = bytesOfLZMA(charactersToBytes(packed.textContent));
 			packed.remove();
-			return WebAssembly.compileStreaming(new Response(stream, { headers: { "Content-Type": "application/wasm" } }));
+			return WebAssembly.compile(bytes);
 		}
-		const address = new URL("nodespan.wasm", document.baseURI);
-		const response = await fetch(address);
+		const response = await fetch(new URL("nodespan.wasm", document.baseURI));
 		if (!response.ok) throw new Error("nodespan.wasm: " + response.status + " " + response.statusText);
 		if ((response.headers.get("Content-Type") || "").startsWith("application/wasm")) return WebAssembly.compileStreaming(response);
 		return WebAssembly.compile(await response.arrayBuffer());
 	};
 
 	fail = (error) => {
-		const answer = document.getElementById("answer");
 		const sentence = document.createElement("p");
 		sentence.textContent = typeof WebAssembly === "undefined"
 			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or Safari has it."
 			: "Nodespan could not start here (" + error.message + "). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
-		answer.replaceChildren(sentence);
+		document.getElementById("answer").replaceChildren(sentence);
 		document.documentElement.classList.add("stopped");
 	};
 

@@ -5,7 +5,7 @@
 //	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz), math.woff2, licences.txt
 //	build/nodespan.html  one file with everything inlined, which works from disk with no network
 //
-// It runs in the module's root and needs Go, and Node with npm for the font alone (subset-font, pinned in site/package.json).
+// It runs in the module's root. It needs Go, and Node with npm for the font and for packing (subset-font and 7z-wasm, pinned in site/package.json).
 package main
 
 import (
@@ -44,7 +44,8 @@ func main() {
 type parts struct {
 	index, help           string // as they stand in site/
 	style, script         string // the script has Go's own in front
-	module, packed        []byte // WebAssembly, and the same in gzip
+	unpack                string // the script that unpacks the module
+	module, packed        []byte // WebAssembly, and the same as LZMA
 	font                  []byte // WOFF2
 	licences, versionText string
 }
@@ -73,7 +74,7 @@ func gather(out string) (*parts, error) {
 	if p.module, err = compile(filepath.Join(work, "nodespan.wasm")); err != nil {
 		return nil, err
 	}
-	if p.packed, err = pack(p.module); err != nil {
+	if p.packed, err = pack(work, p.module); err != nil {
 		return nil, err
 	}
 	if p.font, err = font(filepath.Join(work, "math.woff2")); err != nil {
@@ -93,7 +94,7 @@ func gather(out string) (*parts, error) {
 	for _, f := range []struct {
 		name string
 		to   *string
-	}{{"index.html", &p.index}, {"help.html", &p.help}, {"nodespan.css", &p.style}, {"start.js", &p.script}} {
+	}{{"index.html", &p.index}, {"help.html", &p.help}, {"nodespan.css", &p.style}, {"start.js", &p.script}, {"unpack.js", &p.unpack}} {
 		text, err := os.ReadFile(filepath.Join("site", f.name))
 		if err != nil {
 			return nil, err
@@ -104,18 +105,37 @@ func gather(out string) (*parts, error) {
 	return &p, nil
 }
 
-// compile builds the WebAssembly module. Symbol table and debug information are left out (-s -w).
+// fast are the packages of the inner loops. In the others the compiler does not put functions in the place of
+// their calls, which saves a tenth of the packed module.
+var fast = []string{
+	"runtime", "internal/runtime/...", "math", "math/bits", "slices", "sort", "container/heap", "syscall/js",
+	"gonum.org/v1/gonum/...", "nodespan/solver/...", "nodespan/expr/tape", "nodespan/wasm/plot",
+}
+
+// compile builds the WebAssembly module, without symbols and debug information (-s -w), and slims it.
 func compile(to string) ([]byte, error) {
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", to, "./wasm")
+	args := []string{"build", "-trimpath", "-ldflags", "-s -w", "-gcflags", "all=-l"}
+	for _, packages := range fast {
+		args = append(args, "-gcflags", packages+"=")
+	}
+	cmd := exec.Command("go", append(args, "-o", to, "./wasm")...)
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	cmd.Stderr = os.Stderr
 	if err := cmd.Run(); err != nil {
 		return nil, fmt.Errorf("compiling ./wasm: %w", err)
 	}
-	return os.ReadFile(to)
+	module, err := os.ReadFile(to)
+	if err != nil {
+		return nil, err
+	}
+	if module, err = slim(module); err != nil {
+		return nil, fmt.Errorf("slimming the module: %w", err)
+	}
+	return module, os.WriteFile(to, module, 0o644)
 }
 
-func pack(data []byte) ([]byte, error) {
+// squeeze is the module in gzip, for servers that send it so.
+func squeeze(data []byte) ([]byte, error) {
 	var b bytes.Buffer
 	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	if err != nil {
@@ -130,27 +150,57 @@ func pack(data []byte) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// font cuts the math font down, after installing what that takes if it is not there yet.
+// pack is the module as LZMA, for the one file. The same module is not packed twice.
+func pack(work string, module []byte) ([]byte, error) {
+	in, out := filepath.Join(work, "nodespan.wasm"), filepath.Join(work, "nodespan.lzma")
+	stamp, sum := filepath.Join(work, "packed.sha256"), hash(string(module))
+	if old, err := os.ReadFile(stamp); err == nil && string(old) == sum {
+		if packed, err := os.ReadFile(out); err == nil {
+			return packed, nil
+		}
+	}
+	if err := node("pack.mjs", in, out); err != nil {
+		return nil, fmt.Errorf("packing the module: %w", err)
+	}
+	if err := os.WriteFile(stamp, []byte(sum), 0o644); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(out)
+}
+
+// font cuts the math font down.
 func font(to string) ([]byte, error) {
-	if _, err := os.Stat(filepath.Join("site", "node_modules", "subset-font")); errors.Is(err, os.ErrNotExist) {
+	if err := node("font.mjs", to); err != nil {
+		return nil, fmt.Errorf("cutting the math font: %w", err)
+	}
+	return os.ReadFile(to)
+}
+
+// node runs a script of site/ with file names, after installing what it takes if that is not there yet.
+func node(script string, files ...string) error {
+	for _, tool := range []string{"subset-font", "7z-wasm"} {
+		if _, err := os.Stat(filepath.Join("site", "node_modules", tool)); !errors.Is(err, os.ErrNotExist) {
+			continue
+		}
 		install := exec.Command("npm", "ci", "--no-audit", "--no-fund", "--loglevel=error")
 		install.Dir = "site"
 		install.Stdout, install.Stderr = os.Stderr, os.Stderr
 		if err := install.Run(); err != nil {
-			return nil, fmt.Errorf("npm ci in site/ (Node and npm are needed for the math font): %w", err)
+			return fmt.Errorf("npm ci in site/ (the build needs Node and npm): %w", err)
 		}
 	}
-	target, err := filepath.Abs(to)
-	if err != nil {
-		return nil, err
+	args := []string{script}
+	for _, f := range files {
+		whole, err := filepath.Abs(f)
+		if err != nil {
+			return err
+		}
+		args = append(args, whole)
 	}
-	cut := exec.Command("node", "font.mjs", target)
-	cut.Dir = "site"
-	cut.Stderr = os.Stderr
-	if err := cut.Run(); err != nil {
-		return nil, fmt.Errorf("cutting the math font: %w", err)
-	}
-	return os.ReadFile(to)
+	cmd := exec.Command("node", args...)
+	cmd.Dir = "site"
+	cmd.Stderr = os.Stderr
+	return cmd.Run()
 }
 
 // version names the commit that the page was built from, where git knows it.
@@ -183,33 +233,36 @@ func writeFolder(dir string, p *parts) error {
 	if err != nil {
 		return err
 	}
-	total := 0
+	squeezed, err := squeeze(p.module)
+	if err != nil {
+		return err
+	}
 	for name, data := range map[string][]byte{
 		"index.html":       []byte(page),
 		"nodespan.css":     []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
 		"nodespan.js":      []byte(p.script),
 		"nodespan.wasm":    p.module,
-		"nodespan.wasm.gz": p.packed,
+		"nodespan.wasm.gz": squeezed,
 		"math.woff2":       p.font,
 		"licences.txt":     []byte(p.licences),
 	} {
 		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
 			return err
 		}
-		total += len(data)
 	}
-	fmt.Printf("%s  nodespan.wasm %d bytes, as gzip %d\n", dir, len(p.module), len(p.packed))
+	fmt.Printf("%s  nodespan.wasm %d bytes, as gzip %d\n", dir, len(p.module), len(squeezed))
 	return nil
 }
 
 func writeSingle(file string, p *parts) error {
+	script := p.unpack + p.script
 	style := strings.ReplaceAll(p.style, fontMark, "data:font/woff2;base64,"+base64.StdEncoding.EncodeToString(p.font))
 	page, err := p.page(map[string]string{
 		"style": "<style>" + style + "</style>",
 		// The module stands before the script, which takes it up at once. A script of an unknown type is data to a browser.
-		"script": `<script type="application/gzip;base64" id="module">` + base64.StdEncoding.EncodeToString(p.packed) + "</script>\n" +
-			"<script>" + p.script + "</script>",
-		"policy": "default-src 'none'; script-src " + hash(p.script) + " 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
+		"script": `<script type="application/x-nodespan-module" id="module">` + encode(p.packed) + "</script>\n" +
+			"<script>" + script + "</script>",
+		"policy": "default-src 'none'; script-src " + hash(script) + " 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
 			"; img-src data: blob:; font-src data:; connect-src 'none'; base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {

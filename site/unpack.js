@@ -1,0 +1,148 @@
+// Unpacks the module of the one-file build: characters -> a .lzma file -> the module.
+"use strict";
+
+// charactersToBytes reads what encode in site/build wrote: two characters hold thirteen bits, the lowest bits first.
+const charactersToBytes = (text) => {
+	text = text.trim();
+	const out = new Uint8Array(Math.floor((text.length / 2) * 13 / 8));
+	const digit = (i) => { const c = text.charCodeAt(i); return c > 60 ? c - 34 : c - 33; }; // the digits are "!" to "}" without "<"
+	for (let i = 0, n = 0, held = 0, bits = 0; n < out.length; i += 2) {
+		held |= (digit(i) + 92 * digit(i + 1)) << bits;
+		for (bits += 13; bits >= 8 && n < out.length; bits -= 8, held >>>= 8) out[n++] = held;
+	}
+	return out;
+};
+
+// bytesOfLZMA unpacks a .lzma file whose header gives its length, as Igor Pavlov's LZMA specification (public
+// domain, 2015) describes. Browsers have a decoder for gzip, but that makes the module a third larger.
+const bytesOfLZMA = (src) => {
+	const header = new DataView(src.buffer);
+	const properties = src[0];
+	const lc = properties % 9, lp = Math.floor(properties / 9) % 5, pb = Math.floor(properties / 45);
+	const out = new Uint8Array(header.getUint32(5, true));
+
+	// All probabilities in one array; a table's name is where it begins.
+	const isMatch = 0, isRep = 192, isRepG0 = 204, isRepG1 = 216, isRepG2 = 228, isRep0Long = 240, slot = 432,
+		special = 688, align = 803, length = 819, repLength = 1333, literal = 1847;
+	const probabilities = new Uint16Array(literal + (0x300 << (lc + lp))).fill(1024);
+
+	// The range coder. Its registers are in typed arrays, which keeps them unsigned.
+	const register = new Uint32Array([0xffffffff, header.getUint32(14)]); // range, code
+	let next = 18;
+	const bit = (i) => {
+		const p = probabilities[i];
+		const bound = (register[0] >>> 11) * p;
+		let b = 0;
+		if (register[1] < bound) {
+			register[0] = bound;
+			probabilities[i] = p + ((2048 - p) >> 5);
+		} else {
+			register[0] -= bound;
+			register[1] -= bound;
+			probabilities[i] = p - (p >> 5);
+			b = 1;
+		}
+		if (register[0] < 0x1000000) {
+			register[0] <<= 8;
+			register[1] = (register[1] << 8) | src[next++];
+		}
+		return b;
+	};
+	const direct = (count) => {
+		let v = 0;
+		for (; count > 0; count--) {
+			register[0] >>>= 1;
+			v <<= 1;
+			if (register[1] >= register[0]) {
+				register[1] -= register[0];
+				v |= 1;
+			}
+			if (register[0] < 0x1000000) {
+				register[0] <<= 8;
+				register[1] = (register[1] << 8) | src[next++];
+			}
+		}
+		return v;
+	};
+	const tree = (table, bits) => {
+		let m = 1;
+		for (let i = 0; i < bits; i++) m = (m << 1) | bit(table + m);
+		return m - (1 << bits);
+	};
+	const reversed = (table, bits) => {
+		let m = 1, v = 0;
+		for (let i = 0; i < bits; i++) {
+			const b = bit(table + m);
+			m = (m << 1) | b;
+			v |= b << i;
+		}
+		return v;
+	};
+	const lengthOf = (table, position) => {
+		if (!bit(table)) return tree(table + 2 + (position << 3), 3);
+		if (!bit(table + 1)) return 8 + tree(table + 130 + (position << 3), 3);
+		return 16 + tree(table + 258, 8);
+	};
+
+	let state = 0, rep0 = 0, rep1 = 0, rep2 = 0, rep3 = 0;
+	for (let n = 0; n < out.length; ) {
+		const position = n & ((1 << pb) - 1);
+		if (!bit(isMatch + (state << 4) + position)) {
+			const before = n ? out[n - 1] : 0;
+			const table = literal + 0x300 * (((n & ((1 << lp) - 1)) << lc) + (before >> (8 - lc)));
+			let m = 1;
+			if (state >= 7) { // after a match, the byte that would have continued it guides
+				for (let guide = out[n - rep0 - 1]; m < 0x100; ) {
+					guide <<= 1;
+					const expected = guide & 0x100;
+					const b = bit(table + 0x100 + expected + m);
+					m = (m << 1) | b;
+					if (b !== expected >> 8) break;
+				}
+			}
+			while (m < 0x100) m = (m << 1) | bit(table + m);
+			out[n++] = m;
+			state = state < 4 ? 0 : state < 10 ? state - 3 : state - 6;
+			continue;
+		}
+		let count;
+		if (bit(isRep + state)) {
+			if (!bit(isRepG0 + state)) {
+				if (!bit(isRep0Long + (state << 4) + position)) {
+					state = state < 7 ? 9 : 11;
+					out[n] = out[n - rep0 - 1];
+					n++;
+					continue;
+				}
+			} else {
+				let distance = rep1;
+				if (bit(isRepG1 + state)) {
+					distance = rep2;
+					if (bit(isRepG2 + state)) {
+						distance = rep3;
+						rep3 = rep2;
+					}
+					rep2 = rep1;
+				}
+				rep1 = rep0;
+				rep0 = distance;
+			}
+			count = lengthOf(repLength, position);
+			state = state < 7 ? 8 : 11;
+		} else {
+			rep3 = rep2;
+			rep2 = rep1;
+			rep1 = rep0;
+			count = lengthOf(length, position);
+			state = state < 7 ? 7 : 10;
+			rep0 = tree(slot + (Math.min(count, 3) << 6), 6);
+			if (rep0 >= 4) {
+				const s = rep0, bits = (s >> 1) - 1;
+				rep0 = (2 | (s & 1)) << bits;
+				rep0 += s < 14 ? reversed(special + rep0 - s, bits) : (direct(bits - 4) << 4) + reversed(align, 4);
+			}
+		}
+		for (count += 2; count > 0; count--, n++) out[n] = out[n - rep0 - 1];
+	}
+	return out;
+};

@@ -32,14 +32,14 @@ const (
 	mostFromElement = 400
 )
 
-func newRuler(p *bvp.Problem, reference *solver.Solution, exact func(x float64, unknown int) (float64, bool)) *ruler {
+func newRuler(p *bvp.Problem, reference *solver.Solution, finer curve, exact func(x float64, unknown int) (float64, bool)) *ruler {
 	r := &ruler{p: p, truth: exact, scale: make([]float64, len(p.Unknowns)), jet: make([]float64, p.Jet())}
 	if exact == nil {
 		jet := make([]float64, p.Jet())
 		at := math.NaN()
 		r.truth = func(x float64, unknown int) (float64, bool) {
 			if x != at {
-				reference.At(x, jet)
+				finer.At(x, jet)
 				at = x
 			}
 			return jet[p.JetOffset(unknown)], true

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"nodespan/solver"
+	"nodespan/solver/nodes"
 )
 
 // Kind of a rate.
@@ -68,9 +69,11 @@ func (s *Series) tail(share int) []Rung {
 	return s.Rungs[len(s.Rungs)-min(len(s.Rungs), max(3, len(s.Rungs)/share)):]
 }
 
-// readWiggle looks for errors that grow again and stay large: of one polynomial only, since finer meshes do not wiggle.
+// readWiggle looks for errors that grow again and stay large: of one polynomial through nodes that magnify. Where others err more on
+// more nodes it is rounding, or a layer of which they see nothing at first.
 func (s *Series) readWiggle(best int) {
-	if s.Method != solver.One || best >= len(s.Rungs)-3 {
+	n := s.Rungs[len(s.Rungs)-1].Nodes
+	if s.Method != solver.One || best >= len(s.Rungs)-3 || !magnifies(nodes.Lebesgue(nodes.Interior(s.Family, n)), n) {
 		return
 	}
 	low := math.Max(s.Rungs[best].Relative, 1e-16)
@@ -102,7 +105,12 @@ func (s *Series) readPlateau(floor float64) {
 	}
 	level := math.Exp(sum / float64(count))
 	from := slices.IndexFunc(s.Rungs, func(r Rung) bool { return r.Solved() && r.Relative <= plateauSpread*math.Max(level, 1e-16) })
-	if from < 0 || from > len(s.Rungs)-max(4, len(s.Rungs)/8) {
+	// A slow fall looks flat over a few rungs: short plateaus must be at the rounding of the values themselves.
+	least := len(s.Rungs) / 4
+	if level < roundingTail {
+		least /= 2
+	}
+	if from < 0 || from > len(s.Rungs)-max(4, least) {
 		return
 	}
 	s.Plateau, s.PlateauFrom = level, from
@@ -176,11 +184,11 @@ func fit(rungs []Rung, of func(Rung) float64, mayBeGeometric bool) Rate {
 		}
 		return slope, math.Sqrt(miss / m)
 	}
-	nodes := func(n float64) float64 { return n }
+	count := func(n float64) float64 { return n }
 	kind := Algebraic
 	if mayBeGeometric {
 		_, missA := line(math.Log10)
-		_, missG := line(nodes)
+		_, missG := line(count)
 		if math.Min(missA, missG) > scatter {
 			return Rate{}
 		}
@@ -196,7 +204,7 @@ func fit(rungs []Rung, of func(Rung) float64, mayBeGeometric bool) Rate {
 	}
 	r := Rate{Kind: kind, From: all[0].at, To: all[len(all)-1].at}
 	if kind == Geometric {
-		slope, _ := line(nodes)
+		slope, _ := line(count)
 		r.DigitsPerNode = -slope
 	} else {
 		slope, _ := line(math.Log10)

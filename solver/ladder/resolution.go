@@ -214,9 +214,6 @@ func (r *Resolution) say(wiggle, layer, tol float64) {
 	r.Trend = r.trend()
 	who := fmt.Sprintf("%s interior %s %s", capital(count(r.Nodes)), FamilyName(r.Family), plural(r.Nodes, "node", "nodes"))
 	d := Digits(r.Error)
-	// Nodes that crowd at the ends magnify by less than n^1.5 (log n for Chebyshev's, most for Radau's, which have no node at the
-	// left end); equispaced ones by 2^n − 1 out to the ends. Only such growth beats the fall of a resolved solution's coefficients.
-	magnifies := r.Lebesgue > math.Pow(float64(r.Nodes), 1.5)
 	switch {
 	case r.Error <= tol && r.Trend == AtRounding:
 		r.Verdict = RoundingFloor
@@ -224,7 +221,7 @@ func (r *Resolution) say(wiggle, layer, tol float64) {
 	case r.Error <= tol:
 		r.Verdict = Resolved
 		r.Sentence = fmt.Sprintf("%s resolve the solution to %s", who, digits(d))
-	case magnifies && wiggle > wiggleSize:
+	case magnifies(r.Lebesgue, r.Nodes) && wiggle > wiggleSize:
 		r.Verdict = Wiggling
 		r.Sentence = fmt.Sprintf("%s wiggle: between them the polynomial magnifies what they miss up to %.2g times, and more of them make it worse", who, r.Lebesgue)
 	case !math.IsNaN(layer):
@@ -240,6 +237,11 @@ func (r *Resolution) say(wiggle, layer, tol float64) {
 		}
 	}
 }
+
+// magnifies reports whether n nodes with a Lebesgue constant can wiggle. Nodes that crowd at the ends magnify by less than n^1.5 out to
+// the ends (like log n for Chebyshev's; most for Radau's, which have no node at the left end); equispaced ones by 2^n − 1. Only
+// such growth beats the fall of a smooth solution's coefficients.
+func magnifies(lebesgue float64, n int) bool { return lebesgue > math.Pow(float64(n), 1.5) }
 
 // worstGap finds the gap between neighbouring nodes in which the residual is largest.
 func worstGap(c *collocation.Curve, p *bvp.Problem, par []float64) [2]float64 {

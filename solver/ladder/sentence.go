@@ -103,6 +103,10 @@ func (s *Series) opening(tol float64) string {
 		at = s.Best()
 	}
 	r := s.Rungs[at]
+	d := Digits(r.Relative)
+	if d == 0 {
+		r = s.Rungs[len(s.Rungs)-1]
+	}
 	many := r.Nodes
 	switch s.Method {
 	case solver.Pieces:
@@ -111,10 +115,9 @@ func (s *Series) opening(tol float64) string {
 		many = 1
 	}
 	verb := plural(many, "gives", "give")
-	d := Digits(r.Relative)
 	switch asked := int(math.Round(-math.Log10(tol))); {
 	case d == 0:
-		return fmt.Sprintf("%s %s not one digit", s.what(s.Rungs[len(s.Rungs)-1]), verb)
+		return fmt.Sprintf("%s %s not one digit", s.what(r), verb)
 	case s.FirstMet < 0 && d < asked:
 		return fmt.Sprintf("%s %s %d of the %s asked for", s.what(r), verb, d, digits(asked))
 	}
@@ -129,7 +132,7 @@ func (s *Series) growth() string {
 	var c string
 	switch d := s.Rate.DigitsPerNode; {
 	case s.Rate.Kind == Algebraic && s.Method == solver.One:
-		return fmt.Sprintf("doubling the nodes adds only about %.1f digits", s.Rate.Order*math.Log10(2))
+		return fmt.Sprintf("doubling the nodes adds about %.1f digits", s.Rate.Order*math.Log10(2))
 	case s.Rate.Kind == Algebraic:
 		return fmt.Sprintf("halving the steps adds about %.1f digits", s.Rate.Order*math.Log10(2))
 	case s.Rate.Kind != Geometric:
@@ -164,5 +167,8 @@ func (s *Series) aside(tol float64) string {
 			at = i
 		}
 	}
-	return fmt.Sprintf("%s gives %d", s.what(s.Rungs[at]), Digits(s.Rungs[at].Relative))
+	if d := Digits(s.Rungs[at].Relative); d > 0 {
+		return fmt.Sprintf("%s gives %d", s.what(s.Rungs[at]), d)
+	}
+	return s.what(s.Rungs[at]) + " gives none"
 }

@@ -18,13 +18,14 @@ func Gauss(n int) (x, w []float64) {
 	}
 	x, w = make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(x, w, -1, 1)
-	// gonum v0.17 has a weight of 0 in its table for n = 26. The formula: Abramowitz and Stegun, Handbook of Mathematical Functions,
-	// 1964, 25.4.29, with (1-x²) P'_n = n P_(n-1) at a zero of P_n.
+	// gonum v0.17 has a weight of 0 in its table for n = 26. The formula, 2/((1-x²) P'_n²): Abramowitz and Stegun, Handbook of Mathematical
+	// Functions, 1964, 25.4.29, with (1-x²) P'_n = n (P_(n-1) - x P_n); P_n is not quite 0 at the rounded zero, and that counts.
 	for i := range w {
 		if w[i] == 0 {
-			p := make([]float64, n)
+			p := make([]float64, n+1)
 			LegendreTo(p, x[i])
-			w[i] = 2 * (1 - x[i]) * (1 + x[i]) / (float64(n) * p[n-1] * float64(n) * p[n-1])
+			d := float64(n) * (p[n-1] - x[i]*p[n])
+			w[i] = 2 * (1 - x[i]) * (1 + x[i]) / (d * d)
 		}
 	}
 	if n > 1 && x[0] > x[n-1] {

@@ -23,3 +23,11 @@ func TestEveryGaussRule(t *testing.T) {
 		}
 	}
 }
+
+// The outermost weight of 26 points, by mpmath in 40 digits: 2/((1 - x²) P'_26(x)²) at x = 0.99588570114561692900….
+func TestGauss26(t *testing.T) {
+	x, w := Gauss(26)
+	if want := 0.010551372617343007; math.Abs(w[0]-want) > 4e-16 || w[0] != w[25] || math.Abs(x[25]-0.9958857011456169) > 2e-16 {
+		t.Errorf("%.17g, %.17g at %.17g; want %.17g", w[0], w[25], x[25], want)
+	}
+}

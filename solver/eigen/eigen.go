@@ -6,7 +6,8 @@
 // discretisation (J. P. Boyd, Chebyshev and Fourier Spectral Methods, 2nd ed., 2001, chapter 7). Degrees climb until no artefact
 // lies among the wanted ones. Each of these is then solved for anew, together with its eigenfunction, as an ordinary
 // boundary value problem with a normalisation, whose error estimate is that of package adapt. For scalar equations of second order with one
-// condition at each end, the zeros of the eigenfunctions show that none is missing (Sturm's oscillation theorem).
+// condition at each end, a count by Sturm's oscillation theorem, which uses none of this, shows that none is missing. Nearly equal eigenvalues are
+// solved for together.
 //
 // The parameter may occur as a polynomial, also in the conditions and at the highest derivative. It does not find complex
 // eigenvalues, nor a continuous spectrum.
@@ -363,7 +364,8 @@ func (s *search) report(a *Answer) bool {
 		a.Error = math.Max(a.Error, e)
 		met = met && e <= s.o.Tol
 		if i > 0 && f.multiplicity == 1 && found[i-1].multiplicity == 1 && f.w-found[i-1].w <= f.err+found[i-1].err {
-			return false // the same one twice
+			a.Message = "the discretisation is too coarse to tell the eigenvalues apart"
+			return false
 		}
 	}
 	a.Message = s.sentence(a.which, len(found), a.all)

@@ -22,26 +22,16 @@ const (
 	linearTol     = 1e-9 // relative to the sizes of the terms
 )
 
-// ErrNotHomogeneous reports a problem that has one condition too few and is no eigenvalue problem.
-type ErrNotHomogeneous struct{ Why string }
-
-func (e *ErrNotHomogeneous) Error() string { return e.Why }
-
-// Recognise reports why a problem with one condition too few is not an eigenvalue problem: its equations and conditions
-// must be linear and homogeneous in the unknowns. nil means that it is one.
-func Recognise(p *bvp.Problem) error {
-	_, err := recognise(p)
-	return err
-}
-
+// recognise reports how a problem with one condition too few depends on its parameter, or why it is not an eigenvalue problem: its equations and
+// conditions must be linear and homogeneous in the unknowns, which is tried at several jets.
 func recognise(p *bvp.Problem) (dependence, error) {
 	if len(p.Parameters) != 1 || len(p.Conditions) != p.State() {
 		return dependence{}, fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", len(p.Conditions), p.State(), len(p.Parameters))
 	}
 	name := p.Parameters[0].Name
 	few := func(what string) error {
-		return &ErrNotHomogeneous{fmt.Sprintf("one condition is missing: a total order of %d and the sought number %s need %d conditions (only a linear problem whose equations and conditions are all homogeneous has eigenvalues, and %s)",
-			p.State(), name, p.State()+1, what)}
+		return fmt.Errorf("one condition is missing: a total order of %d and the sought number %s need %d conditions (only a linear problem whose equations and conditions are all homogeneous has eigenvalues, and %s)",
+			p.State(), name, p.State()+1, what)
 	}
 	jet, n := p.Jet(), len(p.Unknowns)
 	in, f, df := make([]float64, jet+1), make([]float64, n), make([]float64, n*(jet+1))

@@ -35,6 +35,9 @@ func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 	}
 	o.Mode = max(o.Mode, 1)
 	o.Count = max(o.Count, o.Mode)
+	if o.Nodes > 0 || o.Elements > 0 {
+		return given(p, o)
+	}
 	s := &lengthening{p: p, o: o, begin: time.Now(), x: startLength(p, 4)}
 	// First roughly: a length, and how many eigenvalues there are to settle.
 	rough := math.Max(roughTol, o.Tol)
@@ -50,6 +53,30 @@ func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 		return s.failed()
 	}
 	return short.finish(p, o, n, s.iterations)
+}
+
+// given solves with given numbers of nodes or elements, on the length that is found without them.
+func given(p *bvp.Problem, o eigen.Options) *EigenAnswer {
+	free := o
+	free.Nodes, free.Elements = 0, 0
+	found := Eigen(p, free)
+	if found.Mode == nil {
+		return found
+	}
+	o.Count = len(found.Values)
+	a := eigen.Solve(found.Problem, o)
+	a.Iterations += found.Iterations
+	for i := range a.Values {
+		if i < len(found.Values) {
+			a.Values[i].Error += found.Values[i].Error
+		}
+	}
+	if a.Mode != nil {
+		reserve(a.Mode, found.Error)
+		a.Error += found.Error
+		a.Met = a.Met && a.Error <= o.Tol
+	}
+	return &EigenAnswer{Answer: a, Problem: found.Problem, Far: found.Far}
 }
 
 // lengthening is a sequence of truncations.

@@ -39,13 +39,49 @@ type Answer struct {
 const (
 	mostDoublings = 24
 	mostElements  = 1500
-	mostSeconds   = 3
+	mostSeconds   = 4
 	mostFailures  = 4
 	roughTol      = 1e-3 // to which a length is sought before the tolerance asked for
 )
 
-// Solve solves an ordinary problem on an unbounded interval.
+// Solve solves an ordinary problem on an unbounded interval. Where numbers of nodes or elements are given, the length is found without them first.
 func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
+	if o.Nodes == 0 && o.Elements == 0 {
+		return lengthen(p, o, solve)
+	}
+	free := o
+	free.Nodes, free.Elements = 0, 0
+	found := lengthen(p, free, solve)
+	if found.Failed || found.Curve == nil {
+		return found
+	}
+	t := *found.Problem
+	guessFrom(&t, found)
+	a, one := solve(&t, o)
+	a.Iterations += found.Iterations
+	if a.Curve != nil {
+		reserve(a, found.Error)
+		a.Error = relative(a)
+		a.Met = a.Met && a.Error <= o.Tol
+	}
+	return &Answer{Answer: a, Problem: &t, One: one, Far: found.Far, Failed: a.Curve == nil}
+}
+
+// reserve adds to the estimates of an answer a relative error that it shares with another one, on whose interval it stands.
+func reserve(a *adapt.Answer, e float64) {
+	est := a.Estimate
+	for _, l := range est.Local {
+		for i := range l {
+			l[i] += e * est.Scale[i]
+		}
+	}
+	for i, v := range a.Curve.Grid().Parameters(a.Curve.V) {
+		est.Parameters[i] += e * math.Max(1, math.Abs(v))
+	}
+}
+
+// lengthen finds the length.
+func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 	begin := time.Now()
 	x := startLength(p, 4)
 	full := o.Tol
@@ -73,6 +109,11 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		oo.Tol = math.Max(stage/4, 1e-13)
 		sol, one := solve(t, oo)
 		iterations += sol.Iterations
+		if lead != nil && (sol.Curve == nil || !(sol.Error < 0.1)) {
+			t = Truncate(p, a, b) // afresh: the continued solution was no good start
+			sol, one = solve(t, oo)
+			iterations += sol.Iterations
+		}
 		if sol.Curve == nil || !(sol.Error < 0.1) {
 			reason = sol.Reason
 			if failures++; failures > mostFailures {
@@ -133,10 +174,10 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 	unsettled := n > 2 && changes[n-1] > 0.1
 	best.Failed = best.Failed || unsettled || best.Curve == nil
 	switch {
+	case slow(changes) && best.Outcome != newton.Cancelled:
+		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, not exponentially", x, changes[n-1])
 	case reason != "" && !unsettled:
 		best.Reason = reason
-	case slow(changes):
-		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, not exponentially", x, changes[n-1])
 	default:
 		best.Failed = true
 		best.Reason = fmt.Sprintf("the solution does not settle as infinity is moved out to a distance of %.3g: it may oscillate, or no decaying solution may meet the conditions at infinity", x)

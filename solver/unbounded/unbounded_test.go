@@ -206,6 +206,35 @@ func TestEigenvalues(t *testing.T) {
 	}
 }
 
+// Numbers of nodes as they are given, on a length found without them, and honest.
+func TestGiven(t *testing.T) {
+	p := read(t, "y'' = y; y(0) = 1; y(inf) = 0")
+	jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
+	for _, o := range []solver.Options{{Nodes: 12}, {Nodes: 6, Elements: 10}, {Method: solver.Pieces, Elements: 4}} {
+		s := solver.Solve(p, o)
+		if !s.Usable() || o.Nodes > 0 && s.Interior != o.Nodes || o.Elements > 0 && s.Elements != o.Elements {
+			t.Errorf("%+v: %d nodes, %d elements: %s", o, s.Interior, s.Elements, s.Message)
+			continue
+		}
+		for _, x := range s.Points() {
+			s.At(x, jet)
+			s.ErrorAt(x, claimed)
+			if off := math.Abs(jet[0] - math.Exp(-x)); off > claimed[0] {
+				t.Errorf("%+v: at %v off by %.2g, claimed %.2g", o, x, off, claimed[0])
+			}
+		}
+	}
+	s := solver.Solve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"), solver.Options{Nodes: 6, Elements: 10, Count: 3})
+	if len(s.Eigenvalues) != 3 {
+		t.Fatalf("%d eigenvalues: %s", len(s.Eigenvalues), s.Message)
+	}
+	for i, f := range s.Eigenvalues {
+		if off := math.Abs(f.Value - float64(2*i+1)); off > f.Error {
+			t.Errorf("eigenvalue %d is off by %.2g, claimed %.2g", i+1, off, f.Error)
+		}
+	}
+}
+
 // What does not settle is said, soon.
 func TestUnsettled(t *testing.T) {
 	for _, c := range []struct {
@@ -226,6 +255,35 @@ func TestUnsettled(t *testing.T) {
 		}
 		t.Logf("%s: %s (%.0f ms)", c.name, s.Message, 1e3*s.Seconds)
 	}
+	// Decay like 6/(x + sqrt 6)² (closed form): settles, far out.
+	q := solver.Solve(read(t, "y'' = y^2; y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-6})
+	if q.Status != solver.Solved {
+		t.Errorf("y'' = y^2: %s: %s", q.Status, q.Message)
+	} else {
+		jet, claimed := make([]float64, 3), make([]float64, 3)
+		for _, x := range []float64{0, 1, 10, 100, 1e6} {
+			q.At(x, jet)
+			q.ErrorAt(x, claimed)
+			d := x + math.Sqrt(6)
+			if off := math.Abs(jet[0] - 6/(d*d)); off > 1e-6 || off > claimed[0] {
+				t.Errorf("y'' = y^2: at %v off by %.2g, claimed %.2g", x, off, claimed[0])
+			}
+		}
+	}
+	// The Thomas-Fermi atom, with a square root at the left end and a power far out: its initial slope is −1.588071022611375 (J. P. Boyd, J. Comput.
+	// Appl. Math. 244 (2013), 90–101; from memory).
+	q = solver.Solve(read(t, "y'' = y^1.5/sqrt(x); y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-4})
+	if q.Usable() && q.Status != solver.Failed {
+		jet, claimed := make([]float64, 3), make([]float64, 3)
+		q.At(0, jet)
+		q.ErrorAt(0, claimed)
+		if off := math.Abs(jet[1] + 1.588071022611375); off > claimed[1] || off > 1e-3 {
+			t.Errorf("Thomas-Fermi: slope %v, off by %.2g, claimed %.2g", jet[1], off, claimed[1])
+		}
+	} else {
+		t.Errorf("Thomas-Fermi: %s: %s", q.Status, q.Message)
+	}
+	t.Logf("Thomas-Fermi: %s, %.0f ms: %s", q.Status, 1e3*q.Seconds, q.Message)
 	// The estimate of the slow one covers its true error, 1/(1 + x).
 	s := solver.Solve(read(t, "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0"), solver.Options{})
 	jet, claimed := make([]float64, 3), make([]float64, 3)

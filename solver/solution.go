@@ -59,6 +59,15 @@ func (s *Solution) At(x float64, jet []float64) { s.curve.at(x, jet) }
 // ErrorAt writes the estimated error of every entry of the jet at x.
 func (s *Solution) ErrorAt(x float64, err []float64) { s.curve.errorAt(x, err) }
 
+// Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those found, or
+// of an eigenvalue problem the eigenvalue that the eigenfunction belongs to. It is short where there is no answer.
+func (s *Solution) Sought() []Found {
+	if s.mode > 0 {
+		return s.Eigenvalues[s.mode-1 : s.mode]
+	}
+	return s.Found
+}
+
 // Residual writes the residual of each equation at x.
 func (s *Solution) Residual(x float64, f []float64) {
 	p := s.Problem

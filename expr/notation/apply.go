@@ -14,6 +14,8 @@ func (p *parser) name() Node {
 		return p.jet()
 	case abbrev:
 		return p.abbreviation()
+	case p.isQuantity(t):
+		return p.quantity()
 	case p.n.declared(t.Text):
 		p.i++
 		order, end := matchPrimes(p.toks, p.i)
@@ -239,6 +241,35 @@ func (p *parser) quotient(l leibniz) Node {
 		return &Jet{p.span(start), jet.Name, jet.Order + l.order, nil}
 	}
 	return &Diff{p.span(start), l.order, x}
+}
+
+// isQuantity reports whether the name t at the place is a quantity with its arguments, or one whose arguments are missing.
+func (p *parser) isQuantity(t Token) bool {
+	if _, ok := p.n.Quantities[t.Text]; !ok {
+		return false
+	}
+	bracket := p.i+1 < len(p.toks) && p.toks[p.i+1].is(OpenToken, "(") && !p.toks[p.i+1].Space
+	return bracket || !p.n.Constants[t.Text]
+}
+
+// quantity reads integral(y, 0, 1): a function of the sheet's own that may take several numbers of arguments.
+func (p *parser) quantity() Node {
+	start := p.i
+	t := p.peek()
+	want := p.n.Quantities[t.Text]
+	p.i++
+	if next := p.peek(); !next.is(OpenToken, "(") && !next.is(OpenToken, "[") {
+		p.unfinished(t, fmt.Sprintf("“%s” needs its argument in brackets", t.raw), fmt.Sprintf("write %s(…)", t.Text))
+	}
+	args := p.arguments(false)
+	if len(args) < want[0] || len(args) > want[1] {
+		takes := arguments(want[1])
+		if want[0] < want[1] {
+			takes = fmt.Sprintf("%d to %s", want[0], takes)
+		}
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, takes, count(len(args))), "look at what each argument stands for")
+	}
+	return &Call{p.span(start), t.Text, args}
 }
 
 // abbreviation reads k(T), or k alone where that is allowed.

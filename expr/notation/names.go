@@ -14,6 +14,9 @@ type Names struct {
 	// Abbrevs holds abbreviations with an argument list, k(T) = …, and how many arguments they take. A name that is in
 	// Constants as well may be written without its arguments too, as in (k T')'.
 	Abbrevs map[string]int
+	// Quantities are functions of the sheet's own, such as integral(y, 0, 1): how many arguments each takes, at least and
+	// at most. Such a name may also be in Constants; then it is the function where a bracket follows closed up.
+	Quantities map[string][2]int
 }
 
 // declared reports whether the sheet gives the name a meaning.
@@ -22,7 +25,8 @@ func (n *Names) declared(name string) bool {
 		return true
 	}
 	_, ok := n.Abbrevs[name]
-	return ok
+	_, quantity := n.Quantities[name]
+	return ok || quantity
 }
 
 // constants are names with a value of their own, unless declared.
@@ -92,6 +96,9 @@ func (n *Names) nearest(name string) string {
 	}
 	for a := range n.Abbrevs {
 		all = append(all, a)
+	}
+	for q := range n.Quantities {
+		all = append(all, q)
 	}
 	if n.Variable != "" {
 		all = append(all, n.Variable)

@@ -16,6 +16,7 @@
 //	exact solution       exact, then unknown = expression               exact y = cos(3x)/cos(3)
 //	first guess          guess, then unknown = expression               guess y = 1 - x
 //	break point          break, then variable = value                   break x = 0.4
+//	report               report, then name = what is asked for          report mean = integral(y)/L
 //
 // # How it is read
 //
@@ -38,6 +39,21 @@
 // A solution is smooth between break points. Across a break the unknowns and their derivatives
 // below the order are continuous, but where an equation is written as a balance, (k T')' = f, the
 // balanced quantity k T' takes the place of T': see [bvp.Problem] and its Continuity.
+//
+// # Reports
+//
+// A report is a number that is taken from the solution: a formula of constants, sought numbers, earlier reports, values of the
+// unknowns and their derivatives at points, and
+//
+//	integral(f)   integral(f, a, b)      over the whole interval, or from a to b
+//	mean(f)       mean(f, a, b)          the integral over the length
+//	mean(f, w)    mean(f, w, a, b)       the integral of w f over that of w: with r or r^2 over a cylinder or a sphere
+//	largest(f)    largest(f, a, b)       the largest value; largest_at is its place
+//	smallest(f)   smallest(f, a, b)      the smallest value; smallest_at is its place
+//	zero(f)       zero(f, n)             the first place, or the n-th, where f changes its sign
+//
+// where f is a formula of the variable, the unknowns and their derivatives up to the order. [Sheet.Reports] works them out, each with its
+// error: the sum over all ingredients of their errors times the exact partial derivative.
 //
 // # Numbers two ways
 //

@@ -27,6 +27,9 @@ type sheetFile struct {
 	// solutions and guesses; yes or no; sentences among the inferences.
 	variable, unknowns, interval, conditions, constants, ranges, sought, breaks, exact, guess, eigenvalue, linear string
 	infers                                                                                                        []string
+	// reports are "name = formula": a number that is reported, and its closed form in the sheet's constants; or "name: " and
+	// the sentence that says why it has no value.
+	reports []string
 	// Of a sheet that is refused: every fault as printed, and the piece of text that is underlined;
 	// whether the sheet is merely unfinished; overrides "name=text".
 	message, piece, incomplete string
@@ -42,8 +45,12 @@ func (f *sheetFile) assign(key, value string) bool {
 		"guess": &f.guess, "eigenvalue": &f.eigenvalue, "linear": &f.linear,
 		"message": &f.message, "piece": &f.piece, "incomplete": &f.incomplete, "set": &f.set,
 	}
-	if key == "infers" {
+	switch key {
+	case "infers":
 		f.infers = append(f.infers, value)
+		return true
+	case "reports":
+		f.reports = append(f.reports, value)
 		return true
 	}
 	p := fields[key]
@@ -117,6 +124,7 @@ func TestFiles(t *testing.T) {
 			checkNoAllocation(t, p)
 			checkWith(t, p)
 			checkExact(t, s, p)
+			f.checkReports(t, s)
 		})
 	}
 	if count["read"] < 60 || count["refused"] < 60 {

@@ -37,6 +37,8 @@ type model struct {
 	quantities []notation.Node
 	// used are the constants that the equations, conditions or the interval depend on.
 	used map[string]bool
+	// reports are what is asked of the solution.
+	reports []*report
 	// base are the numbers of the sheet as it stands.
 	base *numbers
 }

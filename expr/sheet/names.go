@@ -38,6 +38,7 @@ func (r *reader) findNames() {
 		})
 	}
 	r.findUnknowns(left)
+	r.continueReports()
 	if len(r.order) == 0 {
 		r.noEquation()
 		return
@@ -218,17 +219,47 @@ func (r *reader) unknownDeclared(st *Statement, i int, name string) {
 // goesOn reports whether statement i continues a line of exact solutions or guesses.
 func (r *reader) goesOn(i int) bool { return r.sheet.Statements[i].goesOn != "" }
 
-// findContinuations marks the statements that a comma or "and" ties to an exact solution or a guess.
+// findContinuations marks the statements that a comma or "and" ties to an exact solution, a guess or a report.
 func (r *reader) findContinuations() {
 	for i, st := range r.sheet.Statements {
 		if i == 0 || st.Kind != "" || st.raw.Join != "," && st.raw.Join != "and" {
 			continue
 		}
 		switch previous := r.sheet.Statements[i-1]; previous.Kind {
-		case KindExact, KindGuess:
+		case KindExact, KindGuess, KindReport:
 			st.goesOn = previous.Kind
 		default:
 			st.goesOn = previous.goesOn
+		}
+	}
+}
+
+// continueReports gives "b = mean(y)" in "report a = y(0), b = mean(y)" its kind: a name for something that no constant holds.
+func (r *reader) continueReports() {
+	numbers := map[string]bool{} // what reports call their numbers
+	for i, st := range r.sheet.Statements {
+		name, args, ok := head(st)
+		if st.Kind == KindReport && ok {
+			numbers[name] = true
+		}
+		if st.goesOn != KindReport || st.Kind != "" || !ok || args != nil || r.names.Unknowns[name] {
+			continue
+		}
+		t := st.raw.Tokens
+		for k := 2; k < len(t); k++ {
+			if numbers[t[k].Text] && isName(t[k]) && !r.declaredAlone(t[k].Text) {
+				st.Kind, r.marks[i], numbers[name] = KindReport, nil, true
+				break
+			}
+			primed := k
+			for primed+1 < len(t) && isPrime(t[primed+1]) {
+				primed++
+			}
+			if _, quantity := quantities[t[k].Text]; isName(t[k]) && (quantity || r.names.Unknowns[t[k].Text]) &&
+				primed+1 < len(t) && t[primed+1].Kind == notation.OpenToken {
+				st.Kind, r.marks[i], numbers[name] = KindReport, nil, true
+				break
+			}
 		}
 	}
 }
@@ -429,20 +460,31 @@ func (r *reader) variableOfBreak() bool {
 }
 
 // variableLeftOver looks for a usual name of a variable that is used and not declared: first in
-// equations and abbreviations, then in exact solutions and guesses.
+// equations and abbreviations, then in exact solutions and guesses, then in reports.
 func (r *reader) variableLeftOver() bool {
-	for _, functions := range []bool{false, true} {
+	numbers := map[string]bool{} // what reports call their numbers
+	for _, st := range r.sheet.Statements {
+		if name, _, ok := head(st); ok && st.Kind == KindReport {
+			numbers[name] = true
+		}
+	}
+	for pass, words := range []string{"the equations", "the exact solution or the guess", "a report"} {
 		var free []string
 		var places []notation.Span
 		for i, st := range r.sheet.Statements {
-			if functions != (st.Kind == KindExact || st.Kind == KindGuess) {
-				continue
+			in := 0
+			switch st.Kind {
+			case KindExact, KindGuess:
+				in = 1
+			case KindReport:
+				in = 2
 			}
-			if !functions && r.looksLikeCondition(i) {
+			if in != pass || pass == 0 && r.looksLikeCondition(i) {
 				continue
 			}
 			for _, t := range st.raw.Tokens[st.from:] {
-				if !isName(t) || r.known(t.Text) || slices.Contains(st.args, t.Text) {
+				if _, quantity := quantities[t.Text]; !isName(t) || r.known(t.Text) || slices.Contains(st.args, t.Text) ||
+					numbers[t.Text] || pass == 2 && quantity {
 					continue
 				}
 				name := t.Text
@@ -456,14 +498,12 @@ func (r *reader) variableLeftOver() bool {
 		}
 		for _, name := range preference {
 			if i := slices.Index(free, name); i >= 0 {
-				return r.setVariable(name, name+" is the variable: the free symbol of "+freeIn[functions], places[i])
+				return r.setVariable(name, name+" is the variable: the free symbol of "+words, places[i])
 			}
 		}
 	}
 	return false
 }
-
-var freeIn = map[bool]string{false: "the equations", true: "the exact solution or the guess"}
 
 // gluedVariable returns the usual name of a variable that remains when known one-letter names are
 // split off a run of letters, as the x of xy; "" if there is none or something else remains.

@@ -31,6 +31,9 @@ func (r *reader) parse() {
 				}
 			}
 		}
+		if st.Kind == KindReport && !r.namesOfReport(st, &names) {
+			continue
+		}
 		rel, err := r.parseStatement(st, &names)
 		if err != nil {
 			unreadable++
@@ -143,6 +146,9 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 			return
 		}
 		switch {
+		case quantities[t.Text] != [2]int{} && k+1 < len(tokens) && tokens[k+1].Text == "(":
+			r.fault(t.Sp, "ask for it with report name = "+t.Text+"(…)", "“%s” is taken from the solution, so it cannot be part of the problem", t.Text)
+			return
 		case len(tokens) == 1 && i == len(r.sheet.Statements)-1:
 			// The name of a constant that is being typed.
 			for _, other := range r.errs {
@@ -249,6 +255,8 @@ func (r *reader) classify(i int, st *Statement) {
 		r.classifyFunction(st)
 	case st.Kind == KindBreak:
 		r.classifyBreak(st)
+	case st.Kind == KindReport:
+		r.classifyReport(st)
 	case rel.Sought:
 		r.classifySought(st)
 	case rel.Range != nil && len(rel.Sides) < 2:

@@ -283,3 +283,42 @@ func (s *Sheet) Exact(x float64, unknown int) (float64, bool) {
 	})
 	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
 }
+
+// ExactJet returns the exact solution as a function that writes the jet at x, its derivatives exact; the entries of unknowns without
+// an exact solution are NaN, and so is what has no finite value at x. It returns nil where the sheet gives no exact solution.
+func (s *Sheet) ExactJet() func(x float64, jet []float64) {
+	var trees []notation.Node // nil: not known
+	given := false
+	for i, u := range s.Unknowns {
+		var n notation.Node
+		if s.HasExact(i) {
+			n, given = s.model.exact[i], true
+		}
+		for range u.Order + 1 {
+			trees = append(trees, n)
+			if n != nil {
+				n = tape.Total(n, s.Variable)
+			}
+		}
+	}
+	if !given {
+		return nil
+	}
+	return func(x float64, jet []float64) {
+		leaf := func(n notation.Node) (float64, bool) {
+			if named(s.Variable)(n) {
+				return x, true
+			}
+			return s.model.base.values.leaf(n)
+		}
+		for k, n := range trees {
+			jet[k] = math.NaN()
+			if n == nil {
+				continue
+			}
+			if v, err := tape.Govaluate(n, leaf); err == nil && !math.IsInf(v, 0) {
+				jet[k] = v
+			}
+		}
+	}
+}

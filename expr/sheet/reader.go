@@ -43,6 +43,7 @@ func (r *reader) read(o Options) {
 		r.functions,   // exact solutions and guesses
 		r.evaluate(o), // numbers: constants, points, the interval, breaks
 		r.count,       // do equations, unknowns and conditions match
+		r.report,      // what is asked of the solution
 		r.infer,       // everything that was inferred, in words
 	}
 	for _, stage := range stages {
@@ -163,13 +164,14 @@ func (r *reader) findPoint(st *Statement) {
 }
 
 // leadingWords are the words that tell the kind of a statement.
-var leadingWords = map[string]Kind{"exact": KindExact, "guess": KindGuess, "break": KindBreak}
+var leadingWords = map[string]Kind{"exact": KindExact, "guess": KindGuess, "break": KindBreak, "report": KindReport}
 
-// leadingWord sets the kind of a statement that starts with exact, guess or break. What follows a
+// leadingWord sets the kind of a statement that starts with exact, guess, break or report. What follows a
 // comma or "and" goes on with the same kind where it could be nothing else: exact u = …, v = …
 func (r *reader) leadingWord(st *Statement) {
 	tokens := st.raw.Tokens[st.from:]
-	if kind, ok := leadingWords[strings.ToLower(tokens[0].Text)]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1])) {
+	if kind, ok := leadingWords[strings.ToLower(tokens[0].Text)]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1]) ||
+		kind == KindReport && beginsFormula(tokens[1])) {
 		st.Kind, st.from = kind, st.from+1
 		if len(tokens) == 1 {
 			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)
@@ -182,7 +184,7 @@ func (r *reader) leadingWord(st *Statement) {
 	}
 	previous := r.sheet.Statements[len(r.sheet.Statements)-1]
 	if previous.Kind != KindBreak {
-		return // exact and guess go on too: settled in findNames, where the unknowns are known
+		return // exact, guess and report go on too: settled in findNames, where the unknowns are known
 	}
 	variable := ""
 	for _, earlier := range r.sheet.Statements {
@@ -196,10 +198,16 @@ func (r *reader) leadingWord(st *Statement) {
 	}
 }
 
+// beginsFormula reports whether a token after a blank begins a formula that is not a name or a number.
+func beginsFormula(t notation.Token) bool {
+	return t.Space && (t.Text == "-" || t.Kind == notation.OpenToken || t.Kind == notation.BarToken || t.Kind == notation.CommandToken)
+}
+
 var leadingExamples = map[Kind]string{
-	KindExact: "exact y = …, the known solution",
-	KindGuess: "guess y = …, a first guess of the solution",
-	KindBreak: "break x = …, the place where a coefficient jumps",
+	KindExact:  "exact y = …, the known solution",
+	KindGuess:  "guess y = …, a first guess of the solution",
+	KindBreak:  "break x = …, the place where a coefficient jumps",
+	KindReport: "report name = …, a number to be taken from the solution",
 }
 
 // atEnd reports whether no statement follows the one of the stretch.

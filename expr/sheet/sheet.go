@@ -21,6 +21,7 @@ const (
 	KindExact        Kind = "exact solution"   // exact y = cos(x)
 	KindGuess        Kind = "first guess"      // guess y = 1 - x
 	KindBreak        Kind = "break point"      // break x = 0.4
+	KindReport       Kind = "report"           // report mean = integral(y)/L
 )
 
 // Options says what to read a sheet with. The zero value reads it as it stands.
@@ -59,9 +60,9 @@ type Sheet struct {
 // Statement is one statement of the sheet.
 type Statement struct {
 	Kind Kind
-	// Span is the whole statement, a leading "exact", "guess" or "break" included.
+	// Span is the whole statement, a leading "exact", "guess", "break" or "report" included.
 	Span notation.Span
-	// Name is what a constant, an abbreviation, a sought parameter, an exact solution or a guess is about; else empty.
+	// Name is what a constant, an abbreviation, a sought parameter, an exact solution or a guess is about, and what a report calls its number; else empty.
 	Name string
 	// Relation is the statement as a tree (without the leading word). Abbreviations are not put in.
 	Relation *notation.Relation

@@ -6,7 +6,6 @@ import (
 	"runtime/debug"
 	"slices"
 	"testing"
-	"time"
 
 	"nodespan/solver/newton"
 )
@@ -113,7 +112,7 @@ func TestClaims(t *testing.T) {
 	var ratios []float64
 	for _, s := range samples() {
 		for _, o := range []Options{
-			{Tol: 1e-3}, {Tol: 1e-5}, {Tol: 1e-4, Order: 4}, {Tol: 1e-8, Order: 4}, {Tol: 1e-8, Order: 6}, {Tol: 1e-10, Order: 8},
+			{Tol: 1e-3}, {Tol: 1e-4}, {Tol: 1e-4, Order: 4}, {Tol: 1e-8, Order: 4}, {Tol: 1e-8, Order: 6}, {Tol: 1e-10, Order: 8},
 			{Tol: 1e-6, Nodes: 19}, {Tol: 1e-6, Nodes: 50}, {Tol: 1e-6, Nodes: 200}, {Tol: 1e-8, Nodes: 24, Order: 4}, {Tol: 1e-8, Nodes: 100, Order: 4},
 			{Tol: 1e-8, Nodes: 60, Order: 8},
 		} {
@@ -132,8 +131,8 @@ func TestClaims(t *testing.T) {
 			}
 			jet, claim := make([]float64, s.p.Jet()), make([]float64, s.p.Jet())
 			most, claimed := 0.0, 0.0
-			for i := 0; i <= 500; i++ {
-				x := s.p.A + (s.p.B-s.p.A)*float64(i)/500
+			for i := 0; i <= 150; i++ {
+				x := s.p.A + (s.p.B-s.p.A)*float64(i)/150
 				a.Curve.At(x, jet)
 				a.Estimate.At(x, claim)
 				for u, un := range s.p.Unknowns {
@@ -205,13 +204,13 @@ func TestLinearCost(t *testing.T) {
 	defer debug.SetGCPercent(debug.SetGCPercent(-1)) // or else the collector's share is measured too
 	measure := func(n int) (seconds float64) {
 		best := math.Inf(1)
-		for range 3 {
+		for range max(2, 30_000/n) {
 			runtime.GC()
-			begin := time.Now()
+			begin := clock()
 			if _, out := On(s.p, n, 2, nil, nil); out != newton.Converged {
 				t.Fatal(n, out)
 			}
-			best = math.Min(best, time.Since(begin).Seconds())
+			best = math.Min(best, clock()-begin)
 		}
 		return best
 	}
@@ -222,7 +221,7 @@ func TestLinearCost(t *testing.T) {
 	}
 	slope := math.Log10(at[2]/at[0]) / 2
 	t.Logf("seconds for %v points: %.2g; slope %.2f", sizes, at, slope)
-	if slope > 1.4 { // 1.0 to 1.1 on a quiet machine; others may be using this one
+	if slope > 1.25 { // 1.0 to 1.1 on a quiet machine
 		t.Errorf("time grows with slope %.2f", slope)
 	}
 	bytes := func(n int) float64 {

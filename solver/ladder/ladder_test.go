@@ -21,12 +21,14 @@ func TestBernsteinEllipse(t *testing.T) {
 	families := []nodes.Family{nodes.Legendre, nodes.Chebyshev, nodes.Lobatto, nodes.Radau}
 	check := func(name string, p *bvp.Problem, y func(float64) float64, rho float64) {
 		for _, exact := range []bool{true, false} {
-			o := Options{Families: families, Methods: []solver.Method{solver.One}, MostNodes: 80}
+			o := Options{Families: families, Methods: []solver.Method{solver.One}, MostNodes: 70}
 			if exact {
 				o.Exact = exactly(y)
+			} else {
+				o.Families = families[:1]
 			}
 			l := Climb(p, o)
-			if len(l.Series) != len(families) {
+			if len(l.Series) != len(o.Families) {
 				t.Fatal(name, l.Reason)
 			}
 			for _, s := range l.Series {
@@ -270,8 +272,8 @@ func TestProgressAndCancel(t *testing.T) {
 	}
 }
 
-// A full ladder to 40 nodes takes less than 20 ms natively (see BenchmarkClimb: 3 ms); here the limit only catches a wrong order of magnitude, as
-// the race detector and a browser's engine run this too.
+// A full ladder to 40 nodes takes less than 20 ms natively: 5 ms, and 10 ms the first time, by BenchmarkClimb on a quiet machine. The limit here
+// is for the race detector, for a browser's engine and for machines that others use too.
 func TestTime(t *testing.T) {
 	p, _ := wave()
 	best := math.Inf(1)
@@ -281,7 +283,7 @@ func TestTime(t *testing.T) {
 		best = math.Min(best, time.Since(begin).Seconds())
 	}
 	t.Logf("%.1f ms", best*1e3)
-	if best > 0.4 {
+	if best > 1.5 {
 		t.Errorf("a ladder takes %.0f ms", best*1e3)
 	}
 }

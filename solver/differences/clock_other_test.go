@@ -1,0 +1,10 @@
+//go:build !unix
+
+package differences
+
+import "time"
+
+var begin = time.Now()
+
+// clock returns seconds; a browser's engine has no other clock.
+func clock() float64 { return time.Since(begin).Seconds() }

@@ -45,8 +45,8 @@ type page struct {
 	typing     *timer
 	slow       *timer
 	unfinished *timer
-	first      bool // the first answer was drawn
-	hash       string
+	lacking    *wire.Reading // the unfinished sheet that the timer waits to tell of
+	first      bool          // the first answer was drawn
 }
 
 // Run starts the page and never returns.
@@ -64,7 +64,9 @@ func Run() {
 	p.figure.drawn = p.drawn
 	p.typing = newTimer(p.solveNow)
 	p.slow = newTimer(p.showProgress)
-	p.unfinished = newTimer(func() {})
+	p.unfinished = newTimer(func() {
+		p.showFaults(p.lacking)
+	})
 	p.workers = newWorkers(p.receive, p.died)
 	p.listExamples()
 	p.share()
@@ -106,6 +108,7 @@ func (p *page) point(line int) {
 
 // edited waits for a pause in the typing.
 func (p *page) edited() {
+	p.unfinished.stop()
 	p.typing.start(pause)
 }
 
@@ -222,7 +225,7 @@ func (p *page) receiveSolve(r wire.Reply) {
 }
 
 // showReading shows how the sheet was read, or what is wrong with it. A sheet that is merely
-// unfinished keeps everything as it was, and is told what it lacks only where nothing is shown yet.
+// unfinished keeps everything as it was until the typing has rested for a while.
 func (p *page) showReading(r *wire.Reading) {
 	if len(r.Faults) == 0 {
 		setText(p.sheet.fault, "")
@@ -230,6 +233,17 @@ func (p *page) showReading(r *wire.Reading) {
 		p.reading.set(r)
 		return
 	}
+	if r.Incomplete && p.good != nil {
+		p.sheet.setReading(r)
+		p.lacking = r
+		p.unfinished.start(scold)
+		return
+	}
+	p.showFaults(r)
+}
+
+// showFaults says what is wrong with the sheet, or what it lacks, over the last good answer.
+func (p *page) showFaults(r *wire.Reading) {
 	p.sheet.setReading(r)
 	p.reading.setStale(true)
 	p.answer.setStale(true)

@@ -145,7 +145,8 @@ type Column struct {
 
 // Table is the node table, ready to be shown.
 type Table struct {
-	Columns [][]Run
+	Columns [][]Run  // typeset
+	Names   []string // the same as plain text: y'
 	Rows    [][]Cell
 }
 

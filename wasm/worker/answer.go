@@ -22,21 +22,19 @@ func (s *solved) answer() *wire.Answer {
 		a.Headline = plain(sentence(s.Message))
 		return a
 	}
-	a.Headline = s.headline()
-	switch s.Status {
-	case solver.Solved:
-		a.Notes = append(a.Notes, plain(standing(s.Error)+", "+strings.TrimSuffix(s.Message, ".")+"."))
-	case solver.Short:
-		a.Headline = append(plain("Short of what was asked: "), a.Headline...)
-		a.Notes = append(a.Notes, plain(sentence(s.Message)))
+	main, further := s.numbers()
+	switch {
+	case s.Status == solver.Solved:
+		a.Headline = main
+		a.Notes = append(further, plain(standing(s.Error)+", "+strings.TrimSuffix(s.Message, ".")+"."))
+	case s.shows():
+		a.Headline = append(plain("Short of what was asked: "), main...)
+		a.Notes = append([][]wire.Run{plain(sentence(s.Message))}, further...)
 	default:
 		a.Headline = plain(sentence(s.Message))
-		a.Notes = append(a.Notes, plain("The figure and the table show the best that was reached; they are not an answer."))
+		a.Notes = append(a.Notes, plain("The figure and the table show what was reached; they are not an answer."))
 	}
-	if found := s.found(); found != nil {
-		a.Notes = append(a.Notes, found)
-	}
-	if s.Status != solver.Failed {
+	if s.shows() {
 		if ends := s.ends(); ends != nil {
 			a.Notes = append(a.Notes, ends)
 		}
@@ -48,6 +46,11 @@ func (s *solved) answer() *wire.Answer {
 	a.Curves = s.curves(0, 0)
 	a.Table = s.table()
 	return a
+}
+
+// shows reports whether the numbers are worth telling: a digit of them stands.
+func (s *solved) shows() bool {
+	return s.Status == solver.Solved || s.Status == solver.Short && s.Error < 0.05
 }
 
 func plain(text string) []wire.Run { return []wire.Run{{Text: text}} }
@@ -107,6 +110,15 @@ func numeral(v float64) notation.Node {
 	return n
 }
 
+// rounded is a place on the axis with six digits, as a label.
+func rounded(x float64) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
+	if err != nil {
+		return x
+	}
+	return r
+}
+
 // formula is a tree as a run.
 func formula(n notation.Node) wire.Run {
 	return wire.Run{Math: set(typeset.Math(false, typeset.MathML(n)))}
@@ -127,7 +139,7 @@ type entry struct {
 func (s *solved) symbol(e entry, point bool) wire.Run {
 	j := &notation.Jet{Name: s.Problem.Unknowns[e.unknown].Name, Order: e.derivative}
 	if point {
-		j.At = numeral(e.x)
+		j.At = numeral(rounded(e.x))
 	}
 	return formula(j)
 }
@@ -154,32 +166,78 @@ func (s *solved) pinned(e entry) bool {
 // ab returns the ends of the interval as it was solved.
 func (s *solved) ab() (a, b float64) { return s.Mesh[0], s.Mesh[len(s.Mesh)-1] }
 
-// notable is the number that the headline tells: the first unknown at an end where nothing fixes
-// it, else in the middle.
+// bounded reports whether an end of the interval is one of the problem's own, and not a distance put in
+// the place of infinity.
+func (s *solved) bounded(x float64) bool {
+	a, b := s.ab()
+	return x == a && !math.IsInf(s.Problem.A, 0) || x == b && !math.IsInf(s.Problem.B, 0)
+}
+
+// notable is the number that the headline tells where the sheet asks for none: the first unknown at an
+// end where nothing fixes it; on an unbounded interval, where every value is fixed, a derivative at
+// its end; else the value in the middle.
 func (s *solved) notable() entry {
 	a, b := s.ab()
-	for _, x := range []float64{a, b} {
-		if e := (entry{x: x}); !s.pinned(e) {
-			return e
+	most := 1
+	if !s.bounded(a) || !s.bounded(b) {
+		most = s.Problem.Unknowns[0].Order
+	}
+	for k := range most {
+		for _, x := range []float64{a, b} {
+			if e := (entry{x, 0, k}); s.bounded(x) && !s.pinned(e) {
+				return e
+			}
 		}
 	}
 	return entry{x: a + (b-a)/2}
 }
 
-func (s *solved) headline() []wire.Run { return s.state(s.notable(), true) }
+// numbers returns what the headline tells and further sentences of the same kind: what the sheet asks to be
+// reported, else its sought numbers or eigenvalues, else a notable value.
+func (s *solved) numbers() (main []wire.Run, further [][]wire.Run) {
+	for _, r := range s.sheet.Reports(s.Solution) {
+		line := plain(r.Name + "\u00a0=\u00a0")
+		if r.Fault != "" {
+			line = plain(r.Name + ": " + sentence(r.Fault))
+		} else {
+			line = append(line, number(r.Value, r.Error)...)
+		}
+		if main == nil {
+			main = line
+		} else {
+			further = append(further, line)
+		}
+	}
+	found := s.found()
+	switch {
+	case main == nil && found != nil:
+		return found, s.more()
+	case main == nil:
+		return s.state(s.notable(), true), nil
+	case found != nil:
+		return main, append(append(further, found), s.more()...)
+	}
+	return main, further
+}
 
 // ends lists what was found at the ends: values, slopes, moments that no condition fixes.
 func (s *solved) ends() []wire.Run {
 	const most = 6
+	if s.Eigenvalues != nil {
+		return nil // the size of an eigenfunction is a matter of agreement
+	}
 	a, b := s.ab()
-	shown := s.notable()
+	shown := entry{unknown: -1}
+	if !s.sheet.HasReports() && len(s.Found) == 0 {
+		shown = s.notable()
+	}
 	var runs []wire.Run
 	count := 0
 	for _, x := range []float64{a, b} {
 		for i, u := range s.Problem.Unknowns {
 			for k := range u.Order {
 				e := entry{x, i, k}
-				if e == shown || s.pinned(e) || count == most {
+				if e == shown || s.pinned(e) || !s.bounded(x) || count == most {
 					continue
 				}
 				if count > 0 {
@@ -196,16 +254,13 @@ func (s *solved) ends() []wire.Run {
 	return append(append(plain("At the ends: "), runs...), wire.Run{Text: "."})
 }
 
-// found lists the sought numbers.
+// found lists the sought numbers, or the eigenvalue whose eigenfunction is shown; nil where nothing is sought.
 func (s *solved) found() []wire.Run {
 	list := s.Found
 	if s.Eigenvalues != nil {
-		list = s.Eigenvalues
+		list = s.Eigenvalues[:min(1, len(s.Eigenvalues))]
 	}
-	if len(list) == 0 {
-		return nil
-	}
-	runs := plain("Found: ")
+	var runs []wire.Run
 	for i, f := range list {
 		if i > 0 {
 			runs = append(runs, wire.Run{Text: ", "})
@@ -213,7 +268,22 @@ func (s *solved) found() []wire.Run {
 		runs = append(runs, formula(&notation.Name{Name: f.Name}), wire.Run{Text: "\u00a0=\u00a0"})
 		runs = append(runs, number(f.Value, f.Error)...)
 	}
-	return append(runs, wire.Run{Text: "."})
+	return runs
+}
+
+// more lists the further eigenvalues.
+func (s *solved) more() [][]wire.Run {
+	if len(s.Eigenvalues) < 2 {
+		return nil
+	}
+	runs := plain("The next: ")
+	for i, f := range s.Eigenvalues[1:] {
+		if i > 0 {
+			runs = append(runs, wire.Run{Text: ", "})
+		}
+		runs = append(runs, number(f.Value, f.Error)...)
+	}
+	return [][]wire.Run{append(runs, wire.Run{Text: ". The figure shows the eigenfunction of the first; its largest value is 1."})}
 }
 
 // chosen says what the method sentence left open.
@@ -243,7 +313,7 @@ func many(n int, what string) string {
 // table is the node table, printed as the native command prints it.
 func (s *solved) table() *wire.Table {
 	t := table.New(s.Solution, nil)
-	w := &wire.Table{Columns: [][]wire.Run{{s.variable()}}}
+	w := &wire.Table{Columns: [][]wire.Run{{s.variable()}}, Names: t.Columns}
 	for i, u := range s.Problem.Unknowns {
 		for k := range u.Order {
 			w.Columns = append(w.Columns, []wire.Run{s.symbol(entry{0, i, k}, false)})

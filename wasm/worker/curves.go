@@ -13,6 +13,8 @@ import (
 const (
 	pointsSeen   = 1600
 	pointsBeside = 300
+	stripSeen    = 400 // the residual strip is low, and its dips are endless
+	stripBeside  = 100
 )
 
 // curves samples the solution, densely from from to to and sparsely beside; 0 and 0 mean the whole interval.
@@ -56,12 +58,12 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 		}
 	}
 	y := make([][]float64, len(places)+len(exact))
-	add := func(x0, x1 float64, most int) {
+	add := func(x0, x1 float64, most, strip int) {
 		if !(x0 < x1) {
 			return
 		}
 		x, part := plot.Sample(f, len(y), x0, x1, plot.Sampling{Seeds: append(c.Nodes[:len(c.Nodes):len(c.Nodes)], c.Mesh...), Max: most})
-		r := plot.SampleLog(s.residual, x0, x1, plot.Sampling{Seeds: c.Mesh, Max: most})
+		r := plot.SampleLog(s.residual, x0, x1, plot.Sampling{Seeds: c.Mesh, Height: 200, Tol: 0.5, Max: strip})
 		if n := len(c.X); n > 0 && len(x) > 0 && x[0] == c.X[n-1] {
 			x, r.X, r.Y = x[1:], r.X[1:], r.Y[1:]
 			for i := range part {
@@ -74,9 +76,9 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 		}
 		c.ResidualX, c.Residual = append(c.ResidualX, r.X...), append(c.Residual, r.Y...)
 	}
-	add(a, from, pointsBeside)
-	add(from, to, pointsSeen)
-	add(to, b, pointsBeside)
+	add(a, from, pointsBeside, stripBeside)
+	add(from, to, pointsSeen, stripSeen)
+	add(to, b, pointsBeside, stripBeside)
 
 	for i := range places {
 		c.Columns[i].Y = y[i]
@@ -105,10 +107,9 @@ func (s *solved) residual(x float64) float64 {
 	if s.terms == nil {
 		s.measure()
 	}
-	f := make([]float64, len(s.Problem.Unknowns))
-	s.Residual(x, f)
+	s.Residual(x, s.left)
 	largest := 0.0
-	for i, r := range f {
+	for i, r := range s.left {
 		if math.IsNaN(r) {
 			return math.NaN()
 		}
@@ -130,7 +131,7 @@ func (s *solved) measure() {
 	for i, found := range s.Found {
 		in[jets+i] = found.Value
 	}
-	s.terms = make([]float64, len(p.Unknowns))
+	s.terms, s.left = make([]float64, len(p.Unknowns)), make([]float64, len(p.Unknowns))
 	for _, x := range s.Points() {
 		s.At(x, in[:jets])
 		p.Equations(x, in, f, df)

@@ -35,6 +35,7 @@ type solved struct {
 	sheet  *sheet.Sheet
 	*solver.Solution
 	terms []float64 // the size of each equation's terms, made when first asked for
+	left  []float64 // room for the equations' residuals, made with it
 }
 
 const keep = 2 // the answer that is shown and the one before, should the newest come to nothing

@@ -237,3 +237,39 @@ func TestSet(t *testing.T) {
 		t.Errorf("%d primes, %d small and %d tall brackets in %s", primes, brackets, tallBrackets, r.Lines[0].Math)
 	}
 }
+
+// The whole of what the worker does between a keystroke and the redrawn figure, on twenty nodes.
+func BenchmarkSolve(b *testing.B) {
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		q := wire.Request{Kind: wire.Solve, Sheet: fmt.Sprintf("%s\nz = %d", demos.All()[0].Sheet, i), Method: wire.Method{Name: "one", Nodes: 20}}
+		New().Handle(q, func(r wire.Reply) { r.Encode() })
+	}
+}
+
+// What the answer tells first, and whether it is told at all, by kind of problem.
+func TestAnswers(t *testing.T) {
+	for _, c := range []struct{ sheet, status, headline string }{
+		{"y'' + lambda y = 0\ny(0) = 0, y(pi) = 0\nlambda = ?", "solved", "λ\u00a0=\u00a01.000"},
+		{"y'' + lambda exp(y) = 0\ny(0) = 0, y(1) = 0, y(0.5) = 0.3\nlambda = ?", "solved", "λ\u00a0=\u00a01.86"},
+		{"f''' + f f''/2 = 0\nf(0) = f'(0) = 0\nf'(inf) = 1", "solved", "f″(0)\u00a0=\u00a00.332"}, // L. Howarth 1938: 0.33206 (from memory)
+		{"y'' + y = 0\ny(0) = 0, y(pi) = 1", "failed", "There is no solution"},
+		{"eps y'' + x y' = 0\ny(-1) = 0, y(1) = 2\neps = 1e-5", "short-of-tolerance", "12 nodes are too few"},
+		{"y'' = -4 y\ny(0) = 0, y(pi) = 1, y'(0) = 3", "", ""},
+		{"y'' = y\ny(0) = 1, y'(pi/3) = 0", "solved", "y(1.0472)\u00a0=\u00a00.62"},
+	} {
+		m := wire.Method{}
+		if strings.HasPrefix(c.sheet, "eps") {
+			m = wire.Method{Name: "one", Nodes: 12}
+		}
+		r, a := answer(t, New(), wire.Request{Sheet: c.sheet, Method: m})
+		switch {
+		case c.status == "" && (a != nil || len(r.Faults) == 0):
+			t.Errorf("%q: taken as a problem: %+v", c.sheet, a)
+		case c.status != "" && (a == nil || a.Status != c.status || !strings.HasPrefix(strings.ReplaceAll(flat(a.Headline), "\u2061", ""), c.headline)):
+			t.Errorf("%q: %+v\n%s", c.sheet, r, flat(a.Headline))
+		case a != nil && a.Usable != (a.Curves != nil && a.Table != nil):
+			t.Errorf("%q: usable is %v", c.sheet, a.Usable)
+		}
+	}
+}

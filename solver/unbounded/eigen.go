@@ -3,7 +3,6 @@ package unbounded
 import (
 	"fmt"
 	"math"
-	"time"
 
 	"nodespan/solver/bvp"
 	"nodespan/solver/eigen"
@@ -38,7 +37,7 @@ func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 	if o.Nodes > 0 || o.Elements > 0 {
 		return given(p, o)
 	}
-	s := &lengthening{p: p, o: o, begin: time.Now(), x: startLength(p, 4)}
+	s := &lengthening{p: p, o: o, x: startLength(p, 4)}
 	// First roughly: a length, and how many eigenvalues there are to settle.
 	rough := math.Max(roughTol, o.Tol)
 	n, first := s.survey(rough)
@@ -83,7 +82,7 @@ func given(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 type lengthening struct {
 	p          *bvp.Problem
 	o          eigen.Options
-	begin      time.Time
+	work       float64
 	x          float64
 	iterations int
 	message    string
@@ -109,6 +108,7 @@ func (s *lengthening) solve(tol float64, near *EigenAnswer) *EigenAnswer {
 		now.Answer = eigen.Solve(t, o)
 	}
 	s.iterations += now.Iterations
+	s.work += now.Work
 	if len(now.Values) == 0 || now.Mode == nil {
 		s.message = now.Message
 		return nil
@@ -117,13 +117,16 @@ func (s *lengthening) solve(tol float64, near *EigenAnswer) *EigenAnswer {
 	return now
 }
 
-// done reports that the time is up or the work was cancelled.
+// mostWork bounds the search: a few seconds.
+const mostWork = 5e8
+
+// done reports that enough has been tried or the work was cancelled.
 func (s *lengthening) done() bool {
 	if s.o.Context != nil && s.o.Context.Err() != nil {
 		s.message = "the work was cancelled"
 		return true
 	}
-	return time.Since(s.begin).Seconds() > mostSeconds
+	return s.work > mostWork
 }
 
 // survey lengthens until all the wanted eigenvalues have settled, or some have while the rest keeps moving. It returns how many, and the answer on

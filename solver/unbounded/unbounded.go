@@ -39,7 +39,7 @@ type Answer struct {
 const (
 	mostDoublings = 24
 	mostElements  = 1500
-	mostSeconds   = 4
+	mostSeconds   = 8
 	mostFailures  = 4
 	roughTol      = 1e-3 // to which a length is sought before the tolerance asked for
 )

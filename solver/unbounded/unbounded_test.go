@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -11,7 +12,13 @@ import (
 	"nodespan/solver"
 )
 
-var tolerances = []float64{1e-4, 1e-6, 1e-8, 1e-10}
+// tolerances that every problem is solved to. WebAssembly, some five times slower, gets the two ends.
+var tolerances = func() []float64 {
+	if runtime.GOOS == "js" {
+		return []float64{1e-4, 1e-10}
+	}
+	return []float64{1e-4, 1e-6, 1e-8, 1e-10}
+}()
 
 func read(t *testing.T, text string) *solver.Problem {
 	t.Helper()
@@ -250,7 +257,7 @@ func TestUnsettled(t *testing.T) {
 		if s.Status != c.status || !strings.Contains(s.Message, c.want) {
 			t.Errorf("%s: status %s, %q", c.name, s.Status, s.Message)
 		}
-		if s.Seconds > 5 {
+		if s.Seconds > 5 && runtime.GOOS != "js" {
 			t.Errorf("%s: %.1f s", c.name, s.Seconds)
 		}
 		t.Logf("%s: %s (%.0f ms)", c.name, s.Message, 1e3*s.Seconds)

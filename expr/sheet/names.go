@@ -242,6 +242,10 @@ func (r *reader) continueReports() {
 		if st.Kind == KindReport && ok {
 			numbers[name] = true
 		}
+		if st.goesOn == KindReport && st.Kind == "" && !ok && !slices.ContainsFunc(st.raw.Tokens, states) {
+			st.Kind, r.marks[i] = KindReport, nil // "y'(1)" in "report y(0), y'(1)"
+			continue
+		}
 		if st.goesOn != KindReport || st.Kind != "" || !ok || args != nil || r.names.Unknowns[name] {
 			continue
 		}
@@ -262,6 +266,11 @@ func (r *reader) continueReports() {
 			}
 		}
 	}
+}
+
+// states reports whether a token makes a statement of its own.
+func states(t notation.Token) bool {
+	return isComparison(t) || t.Text == "=" || t.Text == "in" || t.Text == "["
 }
 
 // continueFunctions gives "v = …" in "exact u = …, v = …" its kind.

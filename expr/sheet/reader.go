@@ -175,7 +175,11 @@ func (r *reader) leadingWord(st *Statement) {
 		st.Kind, st.from = kind, st.from+1
 		if len(tokens) == 1 {
 			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)
-			e.Incomplete = strings.TrimSpace(r.text[st.Span.To:]) == ""
+			rest := strings.Fields(r.text[st.Span.To:])
+			e.Incomplete = len(rest) == 0
+			if kind == KindReport && len(rest) > 1 && rest[1] == "=" && line(st.Span) == 1+strings.Count(r.text[:st.Span.To+strings.Index(r.text[st.Span.To:], rest[0])], "\n") {
+				e.Hint = "“" + rest[0] + "” joins statements, so give the number another name"
+			}
 		}
 		return
 	}

@@ -3,6 +3,7 @@ package table
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"io"
 	"math"
 
@@ -24,6 +25,8 @@ type Reply struct {
 	Rows    [][]Number `json:"rows"`
 	Errors  [][]Number `json:"errors"`
 	Found   FoundSet   `json:"found"`
+	// Reports are the numbers that the sheet asks for; left out where it asks for none.
+	Reports ReportSet `json:"reports,omitempty"`
 	// ExactError is the largest difference to the exact solution; nil, and left out, where none is known.
 	ExactError *Number `json:"exactError,omitempty"`
 	// Seconds is the time of the solve alone.
@@ -83,6 +86,71 @@ func (f *FoundSet) UnmarshalJSON(data []byte) error {
 	}
 	*f = FoundSet{}
 	return json.Unmarshal(data, &f.Named)
+}
+
+// Reported is a number that the sheet asks for. Where there is none, Value and Error are NaN and Message says why.
+type Reported struct {
+	Name string
+	Value
+	Message string
+}
+
+// ReportSet holds reported numbers in the order of the sheet. In JSON it is one object in that order, {"mean": {"value": …, "error": …}}; where
+// there is no number, {"value": null, "error": null, "message": …}.
+type ReportSet []Reported
+
+type reportedJSON struct {
+	Value
+	Message string `json:"message,omitempty"`
+}
+
+// MarshalJSON writes the object.
+func (r ReportSet) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	b.WriteByte('{')
+	for i, n := range r {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		name, err := json.Marshal(n.Name)
+		if err != nil {
+			return nil, err
+		}
+		value, err := json.Marshal(reportedJSON{n.Value, n.Message})
+		if err != nil {
+			return nil, err
+		}
+		b.Write(name)
+		b.WriteByte(':')
+		b.Write(value)
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes, in the same order.
+func (r *ReportSet) UnmarshalJSON(data []byte) error {
+	*r = nil
+	d := json.NewDecoder(bytes.NewReader(data))
+	if _, err := d.Token(); err != nil {
+		return err
+	}
+	for d.More() {
+		name, err := d.Token()
+		if err != nil {
+			return err
+		}
+		key, ok := name.(string)
+		if !ok {
+			return errors.New("table: reports are an object")
+		}
+		var v reportedJSON
+		if err := d.Decode(&v); err != nil {
+			return err
+		}
+		*r = append(*r, Reported{key, v.Value, v.Message})
+	}
+	return nil
 }
 
 // NewReply puts a solution and its table together. exactError is nil where no exact solution is known.

@@ -14,7 +14,7 @@ type Format string
 
 const (
 	TSV      Format = "tsv"      // tab-separated values, as spreadsheets paste them
-	CSV      Format = "csv"      // RFC 4180: commas, lines ended by CR LF
+	CSV      Format = "csv"      // RFC 4180: commas (semicolons with a decimal comma), lines ended by CR LF
 	Markdown Format = "markdown" // a pipe table
 	LaTeX    Format = "latex"    // a tabular environment that needs no package
 )
@@ -23,7 +23,13 @@ const (
 func Formats() []Format { return []Format{TSV, CSV, Markdown, LaTeX} }
 
 // Write writes the table with honest digits. An error is the writer's.
-func (t *Table) Write(w io.Writer, f Format) error {
+func (t *Table) Write(w io.Writer, f Format) error { return t.WriteWith(w, f, Options{}) }
+
+// WriteWith writes the table as the options say; it panics on impossible options. An error is the writer's.
+func (t *Table) WriteWith(w io.Writer, f Format, o Options) error {
+	if err := o.Check(); err != nil {
+		panic("table: " + err.Error())
+	}
 	number, name := Digits.String, func(s string) string { return s }
 	switch f {
 	case Markdown:
@@ -31,50 +37,56 @@ func (t *Table) Write(w io.Writer, f Format) error {
 	case LaTeX:
 		number, name = latexNumber, latexName
 	}
-	lines := make([][]string, 0, len(t.Rows)+1)
 	var heading []string
-	for _, c := range t.Columns {
+	for j, c := range t.Columns {
 		heading = append(heading, name(c))
+		if o.Errors && j > 0 {
+			heading = append(heading, "error of "+name(c))
+		}
 	}
-	lines = append(lines, heading)
+	lines := append(make([][]string, 0, len(t.Rows)+1), heading)
 	for i := range t.Rows {
 		var cells []string
 		for j := range t.Columns {
-			cells = append(cells, number(t.Cell(i, j)))
+			cells = append(cells, number(o.point(t.cell(i, j, o), f)))
+			if o.Errors && j > 0 {
+				cells = append(cells, number(o.point(t.errorCell(i, j), f)))
+			}
 		}
 		lines = append(lines, cells)
 	}
-	return write(w, f, lines)
+	return write(w, f, lines, o)
 }
 
 // WriteWords writes a table of words, the heading first. Words that are numbers are set as such. An error is the writer's.
-func WriteWords(w io.Writer, f Format, lines [][]string) error {
+func WriteWords(w io.Writer, f Format, lines [][]string, o Options) error {
 	out := make([][]string, len(lines))
 	for i, cells := range lines {
 		for _, c := range cells {
-			switch f {
-			case Markdown:
+			_, err := strconv.ParseFloat(c, 64)
+			firm, exponent, _ := strings.Cut(c, "e")
+			d := Digits{Firm: firm}
+			if exponent != "" {
+				d.Exponent = "e" + exponent
+			}
+			switch {
+			case err == nil && f == LaTeX:
+				c = latexNumber(o.point(d, f))
+			case err == nil:
+				c = o.point(d, f).String()
+			case f == Markdown:
 				c = markdownName(c)
-			case LaTeX:
-				if _, err := strconv.ParseFloat(c, 64); err == nil {
-					firm, exponent, _ := strings.Cut(c, "e")
-					d := Digits{Firm: firm}
-					if exponent != "" {
-						d.Exponent = "e" + exponent
-					}
-					c = latexNumber(d)
-				} else {
-					c = strings.NewReplacer(`_`, `\_`, `&`, `\&`, `%`, `\%`, `#`, `\#`, `$`, `\$`).Replace(c)
-				}
+			case f == LaTeX:
+				c = strings.NewReplacer(`_`, `\_`, `&`, `\&`, `%`, `\%`, `#`, `\#`, `$`, `\$`).Replace(c)
 			}
 			out[i] = append(out[i], c)
 		}
 	}
-	return write(w, f, out)
+	return write(w, f, out, o)
 }
 
 // write writes lines of cells that are ready for the format, the heading first.
-func write(w io.Writer, f Format, lines [][]string) error {
+func write(w io.Writer, f Format, lines [][]string, o Options) error {
 	b := bufio.NewWriter(w)
 	put := func(before, between, after string, cells []string) {
 		fmt.Fprint(b, before, strings.Join(cells, between), after, "\n")
@@ -88,6 +100,9 @@ func write(w io.Writer, f Format, lines [][]string) error {
 	case CSV:
 		c := csv.NewWriter(b)
 		c.UseCRLF = true
+		if o.Comma {
+			c.Comma = ';'
+		}
 		if err := c.WriteAll(lines); err != nil {
 			return err
 		}

@@ -59,7 +59,7 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		e.SetEscapeHTML(false)
 		err = e.Encode(rungs)
 	} else if len(rungs) > 0 {
-		err = table.WriteWords(stdout, table.Format(o.out), words(rungs))
+		err = table.WriteWords(stdout, table.Format(o.out), words(rungs), o.write)
 	}
 	if err != nil {
 		return complain(stderr, fmt.Errorf("cannot write: %w", err))

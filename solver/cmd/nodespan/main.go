@@ -3,7 +3,7 @@
 //	nodespan [flags] [file]
 //
 // The sheet is read from the file, or from standard input without one; -h lists the flags. The
-// table is printed with the digits that its error estimate supports; sought numbers and messages go to standard error.
+// table is printed with the digits that its error estimate supports; sought and reported numbers and messages go to standard error.
 //
 // Exit status: 0 solved; 1 cannot run (a flag, a file); 2 the sheet is faulty; 3 no answer to
 // tolerance (what was reached is still printed).
@@ -61,6 +61,11 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		draw(stderr, "-at", o.at, err)
 		return cannotRun
 	}
+	if o.spaced > 0 {
+		if at, err = spaced(sh, o.spaced); err != nil {
+			return complain(stderr, err)
+		}
+	}
 	if o.ladder {
 		return climb(sh, o, stdout, stderr)
 	}
@@ -75,12 +80,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		if e, ok := table.ExactError(s, sh.Exact); ok {
 			exact = &e
 		}
-		err = table.NewReply(s, t, exact).WriteJSON(stdout)
+		reply := table.NewReply(s, t, exact)
+		reply.Reports = reported(sh, s)
+		err = reply.WriteJSON(stdout)
 	} else {
 		if s.Usable() {
-			err = t.Write(stdout, table.Format(o.out))
+			err = t.WriteWith(stdout, table.Format(o.out), o.write)
 		}
 		found(stderr, s)
+		reports(stderr, reported(sh, s))
 	}
 	if err != nil {
 		return complain(stderr, fmt.Errorf("cannot write: %w", err))

@@ -80,6 +80,7 @@ func TestHelp(t *testing.T) {
 	f, _, _ := define()
 	n := 0
 	for _, name := range []string{"method", "nodes", "family", "elements", "tol", "at", "set", "count", "mode", "out",
+		"points", "digits", "decimal", "errors",
 		"ladder", "numbers", "working", "script", "handout", "figure"} {
 		if f.Lookup(name) == nil || !strings.Contains(out, "  -"+name) {
 			t.Errorf("-%s is not in the help", name)

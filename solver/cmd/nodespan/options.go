@@ -21,6 +21,7 @@ type options struct {
 	file  string            // "" for standard input
 	// ladder asks for errors against numbers of nodes in the place of the table.
 	ladder bool
+	tabulate
 	// working asks for the matrices as they are taught in the place of the table.
 	working bool
 }
@@ -58,6 +59,7 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
 	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
 	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix by name; -nodes is 5 for 0")
+	o.tabulate.define(f)
 	for _, name := range later {
 		const what = "not in this version"
 		switch name {
@@ -104,6 +106,9 @@ func parseOptions(args []string) (*options, error) {
 	}
 	if !slices.Contains(outputs, o.out) {
 		return nil, unknown("out", o.out, outputs)
+	}
+	if err := o.tabulate.check(o); err != nil {
+		return nil, err
 	}
 	s := o.solve
 	switch {

@@ -19,7 +19,7 @@ report none = zero(theta)
 // The efficiency of a straight fin with an insulated tip is tanh(mL)/(mL) (heat-transfer handbooks, from memory); here mL = 1.
 func TestReports(t *testing.T) {
 	_, errs, status := nodespan(reporting)
-	if want := "efficiency = 0.7615941559"; status != solved || !strings.HasPrefix(errs, want) || strings.Count(errs, "\n") != 3 {
+	if want := "efficiency = 0.7615941559"; status != solved || !strings.HasPrefix(errs, want) || strings.Count(errs, "\n") != 4 {
 		t.Errorf("status %d\n%s", status, errs)
 	}
 	if !strings.HasSuffix(errs, "none: in zero(theta) the sign changes at 0 places only\n") {

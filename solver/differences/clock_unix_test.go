@@ -4,7 +4,10 @@ package differences
 
 import "syscall"
 
-// clock returns seconds of processor time: what other programs do on the machine does not count.
+// processorTime says that other programs on the machine do not slow the clock's tasks down.
+const processorTime = true
+
+// clock returns seconds of processor time.
 func clock() float64 {
 	var r syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &r); err != nil {

@@ -72,8 +72,16 @@ func (w *Working) around(jet func(s float64, in []float64)) error {
 				return fmt.Errorf("the equation has no value at the node %s = %s", w.variable(), short(w.x(s)))
 			}
 			l.rhs[i][h] = sum
-			if !ok {
+			if !ok { // a carrier, whose row goes to a condition: what is finite there by chance means nothing
 				l.rhs[i][h] = math.NaN()
+				for j := range l.a[i] {
+					for d := range l.a[i][j] {
+						l.a[i][j][d][h] = math.NaN()
+					}
+				}
+				for q := range l.p[i] {
+					l.p[i][q][h] = math.NaN()
+				}
 			}
 		}
 	}
@@ -249,3 +257,25 @@ func (w *Working) settled(v []float64) (bool, error) {
 
 // Equation returns the number of the equation that belongs to unknown i.
 func (w *Working) Equation(i int) int { return w.eq[i] }
+
+// StartFromValues sets o.Start to the polynomials through values at the points, as a program that knows the values
+// alone would start.
+func (w *Working) StartFromValues(o *Options, values []func(x float64) float64) {
+	var y [][]float64
+	for i := range w.Unknowns {
+		u := &w.Unknowns[i]
+		v := make([]float64, len(u.X))
+		for k, x := range u.X {
+			v[k] = values[i](x)
+		}
+		y = append(y, v)
+	}
+	o.Start = func(x float64, jet []float64) {
+		for i, u := range w.Unknowns {
+			for d := 0; d <= u.Order; d++ {
+				weights, _, _ := w.row(i, d, w.reference(x))
+				jet[w.Problem.JetOffset(i)+d] = dot(weights, y[i])
+			}
+		}
+	}
+}

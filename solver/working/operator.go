@@ -65,10 +65,10 @@ func (w *Working) OldName(j, d int) string {
 	return fmt.Sprintf("d%d%s", d, id)
 }
 
-// Absent reports whether a coefficient is zero at every point, so that its term is left out.
+// Absent reports whether a coefficient is zero at every point where the equation has a value, so that its term is left out.
 func (w *Working) Absent(i, j, d int) bool {
 	for _, v := range w.lin.a[i][j][d] {
-		if v != 0 { // NaN is not absent
+		if v != 0 && !math.IsNaN(v) {
 			return false
 		}
 	}

@@ -26,7 +26,7 @@ func (w *Working) layPoints() {
 		for _, u := range w.Unknowns {
 			lost = math.Max(lost, expected(mat.Cond(dense(powers(u.S, 0)), 2), len(u.S)))
 		}
-		if lost > 5 {
+		if lost > 4 {
 			o.Reference = Symmetric
 			w.place()
 		}
@@ -294,3 +294,30 @@ func (w *Working) powerLabels(n int) []string {
 	}
 	return out
 }
+
+// PointOf returns the place of x among the points of an unknown, -1 where it is none of them.
+func (w *Working) PointOf(unknown int, x float64) int { return w.pointOf(unknown, w.reference(x)) }
+
+func (w *Working) pointOf(unknown int, s float64) int {
+	for k, v := range w.Unknowns[unknown].S {
+		if math.Abs(v-s) <= 1e-14*(w.To-w.From) {
+			return k
+		}
+	}
+	return -1
+}
+
+// Valueless reports whether the equation has no value at some point whose row is left to a condition.
+func (w *Working) Valueless() bool {
+	for _, r := range w.lin.rhs {
+		for _, v := range r {
+			if math.IsNaN(v) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Size is the number of rows of A.
+func (w *Working) Size() int { return w.size }

@@ -167,16 +167,14 @@ func (w *Working) row(unknown, d int, s float64) (weights []float64, matrix stri
 	u := &w.Unknowns[unknown]
 	n := len(u.S)
 	weights = make([]float64, n)
-	for k, v := range u.S {
-		if math.Abs(v-s) <= 1e-14*(w.To-w.From) {
-			if d == 0 {
-				weights[k] = 1
-				return weights, "", k
-			}
-			name := fmt.Sprintf("D%d%s", d, u.Suffix)
-			copy(weights, w.byName[name].Values[k])
-			return weights, name, k
+	if k := w.pointOf(unknown, s); k >= 0 {
+		if d == 0 {
+			weights[k] = 1
+			return weights, "", k
 		}
+		name := fmt.Sprintf("D%d%s", d, u.Suffix)
+		copy(weights, w.byName[name].Values[k])
+		return weights, name, k
 	}
 	p := make([]float64, n)
 	powersTo(p, s, d)

@@ -105,11 +105,35 @@ func (w *Working) stepTable() error {
 	return nil
 }
 
-// stepCheck puts the polynomial into the equations at the nodes and into the conditions. The numbers are the residual and the sum of the sizes of its terms.
+// stepCheck puts the polynomial into the equations at the nodes and into the conditions. The numbers are the
+// residual, and what the terms of its row of A may add up to.
 func (w *Working) stepCheck() error {
 	p := w.Problem
 	inputs := p.Jet() + len(p.Parameters)
-	f, df, in := make([]float64, len(p.Unknowns)), make([]float64, len(p.Unknowns)*inputs), make([]float64, inputs)
+	f, in := make([]float64, len(p.Unknowns)), make([]float64, inputs)
+	A, b := w.byName["A"].Values, column(w.byName["b"])
+	top := make([]float64, w.size) // column → the largest value of its unknown
+	for i := range w.Unknowns {
+		u := &w.Unknowns[i]
+		most := 0.0
+		for _, v := range column(w.byName[u.ID]) {
+			most = math.Max(most, math.Abs(v))
+		}
+		for k := range u.S {
+			top[u.Offset+k] = most
+		}
+	}
+	for q, v := range w.Parameters {
+		top[w.size-len(w.Parameters)+q] = math.Abs(v)
+	}
+	// size is what a row may add up to: what its rounding is measured by.
+	size := func(row []float64, rhs float64) float64 {
+		s := math.Abs(rhs)
+		for k, v := range row {
+			s += math.Abs(v) * top[k]
+		}
+		return s
+	}
 	jet := func(s float64) {
 		for i := range w.Unknowns {
 			u := &w.Unknowns[i]
@@ -126,16 +150,12 @@ func (w *Working) stepCheck() error {
 	var from [][]Entry
 	u := &w.Unknowns[0]
 	for i := range w.Unknowns {
-		r := w.eq[i]
+		r, v := w.eq[i], &w.Unknowns[i]
 		for h, k := range u.Held {
 			jet(u.S[k])
-			p.Equations(u.X[k], in, f, df)
-			size := 0.0
-			for e, v := range in {
-				size += math.Abs(df[r*inputs+e] * v)
-			}
+			p.Equations(u.X[k], in, f, nil)
 			rows = append(rows, fmt.Sprintf("%s, %s = %s", w.equationName(i), w.variable(), short(u.X[k])))
-			values = append(values, []float64{f[r], size})
+			values = append(values, []float64{f[r], size(A[v.Offset+v.Held[h]], b[v.Offset+v.Held[h]])})
 			var e []Entry
 			for j := range w.Unknowns {
 				for q := range w.Unknowns[j].S {
@@ -143,13 +163,12 @@ func (w *Working) stepCheck() error {
 				}
 			}
 			from = append(from, e)
-			_ = h
 		}
 	}
-	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "sum of the sizes of the terms"}, Values: values}
+	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "size of the terms"}, Values: values}
 	m.origin = func(r, c int) Origin {
 		if c == 1 {
-			return Origin{Formula: "each factor times its derivative, added without signs: what rounding is measured by", Numbers: num(values[r][c])}
+			return Origin{Formula: "the entries of the row, without signs, times the largest value: what rounding is measured by", Numbers: num(values[r][c])}
 		}
 		return Origin{Formula: "the equation's left side minus its right side, with the polynomial put in", Numbers: num(values[r][c]), From: slices.Clone(from[r])}
 	}
@@ -163,11 +182,7 @@ func (w *Working) stepCheck() error {
 			v[k] = in[p.JetOffset(at.Unknown)+at.Derivative]
 		}
 		copy(v[len(c.At):], w.Parameters)
-		dg := make([]float64, len(v))
-		checks[r][0] = c.Residual(v, dg)
-		for k := range v {
-			checks[r][1] += math.Abs(v[k] * dg[k])
-		}
+		checks[r] = []float64{c.Residual(v, nil), size(A[w.Taken[r].Row], b[w.Taken[r].Row])}
 	}
 	k := &Matrix{Name: "check_conditions", Rows: names, Columns: m.Columns, Values: checks}
 	k.origin = func(r, c int) Origin {

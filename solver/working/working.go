@@ -21,7 +21,7 @@ const (
 type Reference int
 
 const (
-	// Auto is Unit as long as powers on 0 … 1 are expected to lose at most five digits, else Symmetric.
+	// Auto is Unit as long as powers on 0 … 1 are expected to lose at most four digits, else Symmetric.
 	Auto      Reference = iota
 	Unit                // 0 ≤ s ≤ 1
 	Symmetric           // -1 ≤ s ≤ 1

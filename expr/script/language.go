@@ -13,9 +13,10 @@ import (
 type language struct {
 	needs, start, quiet string
 	end                 string // of a statement
-	functions           string // the definitions that every program has
+	functions, integral string // definitions: of the powers, of the stable route
 	power, dot          string // of matrices, elementwise
 	ones                string // %s: a vector to be as long as
+	nothing             string // the same of zeros
 	nans, nanVector     string
 	zeroRow             string // of length total
 	oneRow              string // %s, %d, %d: a point, derivative, number of powers
@@ -73,7 +74,22 @@ func several(around string, list []string) string {
 	if len(list) == 1 {
 		return list[0]
 	}
-	return fmt.Sprintf(around, strings.Join(list, ", "))
+	return fmt.Sprintf(around, lines(list, ",", ""))
+}
+
+// lines joins a list by a sign, on lines of their own where it is long. more is what a line that goes on ends with.
+func lines(list []string, sign, more string) string {
+	long := 0
+	for _, s := range list {
+		long += len(s)
+	}
+	if long < 80 || len(list) < 2 {
+		return strings.Join(list, sign+" ")
+	}
+	if more != "" {
+		more = " " + more
+	}
+	return more + "\n        " + strings.Join(list, sign+more+"\n        ")
 }
 
 var python = language{
@@ -88,30 +104,32 @@ def powers(s, d, n):
     factor = np.array([math.perm(k, d) for k in range(n)])
     return factor*np.asarray(s)[:, None]**np.maximum(j - d, 0)
 
-
-def integrals(k, at, t, left, right):
-    """k-fold integrals from the left end to the points at (on -1 ... 1, as the nodes t) of the
+`,
+	integral: `
+def integrals(k, at, nodes, left, right):
+    """k-fold integrals from the left end to the points at (on -1 ... 1, as the nodes are) of the
     polynomials that are 1 at one node and 0 at the others."""
     P = np.polynomial.legendre
-    n = len(t)
+    n = len(nodes)
     series = P.legint(np.eye(n), k, lbnd=-1) if k > 0 else np.eye(n)
-    return ((right - left)/2)**k*(P.legvander(at, n - 1 + k) @ series @ np.linalg.inv(P.legvander(t, n - 1)))
+    values = P.legvander(at, n - 1 + k) @ series
+    return ((right - left)/2)**k*(values @ np.linalg.inv(P.legvander(nodes, n - 1)))
 
 
-def stable(m, d, at, t, left, right):
+def stable(m, d, at, nodes, left, right):
     """Derivative d of an unknown of order m at the points at, by its state at the left end and
     its highest derivative at the nodes."""
-    rows = np.zeros((len(at), m + len(t)))
+    rows = np.zeros((len(at), m + len(nodes)))
     for j in range(m - d):
         rows[:, d + j] = ((right - left)*(1 + np.asarray(at))/2)**j/math.factorial(j)
-    rows[:, m:] = integrals(m - d, at, t, left, right)
+    rows[:, m:] = integrals(m - d, at, nodes, left, right)
     return rows
 
 `,
 	power: "**", dot: "*",
-	ones: "np.ones(len(%s))", nans: "np.full((%d, %d), np.nan)", nanVector: "np.full(total, np.nan)", zeroRow: "np.zeros(total)",
+	ones: "np.ones(len(%s))", nothing: "np.zeros(len(%s))", nans: "np.full((%d, %d), np.nan)", nanVector: "np.full(total, np.nan)", zeroRow: "np.zeros(total)",
 	oneRow: "powers([%s], %d, %d)[0]", inverse: "np.linalg.inv", diagonal: "np.diag", eye: "np.eye",
-	cosine: "-np.cos((2*k - 1)*np.pi/(2*n))", first: "roots[0]", last: "roots[-1]",
+	cosine: "-np.cos((2*j - 1)*np.pi/(2*n))", first: "roots[0]", last: "roots[-1]",
 	reserved: words("False None True and as assert async await break class continue def del elif else except finally for from global if import in is lambda nonlocal not or pass raise return try while with yield print range len abs max min float enumerate zip erf erfc gamma bessel_j bessel_y bessel_i bessel_k airy_ai P series"),
 
 	code: typeset.Python, definitions: typeset.PythonDefinitions,
@@ -159,10 +177,10 @@ def stable(m, d, at, t, left, right):
 	zeroRowOf: func(n int) string { return fmt.Sprintf("np.zeros(%d)", n) },
 	beside:    func(l []string) string { return several("np.hstack([%s])", l) },
 	below:     func(l []string) string { return several("np.vstack([%s])", l) },
-	stack:     func(l []string) string { return "np.array([" + strings.Join(l, ", ") + "])" },
+	stack:     func(l []string) string { return "np.array([" + lines(l, ",", "") + "])" },
 	join:      func(l []string) string { return several("np.concatenate([%s])", l) },
-	list:      func(l []string) string { return "np.array([" + strings.Join(l, ", ") + "], dtype=float)" },
-	columns:   func(l []string) string { return "np.column_stack([" + strings.Join(l, ", ") + "])" },
+	list:      func(l []string) string { return "np.array([" + lines(l, ",", "") + "], dtype=float)" },
+	columns:   func(l []string) string { return "np.column_stack([" + lines(l, ",", "") + "])" },
 	copied:    func(s string) string { return s + ".copy()" },
 	solved:    func(a, b string) string { return fmt.Sprintf("np.linalg.solve(%s, %s)", a, b) },
 	unit:      func(s string) string { return "[" + s + "]" },
@@ -195,7 +213,8 @@ function p = powers(s, d, n)
     p(:, j + 1) = prod(j - d + 1:j)*s(:).^(j - d);
   end
 end
-
+`,
+	integral: `
 function p = legendre_table(at, n)
   # The Legendre polynomials P_0 to P_n, a row for each point.
   p = ones(numel(at), n + 1);
@@ -207,10 +226,10 @@ function p = legendre_table(at, n)
   end
 end
 
-function m = integrals(k, at, t, left, right)
-  # k-fold integrals from the left end to the points at (on -1 ... 1, as the nodes t) of the
+function m = integrals(k, at, nodes, left, right)
+  # k-fold integrals from the left end to the points at (on -1 ... 1, as the nodes are) of the
   # polynomials that are 1 at one node and 0 at the others.
-  n = numel(t);
+  n = numel(nodes);
   series = eye(n);
   for fold = 1:k
     # The integral of P_j from -1 is (P_(j+1) - P_(j-1))/(2*j + 1), that of P_0 is P_1 + P_0.
@@ -223,23 +242,23 @@ function m = integrals(k, at, t, left, right)
     end
     series = next;
   end
-  m = ((right - left)/2)^k*(legendre_table(at, n - 1 + k)*series/legendre_table(t, n - 1));
+  m = ((right - left)/2)^k*(legendre_table(at, n - 1 + k)*series/legendre_table(nodes, n - 1));
 end
 
-function m = stable(order, d, at, t, left, right)
+function m = stable(order, d, at, nodes, left, right)
   # Derivative d of an unknown at the points at, by its state at the left end and its highest
   # derivative at the nodes.
-  m = zeros(numel(at), order + numel(t));
+  m = zeros(numel(at), order + numel(nodes));
   for j = 0:order - d - 1
     m(:, d + j + 1) = ((right - left)*(1 + at(:))/2).^j/factorial(j);
   end
-  m(:, order + 1:end) = integrals(order - d, at, t, left, right);
+  m(:, order + 1:end) = integrals(order - d, at, nodes, left, right);
 end
 `,
 	power: "^", dot: ".*",
-	ones: "ones(size(%s))", nans: "NaN(%d, %d)", nanVector: "NaN(total, 1)", zeroRow: "zeros(1, total)",
+	ones: "ones(size(%s))", nothing: "zeros(size(%s))", nans: "NaN(%d, %d)", nanVector: "NaN(total, 1)", zeroRow: "zeros(1, total)",
 	oneRow: "powers(%s, %d, %d)", inverse: "inv", diagonal: "diag", eye: "eye",
-	cosine: "-cos((2*k - 1)*pi/(2*n))", first: "roots(1)", last: "roots(end)",
+	cosine: "-cos((2*j - 1)*pi/(2*n))", first: "roots(1)", last: "roots(end)",
 	reserved: words("break case catch continue do else elseif end endfor endfunction endif endswitch endwhile for function global if otherwise persistent return switch try until while e i j pi eps ans NaN Inf prod ones zeros eye inv diag numel abs max min printf powers factorial legendre_table series fold next p order poly eig sort airy besselj bessely besseli besselk erf erfc gamma exp log sin cos tan sqrt sign merge"),
 
 	code: typeset.Octave, definitions: func(...notation.Node) string { return "" },
@@ -262,12 +281,12 @@ end
 	columnOf:  func(v string) string { return v },
 	zeros:     func(r, c int) string { return fmt.Sprintf("zeros(%d, %d)", r, c) },
 	zeroRowOf: func(n int) string { return fmt.Sprintf("zeros(1, %d)", n) },
-	beside:    func(l []string) string { return several("[%s]", l) },
-	below:     func(l []string) string { return "[" + strings.Join(l, "; ") + "]" },
-	stack:     func(l []string) string { return "[" + strings.Join(l, "; ") + "]" },
-	join:      func(l []string) string { return "[" + strings.Join(l, "; ") + "]" },
-	list:      func(l []string) string { return "[" + strings.Join(l, "; ") + "]" },
-	columns:   func(l []string) string { return "[" + strings.Join(l, ", ") + "]" },
+	beside:    func(l []string) string { return "[" + lines(l, ",", "...") + "]" },
+	below:     func(l []string) string { return "[" + lines(l, ";", "...") + "]" },
+	stack:     func(l []string) string { return "[" + lines(l, ";", "...") + "]" },
+	join:      func(l []string) string { return "[" + lines(l, ";", "...") + "]" },
+	list:      func(l []string) string { return "[" + lines(l, ";", "...") + "]" },
+	columns:   func(l []string) string { return "[" + lines(l, ",", "...") + "]" },
 	copied:    func(s string) string { return s },
 	solved:    func(a, b string) string { return a + "\\" + b },
 	unit:      func(s string) string { return s },
@@ -287,7 +306,7 @@ end
 
 // octaveElementwise turns a formula of scalars into one of vectors.
 func octaveElementwise(s string) string {
-	s = strings.NewReplacer("2*k", "2*k", "**", ".^", "*(", ".*(", "/(", "./(", "/sqrt", "./sqrt").Replace(s)
+	s = strings.NewReplacer("**", ".^", "*(", ".*(", "/(", "./(", "/sqrt", "./sqrt").Replace(s)
 	return s
 }
 

@@ -65,7 +65,7 @@ func (w *writer) beginning() {
 				parts = append(parts, w.vector(g))
 				w.x = x
 			} else {
-				parts = append(parts, fmt.Sprintf(w.ones, "x"+u.Suffix)+"*0")
+				parts = append(parts, fmt.Sprintf(w.nothing, "x"+u.Suffix))
 			}
 		}
 		if P > 0 {

@@ -335,8 +335,10 @@ func TestPythonMoreProblems(t *testing.T) {
 			t.Fatal(err)
 		}
 		l, err := lesson.New(sh, lesson.Options{Nodes: 8})
+		if (err != nil) != (p.ID == "perturbed-20-eps-0p005") { // one polynomial of degree 9 cannot follow its corner
+			t.Errorf("%s: %v", p.ID, err)
+		}
 		if err != nil {
-			t.Logf("%s: %v", p.ID, err)
 			continue
 		}
 		tasks = append(tasks, task{p.ID, l, 1e-10, 1e-9})

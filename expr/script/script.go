@@ -90,7 +90,7 @@ func (w *writer) name() {
 	for _, m := range w.w.Matrices {
 		w.taken[m.Name] = true
 	}
-	for _, n := range strings.Fields("np math powers integrals stable total solution old new step change n t j k left right origin scale roots at row i x s beta alpha factor d m rows") {
+	for _, n := range strings.Fields("np math powers integrals stable total solution old step change n nodes j left right origin scale roots at row x beta alpha") {
 		w.taken[n] = true
 	}
 	for i := range w.w.Unknowns {
@@ -161,8 +161,11 @@ func (w *writer) vector(n notation.Node) string {
 		return true
 	})
 	s := w.formula(n)
-	if moves {
+	switch {
+	case moves:
 		return s
+	case s == "0":
+		return fmt.Sprintf(w.nothing, w.x)
 	}
 	return w.times(s, fmt.Sprintf(w.ones, w.x))
 }
@@ -347,38 +350,39 @@ func (w *writer) nodes() {
 	n := w.w.Options.Nodes
 	w.say("The nodes: zeros of %s.", w.w.Root)
 	w.line("n = %d", n)
-	w.line("k = %s", w.arange(1, "n"))
 	switch w.w.Options.Family {
 	case nodes.Chebyshev:
-		w.line("t = %s", w.cosine)
+		w.line("j = %s", w.arange(1, "n"))
+		w.line("nodes = %s", w.cosine)
 	case nodes.Equispaced:
-		w.line("t = 2*k/(n + 1) - 1")
+		w.line("j = %s", w.arange(1, "n"))
+		w.line("nodes = 2*j/(n + 1) - 1")
 	default:
 		w.say("They are the eigenvalues of the matrix of its recurrence.")
-		w.line("k = %s", w.arange(1, "n - 1"))
+		w.line("j = %s", w.arange(1, "n - 1"))
 		switch w.w.Options.Family {
 		case nodes.Legendre:
-			w.line("beta = %s", w.elementwise("k/sqrt(4*k**2 - 1)"))
+			w.line("beta = %s", w.elementwise("j/sqrt(4*j**2 - 1)"))
 		case nodes.Lobatto:
-			w.line("beta = %s", w.elementwise("sqrt(k*(k + 2)/((2*k + 1)*(2*k + 3)))"))
+			w.line("beta = %s", w.elementwise("sqrt(j*(j + 2)/((2*j + 1)*(2*j + 3)))"))
 		case nodes.Radau:
-			w.line("beta = %s", w.elementwise("sqrt(k*(k + 1))/(2*k + 1)"))
-			w.line("k = %s", w.arange(0, "n - 1"))
-			w.line("alpha = %s", w.elementwise("-1/((2*k + 1)*(2*k + 3))"))
+			w.line("beta = %s", w.elementwise("sqrt(j*(j + 1))/(2*j + 1)"))
+			w.line("j = %s", w.arange(0, "n - 1"))
+			w.line("alpha = %s", w.elementwise("-1/((2*j + 1)*(2*j + 3))"))
 		}
 		if w.w.Options.Family == nodes.Radau {
-			w.line("t = %s", w.eigenvalues("diag(alpha) + diag(beta, 1) + diag(beta, -1)"))
+			w.line("nodes = %s", w.eigenvalues("diag(alpha) + diag(beta, 1) + diag(beta, -1)"))
 		} else {
-			w.line("t = %s", w.eigenvalues("diag(beta, 1) + diag(beta, -1)"))
+			w.line("nodes = %s", w.eigenvalues("diag(beta, 1) + diag(beta, -1)"))
 		}
 	}
 	switch w.w.Options.Reference {
 	case working.Unit:
-		w.line("roots = (1 + t)/2")
+		w.line("roots = (1 + nodes)/2")
 	case working.Symmetric:
-		w.line("roots = t")
+		w.line("roots = nodes")
 	default:
-		w.line("roots = left + (right - left)*(1 + t)/2")
+		w.line("roots = left + (right - left)*(1 + nodes)/2")
 	}
 	w.line("polynomial = %s", w.polynomial(number(w.w.Polynomial[len(w.w.Polynomial)-1])))
 	w.gap()
@@ -411,7 +415,7 @@ func (w *writer) matrices() {
 		for k := range nl {
 			parts = append(parts, w.carrier(w.from(), w.first, k, nl))
 		}
-		w.say("The points%s: the nodes, and a point for each condition: %s.", of, ends(u, w.w))
+		w.say("The points%s: the nodes, and points whose rows the conditions take: %s.", of, ends(u, w.w))
 		left := parts
 		var right []string
 		for k := nr - 1; k >= 0; k-- {
@@ -752,13 +756,14 @@ func (w *writer) result() {
 }
 
 func (w *writer) stable() {
+	w.b.WriteString(w.integral)
 	w.say("The stable route: the same polynomial from the state at the left end and the highest derivative at the nodes; lower derivatives are integrals. B's unknowns are those.")
 	highest := 0
 	for _, u := range w.p.Unknowns {
 		highest = max(highest, u.Order)
 	}
 	for k := 1; k <= highest; k++ {
-		w.line("I%d = integrals(%d, t, t, left, right)", k, k)
+		w.line("I%d = integrals(%d, nodes, nodes, left, right)", k, k)
 	}
 	P := len(w.p.Parameters)
 	total := P
@@ -780,7 +785,7 @@ func (w *writer) stable() {
 			var terms []string
 			for d := u.Order; d >= 0; d-- {
 				if !w.w.Absent(i, j, d) {
-					terms = append(terms, w.scaled(at(w.w.CoefficientName(i, j, d)), fmt.Sprintf("stable(%d, %d, t, t, left, right)", u.Order, d)))
+					terms = append(terms, w.scaled(at(w.w.CoefficientName(i, j, d)), fmt.Sprintf("stable(%d, %d, nodes, nodes, left, right)", u.Order, d)))
 				}
 			}
 			if len(terms) == 0 {
@@ -809,7 +814,7 @@ func (w *writer) stable() {
 		} else if p.x == w.p.B {
 			at = w.unit("1")
 		}
-		w.line("%s = %s", w.part(row, off, off+u.Order+n), w.firstRow(fmt.Sprintf("stable(%d, %d, %s, t, left, right)", u.Order, p.jet.Order, at)))
+		w.line("%s = %s", w.part(row, off, off+u.Order+n), w.firstRow(fmt.Sprintf("stable(%d, %d, %s, nodes, left, right)", u.Order, p.jet.Order, at)))
 	}
 	var conditions []string
 	for _, c := range w.l.Sheet.ConditionFormulas() {

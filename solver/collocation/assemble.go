@@ -280,7 +280,7 @@ func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs
 	}
 	for c, ti := range g.tapOf[e] {
 		t := g.taps[ti]
-		w := a.weightsAt(e, t.s)
+		w := t.weights
 		i, d := t.value.Unknown, t.value.Derivative
 		a.point(e, v, t.s, jet, w)
 		hd := math.Pow(h, float64(d))
@@ -426,11 +426,7 @@ func (a *Assembler) Rounding(rhs *blocks.RHS, sign func() float64) {
 	}
 }
 
-// weightsAt returns, for each fold l, the l-fold integrals up to s of the Lagrange polynomials of element e.
-func (a *Assembler) weightsAt(e int, s float64) [][]float64 {
-	return a.g.bases[e].weightsAt(s, a.g.maxOrder)
-}
-
+// weightsAt returns, for each fold l, the l-fold integrals up to s of the Lagrange polynomials of the nodes.
 func (b *basis) weightsAt(s float64, fold int) [][]float64 {
 	// Through the Legendre coefficients of the Lagrange polynomials: column j of coef.
 	out := make([][]float64, fold+1)

@@ -63,6 +63,7 @@ type tap struct {
 	value   bvp.PointValue
 	element int
 	s       float64
+	weights [][]float64 // for each fold, the integrals up to s (basis.weightsAt)
 }
 
 // place says where a point value of a condition lives: the column in (z_0, z_E, q).
@@ -107,7 +108,8 @@ func NewGrid(p *bvp.Problem, m Mesh) *Grid {
 			}
 			seen[v] = true
 			e := g.Find(v.X)
-			g.taps = append(g.taps, tap{v, e, (v.X - m.X[e]) / (m.X[e+1] - m.X[e])})
+			s := (v.X - m.X[e]) / (m.X[e+1] - m.X[e])
+			g.taps = append(g.taps, tap{v, e, s, g.bases[e].weightsAt(s, g.maxOrder)})
 		}
 	}
 	sort.SliceStable(g.taps, func(i, j int) bool { return g.taps[i].element < g.taps[j].element })

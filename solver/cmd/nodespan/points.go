@@ -76,8 +76,14 @@ func evaluate(text string, piece notation.Span, names *notation.Names, value fun
 // inside checks that a point is on the interval. One that is beside an end by rounding alone is moved onto it.
 func inside(x float64, piece notation.Span, sh *sheet.Sheet) (float64, error) {
 	p := sh.Problem()
+	size := 0.0 // of the interval's finite ends
 	for _, end := range []float64{p.A, p.B} {
-		if math.Abs(x-end) <= 4e-16*math.Max(math.Abs(p.A), math.Abs(p.B)) {
+		if !math.IsInf(end, 0) {
+			size = math.Max(size, math.Abs(end))
+		}
+	}
+	for _, end := range []float64{p.A, p.B} {
+		if math.Abs(x-end) <= 4e-16*size {
 			return end, nil
 		}
 	}

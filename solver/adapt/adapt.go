@@ -48,7 +48,7 @@ type Answer struct {
 	// Condition is the problem's condition number.
 	Condition  float64
 	Iterations int
-	// Linear reports that one Newton step sufficed.
+	// Linear reports that equations and conditions are linear in the unknowns and nothing else is sought.
 	Linear bool
 	// Reason says in one sentence why the tolerance was not met; empty when Met.
 	Reason string

@@ -24,13 +24,14 @@ type path struct {
 	known bool
 }
 
-// follow tries the ways from an easier problem to p in turn and returns the first answer that meets the tolerance, or nil.
+// follow tries the ways from an easier problem to p in turn and returns the answer of the first that arrives, or nil. An answer that is short of
+// the tolerance counts: another way leads to the same equations and cannot do better.
 func follow(p *bvp.Problem, o Options) *Answer {
 	for _, w := range append(constants(p), homotopies(p)...) {
 		if o.cancelled() {
 			return nil
 		}
-		if a := w.follow(o); a != nil && a.Met {
+		if a := w.follow(o); a != nil {
 			a.Way = w.name
 			return a
 		}

@@ -162,7 +162,7 @@ func judge(coarse, fine *attempt, previous float64, o *Options) *Answer {
 	for i := range est.Parameters {
 		est.Parameters[i] *= safety
 	}
-	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: coarse.result.Linear, Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0]}
+	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0]}
 	a.Condition = est.addRounding(fine.curve.Grid(), fine.result)
 	if g.Elements() > 1+len(g.P.Breaks) {
 		// Elements far longer than a layer carry what is left of it without damping it (the stability function of Gauss collocation

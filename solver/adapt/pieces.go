@@ -38,6 +38,9 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 	if a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite || (a.Outcome == newton.Singular && a.Curve == nil) {
 		if b := follow(p, o); b != nil {
 			b.Iterations += a.Iterations
+			if o.Elements == 0 {
+				explain(p, b, o)
+			}
 			return b
 		}
 	}

@@ -28,7 +28,7 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 		// Pieces know more about why there is no answer, and whether there is one.
 		if b, _ := adapt.Auto(p, adapt.Options{Tol: 1e-4, Context: o.Context, Progress: o.Progress}); !b.Met && b.Reason != "" {
 			a.Reason = b.Reason
-		} else if b.Met {
+		} else if b.Met && o.Nodes == 0 {
 			a.Reason = "differences on a uniform mesh do not resolve the solution; pieces do"
 		}
 	}
@@ -51,7 +51,7 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
 		}
-	case !(a.Error <= 1), a.Outcome == newton.Singular:
+	case o.Nodes == 0 && !(a.Error <= 1), a.Outcome == newton.Singular:
 		s.Message = a.Reason
 	default:
 		s.Status = Short

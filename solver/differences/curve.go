@@ -55,10 +55,16 @@ func (c *Curve) At(x float64, jet []float64) {
 // reader evaluates a curve. With a memory it reuses the weights of mesh points and mid-points; a reader belongs to one goroutine.
 type reader struct {
 	c      *Curve
-	memory map[float64][]float64
+	memory map[nearby][]float64
 }
 
-func (c *Curve) reader() *reader { return &reader{c, map[float64][]float64{}} }
+// nearby is a place relative to the first of the count mesh points that surround it.
+type nearby struct {
+	t     float64
+	count int
+}
+
+func (c *Curve) reader() *reader { return &reader{c, map[nearby][]float64{}} }
 
 // at writes the jet at t mesh widths from the left end of a stretch.
 func (r *reader) at(stretch int, t float64, jet []float64) {
@@ -67,7 +73,8 @@ func (r *reader) at(stretch int, t float64, jet []float64) {
 	count := min(g.maxOrder+g.order+1, s.n+1)
 	start := nearest(t, count, s.n)
 	rel := t - float64(start)
-	w := r.memory[rel]
+	key := nearby{rel, count}
+	w := r.memory[key]
 	if w == nil {
 		x := make([]float64, count)
 		for i := range x {
@@ -75,7 +82,7 @@ func (r *reader) at(stretch int, t float64, jet []float64) {
 		}
 		w = Weights(rel, x, g.maxOrder)
 		if r.memory != nil && len(r.memory) < 1000 {
-			r.memory[rel] = w
+			r.memory[key] = w
 		}
 	}
 	first := s.first + start

@@ -25,7 +25,7 @@ type discrete struct {
 const (
 	mostSteps       = 60
 	smallestDamping = 1e-6
-	target          = 1e-13 // relative size of the last correction
+	target          = 1e-15 // relative size of the last correction
 )
 
 // solve improves v until the difference equations hold, by Newton steps with the affine-invariant damping of P. Deuflhard, Newton Methods

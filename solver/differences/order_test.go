@@ -114,7 +114,7 @@ func TestClaims(t *testing.T) {
 		for _, o := range []Options{
 			{Tol: 1e-3}, {Tol: 1e-4}, {Tol: 1e-4, Order: 4}, {Tol: 1e-8, Order: 4}, {Tol: 1e-8, Order: 6}, {Tol: 1e-10, Order: 8},
 			{Tol: 1e-6, Nodes: 19}, {Tol: 1e-6, Nodes: 50}, {Tol: 1e-6, Nodes: 200}, {Tol: 1e-8, Nodes: 24, Order: 4}, {Tol: 1e-8, Nodes: 100, Order: 4},
-			{Tol: 1e-8, Nodes: 60, Order: 8},
+			{Tol: 1e-8, Nodes: 60, Order: 8}, {Tol: 1e-6, Nodes: 12, Order: 4},
 		} {
 			if o.Nodes > 0 && o.Nodes < Fewest(s.p, max(o.Order, 2)) {
 				continue

@@ -58,7 +58,7 @@ func TestUsage(t *testing.T) {
 		{[]string{"sheet.txt", "-tol", "1e-4"}, "nodespan: one sheet at a time, not 3: sheet.txt -tol 1e-4\nhint: flags go before the file\n"},
 		{[]string{"-ladder", "-nodes", "301"}, "nodespan: -nodes 301 is too many for a ladder\nhint: it goes to 300 at most\n"},
 		{[]string{"-numbers", "mine.txt"}, "nodespan: -numbers is not in this version\n"},
-		{[]string{"-script", "python"}, "nodespan: -script is not in this version\n"},
+		{[]string{"-script", "basic"}, "nodespan: unknown -script basic\nhint: it is one of python, octave\n"},
 		{[]string{"-handout", "html"}, "nodespan: -handout is not in this version\n"},
 		{[]string{"-figure", "fin.svg"}, "nodespan: -figure is not in this version\n"},
 		{[]string{"-at", "0, 1.5"}, "-at:1:4: x = 1.5 is outside the interval from 0 to 1\n  0, 1.5\n     ~~~\n"},

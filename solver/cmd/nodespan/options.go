@@ -22,14 +22,15 @@ type options struct {
 	// ladder asks for errors against numbers of nodes in the place of the table.
 	ladder bool
 	tabulate
-	// working asks for the matrices as they are taught in the place of the table.
+	// working asks for the matrices as they are taught in the place of the table, script for a program in that language.
 	working bool
+	script  string
 }
 
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
 	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
-	later   = []string{"numbers", "script", "handout", "figure"}
+	later   = []string{"numbers", "handout", "figure"}
 )
 
 const defaultTol = 1e-8
@@ -59,6 +60,7 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
 	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
 	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix by name; -nodes is 5 for 0")
+	f.StringVar(&o.script, "script", "", "print a program in this `language`, python or octave, that carries out the working and prints its node table")
 	o.tabulate.define(f)
 	for _, name := range later {
 		const what = "not in this version"
@@ -106,6 +108,9 @@ func parseOptions(args []string) (*options, error) {
 	}
 	if !slices.Contains(outputs, o.out) {
 		return nil, unknown("out", o.out, outputs)
+	}
+	if o.script != "" && !slices.Contains(languages, o.script) {
+		return nil, unknown("script", o.script, languages)
 	}
 	if err := o.tabulate.check(o); err != nil {
 		return nil, err

@@ -5,17 +5,31 @@ import (
 	"io"
 
 	"nodespan/expr/lesson"
+	"nodespan/expr/script"
 	"nodespan/expr/sheet"
 )
 
-// work prints the working of one polynomial: plain text, or JSON.
+// languages are those that a program can be written in.
+var languages = []string{"python", "octave"}
+
+// work prints the working of one polynomial, as plain text or JSON, or a program that carries it out.
 func work(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	l, err := lesson.New(sh, lesson.Options{Nodes: o.solve.Nodes, Family: o.solve.Family})
 	if err != nil {
 		fmt.Fprintf(stderr, "nodespan: %s\n", err)
 		return noSolution
 	}
-	if o.out == "json" {
+	if o.script != "" {
+		program := script.Python
+		if o.script == "octave" {
+			program = script.Octave
+		}
+		var text string
+		if text, err = program(l); err != nil {
+			return complain(stderr, err)
+		}
+		_, err = io.WriteString(stdout, text)
+	} else if o.out == "json" {
 		err = l.WriteJSON(stdout)
 	} else {
 		err = l.WriteText(stdout)

@@ -66,3 +66,12 @@ func TestNoWorking(t *testing.T) {
 		}
 	}
 }
+
+func TestScript(t *testing.T) {
+	for language, want := range map[string]string{"python": "import numpy as np\n", "octave": "function p = powers(s, d, n)\n"} {
+		var out, errs bytes.Buffer
+		if status := run([]string{"-script", language}, strings.NewReader(parabola), &out, &errs); status != solved || !strings.Contains(out.String(), want) {
+			t.Errorf("%s: status %d, %s\n%s", language, status, errs.String(), out.String())
+		}
+	}
+}

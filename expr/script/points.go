@@ -1,0 +1,225 @@
+package script
+
+import (
+	"fmt"
+	"strings"
+
+	"nodespan/expr/notation"
+	"nodespan/solver/nodes"
+	"nodespan/solver/working"
+)
+
+// This file writes the interval, the points and the matrices of powers.
+
+func familyName(f nodes.Family) string {
+	s := f.String()
+	if f == nodes.Equispaced {
+		return "equally spaced"
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// point prints a point of the problem: as a formula of constants where the sheet gives one, else as a number.
+func (w *writer) point(x float64) string {
+	var trees []notation.Node
+	ends := w.l.Sheet.EndFormulas()
+	trees = append(trees, ends[:]...)
+	for _, c := range w.l.Sheet.ConditionFormulas() {
+		notation.Walk(c, func(n notation.Node) bool {
+			if j, ok := n.(*notation.Jet); ok && j.At != nil {
+				trees = append(trees, j.At)
+			}
+			return true
+		})
+	}
+	for _, n := range trees {
+		if n == nil {
+			continue
+		}
+		if v := w.value(n); v == x {
+			return w.formula(n)
+		}
+	}
+	return number(x)
+}
+
+func (w *writer) interval() {
+	s, sh := w.w.Options.Symbol, w.l.Sheet
+	x := sh.Variable
+	as := ""
+	if x != "x" {
+		as = fmt.Sprintf(" (x here is %s of the sheet)", x)
+	}
+	switch w.w.Options.Reference {
+	case working.Own:
+		w.say("The interval; the powers are those of %s itself.%s", x, as)
+	default:
+		w.say("The interval, mapped to %s from %s to %s by %s = origin + scale*%s: each derivative by %s brings a factor 1/scale.%s",
+			s, number(w.w.From), number(w.w.To), x, s, x, as)
+	}
+	w.line("left = %s", w.point(w.p.A))
+	w.line("right = %s", w.point(w.p.B))
+	switch w.w.Options.Reference {
+	case working.Unit:
+		w.line("origin = left")
+		w.line("scale = right - left")
+	case working.Symmetric:
+		w.line("origin = (left + right)/2")
+		w.line("scale = (right - left)/2")
+	default:
+		w.line("origin = 0")
+		w.line("scale = 1")
+	}
+	w.gap()
+}
+
+func (w *writer) from() string {
+	if w.w.Options.Reference == working.Own {
+		return "left"
+	}
+	return number(w.w.From)
+}
+
+func (w *writer) to() string {
+	if w.w.Options.Reference == working.Own {
+		return "right"
+	}
+	return number(w.w.To)
+}
+
+func (w *writer) nodes() {
+	n := w.w.Options.Nodes
+	w.say("The nodes: zeros of %s.", w.w.Root)
+	w.line("n = %d", n)
+	switch w.w.Options.Family {
+	case nodes.Chebyshev:
+		w.line("j = %s", w.arange(1, "n"))
+		w.line("nodes = %s", w.cosine)
+	case nodes.Equispaced:
+		w.line("j = %s", w.arange(1, "n"))
+		w.line("nodes = 2*j/(n + 1) - 1")
+	default:
+		w.say("They are the eigenvalues of the matrix of its recurrence.")
+		w.line("j = %s", w.arange(1, "n - 1"))
+		switch w.w.Options.Family {
+		case nodes.Legendre:
+			w.line("beta = %s", w.elementwise("j/sqrt(4*j**2 - 1)"))
+		case nodes.Lobatto:
+			w.line("beta = %s", w.elementwise("sqrt(j*(j + 2)/((2*j + 1)*(2*j + 3)))"))
+		case nodes.Radau:
+			w.line("beta = %s", w.elementwise("sqrt(j*(j + 1))/(2*j + 1)"))
+			w.line("j = %s", w.arange(0, "n - 1"))
+			w.line("alpha = %s", w.elementwise("-1/((2*j + 1)*(2*j + 3))"))
+		}
+		if w.w.Options.Family == nodes.Radau {
+			w.line("nodes = %s", w.eigenvalues("diag(alpha) + diag(beta, 1) + diag(beta, -1)"))
+		} else {
+			w.line("nodes = %s", w.eigenvalues("diag(beta, 1) + diag(beta, -1)"))
+		}
+	}
+	switch w.w.Options.Reference {
+	case working.Unit:
+		w.line("roots = (1 + nodes)/2")
+	case working.Symmetric:
+		w.line("roots = nodes")
+	default:
+		w.line("roots = left + (right - left)*(1 + nodes)/2")
+	}
+	w.line("polynomial = %s", w.polynomial(number(w.w.Polynomial[len(w.w.Polynomial)-1])))
+	w.gap()
+}
+
+// own lists the unknowns with matrices of their own, with the highest derivative they need.
+func (w *writer) own() (us []*working.Unknown, orders []int) {
+	for i := range w.w.Unknowns {
+		u := &w.w.Unknowns[i]
+		if w.w.Shared && i > 0 {
+			orders[0] = max(orders[0], u.Order)
+			continue
+		}
+		us, orders = append(us, u), append(orders, u.Order)
+	}
+	return us, orders
+}
+
+func (w *writer) matrices() {
+	us, orders := w.own()
+	for i, u := range us {
+		f := u.Suffix
+		of := ""
+		if f != "" {
+			of = " of " + u.Name
+		}
+		var parts []string
+		nl := u.Held[0]
+		nr := len(u.S) - nl - len(u.Held)
+		for k := range nl {
+			parts = append(parts, w.carrier(w.from(), w.first, k, nl))
+		}
+		w.say("The points%s: the nodes, and points whose rows the conditions take: %s.", of, ends(u, w.w))
+		left := parts
+		var right []string
+		for k := nr - 1; k >= 0; k-- {
+			right = append(right, w.carrier(w.to(), w.last, k, nr))
+		}
+		w.line("s%s = %s", f, w.concat(left, "roots", right))
+		w.line("x%s = origin + scale*s%s", f, f)
+		w.gap()
+		w.say("V: the powers of %s at the points; its inverse; derivatives of the powers; derivative matrices.", w.w.Options.Symbol)
+		N := len(u.S)
+		w.line("V%s = powers(s%s, 0, %d)", f, f, N)
+		w.line("V_inv%s = %s(V%s)", f, w.inverse, f)
+		for d := 1; d <= orders[i]; d++ {
+			w.line("V%d%s = powers(s%s, %d, %d)", d, f, f, d, N)
+		}
+		for d := 1; d <= orders[i]; d++ {
+			scale := "/scale"
+			if d > 1 {
+				scale += fmt.Sprintf("%s%d", w.power, d)
+			}
+			w.line("D%d%s = %s%s", d, f, w.product(fmt.Sprintf("V%d%s", d, f), "V_inv"+f), scale)
+		}
+		w.gap()
+	}
+	if !w.w.Shared {
+		w.say("The equations are written at the nodes.")
+		w.line("x = origin + scale*roots")
+		w.gap()
+	}
+}
+
+func ends(u *working.Unknown, w *working.Working) string {
+	left, right, extra := false, false, 0
+	for _, k := range u.Carriers {
+		switch u.S[k] {
+		case w.From:
+			left = true
+		case w.To:
+			right = true
+		default:
+			extra++
+		}
+	}
+	out := "the left end"
+	if left && right {
+		out = "both ends"
+	} else if right {
+		out = "the right end"
+	}
+	if extra > 0 {
+		out += ", and between an end and its nearest node"
+	}
+	return out
+}
+
+// carrier prints the k-th of count carriers, counted from an end.
+func (w *writer) carrier(end, node string, k, count int) string {
+	if k == 0 {
+		return end
+	}
+	part := fmt.Sprintf("*%d/%d", k, count)
+	if k == 1 {
+		part = fmt.Sprintf("/%d", count)
+	}
+	return fmt.Sprintf("%s + (%s - %s)%s", end, node, end, part)
+}

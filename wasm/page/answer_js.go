@@ -37,6 +37,9 @@ func newAnswerPane(ask func(point string), cancel func()) *answerPane {
 	return a
 }
 
+// tags are the elements of the styles that have one of their own; the others are classes.
+var tags = map[string]string{wire.Symbol: "i", wire.Below: "sub", wire.Above: "sup"}
+
 // runs makes nodes of a sentence.
 func runs(list []wire.Run) []js.Value {
 	out := make([]js.Value, len(list))
@@ -46,6 +49,8 @@ func runs(list []wire.Run) []js.Value {
 			out[i] = mathML(r.Math)
 		case r.Style == "":
 			out[i] = words(r.Text)
+		case tags[r.Style] != "":
+			out[i] = node(tags[r.Style], "", words(r.Text))
 		default:
 			out[i] = node("span", r.Style, words(r.Text))
 		}

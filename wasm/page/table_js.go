@@ -42,9 +42,8 @@ func (t *nodeTable) set(w *wire.Table) {
 	}
 	t.kept, t.rows, t.lit = t.kept[:0], t.rows[:0], -1
 	head := node("tr", "")
-	for i, c := range w.Columns {
+	for _, c := range w.Columns {
 		h := node("th", "", runs(c)...)
-		h.Call("setAttribute", "aria-label", w.Names[i])
 		h.Set("scope", "col")
 		head.Call("appendChild", h)
 	}

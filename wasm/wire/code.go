@@ -217,7 +217,6 @@ func (a *Answer) code(c *coder) {
 	optional(c, &a.Curves, func(v *Curves) { v.code(c) })
 	optional(c, &a.Table, func(v *Table) {
 		list(c, &v.Columns, c.runs)
-		list(c, &v.Names, c.string)
 		list(c, &v.Rows, func(row *[]Cell) {
 			list(c, row, func(cell *Cell) { c.string(&cell.Sure); c.string(&cell.Doubtful); c.string(&cell.Power) })
 		})

@@ -100,7 +100,7 @@ type Element = typeset.Element
 // Run is a stretch of text in one style, or a formula.
 type Run struct {
 	Text  string
-	Style string   // "", Sure or Doubtful
+	Style string   // one of those below, or ""
 	Math  *Element // in the place of Text
 }
 
@@ -108,6 +108,9 @@ type Run struct {
 const (
 	Sure     = "number"   // digits that stand
 	Doubtful = "doubtful" // digits that the error estimate does not support
+	Symbol   = "symbol"   // a letter of a formula
+	Below    = "below"    // a subscript
+	Above    = "above"    // a superscript
 )
 
 // Answer is the outcome of a solve.
@@ -145,8 +148,7 @@ type Column struct {
 
 // Table is the node table, ready to be shown.
 type Table struct {
-	Columns [][]Run  // typeset
-	Names   []string // the same as plain text: y'
+	Columns [][]Run
 	Rows    [][]Cell
 }
 

@@ -313,10 +313,10 @@ func many(n int, what string) string {
 // table is the node table, printed as the native command prints it.
 func (s *solved) table() *wire.Table {
 	t := table.New(s.Solution, nil)
-	w := &wire.Table{Columns: [][]wire.Run{{s.variable()}}, Names: t.Columns}
+	w := &wire.Table{Columns: [][]wire.Run{inText(s.variable())}}
 	for i, u := range s.Problem.Unknowns {
 		for k := range u.Order {
-			w.Columns = append(w.Columns, []wire.Run{s.symbol(entry{0, i, k}, false)})
+			w.Columns = append(w.Columns, inText(s.symbol(entry{0, i, k}, false)))
 		}
 	}
 	for i := range t.Rows {

@@ -273,3 +273,19 @@ func TestAnswers(t *testing.T) {
 		}
 	}
 }
+
+func TestHeadings(t *testing.T) {
+	_, a := answer(t, New(), wire.Request{Sheet: "theta_s'' = -theta_s\nv'''' = theta_s\ntheta_s(0) = 0, theta_s(1) = 1, v(0) = v'(0) = 0, v(1) = v'(1) = 0"})
+	var heads []string
+	for _, c := range a.Table.Columns {
+		s := ""
+		for _, r := range c {
+			s += r.Style + ":" + r.Text + " "
+		}
+		heads = append(heads, strings.TrimSpace(s))
+	}
+	want := "symbol:x|symbol:θ below:s|symbol:θ below:s :′|symbol:v|symbol:v :′|symbol:v :″|symbol:v :‴"
+	if got := strings.Join(heads, "|"); got != want {
+		t.Errorf("%s\nwant %s", got, want)
+	}
+}

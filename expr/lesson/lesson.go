@@ -217,6 +217,11 @@ func (l *Lesson) interval(s *Step) {
 		s.add(t+" = "+x, x, t)
 		return
 	}
+	if w.Scale == 1 && w.Origin == 0 {
+		s.Sentence = fmt.Sprintf("%s runs from 0 to 1 already, so %s is %s itself and no derivative brings a factor.", x, t, x)
+		s.add(x+" = "+t, x, t)
+		return
+	}
 	s.Sentence = fmt.Sprintf("%s from %s to %s becomes %s from %s to %s. Every derivative by %s then brings a factor 1/%s with it, a second derivative two of them.",
 		x, num(l.Sheet.A), num(l.Sheet.B), t, num(w.From), num(w.To), x, num(w.Scale))
 	if w.Options.Reference == working.Symmetric {
@@ -236,14 +241,14 @@ func (l *Lesson) nodes(s *Step) {
 	if w.Options.Nodes == 1 {
 		s.Sentence = fmt.Sprintf("The one interior node is the zero of %s.", w.Root)
 	}
-	if w.Options.Family != nodes.Equispaced {
+	if w.Options.Nodes > 1 && because[w.Options.Family] != "" {
 		s.Sentence += " " + because[w.Options.Family]
 	}
 	s.add(sum(w.Polynomial, w.Options.Symbol)+" = 0", w.Options.Symbol)
 }
 
 var because = map[nodes.Family]string{
-	nodes.Legendre:  "At them the residual is made zero where it counts: it is then orthogonal to every polynomial of lower degree.",
+	nodes.Legendre:  "A residual that is zero at them is, as far as Gauss quadrature can tell, orthogonal to every polynomial of lower degree.",
 	nodes.Chebyshev: "They crowd towards the ends, which keeps the polynomial from swinging between them.",
 	nodes.Lobatto:   "With both ends they are the points of the Lobatto rule of quadrature.",
 	nodes.Radau:     "With the right end they are the points of the Radau rule of quadrature.",
@@ -330,7 +335,10 @@ func (l *Lesson) points(s *Step) {
 func (l *Lesson) derivatives(s *Step) {
 	w := l.Working
 	s.Title = "Derivative matrices"
-	s.Sentence = "The derivatives of the powers times the inverse of the powers take the values at the points to the derivatives there, by the variable of the problem."
+	s.Sentence = "The derivatives of the powers, times the inverse of the powers, take values at the points to derivatives there."
+	if w.Scale != 1 {
+		s.Sentence += fmt.Sprintf(" The factors of the map, 1/%s for each derivative, make them derivatives by %s.", num(w.Scale), l.Sheet.Variable)
+	}
 	for d := 1; d <= l.highest(); d++ {
 		scale, power := "", ""
 		if w.Scale != 1 {
@@ -463,7 +471,7 @@ func (l *Lesson) rows(s *Step) {
 		}
 		parts = append(parts, fmt.Sprintf("%s takes row %d (%s)", name, t.Row+1, where(w.Unknowns[t.Unknown].Name, w.Unknowns[t.Unknown].X[t.Point], l.Sheet.Variable)))
 	}
-	s.Sentence = "There are more rows than the equation may keep: " + strings.Join(parts, "; ") + ". Each takes the row of its own end where it can; which of these rows it is changes nothing in the solution."
+	s.Sentence = "Each condition needs a row, and the equation gives up as many: " + strings.Join(parts, "; ") + ". Each takes the row of its own end where it can; which of these rows it is changes nothing in the solution."
 }
 
 func where(unknown string, x float64, variable string) string {
@@ -504,6 +512,10 @@ func (l *Lesson) check(s *Step) {
 				worst = math.Max(worst, math.Abs(r[0])/r[1])
 			}
 		}
+	}
+	if worst == 0 {
+		s.Sentence += " Here not even rounding is left."
+		return
 	}
 	s.Sentence += fmt.Sprintf(" The largest is %s of its terms.", figures(worst, 2))
 }

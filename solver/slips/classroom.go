@@ -1,0 +1,479 @@
+package slips
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/nodes"
+)
+
+// This file solves by collocation with one polynomial the way it is taught: nodes on a reference interval, derivative rows there,
+// rows of the equation at nodes, and some rows taken over by the conditions. It serves to repeat what a person did, slips included.
+
+// rule is a family of nodes: those of package nodes by their numbers, and one more.
+type rule int
+
+const extrema = rule(nodes.Equispaced) + 1 // the extreme points of a Chebyshev polynomial, cos(jπ/(n+1)), ends included
+
+var rules = []rule{rule(nodes.Legendre), extrema, rule(nodes.Equispaced), rule(nodes.Chebyshev), rule(nodes.Lobatto), rule(nodes.Radau)}
+
+func (r rule) String() string {
+	switch r {
+	case extrema:
+		return "Chebyshev–Lobatto"
+	case rule(nodes.Equispaced):
+		return "equispaced"
+	}
+	name := nodes.Family(r).String()
+	return string(name[0]-'a'+'A') + name[1:]
+}
+
+// interior returns n interior nodes on [-1, 1], ascending.
+func (r rule) interior(n int) []float64 {
+	if r != extrema {
+		return nodes.Interior(nodes.Family(r), n)
+	}
+	t := make([]float64, n)
+	for i := range t {
+		t[i] = -math.Cos(math.Pi * float64(i+1) / float64(n+1))
+	}
+	return t
+}
+
+// layout says which rows the conditions take.
+type layout int
+
+const (
+	// added: as many coefficients as nodes and conditions together; the equation holds at every interior node.
+	added layout = iota
+	// replaced: square matrices on the interior nodes and both ends; each condition takes the place of a row at its end.
+	replaced
+)
+
+// scheme is one discretisation.
+type scheme struct {
+	rule   rule
+	n      int // interior nodes
+	layout layout
+	// basis writes value and derivatives of the basis functions at t in [-1, 1], d/dt, one row of len(rows[0]) for each derivative.
+	basis basis
+	// kept is a condition whose row keeps the equation, -1 for none.
+	kept int
+}
+
+type basis func(t float64, rows [][]float64)
+
+// legendre is the right basis: Legendre polynomials, with P'_(j+1) = P'_(j-1) + (2j+1) P_j and its derivatives.
+func legendre(t float64, rows [][]float64) {
+	n := len(rows[0])
+	for k, row := range rows {
+		clear(row)
+		for j := range n {
+			switch {
+			case k == 0 && j == 0:
+				row[0] = 1
+			case k == 0 && j == 1:
+				row[1] = t
+			case k == 0:
+				row[j] = (float64(2*j-1)*t*row[j-1] - float64(j-1)*row[j-2]) / float64(j)
+			case j > 0:
+				row[j] = float64(2*j-1) * rows[k-1][j-1]
+				if j > 1 {
+					row[j] += row[j-2]
+				}
+			}
+		}
+	}
+}
+
+// polynomial is a solution of a scheme.
+type polynomial struct {
+	p      *bvp.Problem
+	basis  basis
+	counts []int // coefficients of each unknown
+	c      []float64
+	rows   [][]float64
+}
+
+// at writes the jet at x.
+func (q *polynomial) at(x float64, jet []float64) {
+	length := q.p.B - q.p.A
+	t := (2*x - q.p.A - q.p.B) / length
+	from := 0
+	for i, u := range q.p.Unknowns {
+		o := q.p.JetOffset(i)
+		rows := q.rowsFor(u.Order, q.counts[i])
+		q.basis(t, rows)
+		scale := 1.0
+		for k, row := range rows {
+			s := 0.0
+			for j, v := range row {
+				s += v * q.c[from+j]
+			}
+			jet[o+k] = s * scale
+			scale *= 2 / length
+		}
+		from += q.counts[i]
+	}
+}
+
+func (q *polynomial) rowsFor(order, count int) [][]float64 {
+	rows := make([][]float64, order+1)
+	for k := range rows {
+		if len(q.rows) <= k {
+			q.rows = append(q.rows, nil)
+		}
+		if cap(q.rows[k]) < count {
+			q.rows[k] = make([]float64, count)
+		}
+		rows[k] = q.rows[k][:count]
+	}
+	return rows
+}
+
+// equationOf pairs each equation with the unknown whose rows it fills: one whose highest derivative it holds.
+func equationOf(p *bvp.Problem, start curve) []int {
+	n, width := len(p.Unknowns), p.Jet()+len(p.Parameters)
+	in, f, df := make([]float64, width), make([]float64, n), make([]float64, n*width)
+	x := p.A + 0.437*(p.B-p.A)
+	start(x, in[:p.Jet()])
+	p.Equations(x, in, f, df)
+	pair, taken := make([]int, n), make([]bool, n)
+	for i := range pair {
+		pair[i] = -1
+	}
+	for pass := range 2 {
+		for i, u := range p.Unknowns {
+			top := p.JetOffset(i) + u.Order
+			for k := range n {
+				e := (i + k) % n
+				if pair[i] < 0 && !taken[e] && (pass == 1 || df[e*width+top] != 0) {
+					pair[i], taken[e] = e, true
+				}
+			}
+		}
+	}
+	return pair
+}
+
+// curve is a first guess: it writes the jet at x.
+type curve func(x float64, jet []float64)
+
+// row is a place where the equation of an unknown holds.
+type row struct {
+	unknown int
+	t       float64
+}
+
+// place returns the rows of the equations and the conditions that are imposed.
+func (s *scheme) place(p *bvp.Problem) (rows []row, counts []int, conditions []int) {
+	inner := s.rule.interior(s.n)
+	grid := append(append([]float64{-1}, inner...), 1)
+	free := make([]int, len(p.Unknowns))  // conditions that each unknown still takes
+	lower := make([]int, len(p.Unknowns)) // rows taken at the left end
+	upper := make([]int, len(p.Unknowns))
+	for i, u := range p.Unknowns {
+		free[i] = u.Order
+	}
+	counts = make([]int, len(p.Unknowns))
+	var extra []row
+	for c := range p.Conditions {
+		i := -1
+		for _, v := range p.Conditions[c].At {
+			if free[v.Unknown] > 0 {
+				i = v.Unknown
+				break
+			}
+		}
+		for k := 0; i < 0 && k < len(free); k++ {
+			if free[k] > 0 {
+				i = k
+			}
+		}
+		if c != s.kept {
+			conditions = append(conditions, c)
+		}
+		if i < 0 {
+			continue // fixes a sought parameter: no row is replaced
+		}
+		free[i]--
+		left, right := true, true
+		for _, v := range p.Conditions[c].At {
+			left, right = left && v.X == p.A, right && v.X == p.B
+		}
+		if left == right { // an interior point, or both ends
+			left = lower[i] <= upper[i]
+		}
+		t := 0.0
+		if left {
+			t = grid[min(lower[i], len(grid)-1)]
+			if s.layout == added {
+				t = -1
+			}
+			if c != s.kept {
+				lower[i]++
+			}
+		} else {
+			t = grid[max(len(grid)-1-upper[i], 0)]
+			if s.layout == added {
+				t = 1
+			}
+			if c != s.kept {
+				upper[i]++
+			}
+		}
+		if c == s.kept && s.layout == added {
+			extra = append(extra, row{i, t})
+		}
+	}
+	for i, u := range p.Unknowns {
+		if s.layout == added {
+			counts[i] = s.n + u.Order
+			for _, t := range inner {
+				rows = append(rows, row{i, t})
+			}
+			continue
+		}
+		counts[i] = s.n + 2
+		for j := lower[i]; j < len(grid)-upper[i]; j++ {
+			rows = append(rows, row{i, grid[j]})
+		}
+	}
+	return append(rows, extra...), counts, conditions
+}
+
+// solve solves the problem by the scheme; nil where that has no solution. start is where Newton's iteration begins, of no account for
+// linear problems.
+func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []float64) *polynomial {
+	rows, counts, conditions := s.place(p)
+	q := &polynomial{p: p, basis: s.basis, counts: counts}
+	size := 0
+	from := make([]int, len(counts))
+	for i, n := range counts {
+		from[i] = size
+		size += n
+		if n < p.Unknowns[i].Order {
+			return nil
+		}
+	}
+	size += len(p.Parameters)
+	if size != len(rows)+len(conditions) {
+		return nil // too few nodes for so many conditions
+	}
+	q.c = make([]float64, size)
+	copy(q.c[size-len(parameters):], parameters)
+	if !linear && !q.fit(from, start) {
+		return nil
+	}
+	w := newWork(q, from, rows, conditions, equationOf(p, start))
+	norm := w.assemble(q.c)
+	trial := make([]float64, size)
+	for range 40 {
+		if !finite(norm) {
+			return nil
+		}
+		w.lu.Factorize(w.jacobian)
+		if err := w.lu.SolveVecTo(w.step, false, w.f); err != nil {
+			if _, ill := err.(mat.Condition); !ill || math.IsInf(float64(err.(mat.Condition)), 1) {
+				return nil
+			}
+		}
+		step := w.step.RawVector().Data
+		change, largest := 0.0, 0.0
+		for i, v := range step {
+			change, largest = math.Max(change, math.Abs(v)), math.Max(largest, math.Abs(q.c[i]))
+			if !finite(v) {
+				return nil
+			}
+		}
+		for damping := 1.0; ; damping /= 2 {
+			if damping < 1e-3 {
+				return nil
+			}
+			for i := range trial {
+				trial[i] = q.c[i] - damping*step[i]
+			}
+			if linear {
+				q.c = trial
+				return q
+			}
+			if next := w.assemble(trial); next <= norm*(1-damping/4) || change <= 1e-9*largest {
+				norm = next
+				break
+			}
+		}
+		copy(q.c, trial)
+		if change <= 1e-10*largest {
+			return q
+		}
+	}
+	return nil
+}
+
+// work is the linear algebra of one solve: residuals and their derivatives by the coefficients and sought parameters.
+type work struct {
+	q        *polynomial
+	rows     []placed
+	conds    []imposed
+	jacobian *mat.Dense
+	f, step  *mat.VecDense
+	lu       mat.LU
+	in       []float64
+	f1, df   []float64
+}
+
+// placed is a row of an equation: the rows of the basis for every entry of the jet, in the coefficients of its unknown.
+type placed struct {
+	equation int
+	x        float64
+	entries  []entry
+}
+
+// entry is a linear form in some coefficients.
+type entry struct {
+	from int
+	row  []float64
+}
+
+type imposed struct {
+	condition *bvp.Condition
+	entries   []entry
+}
+
+func newWork(q *polynomial, from []int, rows []row, conditions, equation []int) *work {
+	p := q.p
+	n := len(q.c)
+	w := &work{q: q, jacobian: mat.NewDense(n, n, nil), f: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil)}
+	most := p.Jet()
+	jetAt := func(t float64) []entry {
+		var out []entry
+		for i, u := range p.Unknowns {
+			at := make([][]float64, u.Order+1)
+			for k := range at {
+				at[k] = make([]float64, q.counts[i])
+			}
+			q.basis(t, at)
+			scale := 1.0
+			for k := range at {
+				for j := range at[k] {
+					at[k][j] *= scale
+				}
+				scale *= 2 / (p.B - p.A)
+				out = append(out, entry{from[i], at[k]})
+			}
+		}
+		return out
+	}
+	known := map[float64][]entry{} // rows of several unknowns stand at one node
+	jet := func(t float64) []entry {
+		e, ok := known[t]
+		if !ok {
+			e = jetAt(t)
+			known[t] = e
+		}
+		return e
+	}
+	for _, r := range rows {
+		x := p.A + (p.B-p.A)*(1+r.t)/2
+		if r.t == 1 {
+			x = p.B
+		}
+		w.rows = append(w.rows, placed{equation[r.unknown], x, jet(r.t)})
+	}
+	for _, c := range conditions {
+		m := imposed{condition: &p.Conditions[c]}
+		for _, v := range m.condition.At {
+			m.entries = append(m.entries, jet((2*v.X - p.A - p.B) / (p.B - p.A))[p.JetOffset(v.Unknown)+v.Derivative])
+		}
+		most = max(most, len(m.entries))
+		w.conds = append(w.conds, m)
+	}
+	w.in = make([]float64, most+len(p.Parameters))
+	w.f1, w.df = make([]float64, len(p.Unknowns)), make([]float64, len(p.Unknowns)*(p.Jet()+len(p.Parameters)))
+	return w
+}
+
+// assemble works the residuals and the matrix out and returns the residuals' norm.
+func (w *work) assemble(c []float64) float64 {
+	p := w.q.p
+	par := len(p.Parameters)
+	first := len(c) - par
+	sum := 0.0
+	values := func(entries []entry) []float64 {
+		in := w.in[:len(entries)+par]
+		for i, e := range entries {
+			s := 0.0
+			for j, v := range e.row {
+				s += v * c[e.from+j]
+			}
+			in[i] = s
+		}
+		copy(in[len(entries):], c[first:])
+		return in
+	}
+	put := func(i int, f float64, slopes []float64, entries []entry) {
+		row := w.jacobian.RawRowView(i)
+		clear(row)
+		for k, e := range entries {
+			if slopes[k] == 0 {
+				continue
+			}
+			to := row[e.from : e.from+len(e.row)]
+			for j, v := range e.row {
+				to[j] += slopes[k] * v
+			}
+		}
+		copy(row[first:], slopes[len(entries):])
+		// Rows of one size: what the norm and the pivots compare.
+		largest := 0.0
+		for _, v := range row {
+			largest = math.Max(largest, math.Abs(v))
+		}
+		if largest == 0 {
+			largest = 1
+		}
+		for j := range row {
+			row[j] /= largest
+		}
+		w.f.SetVec(i, f/largest)
+		sum += f / largest * f / largest
+	}
+	i := 0
+	for _, r := range w.rows {
+		in := values(r.entries)
+		p.Equations(r.x, in, w.f1, w.df)
+		put(i, w.f1[r.equation], w.df[r.equation*len(in):(r.equation+1)*len(in)], r.entries)
+		i++
+	}
+	dg := make([]float64, len(w.in))
+	for _, m := range w.conds {
+		in := values(m.entries)
+		put(i, m.condition.Residual(in, dg[:len(in)]), dg[:len(in)], m.entries)
+		i++
+	}
+	return math.Sqrt(sum)
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// fit sets the coefficients so that the polynomials follow the start.
+func (q *polynomial) fit(from []int, start curve) bool {
+	jet := make([]float64, q.p.Jet())
+	for i, n := range q.counts {
+		a, y := mat.NewDense(n, n, nil), mat.NewVecDense(n, nil)
+		for j, t := range rule(nodes.Chebyshev).interior(n) {
+			q.basis(t, [][]float64{a.RawRowView(j)})
+			start(q.p.A+(q.p.B-q.p.A)*(1+t)/2, jet)
+			y.SetVec(j, jet[q.p.JetOffset(i)])
+		}
+		c := mat.NewVecDense(n, q.c[from[i]:from[i]+n])
+		if err := c.SolveVec(a, y); err != nil {
+			if _, ill := err.(mat.Condition); !ill {
+				return false
+			}
+		}
+	}
+	return true
+}

@@ -1,0 +1,379 @@
+package slips
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"nodespan/solver"
+	"nodespan/solver/bvp"
+	"nodespan/solver/table"
+)
+
+// Options of a judgement. The zero value knows no variants.
+type Options struct {
+	// Variants are slips in formulas, which only a reader of formulas can make.
+	Variants []Variant
+	// Context, when not nil, ends the search early.
+	Context context.Context
+}
+
+// Row is one number of the table.
+type Row struct {
+	X float64
+	// Column is what the number is: y, y', …
+	Column string
+	// Given is the number of the table, Solution that of the solution, Error their difference; NaN outside the interval.
+	Given, Solution, Error float64
+	// Right says that the difference is no more than the digits given allow.
+	Right bool
+}
+
+// Verdict is what is found about a table.
+type Verdict struct {
+	Rows []Row
+	// Right says that every row is right to the digits given.
+	Right bool
+	// Slip names the slip that reproduces the numbers, "" when none does.
+	Slip string
+	// Also names other slips that reproduce them as well, so that the numbers cannot tell which it was.
+	Also []string
+	// Coarse says that a right method with too few nodes gives these numbers.
+	Coarse bool
+	// Sentence says all of it.
+	Sentence string
+	// Values are the numbers that the slip gives, one for each row; nil without a slip.
+	Values []float64
+	// Tried counts the computations that were compared with the table.
+	Tried int
+}
+
+// Limits of the search.
+const (
+	mostCoarse  = 20  // interior nodes of honest coarse solutions
+	mostNodes   = 14  // interior nodes of solutions with a slip
+	fineNodes   = 24  // what counts as fine, verified by
+	finerNodes  = 36  // a finer one
+	looked      = 24  // rows that are looked at first
+	matching    = 0.6 // of the last digit: what counts as the same number
+	allowed     = 1.0 // of the last digit: what counts as right; a digit cut off instead of rounded is no slip
+	clearly     = 4.0 // of the last digit: a slip must change some number by so much more than it misses
+	own         = 2e-9
+	luck        = 2 // digits by which a match must be less likely to be luck
+	independent = 5 // at most so many rows count as independent evidence
+	fallback    = 400 * time.Millisecond
+	allFallback = 3 * time.Second
+)
+
+// Judge compares a table with the solution of its problem and looks for the slip behind wrong numbers. The error says what does
+// not fit: the solution is not usable, or the table has no column for it.
+func Judge(s *solver.Solution, t *Table, o Options) (*Verdict, error) {
+	if !s.Usable() {
+		return nil, fmt.Errorf("there is no solution to compare with: %s", s.Message)
+	}
+	columns, err := assign(t, s.Problem)
+	if err != nil {
+		return nil, err
+	}
+	j := &judge{p: s.Problem, s: s, o: o, v: &Verdict{}}
+	j.collect(t, columns)
+	if j.v.Right {
+		j.v.Sentence = "the numbers are right to the digits given"
+		return j.v, nil
+	}
+	j.search()
+	return j.v, nil
+}
+
+// column is what a column of the table holds.
+type column struct{ unknown, derivative int }
+
+// assign finds out what each column of values holds; unknown is -1 for a column that is left out.
+func assign(t *Table, p *bvp.Problem) ([]column, error) {
+	names := map[string]column{}
+	var state []column
+	for i, u := range p.Unknowns {
+		for k := range u.Order {
+			names[strings.ToLower(table.Derivative(u.Name, k))] = column{i, k}
+			state = append(state, column{i, k})
+		}
+	}
+	out := make([]column, len(t.Y))
+	found := false
+	if t.Header != nil {
+		for i, h := range t.Header[1:] {
+			h = strings.ToLower(strings.NewReplacer("′", "'", "’", "'", "″", "''", " ", "", `\`, "").Replace(h))
+			h, _, _ = strings.Cut(h, "(")
+			c, ok := names[h]
+			if out[i] = c; !ok {
+				out[i].unknown = -1
+			}
+			found = found || ok
+		}
+		if found {
+			return out, nil
+		}
+	}
+	switch {
+	case len(out) == len(p.Unknowns):
+		for i := range out {
+			out[i] = column{i, 0}
+		}
+	case len(out) == len(state):
+		copy(out, state)
+	case len(out) > len(p.Unknowns) && len(p.Unknowns) > 1:
+		return nil, fmt.Errorf("the table has %d columns of values for %d unknowns; name them in a first row", len(out), len(p.Unknowns))
+	default: // the first is meant
+		for i := range out {
+			out[i] = column{-1, 0}
+		}
+		out[0] = column{0, 0}
+	}
+	return out, nil
+}
+
+// numberAt is one entry of the table as the search sees it.
+type numberAt struct {
+	// x holds where it may be meant to be: as written, and at nodes that are written so when rounded.
+	x      []float64
+	value  float64
+	entry  int // of a jet
+	unit   float64
+	right  float64 // of the solution at the point as written
+	scale  float64 // the size of the column
+	inside bool
+}
+
+type judge struct {
+	p       *bvp.Problem
+	s       *solver.Solution
+	o       Options
+	v       *Verdict
+	u       uses
+	numbers []numberAt
+	// first are the indices of the numbers looked at first.
+	first []int
+	// likely are families and numbers of nodes that the points of the table are.
+	likely []likely
+	// hits are matches so far.
+	hits     []hit
+	fallback time.Duration
+}
+
+// hit is a candidate that gives the table's numbers.
+type hit struct {
+	c      *candidate
+	how    string
+	misfit float64 // root mean square, in units of what counts as the same
+	values []float64
+}
+
+func (j *judge) collect(t *Table, columns []column) {
+	unitX := slices.Max(units(t.X))
+	length := j.p.B - j.p.A
+	var xs []float64
+	for _, c := range t.X {
+		x := c.Value
+		for _, end := range []float64{j.p.A, j.p.B} { // an end that was rounded is the end
+			if math.Abs(x-end) <= 0.51*unitX && unitX < 0.01*length {
+				x = end
+			}
+		}
+		xs = append(xs, x)
+	}
+	var points [][]float64
+	j.likely, points = detect(j.p, xs, unitX)
+	// Points of no known family that stand irregularly may be rounded.
+	moved := 0.0
+	if len(points) == 0 && unitX < 0.01*length && !regular(xs, unitX) {
+		moved = unitX / 2
+	}
+	jet, err := make([]float64, j.p.Jet()), make([]float64, j.p.Jet())
+	j.v.Right = true
+	for k, c := range columns {
+		if c.unknown < 0 {
+			continue
+		}
+		u := units(t.Y[k])
+		first := len(j.numbers)
+		entry := j.p.JetOffset(c.unknown) + c.derivative
+		scale := 0.0
+		for i, y := range t.Y[k] {
+			n := numberAt{x: []float64{xs[i]}, value: y.Value, entry: entry, unit: u[i], right: math.NaN()}
+			for _, p := range points {
+				n.x = append(n.x, p[i])
+			}
+			row := Row{X: t.X[i].Value, Column: table.Derivative(j.p.Unknowns[c.unknown].Name, c.derivative), Given: n.value, Solution: math.NaN(), Error: math.NaN()}
+			for h, x := range n.x {
+				if !table.Inside(j.p, x) {
+					continue
+				}
+				j.s.At(x, jet)
+				j.s.ErrorAt(x, err)
+				v := jet[entry]
+				if e := n.value - v; h == 0 || math.Abs(e) < math.Abs(row.Error) || math.IsNaN(row.Error) {
+					row.Solution, row.Error = v, e
+				}
+				row.Right = row.Right || math.Abs(n.value-v) <= allowed*n.unit+moved*math.Abs(jet[entry+1])+err[entry]+4e-16*math.Abs(v)
+				n.right, n.inside = row.Solution, true
+				scale = math.Max(scale, math.Abs(v))
+			}
+			j.numbers = append(j.numbers, n)
+			j.v.Rows = append(j.v.Rows, row)
+			j.v.Right = j.v.Right && row.Right
+		}
+		for i := range j.numbers[first:] {
+			j.numbers[first+i].scale = scale
+		}
+	}
+}
+
+// tolerance is what a number of the table may differ from a computed one to count as the same.
+func (n *numberAt) tolerance(share float64) float64 { return share*n.unit + own*n.scale }
+
+// search looks for the slip.
+func (j *judge) search() {
+	v := j.v
+	worst := j.worst()
+	differ := fmt.Sprintf("the numbers differ from the solution by up to %s at %s = %s", number4(math.Abs(worst.Error)), table.Variable(j.p), number4(worst.X))
+	if math.IsNaN(worst.Error) {
+		differ = fmt.Sprintf("no point of the table lies in the interval from %s to %s", number4(j.p.A), number4(j.p.B))
+	}
+	switch {
+	case math.IsInf(j.p.A, 0) || math.IsInf(j.p.B, 0):
+		v.Sentence = differ + "; slips are not looked for on an unbounded interval"
+		return
+	case len(j.p.Conditions) != j.p.State()+len(j.p.Parameters):
+		v.Sentence = differ + "; slips are not looked for in eigenvalue problems"
+		return
+	}
+	j.u = inspect(j.p, j.s.At)
+	j.choose()
+	if how, ok := j.coarse(); ok {
+		v.Coarse = true
+		v.Sentence = differ + "; this is no slip: " + how + " gives just these numbers, and more nodes will put them right"
+		return
+	}
+	list := candidates(j.p, j.u, j.o.Variants)
+	if !j.fine(list) {
+		j.discrete(list)
+	}
+	if len(j.hits) == 0 {
+		v.Sentence = differ + "; no known slip reproduces these numbers"
+		return
+	}
+	best := j.best()
+	v.Slip, v.Values = best.c.name, best.values
+	for _, h := range j.hits {
+		if h.c.name != v.Slip && !slices.Contains(v.Also, h.c.name) {
+			v.Also = append(v.Also, h.c.name)
+		}
+	}
+	v.Sentence = fmt.Sprintf("%s; they are what comes out when %s (%s, %s)", differ, best.c.sentence, v.Slip, best.how)
+	if len(v.Also) > 0 {
+		v.Sentence += "; the numbers fit as well: " + strings.Join(v.Also, ", ")
+	}
+}
+
+// worst returns the row with the largest error.
+func (j *judge) worst() Row {
+	w := j.v.Rows[0]
+	for _, r := range j.v.Rows {
+		if !(math.Abs(r.Error) <= math.Abs(w.Error)) && !math.IsNaN(r.Error) || math.IsNaN(w.Error) {
+			w = r
+		}
+	}
+	return w
+}
+
+// choose spreads the rows that are looked at first over the table.
+func (j *judge) choose() {
+	n := len(j.numbers)
+	for k := range min(n, looked) {
+		j.first = append(j.first, k*n/min(n, looked))
+	}
+}
+
+// matches compares values at all numbers with the table: the root mean square of the misfits in units of the tolerance, false when one
+// is too far off. at returns the jet at a point of the table.
+func (j *judge) matches(at func(x float64, jet []float64) bool) (values []float64, misfit float64, ok bool) {
+	j.v.Tried++
+	jet := make([]float64, j.p.Jet())
+	for h := range j.numbers[0].x {
+		one := func(i int) (float64, bool) {
+			n := &j.numbers[i]
+			if !at(n.x[h], jet) {
+				return 0, false
+			}
+			m := (jet[n.entry] - n.value) / n.tolerance(matching)
+			return m, math.Abs(m) <= 1
+		}
+		ok = true
+		for _, i := range j.first {
+			if _, ok = one(i); !ok {
+				break
+			}
+		}
+		sum := 0.0
+		values = values[:0]
+		for i := 0; ok && i < len(j.numbers); i++ {
+			var m float64
+			m, ok = one(i)
+			sum += m * m
+			values = append(values, jet[j.numbers[i].entry])
+		}
+		if ok {
+			return values, math.Sqrt(sum / float64(len(j.numbers))), true
+		}
+	}
+	return nil, 0, false
+}
+
+// convincing reports whether a match is unlikely to be luck among so many tries: with numbers as wrong as these, each row fits by luck
+// with the probability of hitting its last digit within its error.
+func (j *judge) convincing(tries int) bool {
+	var logs []float64
+	most := 0.0
+	for i := range j.numbers {
+		n := &j.numbers[i]
+		off := math.Abs(n.value - n.right)
+		if !n.inside {
+			off = math.Max(n.scale, math.Abs(n.value))
+		}
+		if t := n.tolerance(matching); off > 2*t {
+			logs = append(logs, math.Log10(2*t/off))
+			most = math.Max(most, off/n.tolerance(1))
+		}
+	}
+	if most < clearly {
+		return false
+	}
+	sort.Float64s(logs)
+	sum := 0.0
+	for _, l := range logs {
+		sum += l
+	}
+	evidence := sum / float64(len(logs)) * float64(min(len(logs), independent))
+	return evidence <= -luck-math.Log10(float64(max(tries, 1)))
+}
+
+// inInterval evaluates a curve at the point that x stands for.
+func (j *judge) inInterval(c curve, read func(float64) float64) func(x float64, jet []float64) bool {
+	slack := 1e-9 * (j.p.B - j.p.A)
+	return func(x float64, jet []float64) bool {
+		if read != nil {
+			x = read(x)
+		}
+		if !(x >= j.p.A-slack && x <= j.p.B+slack) {
+			return false
+		}
+		c(math.Min(math.Max(x, j.p.A), j.p.B), jet)
+		return true
+	}
+}
+
+func (j *judge) done() bool { return j.o.Context != nil && j.o.Context.Err() != nil }

@@ -1,0 +1,262 @@
+package slips
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"nodespan/solver"
+	"nodespan/solver/bvp"
+	"nodespan/solver/differences"
+	"nodespan/solver/newton"
+	"nodespan/solver/nodes"
+)
+
+// refinements are the multiples of the table's own steps that differences are tried on.
+var refinements = []int{1, 2, 4, 5, 10}
+
+// coarse looks for a right method with too few nodes, and says which.
+func (j *judge) coarse() (how string, ok bool) {
+	right := candidate{problem: j.p, kept: -1}
+	try := func(l likely) bool {
+		for _, lay := range []layout{added, replaced} {
+			if q := j.poly(&right, l, lay); q != nil {
+				if _, _, ok = j.matches(j.inInterval(q.at, nil)); ok {
+					how = nodesOf(l)
+					return true
+				}
+			}
+		}
+		return false
+	}
+	for _, l := range j.likely {
+		if try(l) {
+			return how, true
+		}
+	}
+	for n := 1; n <= mostCoarse && !j.done(); n++ {
+		for _, r := range rules {
+			if try(likely{r, n}) {
+				return how, true
+			}
+		}
+	}
+	for _, m := range j.meshes() {
+		for _, order := range []int{2, 4} {
+			if at := j.differences(j.p, m, order); at != nil {
+				if _, _, ok := j.matches(j.inInterval(at, nil)); ok {
+					return differencesOf(m, order), true
+				}
+			}
+		}
+	}
+	return "", false
+}
+
+func nodesOf(l likely) string {
+	if l.n == 1 {
+		return fmt.Sprintf("one interior %s node", l.rule)
+	}
+	return fmt.Sprintf("%d interior %s nodes", l.n, l.rule)
+}
+
+func differencesOf(intervals, order int) string {
+	return fmt.Sprintf("differences of order %d on %d steps", order, intervals)
+}
+
+// meshes returns the numbers of equal steps that the table may come from.
+func (j *judge) meshes() []int {
+	var xs []float64
+	for i := range j.numbers {
+		xs = append(xs, j.numbers[i].x[0])
+	}
+	k := intervals(j.p, xs)
+	if k == 0 || len(j.p.Breaks) > 0 {
+		return nil
+	}
+	var out []int
+	for _, f := range refinements {
+		if k*f <= mostSteps {
+			out = append(out, k*f)
+		}
+	}
+	return out
+}
+
+// differences solves a problem by finite differences; nil where that fails.
+func (j *judge) differences(p *bvp.Problem, steps, order int) curve {
+	if steps-1 < differences.Fewest(p, order) {
+		return nil
+	}
+	var start *differences.Start
+	if !j.u.linear {
+		start = &differences.Start{Jet: j.s.At, Parameters: j.parameters()}
+	}
+	c, outcome := differences.On(p, steps-1, order, start, j.o.Context)
+	if outcome != newton.Converged {
+		return nil
+	}
+	return c.At
+}
+
+func (j *judge) parameters() []float64 {
+	var out []float64
+	for _, f := range j.s.Found {
+		out = append(out, f.Value)
+	}
+	return out
+}
+
+// poly solves a candidate by a classroom scheme; nil where that has no solution, or where the layout makes no difference.
+func (j *judge) poly(c *candidate, l likely, lay layout) *polynomial {
+	if lay == replaced && j.onlySecond() {
+		return nil
+	}
+	s := scheme{rule: l.rule, n: l.n, layout: lay, basis: c.basis, kept: c.kept}
+	if s.basis == nil {
+		s.basis = legendre
+	}
+	q := s.solve(c.problem, j.u.linear, j.s.At, j.parameters())
+	if q == nil && !j.u.linear && c.problem.Guess != nil {
+		q = s.solve(c.problem, false, c.problem.Guess, j.parameters())
+	}
+	return q
+}
+
+// onlySecond reports that all unknowns have order 2, for which both layouts are the same.
+func (j *judge) onlySecond() bool {
+	for _, u := range j.p.Unknowns {
+		if u.Order != 2 {
+			return false
+		}
+	}
+	return true
+}
+
+// fine compares what each slip converges to, and reports whether any fits.
+func (j *judge) fine(list []candidate) bool {
+	for i := range list {
+		c := &list[i]
+		if c.discrete || j.done() {
+			continue
+		}
+		if at := j.converged(c); at != nil {
+			j.hit(c, "in a fine computation", at, len(list))
+		}
+	}
+	return len(j.hits) > 0
+}
+
+// hit records a match that is not luck.
+func (j *judge) hit(c *candidate, how string, at curve, tries int) {
+	if values, misfit, ok := j.matches(j.inInterval(at, c.read)); ok && j.convincing(tries) {
+		j.hits = append(j.hits, hit{c, how, misfit, values})
+	}
+}
+
+// best returns the first, that is the likeliest, of the matches that are about as close as the closest.
+func (j *judge) best() hit {
+	least := math.Inf(1)
+	for _, h := range j.hits {
+		least = math.Min(least, h.misfit)
+	}
+	for _, h := range j.hits {
+		if h.misfit <= 1.1*least+1e-3 {
+			return h
+		}
+	}
+	return j.hits[0]
+}
+
+// converged solves a candidate finely: by one polynomial, verified by a finer one, else by the solver for a short time.
+func (j *judge) converged(c *candidate) curve {
+	if len(j.p.Breaks) == 0 {
+		coarse := j.poly(c, likely{rule(nodes.Legendre), fineNodes}, added)
+		fine := j.poly(c, likely{rule(nodes.Legendre), finerNodes}, added)
+		if coarse != nil && fine != nil && j.agree(coarse.at, fine.at, c.read) {
+			return fine.at
+		}
+		if coarse == nil && fine == nil && j.u.linear {
+			return nil // no unique solution
+		}
+	}
+	if j.fallback >= allFallback {
+		return nil
+	}
+	parent := j.o.Context
+	if parent == nil {
+		parent = context.Background()
+	}
+	ctx, cancel := context.WithTimeout(parent, fallback)
+	defer cancel()
+	begin := time.Now()
+	s := solver.Solve(c.problem, solver.Options{Tol: 1e-9, Context: ctx})
+	j.fallback += time.Since(begin)
+	if s.Status != solver.Solved {
+		return nil
+	}
+	return s.At
+}
+
+// agree reports whether two curves are the same to the digits of the table.
+func (j *judge) agree(a, b curve, read func(float64) float64) bool {
+	ja, jb := make([]float64, j.p.Jet()), make([]float64, j.p.Jet())
+	ea, eb := j.inInterval(a, read), j.inInterval(b, read)
+	for i := range j.numbers {
+		n := &j.numbers[i]
+		if !ea(n.x[0], ja) || !eb(n.x[0], jb) {
+			continue
+		}
+		if !(math.Abs(ja[n.entry]-jb[n.entry]) <= n.tolerance(0.05)) {
+			return false
+		}
+	}
+	return true
+}
+
+// discrete compares what each slip gives with few nodes.
+func (j *judge) discrete(list []candidate) {
+	tries := len(list)
+	with := func(l likely) {
+		for i := range list {
+			for _, lay := range []layout{added, replaced} {
+				if j.done() {
+					return
+				}
+				if q := j.poly(&list[i], l, lay); q != nil {
+					j.hit(&list[i], "with "+nodesOf(l), q.at, tries)
+				}
+			}
+		}
+	}
+	for _, l := range j.likely {
+		with(l)
+	}
+	if len(j.hits) > 0 {
+		return
+	}
+	meshes := j.meshes()
+	tries = len(list) * (1 + len(meshes))
+	for _, m := range meshes {
+		for i := range list {
+			if c := &list[i]; !c.discrete && !j.done() {
+				if at := j.differences(c.problem, m, 2); at != nil {
+					j.hit(c, "by "+differencesOf(m, 2), at, tries)
+				}
+			}
+		}
+		if len(j.hits) > 0 {
+			return
+		}
+	}
+	tries = len(list) * len(rules) * mostNodes
+	for n := 1; n <= mostNodes; n++ {
+		for _, r := range rules {
+			with(likely{r, n})
+			if len(j.hits) > 0 || j.done() {
+				return
+			}
+		}
+	}
+}

@@ -1,0 +1,133 @@
+package slips_test
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/solver/slips"
+)
+
+// tables are those of testdata/slips, made by a program that shares nothing with this one (Python, numpy).
+type tables struct {
+	Sheets                      map[string]string
+	Wrong, Right, Noisy, Coarse []struct{ Sheet, Kind, Slip, Table string }
+}
+
+func readTables(t testing.TB) *tables {
+	data, err := os.ReadFile("../../testdata/slips/tables.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all tables
+	if err := json.Unmarshal(data, &all); err != nil {
+		t.Fatal(err)
+	}
+	return &all
+}
+
+// posed is a sheet with its solution and its variants.
+type posed struct {
+	solution *solver.Solution
+	variants []slips.Variant
+}
+
+func pose(t testing.TB, text string) posed {
+	sh, err := sheet.Read(text, sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := posed{solution: solver.Solve(sh.Problem(), solver.Options{Tol: 1e-10})}
+	if p.solution.Status != solver.Solved {
+		t.Fatalf("%s: %s", text, p.solution.Message)
+	}
+	for _, v := range sh.Variants() {
+		p.variants = append(p.variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
+	}
+	return p
+}
+
+func (p posed) judge(t testing.TB, text string) *slips.Verdict {
+	tab, err := slips.Read(text)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	v, err := slips.Judge(p.solution, tab, slips.Options{Variants: p.variants})
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	return v
+}
+
+// The slip behind the numbers is named in at least 95 of 100 tables; where several slips give the same numbers, it is among those named.
+func TestSlipsFound(t *testing.T) {
+	all := readTables(t)
+	posed := map[string]posed{}
+	for name, text := range all.Sheets {
+		posed[name] = pose(t, text)
+	}
+	sheets := map[string]map[string]bool{}
+	first, among, other := 0, 0, 0
+	for _, w := range all.Wrong {
+		v := posed[w.Sheet].judge(t, w.Table)
+		switch {
+		case v.Slip == w.Slip:
+			first++
+		case slices.Contains(v.Also, w.Slip):
+			among++
+		default:
+			if v.Slip != "" {
+				other++
+			}
+			t.Logf("%s, %s: %s\n%s", w.Sheet, w.Kind, v.Sentence, w.Table)
+			continue
+		}
+		if sheets[w.Slip] == nil {
+			sheets[w.Slip] = map[string]bool{}
+		}
+		sheets[w.Slip][w.Sheet] = true
+	}
+	n := len(all.Wrong)
+	t.Logf("%d tables: %d named first, %d among several, %d named another, %d not found", n, first, among, other, n-first-among-other)
+	if found := first + among; found*100 < 95*n {
+		t.Errorf("found %d of %d", found, n)
+	}
+	if len(sheets) < 12 {
+		t.Errorf("%d kinds of slips, at least 12 are wanted", len(sheets))
+	}
+	for slip, on := range sheets {
+		if len(on) < 6 {
+			t.Errorf("%s: found on %d sheets, at least 6 are wanted", slip, len(on))
+		}
+	}
+}
+
+// Right numbers, noisy numbers and those of too few nodes accuse nobody.
+func TestNoFalseAccusation(t *testing.T) {
+	all := readTables(t)
+	posed := map[string]posed{}
+	for name, text := range all.Sheets {
+		posed[name] = pose(t, text)
+	}
+	if len(all.Right) < 100 || len(all.Noisy) < 50 || len(all.Coarse) < 15 {
+		t.Fatal("too few tables")
+	}
+	for _, w := range all.Right {
+		if v := posed[w.Sheet].judge(t, w.Table); !v.Right || v.Slip != "" {
+			t.Errorf("%s: right numbers: %s\n%s", w.Sheet, v.Sentence, w.Table)
+		}
+	}
+	for _, w := range all.Noisy {
+		if v := posed[w.Sheet].judge(t, w.Table); v.Right || v.Slip != "" {
+			t.Errorf("%s: noisy numbers: %s\n%s", w.Sheet, v.Sentence, w.Table)
+		}
+	}
+	for _, w := range all.Coarse {
+		if v := posed[w.Sheet].judge(t, w.Table); !v.Coarse || v.Slip != "" {
+			t.Errorf("%s: too few nodes: %s\n%s", w.Sheet, v.Sentence, w.Table)
+		}
+	}
+}

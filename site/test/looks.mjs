@@ -105,8 +105,11 @@ export function looks(at) {
       }));
       for (const [role, words] of described) {
         assert.equal(role, "img");
-        assert.match(words, /\d/, "the description has numbers");
+        assert.ok(words.length > 40, words);
       }
+      const [, figure] = described[0];
+      assert.match(figure, /\bT\b.*\bx\b.*\d/, "the curve, in words and numbers");
+      assert.match(figure, /residual is at most \d.*near x = \d/, "and its residual");
       assert.equal(await page.tab.evaluate(() => document.getElementById("answer").getAttribute("aria-live")), "polite");
       assert.ok(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table thead th")].every((th) => th.scope === "col")));
     }));

@@ -70,6 +70,10 @@ func faultOfImport(file, path string) string {
 			return "solver knows no text: a problem reaches it as functions"
 		case from == "expr" && to == "solver" && !strings.HasPrefix(file, "expr/sheet/") && !strings.HasPrefix(file, "expr/lesson/") && !isTest:
 			return "in expr, only sheet makes problems, and lesson puts their working into words"
+		case to == "publish" && from != "publish" && from != "wasm" && !strings.HasPrefix(file, "solver/cmd/"):
+			return "only the programs publish"
+		case path == "nodespan/wasm/plot" && from == "publish":
+			return "" // the figure's drawing code knows no browser
 		case to == "wasm" && from != "wasm":
 			return "nothing stands on the browser program"
 		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:
@@ -133,6 +137,11 @@ func TestFaultOfImport(t *testing.T) {
 		{"expr/tape/tape.go", "nodespan/solver/bvp", false},
 		{"expr/notation/lex.go", "nodespan/expr/tape", false},
 		{"expr/sheet/sheet.go", "nodespan/wasm/page", false},
+		{"publish/figure/figure.go", "nodespan/wasm/plot", true},
+		{"publish/figure/figure.go", "nodespan/wasm/page", false},
+		{"solver/cmd/nodespan/main.go", "nodespan/publish/figure", true},
+		{"solver/cmd/nodespan/main.go", "nodespan/wasm/plot", false},
+		{"solver/solver.go", "nodespan/publish/figure", false},
 		{"wasm/page/page.go", "syscall/js", true},
 		{"solver/solver.go", "syscall/js", false},
 		{"solver/blocks/lu.go", "gonum.org/v1/gonum/mat", true},

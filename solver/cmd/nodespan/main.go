@@ -74,6 +74,11 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 
 	s := solver.Solve(sh.Problem(), o.solve)
+	if o.figure != "" {
+		if err := o.save(sh, s); err != nil {
+			return complain(stderr, err)
+		}
+	}
 	t := table.New(s, at)
 	if o.out == "json" {
 		var exact *float64

@@ -60,7 +60,9 @@ func TestUsage(t *testing.T) {
 		{[]string{"-numbers", "mine.txt"}, "nodespan: -numbers is not in this version\n"},
 		{[]string{"-script", "basic"}, "nodespan: unknown -script basic\nhint: it is one of python, octave\n"},
 		{[]string{"-handout", "html"}, "nodespan: -handout is not in this version\n"},
-		{[]string{"-figure", "fin.svg"}, "nodespan: -figure is not in this version\n"},
+		{[]string{"-figure", "fin.jpg"}, "nodespan: -figure fin.jpg is neither .svg nor .png\nhint: the end of the file's name says how it is written\n"},
+		{[]string{"-figure", "fin.svg", "-ladder"}, "nodespan: -figure draws the solution that the table shows\nhint: leave out -ladder, -working and -script\n"},
+		{[]string{"-figure", "fin.svg", "-width", "20"}, "nodespan: a width of 20 is outside 240 to 4000 pixels\n"},
 		{[]string{"-at", "0, 1.5"}, "-at:1:4: x = 1.5 is outside the interval from 0 to 1\n  0, 1.5\n     ~~~\n"},
 		{[]string{"-at", "0,,1"}, "-at:1:3: a point is missing here\n  0,,1\n    ^\nhint: write the points between commas: -at \"0, 0.5, 1\"\n"},
 		{[]string{"-at", "0, 1/0"}, "-at:1:4: this point is not a finite number\n  0, 1/0\n     ~~~\n"},
@@ -80,7 +82,7 @@ func TestHelp(t *testing.T) {
 	f, _, _ := define()
 	n := 0
 	for _, name := range []string{"method", "nodes", "family", "elements", "tol", "at", "set", "count", "mode", "out",
-		"points", "digits", "decimal", "errors",
+		"points", "digits", "decimal", "errors", "width", "density", "title", "derivatives",
 		"ladder", "numbers", "working", "script", "handout", "figure"} {
 		if f.Lookup(name) == nil || !strings.Contains(out, "  -"+name) {
 			t.Errorf("-%s is not in the help", name)

@@ -22,6 +22,7 @@ type options struct {
 	// ladder asks for errors against numbers of nodes in the place of the table.
 	ladder bool
 	tabulate
+	picture
 	// working asks for the matrices as they are taught in the place of the table, script for a program in that language.
 	working bool
 	script  string
@@ -30,7 +31,7 @@ type options struct {
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
 	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
-	later   = []string{"numbers", "handout", "figure"}
+	later   = []string{"numbers", "handout"}
 )
 
 const defaultTol = 1e-8
@@ -62,10 +63,11 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix by name; -nodes is 5 for 0")
 	f.StringVar(&o.script, "script", "", "print a program in this `language`, python or octave, that carries out the working and prints its node table")
 	o.tabulate.define(f)
+	o.picture.define(f)
 	for _, name := range later {
 		const what = "not in this version"
 		switch name {
-		case "numbers", "figure":
+		case "numbers":
 			f.String(name, "", "`file`: "+what)
 		default:
 			f.String(name, "", "`kind`: "+what)
@@ -113,6 +115,9 @@ func parseOptions(args []string) (*options, error) {
 		return nil, unknown("script", o.script, languages)
 	}
 	if err := o.tabulate.check(o); err != nil {
+		return nil, err
+	}
+	if err := o.picture.check(o); err != nil {
 		return nil, err
 	}
 	s := o.solve

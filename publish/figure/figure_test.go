@@ -1,0 +1,116 @@
+package figure
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"image/png"
+	"io"
+	"strings"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/testdata/demos"
+	"nodespan/wasm/plot"
+)
+
+func solved(t *testing.T, text string) (*sheet.Sheet, *solver.Solution) {
+	t.Helper()
+	sh, err := sheet.Read(text, sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := solver.Solve(sh.Problem(), solver.Options{})
+	if !s.Usable() {
+		t.Fatal(s.Message)
+	}
+	return sh, s
+}
+
+// TestFiles draws the demonstrations and some problems of other kinds in both formats.
+func TestFiles(t *testing.T) {
+	texts := []string{
+		"u'' = v; v'' = u; u(0) = 0; u(1) = 1; v(0) = -1; v(1) = 0.5",
+		"d/dr(r dT_s/dr)/r + lambda T_s = 0; T_s'(0) = 0; T_s(1) = 0; lambda = ?",
+		"y'' = y; y(0) = 1; y(inf) = 0",
+	}
+	for _, d := range demos.All() {
+		texts = append(texts, d.Sheet)
+	}
+	for _, text := range texts {
+		sh, s := solved(t, text)
+		for _, o := range []Options{{Width: 400, Density: 1}, {Width: 400, Density: 1, Title: "Fin <θ> & Übung", Derivatives: true, NoResidual: true}} {
+			fig := New(sh, s, o)
+			svg := SVG(fig, o)
+			for d := xml.NewDecoder(bytes.NewReader(svg)); ; {
+				if _, err := d.Token(); errors.Is(err, io.EOF) {
+					break
+				} else if err != nil {
+					t.Fatalf("%s: %v", text, err)
+				}
+			}
+			if strings.Contains(string(svg), "Fin &lt;θ&gt; &amp; Übung</text>") != (o.Title != "") {
+				t.Errorf("%s: the title is not what was asked for", text)
+			}
+			data, err := PNG(fig, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			img, err := png.Decode(bytes.NewReader(data))
+			if err != nil {
+				t.Fatal(err)
+			}
+			colours := map[[3]uint32]bool{}
+			for y := img.Bounds().Min.Y; y < img.Bounds().Max.Y; y++ {
+				for x := img.Bounds().Min.X; x < img.Bounds().Max.X; x++ {
+					r, g, b, a := img.At(x, y).RGBA()
+					if a != 0xffff {
+						t.Fatalf("%s: a hole at %d, %d", text, x, y)
+					}
+					colours[[3]uint32{r >> 8, g >> 8, b >> 8}] = true
+				}
+			}
+			if img.Bounds().Dx() != 400 || !colours[[3]uint32{0x2a, 0x4f, 0xa8}] {
+				t.Errorf("%s: %v wide, %d colours", text, img.Bounds().Dx(), len(colours))
+			}
+			if again, _ := PNG(New(sh, s, o), o); !bytes.Equal(again, data) {
+				t.Errorf("%s: drawn twice it is not the same", text)
+			}
+		}
+	}
+}
+
+func TestRefused(t *testing.T) {
+	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1; exact y = x^3")
+	fig := New(sh, s, Options{})
+	if _, err := PNG(fig, Options{Title: "山"}); err == nil || err.Error() != "the lettering of PNG files has no “山”, which is in “山”" {
+		t.Errorf("%v", err)
+	}
+	if _, err := File(fig, "y.gif", Options{}); err == nil {
+		t.Error("a .gif was written")
+	}
+	for _, o := range []Options{{Width: 3}, {Density: 9}, {Title: "a\nb"}} {
+		if o.Check() == nil {
+			t.Errorf("%+v", o)
+		}
+	}
+	if len(fig.Series) != 1 || len(fig.Series[0].Exact.X) == 0 || len(fig.Series[0].Nodes.X) < 3 {
+		t.Errorf("%d series", len(fig.Series))
+	}
+	for i, x := range fig.Series[0].Line.X {
+		if d := fig.Series[0].Line.Y[i] - x*x*x; d > 1e-9 || d < -1e-9 {
+			t.Fatalf("at %g off by %g", x, d)
+		}
+	}
+}
+
+func TestInline(t *testing.T) {
+	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1")
+	svg := SVG(New(sh, s, Options{}), Options{})
+	a := string(Inline(svg, "a"))
+	if !strings.Contains(a, `id="ac1"`) || !strings.Contains(a, "url(#ac1)") || strings.Contains(a, `"c1"`) || strings.Contains(a, "#c1") {
+		t.Error("ids are not told apart")
+	}
+	var _ plot.Painter = lowered{}
+}

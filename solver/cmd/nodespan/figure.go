@@ -1,0 +1,52 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+
+	"nodespan/expr/sheet"
+	"nodespan/publish/figure"
+	"nodespan/solver"
+)
+
+// picture is what the flags say about the figure.
+type picture struct {
+	figure string // the file; "" for none
+	draw   figure.Options
+}
+
+func (p *picture) define(f *flag.FlagSet) {
+	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, .svg or .png")
+	f.Float64Var(&p.draw.Width, "width", 760, "width of the figure in `pixels` of 1/96 inch")
+	f.Float64Var(&p.draw.Density, "density", 2, "`number` of dots to such a pixel in a .png figure")
+	f.StringVar(&p.draw.Title, "title", "", "`title` of the figure or the handout; none without it")
+	f.BoolVar(&p.draw.Derivatives, "derivatives", false, "draw the derivatives below the order too")
+}
+
+// check says what is wrong with the flags, before anything is solved.
+func (p *picture) check(o *options) error {
+	if p.figure != "" && (o.ladder || o.working || o.script != "") {
+		return hinted("-figure draws the solution that the table shows", "leave out -ladder, -working and -script")
+	}
+	if p.figure != "" && figure.Format(p.figure) == "" {
+		return hinted(fmt.Sprintf("-figure %s is neither .svg nor .png", p.figure), "the end of the file's name says how it is written")
+	}
+	return p.draw.Check()
+}
+
+// save draws a solution to the file.
+func (p *picture) save(sh *sheet.Sheet, s *solver.Solution) error {
+	if !s.Usable() {
+		return errors.New("there is no solution to draw, so no figure is written")
+	}
+	data, err := figure.File(figure.New(sh, s, p.draw), p.figure, p.draw)
+	if err != nil {
+		return hinted(err.Error(), "write the figure as .svg")
+	}
+	if err := os.WriteFile(p.figure, data, 0o666); err != nil {
+		return fmt.Errorf("cannot write the figure: %w", err)
+	}
+	return nil
+}

@@ -202,17 +202,21 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 	n := len(p.Unknowns)
 	in := make([]float64, p.Jet()+len(p.Parameters))
 	copy(in[p.Jet():], g.Parameters(c.V))
-	f, df := make([]float64, n), make([]float64, n*len(in))
-	const points = 97 // a prime: out of step with every rung
+	f, df, sum := make([]float64, n), make([]float64, n*len(in)), make([]float64, n)
+	// Primes, out of step with every rung; many elements have many points together.
+	points := 97
+	if g.Elements() > 64 {
+		points = 13
+	}
 	for e, k := range g.Mesh.Nodes {
 		if k > 50 {
 			continue
 		}
 		x0 := g.Mesh.X[e]
 		h := g.Mesh.X[e+1] - x0
-		sum := make([]float64, n)
+		clear(sum)
 		for j := range points {
-			x := x0 + h*(float64(j)+0.5)/points
+			x := x0 + h*(float64(j)+0.5)/float64(points)
 			c.In(e, x, in[:p.Jet()])
 			p.Equations(x, in, f, df)
 			for r := range n {
@@ -222,7 +226,7 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 					terms += math.Abs(df[r*len(in)+i]) * est.Scale[i]
 				}
 				if terms > 0 {
-					sum[r] += math.Abs(f[r]) / terms / points
+					sum[r] += math.Abs(f[r]) / terms / float64(points)
 				}
 			}
 		}

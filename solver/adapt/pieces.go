@@ -166,6 +166,7 @@ func piecesGiven(p *bvp.Problem, o Options) *Answer {
 	if !ok {
 		return &Answer{Error: math.Inf(1), Outcome: at.result.Outcome, Reason: failure(at.result.Outcome), Iterations: at.result.Iterations}
 	}
+	at.result.System, at.result.Assembler = nil, nil // factors are not needed any more, and are large
 	fine, ok := rung(p, finerMesh(m), &at, &o)
 	if !ok {
 		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: failure(fine.result.Outcome), Iterations: at.result.Iterations}

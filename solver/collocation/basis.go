@@ -83,12 +83,18 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 	return b
 }
 
-// integrateSeries returns the Legendre coefficients on 0 ≤ s ≤ 1 of start + ∫_0^s of the series c
-// (polynomials P_n(2s − 1)), one longer than c. With t = 2s − 1, ∫ P_n dt = (P_(n+1) − P_(n−1))/(2n+1).
+// integrateSeries returns the Legendre coefficients on 0 ≤ s ≤ 1 of start + ∫_0^s of the series c, one longer than c.
 func integrateSeries(c []float64, start float64) []float64 {
 	out := make([]float64, len(c)+1)
+	integrateSeriesTo(out, c, 1, start)
+	return out
+}
+
+// integrateSeriesTo writes the Legendre coefficients on 0 ≤ s ≤ 1 of start + h ∫_0^s of the series c (polynomials P_n(2s − 1)) to out, which is
+// zero and one longer than c. With t = 2s − 1, ∫ P_n dt = (P_(n+1) − P_(n−1))/(2n+1).
+func integrateSeriesTo(out, c []float64, h, start float64) {
 	for n, v := range c {
-		v /= 2 // dt = 2 ds
+		v *= h / 2 // dt = 2 ds
 		if n == 0 {
 			out[1] += v
 			out[0] += v
@@ -100,7 +106,6 @@ func integrateSeries(c []float64, start float64) []float64 {
 	}
 	// Each (P_(n+1) − P_(n−1)) vanishes at t = −1, and so does P_1 + P_0: the integral starts from 0.
 	out[0] += start
-	return out
 }
 
 // recurrence holds (2n+1)/(n+1) and n/(n+1) of Legendre's recurrence P_(n+1) = (2n+1)/(n+1) t P_n − n/(n+1) P_(n−1).

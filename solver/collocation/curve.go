@@ -17,14 +17,28 @@ type Curve struct {
 // Curve reads a vector back as a function.
 func (g *Grid) Curve(v *blocks.Solution) *Curve {
 	c := &Curve{g: g, V: v, series: make([][][]float64, g.Elements())}
+	// One store for all coefficients and one for the slices: a mesh may have a hundred thousand elements.
+	total := 0
+	for _, b := range g.bases {
+		for _, u := range g.P.Unknowns {
+			total += (u.Order+1)*b.k + u.Order*(u.Order+1)/2
+		}
+	}
+	store := make([]float64, total)
+	entries := make([][]float64, g.Elements()*g.jet)
+	cut := func(n int) []float64 {
+		part := store[:n:n]
+		store = store[n:]
+		return part
+	}
 	for e, b := range g.bases {
 		_, h := g.element(e)
 		k := b.k
-		c.series[e] = make([][]float64, g.jet)
+		c.series[e] = entries[e*g.jet : (e+1)*g.jet]
 		for i, u := range g.P.Unknowns {
 			m := u.Order
 			uu := v.U[e][i*k : (i+1)*k]
-			top := make([]float64, k)
+			top := cut(k)
 			scale := math.Pow(h, float64(-m))
 			for r := range top {
 				sum := 0.0
@@ -36,11 +50,9 @@ func (g *Grid) Curve(v *blocks.Solution) *Curve {
 			c.series[e][g.jetAt[i]+m] = top
 			for d := m - 1; d >= 0; d-- {
 				up := c.series[e][g.jetAt[i]+d+1]
-				scaled := make([]float64, len(up))
-				for j, w := range up {
-					scaled[j] = w * h
-				}
-				c.series[e][g.jetAt[i]+d] = integrateSeries(scaled, v.Z[e][g.stateAt[i]+d])
+				low := cut(len(up) + 1)
+				integrateSeriesTo(low, up, h, v.Z[e][g.stateAt[i]+d])
+				c.series[e][g.jetAt[i]+d] = low
 			}
 		}
 	}

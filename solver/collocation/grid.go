@@ -176,12 +176,19 @@ func (g *Grid) System() *blocks.System {
 // NewVector returns a zero vector of the discrete unknowns: û in U (unknown by unknown, k each), states in Z,
 // border unknowns (taps, then the parameters) in Q.
 func (g *Grid) NewVector() *blocks.Solution {
-	v := &blocks.Solution{Q: make([]float64, g.border())}
-	for _, k := range g.Mesh.Nodes {
-		v.U = append(v.U, make([]float64, k*g.n))
+	E := g.Elements()
+	v := &blocks.Solution{U: make([][]float64, E), Z: make([][]float64, E+1), Q: make([]float64, g.border())}
+	store := make([]float64, g.Unknowns()-g.border())
+	cut := func(n int) []float64 {
+		part := store[:n:n]
+		store = store[n:]
+		return part
 	}
-	for range len(g.Mesh.X) {
-		v.Z = append(v.Z, make([]float64, g.s))
+	for e, k := range g.Mesh.Nodes {
+		v.U[e] = cut(k * g.n)
+	}
+	for e := range v.Z {
+		v.Z[e] = cut(g.s)
 	}
 	return v
 }

@@ -82,6 +82,7 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 			return res
 		}
 		if res.Iterations > 0 {
+			sys, res.System = nil, nil // let the old factors go before the new ones take their room
 			sys = g.System()
 		}
 		res.System = sys

@@ -43,6 +43,17 @@ type candidate struct {
 	discrete bool
 	// read says which point of the problem a point of the table stands for; nil: itself.
 	read func(x float64) float64
+
+	// What has been computed: few nodes, nil without a solution; and hard, by the solver, when tried.
+	solved map[solved]*polynomial
+	hard   curve
+	tried  bool
+}
+
+// solved is a discrete solution of a candidate.
+type solved struct {
+	likely
+	layout
 }
 
 // collector gathers candidates and leaves out what does nothing.

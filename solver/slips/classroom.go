@@ -244,6 +244,17 @@ func (s *scheme) place(p *bvp.Problem) (rows []row, counts []int, conditions []i
 	return append(rows, extra...), counts, conditions
 }
 
+// differs reports whether rows replaced are not the same as conditions added: the equation holds at an end, or misses an interior node.
+func (s *scheme) differs(p *bvp.Problem) bool {
+	rows, _, _ := s.place(p)
+	for _, r := range rows {
+		if r.t == -1 || r.t == 1 {
+			return true
+		}
+	}
+	return len(rows) != s.n*len(p.Unknowns)
+}
+
 // solve solves the problem by the scheme; nil where that has no solution. start is where Newton's iteration begins, of no account for
 // linear problems.
 func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []float64) *polynomial {

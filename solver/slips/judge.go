@@ -63,23 +63,54 @@ const (
 	allowed     = 1.0 // of the last digit: what counts as right; a digit cut off instead of rounded is no slip
 	clearly     = 4.0 // of the last digit: a slip must change some number by so much more than it misses
 	own         = 2e-9
-	luck        = 2 // digits by which a match must be less likely to be luck
-	independent = 5 // at most so many rows count as independent evidence
-	fallback    = 400 * time.Millisecond
-	allFallback = 3 * time.Second
+	luck        = 2                      // digits by which a match must be less likely to be luck
+	independent = 5                      // at most so many rows count as independent evidence
+	oneHard     = 200 * time.Millisecond // for a candidate that one polynomial does not resolve
+	allHard     = time.Second
 )
 
 // Judge compares a table with the solution of its problem and looks for the slip behind wrong numbers. The error says what does
 // not fit: the solution is not usable, or the table has no column for it.
 func Judge(s *solver.Solution, t *Table, o Options) (*Verdict, error) {
-	if !s.Usable() {
-		return nil, fmt.Errorf("there is no solution to compare with: %s", s.Message)
+	return NewSearch(s, o).Judge(t)
+}
+
+// Search judges tables of one problem. It remembers what it has computed, so that a second table costs little. It serves one goroutine.
+type Search struct {
+	p    *bvp.Problem
+	s    *solver.Solution
+	o    Options
+	u    uses
+	list []candidate
+	// right is the problem without a slip.
+	right candidate
+	// spent is the time that solves of hard candidates have taken.
+	spent time.Duration
+}
+
+// NewSearch returns a search for a solved problem.
+func NewSearch(s *solver.Solution, o Options) *Search {
+	return &Search{p: s.Problem, s: s, o: o, right: candidate{problem: s.Problem, kept: -1}}
+}
+
+// prepare lists the candidates.
+func (f *Search) prepare() {
+	if f.list == nil {
+		f.u = inspect(f.p, f.s.At)
+		f.list = candidates(f.p, f.u, f.o.Variants)
 	}
-	columns, err := assign(t, s.Problem)
+}
+
+// Judge compares a table with the solution; see the function Judge.
+func (f *Search) Judge(t *Table) (*Verdict, error) {
+	if !f.s.Usable() {
+		return nil, fmt.Errorf("there is no solution to compare with: %s", f.s.Message)
+	}
+	columns, err := assign(t, f.p)
 	if err != nil {
 		return nil, err
 	}
-	j := &judge{p: s.Problem, s: s, o: o, v: &Verdict{}}
+	j := &judge{Search: f, v: &Verdict{}}
 	j.collect(t, columns)
 	if j.v.Right {
 		j.v.Sentence = "the numbers are right to the digits given"
@@ -148,20 +179,17 @@ type numberAt struct {
 	inside bool
 }
 
+// judge is the search over one table.
 type judge struct {
-	p       *bvp.Problem
-	s       *solver.Solution
-	o       Options
+	*Search
 	v       *Verdict
-	u       uses
 	numbers []numberAt
 	// first are the indices of the numbers looked at first.
 	first []int
 	// likely are families and numbers of nodes that the points of the table are.
 	likely []likely
 	// hits are matches so far.
-	hits     []hit
-	fallback time.Duration
+	hits []hit
 }
 
 // hit is a candidate that gives the table's numbers.
@@ -203,6 +231,7 @@ func (j *judge) collect(t *Table, columns []column) {
 		entry := j.p.JetOffset(c.unknown) + c.derivative
 		scale := 0.0
 		for i, y := range t.Y[k] {
+			scale = math.Max(scale, math.Abs(y.Value))
 			n := numberAt{x: []float64{xs[i]}, value: y.Value, entry: entry, unit: u[i], right: math.NaN()}
 			for _, p := range points {
 				n.x = append(n.x, p[i])
@@ -251,16 +280,15 @@ func (j *judge) search() {
 		v.Sentence = differ + "; slips are not looked for in eigenvalue problems"
 		return
 	}
-	j.u = inspect(j.p, j.s.At)
+	j.prepare()
 	j.choose()
 	if how, ok := j.coarse(); ok {
 		v.Coarse = true
 		v.Sentence = differ + "; this is no slip: " + how + " gives just these numbers, and more nodes will put them right"
 		return
 	}
-	list := candidates(j.p, j.u, j.o.Variants)
-	if !j.fine(list) {
-		j.discrete(list)
+	if !j.fine() {
+		j.discrete()
 	}
 	if len(j.hits) == 0 {
 		v.Sentence = differ + "; no known slip reproduces these numbers"

@@ -18,10 +18,9 @@ var refinements = []int{1, 2, 4, 5, 10}
 
 // coarse looks for a right method with too few nodes, and says which.
 func (j *judge) coarse() (how string, ok bool) {
-	right := candidate{problem: j.p, kept: -1}
 	try := func(l likely) bool {
 		for _, lay := range []layout{added, replaced} {
-			if q := j.poly(&right, l, lay); q != nil {
+			if q := j.poly(&j.right, l, lay); q != nil {
 				if _, _, ok = j.matches(j.inInterval(q.at, nil)); ok {
 					how = nodesOf(l)
 					return true
@@ -85,64 +84,72 @@ func (j *judge) meshes() []int {
 }
 
 // differences solves a problem by finite differences; nil where that fails.
-func (j *judge) differences(p *bvp.Problem, steps, order int) curve {
+func (f *Search) differences(p *bvp.Problem, steps, order int) curve {
 	if steps-1 < differences.Fewest(p, order) {
 		return nil
 	}
 	var start *differences.Start
-	if !j.u.linear {
-		start = &differences.Start{Jet: j.s.At, Parameters: j.parameters()}
+	if !f.u.linear {
+		start = &differences.Start{Jet: f.s.At, Parameters: f.parameters()}
 	}
-	c, outcome := differences.On(p, steps-1, order, start, j.o.Context)
+	c, outcome := differences.On(p, steps-1, order, start, f.o.Context)
 	if outcome != newton.Converged {
 		return nil
 	}
 	return c.At
 }
 
-func (j *judge) parameters() []float64 {
+func (f *Search) parameters() []float64 {
 	var out []float64
-	for _, f := range j.s.Found {
+	for _, f := range f.s.Found {
 		out = append(out, f.Value)
 	}
 	return out
 }
 
 // poly solves a candidate by a classroom scheme; nil where that has no solution, or where the layout makes no difference.
-func (j *judge) poly(c *candidate, l likely, lay layout) *polynomial {
-	if lay == replaced && j.onlySecond() {
-		return nil
+func (f *Search) poly(c *candidate, l likely, lay layout) *polynomial {
+	key := solved{l, lay}
+	if q, ok := c.solved[key]; ok {
+		return q
 	}
-	s := scheme{rule: l.rule, n: l.n, layout: lay, basis: c.basis, kept: c.kept}
-	if s.basis == nil {
-		s.basis = legendre
+	k := scheme{rule: l.rule, n: l.n, layout: lay, basis: c.basis, kept: c.kept}
+	if k.basis == nil {
+		k.basis = legendre
 	}
-	q := s.solve(c.problem, j.u.linear, j.s.At, j.parameters())
-	if q == nil && !j.u.linear && c.problem.Guess != nil {
-		q = s.solve(c.problem, false, c.problem.Guess, j.parameters())
+	var q *polynomial
+	if lay == added || k.differs(c.problem) {
+		for _, start := range f.starts(c.problem) {
+			if q = k.solve(c.problem, f.u.linear, start, f.parameters()); q != nil || f.u.linear {
+				break
+			}
+		}
 	}
+	if c.solved == nil {
+		c.solved = map[solved]*polynomial{}
+	}
+	c.solved[key] = q
 	return q
 }
 
-// onlySecond reports that all unknowns have order 2, for which both layouts are the same.
-func (j *judge) onlySecond() bool {
-	for _, u := range j.p.Unknowns {
-		if u.Order != 2 {
-			return false
-		}
+// starts are first guesses in turn: the right solution, the problem's own guess, and nothing.
+func (f *Search) starts(p *bvp.Problem) []curve {
+	out := []curve{f.s.At}
+	if p.Guess != nil {
+		out = append(out, p.Guess)
 	}
-	return true
+	return append(out, func(x float64, jet []float64) { clear(jet) })
 }
 
 // fine compares what each slip converges to, and reports whether any fits.
-func (j *judge) fine(list []candidate) bool {
-	for i := range list {
-		c := &list[i]
+func (j *judge) fine() bool {
+	for i := range j.list {
+		c := &j.list[i]
 		if c.discrete || j.done() {
 			continue
 		}
 		if at := j.converged(c); at != nil {
-			j.hit(c, "in a fine computation", at, len(list))
+			j.hit(c, "in a fine computation", at, len(j.list))
 		}
 	}
 	return len(j.hits) > 0
@@ -174,29 +181,28 @@ func (j *judge) converged(c *candidate) curve {
 	if len(j.p.Breaks) == 0 {
 		coarse := j.poly(c, likely{rule(nodes.Legendre), fineNodes}, added)
 		fine := j.poly(c, likely{rule(nodes.Legendre), finerNodes}, added)
-		if coarse != nil && fine != nil && j.agree(coarse.at, fine.at, c.read) {
+		switch {
+		case coarse == nil || fine == nil:
+			return nil // no solution near
+		case j.agree(coarse.at, fine.at, c.read):
 			return fine.at
 		}
-		if coarse == nil && fine == nil && j.u.linear {
-			return nil // no unique solution
+	}
+	if !c.tried && j.spent < allHard {
+		parent := j.o.Context
+		if parent == nil {
+			parent = context.Background()
+		}
+		ctx, cancel := context.WithTimeout(parent, oneHard)
+		defer cancel()
+		begin := time.Now()
+		s := solver.Solve(c.problem, solver.Options{Tol: 1e-9, Context: ctx})
+		j.spent += time.Since(begin)
+		if c.tried = true; s.Status == solver.Solved {
+			c.hard = s.At
 		}
 	}
-	if j.fallback >= allFallback {
-		return nil
-	}
-	parent := j.o.Context
-	if parent == nil {
-		parent = context.Background()
-	}
-	ctx, cancel := context.WithTimeout(parent, fallback)
-	defer cancel()
-	begin := time.Now()
-	s := solver.Solve(c.problem, solver.Options{Tol: 1e-9, Context: ctx})
-	j.fallback += time.Since(begin)
-	if s.Status != solver.Solved {
-		return nil
-	}
-	return s.At
+	return c.hard
 }
 
 // agree reports whether two curves are the same to the digits of the table.
@@ -216,7 +222,8 @@ func (j *judge) agree(a, b curve, read func(float64) float64) bool {
 }
 
 // discrete compares what each slip gives with few nodes.
-func (j *judge) discrete(list []candidate) {
+func (j *judge) discrete() {
+	list := j.list
 	tries := len(list)
 	with := func(l likely) {
 		for i := range list {

@@ -31,8 +31,7 @@ func readTables(t testing.TB) *tables {
 
 // posed is a sheet with its solution and its variants.
 type posed struct {
-	solution *solver.Solution
-	variants []slips.Variant
+	*slips.Search
 }
 
 func pose(t testing.TB, text string) posed {
@@ -40,14 +39,15 @@ func pose(t testing.TB, text string) posed {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := posed{solution: solver.Solve(sh.Problem(), solver.Options{Tol: 1e-10})}
-	if p.solution.Status != solver.Solved {
-		t.Fatalf("%s: %s", text, p.solution.Message)
+	s := solver.Solve(sh.Problem(), solver.Options{Tol: 1e-10})
+	if s.Status != solver.Solved {
+		t.Fatalf("%s: %s", text, s.Message)
 	}
+	var o slips.Options
 	for _, v := range sh.Variants() {
-		p.variants = append(p.variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
+		o.Variants = append(o.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
 	}
-	return p
+	return posed{slips.NewSearch(s, o)}
 }
 
 func (p posed) judge(t testing.TB, text string) *slips.Verdict {
@@ -55,7 +55,7 @@ func (p posed) judge(t testing.TB, text string) *slips.Verdict {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
-	v, err := slips.Judge(p.solution, tab, slips.Options{Variants: p.variants})
+	v, err := p.Judge(tab)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
@@ -121,7 +121,7 @@ func TestNoFalseAccusation(t *testing.T) {
 		}
 	}
 	for _, w := range all.Noisy {
-		if v := posed[w.Sheet].judge(t, w.Table); v.Right || v.Slip != "" {
+		if v := posed[w.Sheet].judge(t, w.Table); v.Slip != "" || v.Coarse {
 			t.Errorf("%s: noisy numbers: %s\n%s", w.Sheet, v.Sentence, w.Table)
 		}
 	}

@@ -120,8 +120,7 @@ def solve(p, family, n, reference="0..1", slip=None):
         M = M / length ** slip.get("powers", {}).get(k, k)
         D.append(M)
     if slip.get("reverse") == "matrices":
-        D = [M[::-1, ::-1] for M in D]  # nodes in descending order ...
-        D = [M if k == 0 else M for k, M in enumerate(D)]
+        D = [M[::-1, ::-1] for M in D]  # those of the same nodes in descending order
     if "exchange" in slip:
         k1, k2 = slip["exchange"]
         D[k1], D[k2] = D[k2], D[k1]
@@ -132,7 +131,11 @@ def solve(p, family, n, reference="0..1", slip=None):
     for i in slip.get("wrong_end", []):
         conditions[i][0] = 1 - conditions[i][0]
     for i, how in slip.get("as_value", {}).items():
-        conditions[i][1] = {(u, 0 if how == "value" else d - 1): f for (u, d), f in conditions[i][1].items()}
+        lowered = {}
+        for (u, d), f in conditions[i][1].items():
+            key = (u, 0 if how == "value" else max(d - 1, 0))
+            lowered[key] = lowered.get(key, 0) + f
+        conditions[i][1] = lowered
     kept = slip.get("kept")
 
     # Which rows the conditions take.
@@ -288,6 +291,8 @@ def slips_of(name, p):
         out.append(("coefficients in reverse", "nodes in the wrong order", dict(coefficients="reverse"), "0..1"))
         out.append(("coefficients on the reference interval", "nodes on the reference interval", dict(coefficients="s"), "0..1"))
         out.append(("coefficients on the reference interval", "nodes on the reference interval", dict(coefficients="s"), "-1..1"))
+    if has(1):
+        out.append(("matrices in reverse", "nodes in the wrong order", dict(reverse="matrices"), "0..1"))
     out.append(("values in reverse", "nodes in the wrong order", dict(list="reverse"), "0..1"))
     out.append(("x on the reference interval", "nodes on the reference interval", dict(list="s"), "0..1"))
     if "sin" in p["sheet"] or "cos" in p["sheet"]:

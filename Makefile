@@ -14,7 +14,7 @@ RULES       := ./.ci/rules
 DEMO        := testdata/demos/wall-in-the-sun.txt
 FUZZTIME    ?= 30s
 
-.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page bench measure fuzz clean
+.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page check bench measure fuzz clean
 
 help: ## list what can be run
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /  make \1	/' | expand -t 22
@@ -79,6 +79,12 @@ test-fuzz: ## every fuzz target briefly, from its seeds
 test-page: page build/nodespan ## the page in Chromium and Firefox
 	@.ci/install chromium firefox
 	@.ci/pagetest
+
+check: ## solve every published problem with its reference, native: true and claimed error, size, time
+	@mkdir -p build
+	@go build -o build/check ./solver/cmd/check
+	build/check testdata/problems.json
+	build/check testdata/literature.json
 
 bench: ## Go benchmarks, natively and as WASM
 	go test -run '^$$' -bench . -benchmem ./...

@@ -138,9 +138,12 @@ func (p *page) dim() {
 	p.table.setStale(true)
 }
 
+// showProgress says what is being tried. What stands on the page is by then the answer to an older sheet.
 func (p *page) showProgress() {
 	if p.workers.busy() {
 		p.answer.setProgress(p.progress)
+		p.answer.setStale(true)
+		p.dim()
 	}
 }
 

@@ -26,7 +26,11 @@ func (s *solved) answer() *wire.Answer {
 	switch {
 	case s.Status == solver.Solved:
 		a.Headline = main
-		a.Notes = append(further, plain(standing(s.Error)+", "+strings.TrimSuffix(s.Message, ".")+"."))
+		why := standing(s.Error) + ", " + strings.TrimSuffix(s.Message, ".") + "."
+		if s.Eigenvalues != nil {
+			why = sentence(s.Message) // it speaks of them all
+		}
+		a.Notes = append(further, plain(why))
 	case s.shows():
 		a.Headline = append(plain("Short of what was asked: "), main...)
 		a.Notes = append([][]wire.Run{plain(sentence(s.Message))}, further...)
@@ -42,7 +46,7 @@ func (s *solved) answer() *wire.Answer {
 	if e, ok := table.ExactError(s.Solution, s.sheet.Exact); ok {
 		a.Notes = append(a.Notes, plain("Against the sheet’s exact solution the largest difference is "+rough(e)+"."))
 	}
-	a.Chosen = s.chosen()
+	a.Chosen, a.Used = s.chosen(), s.used()
 	a.Curves = s.curves(0, 0)
 	a.Table = s.table()
 	return a
@@ -301,6 +305,20 @@ func (s *solved) chosen() string {
 		return fmt.Sprintf("It took %s.", many(s.Interior+1, "step"))
 	}
 	return ""
+}
+
+// used is the method with everything that it left open.
+func (s *solved) used() wire.Method {
+	m := wire.Method{Name: string(s.Method), Nodes: s.Interior, Digits: s.method.Digits, Mode: s.method.Mode}
+	switch s.Method {
+	case solver.Differences:
+		m.Order = s.method.Order
+	case solver.Pieces:
+		m.Family, m.Elements = s.method.Family, s.Elements
+	default:
+		m.Family = s.method.Family
+	}
+	return m
 }
 
 func many(n int, what string) string {

@@ -69,6 +69,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if o.ladder {
 		return climb(sh, o, stdout, stderr)
 	}
+	if o.numbers != "" {
+		return compare(sh, o, stdout, stderr)
+	}
 	if o.working || o.script != "" {
 		return work(sh, o, stdout, stderr)
 	}

@@ -57,7 +57,6 @@ func TestUsage(t *testing.T) {
 		{[]string{"-set", "=2"}, "nodespan: -set =2 is not name=value\nhint: write it as in -set Bi=2.5, or -set \"L = 2 pi\"\n"},
 		{[]string{"sheet.txt", "-tol", "1e-4"}, "nodespan: one sheet at a time, not 3: sheet.txt -tol 1e-4\nhint: flags go before the file\n"},
 		{[]string{"-ladder", "-nodes", "301"}, "nodespan: -nodes 301 is too many for a ladder\nhint: it goes to 300 at most\n"},
-		{[]string{"-numbers", "mine.txt"}, "nodespan: -numbers is not in this version\n"},
 		{[]string{"-script", "basic"}, "nodespan: unknown -script basic\nhint: it is one of python, octave\n"},
 		{[]string{"-handout", "html"}, "nodespan: -handout is not in this version\n"},
 		{[]string{"-figure", "fin.jpg"}, "nodespan: -figure fin.jpg is neither .svg nor .png\nhint: the end of the file's name says how it is written\n"},

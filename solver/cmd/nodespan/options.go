@@ -23,6 +23,8 @@ type options struct {
 	ladder bool
 	tabulate
 	picture
+	// numbers is the file of a table that is compared with the solution; "" for none.
+	numbers string
 	// working asks for the matrices as they are taught in the place of the table, script for a program in that language.
 	working bool
 	script  string
@@ -31,7 +33,7 @@ type options struct {
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
 	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
-	later   = []string{"numbers", "handout"}
+	later   = []string{"handout"}
 )
 
 const defaultTol = 1e-8
@@ -64,14 +66,9 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.StringVar(&o.script, "script", "", "print a program in this `language`, python or octave, that carries out the working and prints its node table")
 	o.tabulate.define(f)
 	o.picture.define(f)
+	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip that gives such numbers")
 	for _, name := range later {
-		const what = "not in this version"
-		switch name {
-		case "numbers":
-			f.String(name, "", "`file`: "+what)
-		default:
-			f.String(name, "", "`kind`: "+what)
-		}
+		f.String(name, "", "`kind`: not in this version")
 	}
 	return f, o, raw
 }

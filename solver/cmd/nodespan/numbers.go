@@ -1,0 +1,108 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"strconv"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/solver/slips"
+	"nodespan/solver/table"
+)
+
+// numbersTol is the tolerance of the solution that a table is compared with, at most: people give up to eight digits or so.
+const numbersTol = 1e-9
+
+// comparison is a compared table as other programs read it.
+type comparison struct {
+	Rows []comparedRow `json:"rows"`
+	// Slip is the name of the slip that reproduces the numbers, "" when none does; Also names others that do so too.
+	Slip string   `json:"slip"`
+	Also []string `json:"also,omitempty"`
+	// Right says that the numbers are right to the digits given; Coarse that they are those of a right method with too few nodes.
+	Right    bool   `json:"right"`
+	Coarse   bool   `json:"coarse"`
+	Sentence string `json:"sentence"`
+}
+
+type comparedRow struct {
+	X      float64 `json:"x"`
+	Column string  `json:"column"`
+	Y      float64 `json:"y"`
+	// Solution and Error (y less solution) are null outside the interval.
+	Solution table.Number `json:"solution"`
+	Error    table.Number `json:"error"`
+	Right    bool         `json:"right"`
+}
+
+// compare compares the table in a file with the solution of the sheet.
+func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
+	f, err := os.Open(o.numbers)
+	if err != nil {
+		return complain(stderr, fmt.Errorf("cannot read the numbers: %w", err))
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, largest+1))
+	if err != nil {
+		return complain(stderr, fmt.Errorf("cannot read the numbers: %w", err))
+	}
+	if len(text) > largest {
+		return complain(stderr, hinted("the table is larger than a megabyte", "is this the right file?"))
+	}
+	given, err := slips.Read(string(text))
+	if err != nil {
+		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
+	}
+	s := solver.Solve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbersTol), Count: o.solve.Count, Mode: o.solve.Mode})
+	if !s.Usable() {
+		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
+		return noSolution
+	}
+	var so slips.Options
+	for _, v := range sh.Variants() {
+		so.Variants = append(so.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
+	}
+	v, err := slips.Judge(s, given, so)
+	if err != nil {
+		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
+	}
+	if o.out == "json" {
+		c := comparison{Rows: []comparedRow{}, Slip: v.Slip, Also: v.Also, Right: v.Right, Coarse: v.Coarse, Sentence: v.Sentence}
+		for _, r := range v.Rows {
+			c.Rows = append(c.Rows, comparedRow{r.X, r.Column, r.Given, table.Number(r.Solution), table.Number(r.Error), r.Right})
+		}
+		e := json.NewEncoder(stdout)
+		e.SetEscapeHTML(false)
+		err = e.Encode(c)
+	} else {
+		lines := [][]string{{table.Variable(s.Problem), "column", "given", "solution", "error"}}
+		for _, r := range v.Rows {
+			lines = append(lines, []string{plainNumber(r.X), r.Column, plainNumber(r.Given), tenDigits(r.Solution), short(r.Error)})
+		}
+		if err = table.WriteWords(stdout, table.Format(o.out), lines, o.write); err == nil {
+			_, err = fmt.Fprintln(stderr, v.Sentence)
+		}
+	}
+	if err != nil {
+		return complain(stderr, fmt.Errorf("cannot write: %w", err))
+	}
+	if s.Status != solver.Solved {
+		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
+		return noSolution
+	}
+	return solved
+}
+
+func plainNumber(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// tenDigits writes a number of the solution with more digits than people give; - where there is none.
+func tenDigits(v float64) string {
+	if math.IsNaN(v) {
+		return "-"
+	}
+	return strconv.FormatFloat(v, 'g', 10, 64)
+}

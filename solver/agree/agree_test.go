@@ -1,0 +1,130 @@
+package agree_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/solver/agree"
+)
+
+func read(t *testing.T, text string) *sheet.Sheet {
+	sh, err := sheet.Read(text, sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sh
+}
+
+func solve(t *testing.T, text string, o solver.Options) (*sheet.Sheet, *solver.Solution) {
+	sh := read(t, text)
+	s := solver.Solve(sh.Problem(), o)
+	if !s.Usable() {
+		t.Fatalf("%s: %s", text, s.Message)
+	}
+	return sh, s
+}
+
+// Whatever method is first, the others confirm it, and the digits that they claim to share are shared with the closed form.
+func TestMethodsAgree(t *testing.T) {
+	sheets := []struct{ text string }{
+		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) - x"},
+		{"y'' + 4 y' + 5 y = 0\ny(0) = 1\ny'(2) = 0\nexact y = exp(-2 x) (cos(x) + sin(x) (2 cos(2) + sin(2))/(cos(2) - 2 sin(2)))"},
+		{"v'''' = 24\nv(0) = v'(0) = v(1) = v'(1) = 0\nexact v = x^2 (1 - x)^2"},
+		{"y'' = 3 y^2/2\ny(0) = 4, y(1) = 1\nexact y = 4/(1 + x)^2"},
+	}
+	for _, c := range sheets {
+		for _, m := range []solver.Method{solver.One, solver.Pieces, solver.Differences} {
+			sh, s := solve(t, c.text, solver.Options{Method: m, Tol: 1e-8})
+			r := agree.Compare(s, agree.Options{At: []float64{0.5}})
+			want := 7.0
+			if s.Status != solver.Solved { // fourth differences of order 2 drown in rounding, and say so
+				want = 3
+			}
+			if r.Disagree || r.Digits < want || len(r.Checks) != 2 {
+				t.Errorf("%s, %s first: %s", c.text, m, r.Sentence)
+				continue
+			}
+			for _, k := range r.Checks {
+				if len(k.Points) != 1 || k.Method == m {
+					t.Errorf("%s: %+v", k.How, k.Points)
+					continue
+				}
+				exact, _ := sh.Exact(0.5, 0)
+				worse := math.Max(math.Abs(k.Points[0].First-exact), math.Abs(k.Points[0].Second-exact))
+				if off := worse / math.Abs(exact); off > 3*math.Pow(10, -k.Points[0].Digits)+math.Pow(10, -want) {
+					t.Errorf("%s, %s first, %s: said to agree to %.1f digits, off by %.1e", c.text, m, k.How, k.Points[0].Digits, off)
+				}
+			}
+		}
+	}
+}
+
+// A first solution that is not one of its problem is called out, by every method.
+func TestDisagreementIsLoud(t *testing.T) {
+	_, s := solve(t, "y'' - y = x\ny(0) = 0, y(1) = 0", solver.Options{})
+	s.Problem = read(t, "y'' - 1.0001 y = x\ny(0) = 0, y(1) = 0").Problem()
+	r := agree.Compare(s, agree.Options{})
+	if !r.Disagree || strings.Count(r.Sentence, "WARNING") != 2 {
+		t.Errorf("%s", r.Sentence)
+	}
+}
+
+// Of the two answers the second method goes for the one in question (the reference set's pair "two answers").
+func TestSameBranch(t *testing.T) {
+	_, s := solve(t, "y'' = (3/2) y^2\ny(0) = 4, y(1) = 1\nguess y = 4 - 3 x - 52 x (1 - x)", solver.Options{})
+	if r := agree.Compare(s, agree.Options{}); r.Disagree || r.Digits < 6 {
+		t.Errorf("%s", r.Sentence)
+	}
+}
+
+func TestNothingToCompare(t *testing.T) {
+	for _, text := range []string{"y'' = y\ny(0) = 1\ny(inf) = 0", "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?"} {
+		_, s := solve(t, text, solver.Options{})
+		if r := agree.Compare(s, agree.Options{}); len(r.Checks) != 0 || !strings.Contains(r.Sentence, "no second method") {
+			t.Errorf("%s: %s", text, r.Sentence)
+		}
+	}
+}
+
+func TestExactSolutions(t *testing.T) {
+	for _, c := range []struct {
+		text         string
+		satisfies    bool
+		residual, at float64 // of the equation, its largest
+		misses       int
+		by           float64
+		largest, rms float64 // of the computed solution against it; 0: tiny
+		says         string
+	}{
+		// sinh(x)/sinh(1) − x is right.
+		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) - x", true, 0, 0, 0, 0, 0, 0, "satisfies the equation and the conditions"},
+		// With + x it leaves y'' − y − x = −2x, misses y(1) = 0 by 2, and is 2x above the answer: in the mean square 2/√3.
+		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) + x", false, 2, 1, 1, 2, 2, 2 / math.Sqrt(3), "misses y(1) = 0 by 2"},
+		// Satisfies the equation, and not the condition y(0) = 1 by 1/10: the answer is 1, it is 1.1 − x/10.
+		{"y'' = 0\ny(0) = 1, y(1) = 1\nexact y = 1.1 - x/10", false, 0, 0, 1, 0.1, 0.1, 0.1 / math.Sqrt(3), "misses y(0) = 1 by 0.1"},
+		// Right where it has a value: sin(x)/x has none at 0.
+		{"y'' + (2/x) y' + y = 0\ny'(0) = 0\ny(1) = sin(1)\nexact y = sin(x)/x", true, 0, 0, 0, 0, 0, 0, "satisfies"},
+		// One of two unknowns.
+		{"u' = v, v' = -u\nu(0) = 0\nv(0) = 1\n0 <= x <= 2\nexact u = sin(x)", true, 0, 0, 0, 0, 0, 0, "satisfies"},
+		{"y'' = y\ny(0) = 1, y(inf) = 0\nexact y = exp(-x)", true, 0, 0, 0, 0, 0, 0, "satisfies"},
+	} {
+		sh, s := solve(t, c.text, solver.Options{Tol: 1e-10})
+		r := agree.Exact(s, sh.ExactJet())
+		if r.Satisfies != c.satisfies || len(r.Misses) != c.misses || !strings.Contains(r.Sentence, c.says) {
+			t.Errorf("%s: %s", c.text, r.Sentence)
+			continue
+		}
+		if c.residual > 0 && (math.Abs(math.Abs(r.Absolute)/r.ResidualX-c.residual) > 1e-6 || r.ResidualX > c.at) {
+			t.Errorf("%s: residual %g at %g", c.text, r.Absolute, r.ResidualX)
+		}
+		if c.misses > 0 && math.Abs(math.Abs(r.Misses[0].By)-c.by) > 1e-9 {
+			t.Errorf("%s: misses by %g", c.text, r.Misses[0].By)
+		}
+		if math.Abs(r.Largest-c.largest) > 1e-8 || math.Abs(r.RMS-c.rms) > 1e-4*c.rms+1e-8 || len(r.Curve) < 100 {
+			t.Errorf("%s: largest %g, root mean square %g, %d points", c.text, r.Largest, r.RMS, len(r.Curve))
+		}
+	}
+}

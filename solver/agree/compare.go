@@ -1,0 +1,251 @@
+package agree
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"nodespan/solver"
+	"nodespan/solver/table"
+)
+
+// Options of a comparison. The zero value compares with every other method, over the interval.
+type Options struct {
+	// Methods are the second methods; nil means all that the solution did not use.
+	Methods []solver.Method
+	// At are points of the interval at which the agreement is told one by one.
+	At []float64
+	// Context, when not nil, ends the work early.
+	Context context.Context
+}
+
+// Report is a comparison with one or more second methods.
+type Report struct {
+	Checks []Check
+	// Disagree says that a second method differs by more than the error estimates allow.
+	Disagree bool
+	// Digits is what the best of the second methods confirms everywhere; 0 without one.
+	Digits float64
+	// Sentence says all of it.
+	Sentence string
+}
+
+// Check is the comparison with one method.
+type Check struct {
+	Method solver.Method
+	// How says what it was: "pieces (5 elements)".
+	How string
+	// Solution is the second solution; Usable() is false where it has none, and its Message says why.
+	Solution *solver.Solution
+	// Largest is the largest difference relative to the largest value of its unknown, that unknown and the place.
+	Largest float64
+	Unknown int
+	X       float64
+	// Digits is −log10 of Largest: to how many digits the two agree everywhere, at most 16.
+	Digits float64
+	// Excess is the largest ratio of a difference to what both estimates together allow; above 1 they disagree.
+	Excess float64
+	// ExcessX is where.
+	ExcessX float64
+	// Points are the points of Options.At, for each all unknowns.
+	Points []Point
+}
+
+// Point is the comparison of one value.
+type Point struct {
+	X             float64
+	Unknown       int
+	First, Second float64
+	// Digits is to how many digits they agree, relative to the value itself; at most 16.
+	Digits float64
+}
+
+// Limits and allowances.
+const (
+	samples  = 400
+	most     = 16     // digits of a double
+	doubt    = 2      // times the estimates: two honest estimates may both be a little short
+	rounding = 1e-13  // relative: what neither estimate has to cover
+	split    = 4      // pieces, when pieces are to differ from one polynomial
+	finest   = 1e-11  // the tolerance asked of differences at most
+	highFrom = 1.1e-7 // below this tolerance differences are of order 8, else of order 4
+)
+
+// Compare solves the solution's problem by other methods and compares. The solution must be usable; it panics otherwise.
+func Compare(s *solver.Solution, o Options) *Report {
+	if !s.Usable() {
+		panic("agree: there is no solution to compare")
+	}
+	p := s.Problem
+	r := &Report{}
+	switch {
+	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
+		r.Sentence = "on an unbounded interval there is no second method to compare with"
+		return r
+	case len(s.Eigenvalues) > 0:
+		r.Sentence = "for an eigenvalue problem there is no second method to compare with"
+		return r
+	}
+	methods := o.Methods
+	if methods == nil {
+		for _, m := range []solver.Method{solver.One, solver.Pieces, solver.Differences} {
+			if m != s.Method {
+				methods = append(methods, m)
+			}
+		}
+	}
+	for _, m := range methods {
+		c := Check{Method: m, Solution: second(s, m, o.Context)}
+		c.How = how(c.Solution)
+		if c.Solution.Usable() {
+			c.compare(s, o.At)
+			r.Disagree = r.Disagree || c.Excess > 1
+			r.Digits = math.Max(r.Digits, c.Digits)
+		}
+		r.Checks = append(r.Checks, c)
+	}
+	r.Sentence = r.sentence(s)
+	return r
+}
+
+// second solves the problem again. A nonlinear iteration starts from the first solution, so that it goes for the same one; the
+// equations that it has to satisfy are its own.
+func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.Solution {
+	q := *s.Problem
+	q.Guess = s.At
+	q.Parameters = slices.Clone(q.Parameters)
+	for i := range q.Parameters {
+		if i < len(s.Found) {
+			q.Parameters[i].Guess, q.Parameters[i].HasGuess = s.Found[i].Value, true
+		}
+	}
+	o := solver.Options{Method: m, Tol: s.Tol, Context: ctx}
+	switch m {
+	case solver.Differences:
+		o.Tol, o.Order = math.Max(o.Tol, finest), 4
+		if o.Tol < highFrom {
+			o.Order = 8
+		}
+	case solver.Pieces:
+		if s.Method == solver.One { // one piece would be the same polynomial
+			o.Elements = split
+		}
+	}
+	return solver.Solve(&q, o)
+}
+
+func how(s *solver.Solution) string {
+	switch {
+	case !s.Usable() && s.Method == solver.Differences:
+		return "finite differences"
+	case s.Method == solver.One:
+		return "one polynomial"
+	case s.Method == solver.Differences:
+		return fmt.Sprintf("finite differences of order %d on %d steps", s.Degree, s.Elements)
+	case s.Usable():
+		return fmt.Sprintf("%d pieces", s.Elements)
+	}
+	return "pieces"
+}
+
+// compare fills the check in.
+func (c *Check) compare(s *solver.Solution, at []float64) {
+	p := s.Problem
+	a, b := make([]float64, p.Jet()), make([]float64, p.Jet())
+	ea, eb := make([]float64, p.Jet()), make([]float64, p.Jet())
+	xs := points(s, c.Solution)
+	scale := make([]float64, len(p.Unknowns))
+	for _, x := range xs {
+		s.At(x, a)
+		for i := range scale {
+			scale[i] = math.Max(scale[i], math.Abs(a[p.JetOffset(i)]))
+		}
+	}
+	for _, x := range xs {
+		s.At(x, a)
+		c.Solution.At(x, b)
+		s.ErrorAt(x, ea)
+		c.Solution.ErrorAt(x, eb)
+		for i := range scale {
+			o := p.JetOffset(i)
+			d := math.Abs(a[o] - b[o])
+			size := scale[i]
+			if size == 0 {
+				size = 1
+			}
+			if d/size > c.Largest {
+				c.Largest, c.Unknown, c.X = d/size, i, x
+			}
+			if e := d / (doubt*(ea[o]+eb[o]) + rounding*size); e > c.Excess {
+				c.Excess, c.ExcessX = e, x
+			}
+		}
+	}
+	c.Digits = digits(c.Largest)
+	for _, x := range at {
+		s.At(x, a)
+		c.Solution.At(x, b)
+		for i := range scale {
+			v, w := a[p.JetOffset(i)], b[p.JetOffset(i)]
+			c.Points = append(c.Points, Point{x, i, v, w, digits(math.Abs(v-w) / math.Max(math.Abs(v), math.Abs(w)))})
+		}
+	}
+}
+
+// digits returns −log10, within 0 and 16; the difference of 0 and 0, relative to 0, is none.
+func digits(relative float64) float64 {
+	if relative == 0 || math.IsNaN(relative) {
+		return most
+	}
+	return math.Min(math.Max(-math.Log10(relative), 0), most)
+}
+
+// points returns the points at which solutions are compared: equal steps, and the table points of each.
+func points(all ...*solver.Solution) []float64 {
+	p := all[0].Problem
+	var xs []float64
+	for i := range samples + 1 {
+		xs = append(xs, p.A+(p.B-p.A)*float64(i)/samples)
+	}
+	xs[samples] = p.B
+	for _, s := range all {
+		xs = append(xs, s.Points()...)
+	}
+	slices.Sort(xs)
+	return slices.Compact(xs)
+}
+
+func (r *Report) sentence(s *solver.Solution) string {
+	var parts []string
+	for _, c := range r.Checks {
+		switch {
+		case !c.Solution.Usable():
+			parts = append(parts, fmt.Sprintf("%s: no answer to compare with (%s)", c.How, c.Solution.Message))
+		case c.Excess > 1:
+			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at %s = %.6g; do not trust either before you know why", c.How, c.Excess, table.Variable(s.Problem), c.ExcessX))
+		default:
+			parts = append(parts, fmt.Sprintf("%s: agrees to %s everywhere", c.How, count(c.Digits)))
+			if len(c.Points) > 0 {
+				var at []string
+				for _, q := range c.Points {
+					at = append(at, fmt.Sprintf("%s(%.6g) to %s", s.Problem.Unknowns[q.Unknown].Name, q.X, count(q.Digits)))
+				}
+				parts[len(parts)-1] += ", " + strings.Join(at, ", ")
+			}
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+func count(digits float64) string {
+	switch n := int(digits); n {
+	case 0:
+		return "no digit"
+	case 1:
+		return "1 digit"
+	default:
+		return fmt.Sprintf("%d digits", n)
+	}
+}

@@ -121,9 +121,11 @@ func (s State) text() string {
 	}
 	put("method", s.Method.Name)
 	put("family", s.Method.Family)
+	put("order", strconv.Itoa(s.Method.Order))
 	put("nodes", strconv.Itoa(s.Method.Nodes))
 	put("elements", strconv.Itoa(s.Method.Elements))
 	put("digits", strconv.Itoa(s.Method.Digits))
+	put("mode", strconv.Itoa(s.Method.Mode))
 	return b.String() + "\n" + s.Sheet
 }
 
@@ -135,7 +137,9 @@ func parse(text string) (State, error) {
 	s := State{Sheet: sheet}
 	for _, setting := range strings.Fields(settings) {
 		key, value, _ := strings.Cut(setting, "=")
-		number := map[string]*int{"nodes": &s.Method.Nodes, "elements": &s.Method.Elements, "digits": &s.Method.Digits}[key]
+		number := map[string]*int{
+			"order": &s.Method.Order, "nodes": &s.Method.Nodes, "elements": &s.Method.Elements, "digits": &s.Method.Digits, "mode": &s.Method.Mode,
+		}[key]
 		switch {
 		case number != nil:
 			n, err := strconv.Atoi(value)
@@ -167,7 +171,8 @@ func (s State) check() error {
 		return fmt.Errorf("%w: method %q", ErrDamaged, m.Name)
 	case !oneOf(m.Family, "", "chebyshev", "lobatto", "radau", "equispaced"):
 		return fmt.Errorf("%w: family %q", ErrDamaged, m.Family)
-	case m.Nodes < 0 || m.Nodes > wire.MaxNodes, m.Elements < 0 || m.Elements > wire.MaxElements, m.Digits < 0 || m.Digits > wire.MaxDigits:
+	case m.Nodes < 0 || m.Nodes > wire.MaxNodes, m.Elements < 0 || m.Elements > wire.MaxElements, m.Digits < 0 || m.Digits > wire.MaxDigits,
+		m.Order < 0 || m.Order > 8 || m.Order%2 != 0, m.Mode < 0 || m.Mode > wire.MaxModes:
 		return fmt.Errorf("%w: a number out of range", ErrDamaged)
 	}
 	return nil

@@ -16,6 +16,7 @@ func TestRoundTrip(t *testing.T) {
 	methods := []wire.Method{
 		{},
 		{Name: "one", Family: "chebyshev", Nodes: 5},
+		{Name: "differences", Order: 4, Nodes: 100, Mode: 2},
 		{Name: "pieces", Nodes: wire.MaxNodes, Elements: wire.MaxElements, Digits: wire.MaxDigits},
 	}
 	sheets := []string{"", "\n", "a\n\nb # <λ′ & “x”>\t\r\n", "-k T'(0) = h (T(0) - 20)"}

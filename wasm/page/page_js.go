@@ -33,6 +33,7 @@ type page struct {
 	answer  *answerPane
 	figure  *figurePane
 	table   *nodeTable
+	ladder  *ladderPane
 
 	asked      wire.Request  // the last solve asked for
 	good       *wire.Request // the request whose answer is shown
@@ -41,7 +42,10 @@ type page struct {
 	readout    int
 	window     int
 	copying    int
-	progress   string // what is being tried
+	climb      int
+	climbing   *timer
+	used       wire.Method // by the answer that is shown
+	progress   string      // what is being tried
 	typing     *timer
 	slow       *timer
 	unfinished *timer
@@ -62,6 +66,8 @@ func Run() {
 	p.table = newNodeTable(p.figure.light, p.askCopy)
 	p.figure.pointed = p.table.light
 	p.figure.drawn = p.drawn
+	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
+	p.climbing = newTimer(p.climbNow)
 	p.typing = newTimer(p.solveNow)
 	p.slow = newTimer(p.showProgress)
 	p.unfinished = newTimer(func() {
@@ -109,6 +115,7 @@ func (p *page) point(line int) {
 // edited waits for a pause in the typing.
 func (p *page) edited() {
 	p.unfinished.stop()
+	p.rest()
 	p.typing.start(pause)
 }
 
@@ -136,6 +143,7 @@ func (p *page) refuse(sentence string) {
 func (p *page) dim() {
 	p.figure.dim(true)
 	p.table.setStale(true)
+	p.ladder.dim(true)
 }
 
 // showProgress says what is being tried. What stands on the page is by then the answer to an older sheet.
@@ -203,6 +211,10 @@ func (p *page) receive(r wire.Reply) {
 		if r.ID == p.copying && r.Rows > 0 {
 			copyText(r.Text, byID("copied-table"), "Copied "+strconv.Itoa(r.Rows)+" rows")
 		}
+	case wire.Climb:
+		if r.ID == p.climb && r.Ladder != nil {
+			p.ladder.set(r.Ladder)
+		}
 	}
 }
 
@@ -221,6 +233,9 @@ func (p *page) receiveSolve(r wire.Reply) {
 			p.good = &good
 			p.table.set(a.Table)
 			p.figure.set(a)
+			p.used = a.Used
+			p.ladder.ask(p.ladder.request(good, a.Used), a.Used)
+			p.climbing.start(climbAfter)
 		} else {
 			p.dim()
 		}

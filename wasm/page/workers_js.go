@@ -11,7 +11,8 @@ import (
 // workers keeps one worker at work and one in reserve.
 //
 // Go holds a worker's event loop while it solves, so a solve cannot be told to stop: its worker is
-// ended and the reserve, already started from the compiled module, takes its place.
+// ended and the reserve, already started from the compiled module, takes its place. Until then the reserve does
+// what can wait: it climbs the ladder.
 type workers struct {
 	spawn   js.Value
 	active  js.Value
@@ -21,6 +22,9 @@ type workers struct {
 	next     *wire.Request // the newer one that waits for it
 	latest   int           // the ID given last
 	patience *timer        // ends a solve that a newer one waits for
+
+	jobs  map[wire.Kind]wire.Request // what the reserve does in its spare time: the last of each kind, until it is done
+	weary *timer                     // ends a reserve that does not let a newer job through
 
 	deaths int // since the last reply
 
@@ -34,28 +38,39 @@ const grace = 120
 
 func newWorkers(receive func(wire.Reply), died func(string)) *workers {
 	host := js.Global().Get("nodespan")
-	w := &workers{spawn: host.Get("spawn"), receive: receive, died: died}
+	w := &workers{spawn: host.Get("spawn"), receive: receive, died: died, jobs: map[wire.Kind]wire.Request{}}
+	w.weary = newTimer(w.renew)
 	w.patience = newTimer(func() {
 		if w.solving != nil && w.next != nil {
 			w.replace()
 			w.send(*w.next)
 		}
 	})
-	w.adopt(host.Get("first"))
+	w.active = host.Get("first")
+	w.listen(w.active)
 	return w
 }
 
-// adopt makes a worker the active one.
-func (w *workers) adopt(worker js.Value) {
-	w.active = worker
+// listen hears a worker for as long as it is the active one or the reserve.
+func (w *workers) listen(worker js.Value) {
 	worker.Set("onmessage", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		if w.active.Equal(worker) {
+		switch {
+		case w.active.Equal(worker):
 			w.message(args[0].Get("data"))
+		case w.reserve.Equal(worker):
+			w.spareMessage(args[0].Get("data"))
 		}
 		return nil
 	}))
 	worker.Set("onerror", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		args[0].Call("preventDefault")
+		if w.reserve.Equal(worker) { // its jobs are lost; the answer stands without them
+			clear(w.jobs)
+			if w.deaths++; w.deaths <= 3 {
+				w.renew()
+			}
+			return nil
+		}
 		if !w.active.Equal(worker) {
 			return nil
 		}
@@ -79,20 +94,94 @@ func (w *workers) adopt(worker js.Value) {
 func (w *workers) replace() {
 	w.active.Call("terminate")
 	w.solving = nil
-	if w.reserve.IsUndefined() {
-		w.reserve = w.spawn.Invoke()
+	if len(w.jobs) > 0 { // the reserve may be deep in a job
+		w.renew()
+	} else if w.reserve.IsUndefined() {
+		w.spawnReserve()
 	}
-	w.adopt(w.reserve)
-	w.reserve = w.spawn.Invoke()
+	w.active = w.reserve
+	w.spawnReserve()
+	w.resume()
 }
 
-func (w *workers) message(data js.Value) {
+func (w *workers) spawnReserve() {
+	w.reserve = w.spawn.Invoke()
+	w.listen(w.reserve)
+}
+
+// renew ends the reserve and gives its jobs to a fresh one.
+func (w *workers) renew() {
+	w.weary.stop()
+	if !w.reserve.IsUndefined() {
+		w.reserve.Call("terminate")
+	}
+	w.spawnReserve()
+	w.resume()
+}
+
+func (w *workers) resume() {
+	for kind, q := range w.jobs {
+		if q.Sheet == "" {
+			delete(w.jobs, kind)
+			continue
+		}
+		w.reserve.Call("postMessage", bytesToJS(q.Encode()))
+	}
+}
+
+// spare lets the reserve do something in its spare time, in the place of an earlier job of the same kind.
+func (w *workers) spare(q wire.Request) int {
+	w.latest++
+	q.ID = w.latest
+	if _, busy := w.jobs[q.Kind]; busy && !w.weary.pending {
+		w.weary.start(weariness)
+	}
+	w.jobs[q.Kind] = q
+	if w.reserve.IsUndefined() {
+		w.spawnReserve()
+	}
+	w.reserve.Call("postMessage", bytesToJS(q.Encode()))
+	return q.ID
+}
+
+// idle gives up the jobs of a kind.
+func (w *workers) idle(kind wire.Kind) {
+	if job, busy := w.jobs[kind]; busy {
+		job.Sheet = "" // what is left of it is only that its end is awaited
+		w.jobs[kind] = job
+		q := wire.Request{Kind: wire.Rest}
+		w.reserve.Call("postMessage", bytesToJS(q.Encode()))
+	}
+}
+
+// weariness is how long a newer job waits for the reserve to come to a pause, in milliseconds.
+const weariness = 600
+
+func (w *workers) spareMessage(data js.Value) {
+	r := decode(data)
+	job, known := w.jobs[r.Kind]
+	if !known || job.ID != r.ID {
+		return
+	}
+	w.weary.stop()
+	if r.Last {
+		delete(w.jobs, r.Kind)
+	}
+	w.receive(*r)
+}
+
+func decode(data js.Value) *wire.Reply {
 	text := make([]byte, data.Get("length").Int())
 	js.CopyBytesToGo(text, data)
 	r, err := wire.DecodeReply(text)
 	if err != nil {
 		panic(err) // the worker is this same program
 	}
+	return r
+}
+
+func (w *workers) message(data js.Value) {
+	r := decode(data)
 	w.deaths = 0
 	if r.Last && w.solving != nil && r.ID == w.solving.ID {
 		w.solving = nil
@@ -103,7 +192,7 @@ func (w *workers) message(data js.Value) {
 		w.send(*w.next)
 	}
 	if r.Last && w.reserve.IsUndefined() {
-		w.reserve = w.spawn.Invoke()
+		w.spawnReserve()
 	}
 }
 

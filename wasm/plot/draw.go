@@ -420,8 +420,13 @@ func (n *pen) markers(p *panel, rank, series int) {
 
 // marker draws the open marker of the curve of that rank.
 func (n *pen) marker(x, y, r float64, rank int) {
-	s := Stroke{Color: n.color(rank), Width: math.Min(1.5, 0.5*r), Alpha: n.alpha}
-	fill := Fill{n.l.pal.Paper, 1}
+	n.shape(x, y, r, rank, n.color(rank), n.l.pal.Paper)
+}
+
+// shape draws the marker of that rank in any colours.
+func (n *pen) shape(x, y, r float64, rank int, color, inside string) {
+	s := Stroke{Color: color, Width: math.Min(1.5, 0.5*r), Alpha: n.alpha}
+	fill := Fill{inside, 1}
 	switch rank % len(dashes) {
 	case 0:
 		n.Circle(x, y, r, fill, s)

@@ -141,16 +141,13 @@ func (q *Request) code(c *coder) {
 	c.int(&q.ID)
 	c.string((*string)(&q.Kind))
 	c.string(&q.Sheet)
-	c.string(&q.Method.Name)
-	c.string(&q.Method.Family)
-	c.int(&q.Method.Nodes)
-	c.int(&q.Method.Elements)
-	c.int(&q.Method.Digits)
+	c.method(&q.Method)
 	c.float(&q.From)
 	c.float(&q.To)
 	c.string(&q.Point)
 	c.bool(&q.Brief)
 	c.string(&q.Format)
+	c.bool(&q.Others)
 }
 
 func (r *Reply) code(c *coder) {
@@ -167,6 +164,7 @@ func (r *Reply) code(c *coder) {
 	})
 	c.string(&r.Text)
 	c.int(&r.Rows)
+	optional(c, &r.Ladder, func(v *Ladder) { v.code(c) })
 }
 
 func (r *Reading) code(c *coder) {
@@ -222,6 +220,7 @@ func (a *Answer) code(c *coder) {
 		})
 	})
 	c.runs(&a.Variable)
+	c.method(&a.Used)
 }
 
 func (v *Curves) code(c *coder) {

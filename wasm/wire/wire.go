@@ -21,6 +21,7 @@ const (
 	MaxNodes    = 1000
 	MaxElements = 100_000
 	MaxDigits   = 13
+	MaxModes    = 50
 )
 
 // Request is what the page asks. Which fields count depends on Kind.
@@ -37,15 +38,18 @@ type Request struct {
 	Point    string  // Value: a number or a formula in the sheet's constants
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
 	Format   string  // Copy: tsv, csv, markdown, latex
+	Others   bool    // Climb: the other families of nodes too
 }
 
 // Method is what the method sentence says. Zero fields leave the choice to the solver.
 type Method struct {
 	Name     string // one, pieces, differences; "" for a free choice
 	Family   string // chebyshev, lobatto, radau, equispaced; "" is legendre
-	Nodes    int    // interior nodes per polynomial
+	Order    int    // of differences: 4, 6 or 8; 0 means 2
+	Nodes    int    // interior nodes per polynomial, or of differences interior points
 	Elements int    // pieces
 	Digits   int    // tolerance 10^-Digits; 0 means 8
+	Mode     int    // which eigenfunction is shown, from 1; 0 means 1
 }
 
 // Reply is what the worker answers. Which fields count depends on Kind.
@@ -61,6 +65,7 @@ type Reply struct {
 	Value   *Point   // Value
 	Text    string   // Copy
 	Rows    int      // Copy: how many rows Text has; 0 where there is no table
+	Ladder  *Ladder  // Climb
 }
 
 // Reading is how a sheet was understood, or why it was not.
@@ -122,7 +127,8 @@ type Answer struct {
 	Usable   bool    // whether there is anything to draw
 	Curves   *Curves
 	Table    *Table
-	Variable []Run // its symbol, for the field that asks for a value
+	Variable []Run  // its symbol, for the field that asks for a value
+	Used     Method // what was used, where the method left it open too
 }
 
 // Curves is the solution over an interval, sampled where its curvature needs it.

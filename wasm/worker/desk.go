@@ -23,6 +23,9 @@ import (
 // them need no second solve.
 type Desk struct {
 	kept []*solved // the newest last
+
+	climbed   *climbed
+	reference *reference
 }
 
 // New returns a desk without any work on it.
@@ -113,7 +116,7 @@ var familyNames = map[nodes.Family]string{
 
 func options(m wire.Method) solver.Options {
 	return solver.Options{
-		Method: solver.Method(m.Name), Family: families[m.Family], Nodes: m.Nodes, Elements: m.Elements,
+		Method: solver.Method(m.Name), Family: families[m.Family], Order: m.Order, Nodes: m.Nodes, Elements: m.Elements, Mode: m.Mode,
 		Tol: math.Pow(10, -float64(digits(m))),
 	}
 }

@@ -3,6 +3,7 @@
 package worker
 
 import (
+	"context"
 	"syscall/js"
 
 	"nodespan/wasm/wire"
@@ -11,7 +12,8 @@ import (
 // Run serves the page's requests and never returns.
 //
 // Go holds the event loop while it works on a request, so requests are answered in order; replies
-// sent on the way (the reading, progress) reach the page at once.
+// sent on the way (the reading, progress) reach the page at once. What is done in spare time pauses now and
+// then to let requests through, and ends when a newer one of its kind comes.
 func Run() {
 	scope := js.Global()
 	send := func(r wire.Reply) {
@@ -20,7 +22,18 @@ func Run() {
 		js.CopyBytesToJS(data, text)
 		scope.Call("postMessage", data, []any{data.Get("buffer")})
 	}
+	rest := func() {
+		over := make(chan struct{})
+		f := js.FuncOf(func(js.Value, []js.Value) any {
+			close(over)
+			return nil
+		})
+		scope.Call("setTimeout", f, 0)
+		<-over
+		f.Release()
+	}
 	desk := New()
+	stop := func() {}
 	serve := func(data js.Value) {
 		text := make([]byte, data.Get("length").Int())
 		js.CopyBytesToGo(text, data)
@@ -28,7 +41,17 @@ func Run() {
 		if err != nil {
 			panic(err) // the page is this same program
 		}
-		desk.Handle(*q, send)
+		switch q.Kind {
+		case wire.Climb:
+			stop()
+			var ctx context.Context
+			ctx, stop = context.WithCancel(context.Background())
+			go desk.Climb(ctx, *q, send, rest)
+		case wire.Rest:
+			stop()
+		default:
+			desk.Handle(*q, send)
+		}
 	}
 	inbox := scope.Get("nodespan").Get("inbox")
 	scope.Set("onmessage", js.FuncOf(func(_ js.Value, args []js.Value) any {

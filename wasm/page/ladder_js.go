@@ -1,0 +1,376 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"math"
+	"strconv"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/plot"
+	"nodespan/wasm/wire"
+)
+
+// ladderPane shows error against number of unknowns, and lets a number of nodes be chosen by it.
+//
+// Two canvases: the ladder, and over it a transparent one for what moves. The lower one has the keyboard, as a slider over the rungs.
+type ladderPane struct {
+	section, rungs, readout, sentence, resolution element
+	others, numbers                               element
+	picture, overlay                              *canvasPainter
+
+	ladder  *wire.Ladder
+	layout  *plot.LadderLayout
+	palette plot.Palette
+	used    wire.Method // of the answer that is shown
+	shown   *plot.Step
+	pointed *plot.Step
+	asked   wire.Request // the last climb asked for
+	stale   bool
+	frame   js.Func
+	waiting bool
+
+	choose func(wire.Method) // a rung was chosen
+	again  func()            // the ladder is wanted anew
+}
+
+func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
+	l := &ladderPane{
+		section: byID("ladders"), rungs: byID("rungs"), readout: byID("ladder-readout"), sentence: byID("ladder-text"),
+		resolution: byID("resolution"), others: byID("others"), numbers: byID("ladder-numbers"),
+		picture: newCanvasPainter(byID("ladder").Value), overlay: newCanvasPainter(byID("ladder-overlay").Value),
+		choose: choose, again: again,
+	}
+	l.frame = js.FuncOf(func(js.Value, []js.Value) any {
+		l.waiting = false
+		l.draw()
+		return nil
+	})
+	on(l.others.Value, "input", func(*dom.BasicEvent) { l.again() })
+	if l.picture != nil && l.overlay != nil {
+		l.listen()
+	}
+	return l
+}
+
+// request is the climb that belongs to an answer.
+func (l *ladderPane) request(good wire.Request, used wire.Method) wire.Request {
+	good.Kind, good.Method, good.Others = wire.Climb, used, l.others.Get("checked").Bool()
+	good.Method.Digits = max(good.Method.Digits, 0)
+	if used.Name != "one" && used.Name != "pieces" {
+		good.Method.Family = ""
+	}
+	return good
+}
+
+// ask remembers what the ladder will be of; one that is of something else is dimmed until it comes.
+func (l *ladderPane) ask(q wire.Request, used wire.Method) {
+	l.used = used
+	same := q.Sheet == l.asked.Sheet && q.Method.Family == l.asked.Method.Family && q.Method.Digits == l.asked.Method.Digits && q.Others == l.asked.Others
+	l.asked = q
+	if used.Name != "one" {
+		setText(l.resolution, "")
+	}
+	l.find()
+	l.dim(!same)
+}
+
+// set shows a ladder, complete or not.
+func (l *ladderPane) set(w *wire.Ladder) {
+	show(l.section, true)
+	l.ladder, l.stale = w, false
+	drawn := w.From > 0
+	show(l.rungs, drawn)
+	show(wrap(l.others.Get("parentElement")), drawn)
+	if w.Reason != "" {
+		setText(l.sentence, w.Reason)
+	} else if w.Sentence != "" {
+		setText(l.sentence, w.Sentence+" "+w.Against)
+		l.tabulate()
+	}
+	show(l.numbers, w.Sentence != "" && drawn)
+	if w.Sentence != "" || w.Reason != "" {
+		setText(l.resolution, w.Resolution)
+		mark("nodespan-ladder")
+	}
+	l.find()
+	l.redraw()
+}
+
+// tabulate says the same in a table.
+func (l *ladderPane) tabulate() {
+	head := node("tr", "")
+	for _, h := range []string{"method", "meets what was asked with", "rate", "smallest error"} {
+		th := node("th", "", words(h))
+		th.Set("scope", "col")
+		head.Call("appendChild", th)
+	}
+	body := node("tbody", "")
+	for _, s := range l.ladder.Series {
+		tr := node("tr", "")
+		name := node("th", "", words(s.Name))
+		name.Set("scope", "row")
+		tr.Call("appendChild", name)
+		rate := s.Rate
+		if rate == "" {
+			rate = "none to be seen"
+		}
+		for _, text := range []string{s.Met, rate, s.Best} {
+			tr.Call("appendChild", node("td", "", words(text)))
+		}
+		body.Call("appendChild", tr)
+	}
+	fill(byID("ladder-table"), node("thead", "", head), body)
+}
+
+func (l *ladderPane) dim(stale bool) {
+	if l.stale != stale {
+		l.stale = stale
+		l.redraw()
+	}
+	toggle(l.section.Value, "stale", stale)
+}
+
+// find marks the rung that is the answer's.
+func (l *ladderPane) find() {
+	l.shown = nil
+	if l.ladder == nil {
+		return
+	}
+	for i, s := range l.ladder.Series {
+		if s.Choice.Name != l.used.Name || s.Choice.Family != l.used.Family || s.Choice.Order != l.used.Order {
+			continue
+		}
+		for j, r := range s.Rungs {
+			if r.Nodes == l.used.Nodes && (s.Choice.Name != "pieces" || r.Elements == l.used.Elements) {
+				l.shown = &plot.Step{Series: i, Rung: j}
+			}
+		}
+	}
+	l.announce()
+}
+
+// announce tells the slider's value to those who do not see it.
+func (l *ladderPane) announce() {
+	canvas := l.canvas()
+	if l.shown == nil {
+		canvas.Call("setAttribute", "aria-valuenow", "0")
+		canvas.Call("setAttribute", "aria-valuetext", "no rung is chosen")
+		return
+	}
+	s := l.ladder.Series[l.shown.Series]
+	canvas.Call("setAttribute", "aria-valuemin", "0")
+	canvas.Call("setAttribute", "aria-valuemax", strconv.Itoa(len(s.Rungs)-1))
+	canvas.Call("setAttribute", "aria-valuenow", strconv.Itoa(l.shown.Rung))
+	canvas.Call("setAttribute", "aria-valuetext", s.Rungs[l.shown.Rung].Words)
+}
+
+func (l *ladderPane) canvas() js.Value { return byID("ladder").Value }
+
+func (l *ladderPane) redraw() {
+	if !l.waiting {
+		l.waiting = true
+		js.Global().Call("requestAnimationFrame", l.frame)
+	}
+}
+
+// build makes plot's ladder.
+func (l *ladderPane) build() *plot.Ladder {
+	w := l.ladder
+	d := &plot.Ladder{Tol: w.Tol, From: float64(w.From), To: float64(w.To), Dimmed: l.stale}
+	families := false // colours go to the families where they are compared
+	for _, s := range w.Series {
+		families = families || !s.Main
+	}
+	rank, muted := 0, 1
+	for _, s := range w.Series {
+		p := plot.LadderSeries{
+			Label: s.Label, Note: s.Rate, Rank: rank, Fit: plot.Curve{X: s.FitX, Y: s.FitY},
+			FirstMet: s.FirstMet, PlateauFrom: s.PlateauFrom, WiggleFrom: s.WiggleFrom, Plateau: s.Plateau,
+		}
+		if families && s.Choice.Name != "one" {
+			p.Muted, p.Rank = true, muted
+			muted++
+		} else {
+			rank++
+		}
+		for _, r := range s.Rungs {
+			p.Points.X, p.Points.Y = append(p.Points.X, float64(r.Unknowns)), append(p.Points.Y, r.Error)
+			p.Names = append(p.Names, strconv.Itoa(r.Nodes)+" nodes")
+		}
+		d.Series = append(d.Series, p)
+	}
+	return d
+}
+
+func (l *ladderPane) draw() {
+	if l.ladder == nil || l.ladder.From == 0 || l.picture == nil || l.overlay == nil {
+		return
+	}
+	width := math.Floor(l.rungs.Get("clientWidth").Float())
+	if width < 50 {
+		return
+	}
+	scale := js.Global().Get("devicePixelRatio").Float()
+	l.layout = plot.NewLadderLayout(l.build(), plot.Options{Width: width, Palette: currentPalette()}, l.picture)
+	l.picture.resize(width, l.layout.Height, scale)
+	l.overlay.resize(width, l.layout.Height, scale)
+	l.layout.Draw(l.picture)
+	l.marks()
+}
+
+// currentPalette returns the colours for the screen as it is set, or for paper.
+func currentPalette() plot.Palette {
+	matches := func(query string) bool { return js.Global().Call("matchMedia", query).Get("matches").Bool() }
+	switch {
+	case matches("print"):
+		return plot.Print
+	case matches("(prefers-color-scheme: dark)"):
+		return plot.Dark
+	}
+	return plot.Light
+}
+
+func (l *ladderPane) marks() {
+	if l.layout == nil {
+		return
+	}
+	l.overlay.clear()
+	l.layout.DrawMarks(l.overlay, l.shown, l.pointed)
+}
+
+// point reads a rung without choosing it; nil for none.
+func (l *ladderPane) point(s *plot.Step) {
+	l.pointed = s
+	text := ""
+	if s == nil {
+		s = l.shown
+	}
+	if s != nil && s.Series < len(l.ladder.Series) && s.Rung < len(l.ladder.Series[s.Series].Rungs) {
+		text = l.ladder.Series[s.Series].Rungs[s.Rung].Words + "."
+	}
+	setText(l.readout, text)
+	l.marks()
+}
+
+// take chooses a rung: it becomes the method, and everything is redrawn.
+func (l *ladderPane) take(s plot.Step) {
+	series := l.ladder.Series[s.Series]
+	r := series.Rungs[s.Rung]
+	m := series.Choice
+	m.Nodes, m.Elements = r.Nodes, r.Elements
+	l.shown, l.pointed = &s, nil
+	l.point(nil)
+	l.announce()
+	l.choose(m)
+}
+
+const ladderReach = 16 // pixels within which the pointer takes hold of a rung
+
+func (l *ladderPane) listen() {
+	at := func(e *dom.BasicEvent) (plot.Step, bool) {
+		if l.layout == nil || l.ladder == nil || l.stale {
+			return plot.Step{}, false
+		}
+		r := l.rungs.GetBoundingClientRect()
+		return l.layout.Nearest(e.Get("clientX").Float()-r.Left(), e.Get("clientY").Float()-r.Top(), ladderReach)
+	}
+	on(l.rungs.Value, "pointermove", func(e *dom.BasicEvent) {
+		s, ok := at(e)
+		toggle(l.rungs.Value, "over", ok)
+		if !ok {
+			l.point(nil)
+			return
+		}
+		l.point(&s)
+	})
+	on(l.rungs.Value, "pointerleave", func(*dom.BasicEvent) {
+		if l.ladder != nil {
+			l.point(nil)
+		}
+	})
+	on(l.rungs.Value, "click", func(e *dom.BasicEvent) {
+		if s, ok := at(e); ok {
+			l.take(s)
+		}
+	})
+	on(l.canvas(), "keydown", func(e *dom.BasicEvent) { l.key(e) })
+	on(l.canvas(), "focus", func(*dom.BasicEvent) {
+		if l.ladder != nil {
+			l.point(nil)
+		}
+	})
+
+	again := js.FuncOf(func(js.Value, []js.Value) any { l.redraw(); return nil })
+	js.Global().Get("ResizeObserver").New(again).Call("observe", l.rungs.Value)
+	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
+	now := js.FuncOf(func(js.Value, []js.Value) any { l.draw(); return nil })
+	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)
+}
+
+// key chooses by the keyboard: along a series by the arrows to the sides, another series by those up and down.
+func (l *ladderPane) key(e *dom.BasicEvent) {
+	if l.ladder == nil || len(l.ladder.Series) == 0 || l.stale || e.Get("ctrlKey").Bool() || e.Get("metaKey").Bool() || e.Get("altKey").Bool() {
+		return
+	}
+	s := plot.Step{Rung: -1}
+	if l.shown != nil {
+		s = *l.shown
+	}
+	series := func() []wire.Rung { return l.ladder.Series[s.Series].Rungs }
+	// along finds the next rung with a solution.
+	along := func(dir int) {
+		for r := s.Rung + dir; r >= 0 && r < len(series()); r += dir {
+			if !math.IsNaN(series()[r].Error) {
+				s.Rung = r
+				return
+			}
+		}
+	}
+	across := func(dir int) {
+		if l.shown == nil {
+			s.Rung = 0
+			return
+		}
+		unknowns := series()[s.Rung].Unknowns
+		n := len(l.ladder.Series)
+		s.Series = (s.Series + dir + n) % n
+		s.Rung = 0
+		for i, r := range series() {
+			if math.Abs(float64(r.Unknowns-unknowns)) < math.Abs(float64(series()[s.Rung].Unknowns-unknowns)) {
+				s.Rung = i
+			}
+		}
+	}
+	before := s
+	switch e.Get("key").String() {
+	case "ArrowLeft":
+		along(-1)
+	case "ArrowRight":
+		along(1)
+	case "PageDown":
+		s.Rung = max(s.Rung-5, 0) + 1
+		along(-1)
+	case "PageUp":
+		s.Rung = min(s.Rung+5, len(series())-1) - 1
+		along(1)
+	case "ArrowUp":
+		across(-1)
+	case "ArrowDown":
+		across(1)
+	case "Home":
+		s.Rung = -1
+		along(1)
+	case "End":
+		s.Rung = len(series())
+		along(-1)
+	default:
+		return
+	}
+	e.PreventDefault()
+	if s != before && s.Rung >= 0 && s.Rung < len(series()) {
+		l.take(s)
+	}
+}

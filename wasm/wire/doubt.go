@@ -1,0 +1,92 @@
+package wire
+
+// What the page asks in the worker's spare time, to see how far an answer can be trusted.
+const (
+	Climb Kind = "climb" // error against number of nodes; answered by several Ladders, each with all that is known so far
+	Rest  Kind = "rest"  // climb no further; not answered
+)
+
+// Ladder is error against the number of unknowns for several methods.
+type Ladder struct {
+	Series []LadderSeries
+	Tol    float64 // relative to the largest value
+	// From and To are the fewest and the most unknowns that are climbed, known from the first rung on.
+	From, To int
+	// Reason says why there is no ladder; empty when there is one.
+	Reason string
+	// Sentence says what the ladder shows, once it is complete.
+	Sentence string
+	// Against says in words what the errors were measured against.
+	Against string
+	// Resolution tells how well the answer that is shown is resolved; empty where it is not one polynomial.
+	Resolution string
+}
+
+// LadderSeries is one method with its rungs in ascending order. Indices are −1 where there is no such rung.
+type LadderSeries struct {
+	Label  string // a word or two, for the picture
+	Name   string // in full, for the table
+	Choice Method // what the method sentence says for a rung, but for its numbers
+	Main   bool   // it is drawn in a colour of its own
+	Rungs  []Rung
+
+	FirstMet, PlateauFrom, WiggleFrom int
+	Plateau                           float64
+
+	// Rate says how the error falls, in words; the fitted line runs through FitX (unknowns) and FitY.
+	Rate       string
+	FitX, FitY []float64
+
+	// Met and Best say in words where the tolerance is met first, and how small the error gets.
+	Met, Best string
+}
+
+// Rung is one number of nodes and its error.
+type Rung struct {
+	Nodes, Elements int // what the method sentence says
+	Unknowns        int
+	Error           float64 // relative to the largest value; NaN where this rung has no solution
+	Words           string
+}
+
+func (v *Ladder) code(c *coder) {
+	list(c, &v.Series, func(s *LadderSeries) {
+		c.string(&s.Label)
+		c.string(&s.Name)
+		c.method(&s.Choice)
+		c.bool(&s.Main)
+		list(c, &s.Rungs, func(r *Rung) {
+			c.int(&r.Nodes)
+			c.int(&r.Elements)
+			c.int(&r.Unknowns)
+			c.float(&r.Error)
+			c.string(&r.Words)
+		})
+		c.int(&s.FirstMet)
+		c.int(&s.PlateauFrom)
+		c.int(&s.WiggleFrom)
+		c.float(&s.Plateau)
+		c.string(&s.Rate)
+		c.floats(&s.FitX)
+		c.floats(&s.FitY)
+		c.string(&s.Met)
+		c.string(&s.Best)
+	})
+	c.float(&v.Tol)
+	c.int(&v.From)
+	c.int(&v.To)
+	c.string(&v.Reason)
+	c.string(&v.Sentence)
+	c.string(&v.Against)
+	c.string(&v.Resolution)
+}
+
+func (c *coder) method(m *Method) {
+	c.string(&m.Name)
+	c.string(&m.Family)
+	c.int(&m.Order)
+	c.int(&m.Nodes)
+	c.int(&m.Elements)
+	c.int(&m.Digits)
+	c.int(&m.Mode)
+}

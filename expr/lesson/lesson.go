@@ -324,7 +324,7 @@ func (l *Lesson) points(s *Step) {
 		parts = append(parts, ends+of)
 	}
 	total := len(w.Unknowns[0].S)
-	s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each condition, whose rows the conditions will take over. %d points make a polynomial of degree %d.",
+	s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each order of the equation, whose rows the conditions will take over. %d points make a polynomial of degree %d.",
 		strings.Join(parts, ", "), total, total-1)
 	if !w.Shared {
 		s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each order of an equation, whose rows the conditions will take over.", strings.Join(parts, ", "))

@@ -375,8 +375,32 @@ func TestPythonReferences(t *testing.T) {
 	runPython(t, tasks)
 }
 
+// odd are sheets with names that a program needs for itself, functions that numpy lacks, choices, ranges and guesses.
+var odd = map[string]string{
+	"names":    "lambda = 2\nb = 3 in [1, 5]\nscale = 0.5\nT_s = 2 b\nV1 = 1\nrow1 = 1\ny'' - lambda y = b scale V1 row1 T_s x\ny(0) = lambda\ny(1) = b",
+	"variable": "T'' + (1/r) T' = r\nT'(0) = 0\nT(2) = 1",
+	"unknowns": "A'' = b + s\nb'' = A\ns' = x\nA(0) = 1\nA(1) = 0\nb(0) = 0\nb'(1) = 1\ns(1) = 2",
+	"special":  "y'' + erf(x) y = J0(x) + gamma(x + 1) - I1(x) + airyAi(x)\ny(0) = 1\ny(1) = K0(1)",
+	"choice":   "y'' - min(x, 2) y = max(x, 0) - |x| + heaviside(x + 2)\ny(0) = 0\ny(1) = 1",
+	"guess":    "y'' = -exp(y)\ny(0) = y(1) = 0\nguess y = 20 x (1 - x)",
+	"sought":   "y'' + 10 x y = -mu y^3\nmu = ? near 3\ny(0) = 0\ny(1) = 0\ny'(0) = 1",
+	"swapped":  "u' - v'' = 0\nu' = x - v\nu(0) = 1\nv(0) = 0\nv(1) = 1",
+	"plain":    "y''' = 0\ny(0) = 1\ny'(2) = 3\ny''(1) = 1\n0 <= x <= 2",
+	"euler":    "e = 2\ny'' = e^x + pi y\ny(0) = e\ny(pi/2) = 1",
+}
+
+func oddTasks(t *testing.T) []task {
+	var tasks []task
+	for name, text := range odd {
+		tasks = append(tasks, task{name, lessonOf(t, text, lesson.Options{}), 1e-10, 1e-9})
+	}
+	return tasks
+}
+
+func TestPythonOdd(t *testing.T) { runPython(t, oddTasks(t)) }
+
 func TestOctave(t *testing.T) {
-	tasks := demoTasks(t)
+	tasks := append(demoTasks(t), oddTasks(t)...)
 	for _, p := range problems(t, "system", "condition") {
 		switch p.ID {
 		case "mixed-orders-nonlinear", "unknown-frequency", "two-species-pellet", "ends-tied-together", "four-streams":

@@ -93,7 +93,7 @@ func (w *writer) name() {
 		if id == "" {
 			id = fmt.Sprintf("constant%d", i+1)
 		}
-		for w.taken[id] || w.reserved[id] || working.Reserved(id) || strings.HasPrefix(id, "row") || strings.HasPrefix(id, "stable_") {
+		for w.taken[id] || w.reserved[id] || working.Reserved(id) || rowName.MatchString(id) {
 			id += "_"
 		}
 		w.taken[id] = true
@@ -159,6 +159,9 @@ func (w *writer) vector(n notation.Node) string {
 	}
 	return w.times(s, fmt.Sprintf(w.ones, w.x))
 }
+
+// rowName are the names of the rows of conditions.
+var rowName = regexp.MustCompile(`^(stable_)?row[0-9]+$`)
 
 var single = regexp.MustCompile(`^-?[A-Za-z0-9_.]+$`)
 

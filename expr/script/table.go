@@ -3,7 +3,6 @@ package script
 import (
 	"fmt"
 	"strconv"
-
 )
 
 // This file writes what is made of the solution.

@@ -60,8 +60,8 @@ func TestDegree25Away(t *testing.T) {
 func TestExpectedLoss(t *testing.T) {
 	sum, count := 0.0, 0
 	for name, p := range cases() {
-		for _, f := range []nodes.Family{nodes.Legendre, nodes.Chebyshev, nodes.Lobatto, nodes.Radau} {
-			for _, n := range []int{8, 12, 16, 20, 24} {
+		for _, f := range []nodes.Family{nodes.Legendre, nodes.Radau} {
+			for _, n := range []int{8, 15, 24} {
 				w := lay(t, p, Options{Nodes: n, Family: f, Reference: Symmetric})
 				d := Full - w.Routes[0].Kept - w.Routes[0].Lost
 				sum, count = sum+d, count+1

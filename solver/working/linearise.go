@@ -237,7 +237,7 @@ func (w *Working) iterate() error {
 	// Rounding may keep the last digits moving.
 	again, err := w.settled(before)
 	if err != nil || !again {
-		return errors.New("Newton's iteration does not converge for one polynomial with these nodes: take more of them")
+		return errors.New("with these nodes Newton's iteration does not converge: take more of them")
 	}
 	return nil
 }

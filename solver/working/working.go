@@ -79,7 +79,6 @@ type Working struct {
 	where  [][]int   // unknown × at → place among the unknown's points
 	size   int       // rows of A
 	eq     []int     // unknown → equation
-	coeffs [][][][]float64
 	byName map[string]*Matrix
 	lin    *linearisation
 	stable *stable

@@ -247,7 +247,7 @@ func TestExplain(t *testing.T) {
 					value(e) // must exist
 				}
 				f := o.From
-				got := math.NaN()
+				var got float64
 				switch m.Name {
 				case "x":
 					got = w.Origin + w.Scale*value(f[0])

@@ -37,6 +37,7 @@ const mostVariants = 96
 // an equation or condition, or of a sum in brackets within one. Terms without the highest derivative come first.
 func (s *Sheet) Variants() []Variant {
 	v := variants{m: s.model}
+	v.degrees()
 	for i, e := range s.model.equations {
 		where := "in the equation"
 		if len(s.model.equations) > 1 {
@@ -60,7 +61,6 @@ func (s *Sheet) Variants() []Variant {
 			}
 		}
 	}
-	v.degrees()
 	out := append(v.out, v.last...)
 	return out[:min(len(out), mostVariants)]
 }

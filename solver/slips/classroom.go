@@ -19,6 +19,9 @@ const extrema = rule(nodes.Equispaced) + 1 // the extreme points of a Chebyshev 
 
 var rules = []rule{rule(nodes.Legendre), extrema, rule(nodes.Equispaced), rule(nodes.Chebyshev), rule(nodes.Lobatto), rule(nodes.Radau)}
 
+// guessed are the families tried with a slip where the points of a table do not tell the family.
+var guessed = rules[:5]
+
 func (r rule) String() string {
 	switch r {
 	case extrema:
@@ -61,6 +64,14 @@ type scheme struct {
 	basis basis
 	// kept is a condition whose row keeps the equation, -1 for none.
 	kept int
+	// known are rows that were worked out before for the same basis and interval; nil: none are kept.
+	known map[rowKey][][]float64
+}
+
+// rowKey is what the rows of value and derivatives at a node depend on.
+type rowKey struct {
+	t            float64
+	order, count int
 }
 
 type basis func(t float64, rows [][]float64)
@@ -278,7 +289,7 @@ func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []fl
 	if !linear && !q.fit(from, start) {
 		return nil
 	}
-	w := newWork(q, from, rows, conditions, equationOf(p, start))
+	w := newWork(q, s.known, from, rows, conditions, equationOf(p, start))
 	norm := w.assemble(q.c)
 	trial := make([]float64, size)
 	for range 40 {
@@ -353,26 +364,37 @@ type imposed struct {
 	entries   []entry
 }
 
-func newWork(q *polynomial, from []int, rows []row, conditions, equation []int) *work {
+func newWork(q *polynomial, cache map[rowKey][][]float64, from []int, rows []row, conditions, equation []int) *work {
 	p := q.p
 	n := len(q.c)
 	w := &work{q: q, jacobian: mat.NewDense(n, n, nil), f: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil)}
 	most := p.Jet()
-	jetAt := func(t float64) []entry {
-		var out []entry
-		for i, u := range p.Unknowns {
-			at := make([][]float64, u.Order+1)
-			for k := range at {
-				at[k] = make([]float64, q.counts[i])
+	derivatives := func(key rowKey) [][]float64 {
+		if at, ok := cache[key]; ok {
+			return at
+		}
+		at := make([][]float64, key.order+1)
+		for k := range at {
+			at[k] = make([]float64, key.count)
+		}
+		q.basis(key.t, at)
+		scale := 1.0
+		for k := range at {
+			for j := range at[k] {
+				at[k][j] *= scale
 			}
-			q.basis(t, at)
-			scale := 1.0
-			for k := range at {
-				for j := range at[k] {
-					at[k][j] *= scale
-				}
-				scale *= 2 / (p.B - p.A)
-				out = append(out, entry{from[i], at[k]})
+			scale *= 2 / (p.B - p.A)
+		}
+		if cache != nil {
+			cache[key] = at
+		}
+		return at
+	}
+	jetAt := func(t float64) []entry {
+		out := make([]entry, 0, p.Jet())
+		for i, u := range p.Unknowns {
+			for _, row := range derivatives(rowKey{t, u.Order, q.counts[i]}) {
+				out = append(out, entry{from[i], row})
 			}
 		}
 		return out

@@ -108,4 +108,4 @@ func intervals(p *bvp.Problem, xs []float64) int {
 	return 0
 }
 
-const mostSteps = 400
+const mostSteps = 200

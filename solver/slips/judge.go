@@ -86,6 +86,8 @@ type Search struct {
 	right candidate
 	// spent is the time that solves of hard candidates have taken.
 	spent time.Duration
+	// known are the rows of right derivative matrices.
+	known map[rowKey][][]float64
 }
 
 // NewSearch returns a search for a solved problem.

@@ -14,7 +14,7 @@ import (
 )
 
 // refinements are the multiples of the table's own steps that differences are tried on.
-var refinements = []int{1, 2, 4, 5, 10}
+var refinements = []int{1, 2, 5, 10}
 
 // coarse looks for a right method with too few nodes, and says which.
 func (j *judge) coarse() (how string, ok bool) {
@@ -115,7 +115,10 @@ func (f *Search) poly(c *candidate, l likely, lay layout) *polynomial {
 	}
 	k := scheme{rule: l.rule, n: l.n, layout: lay, basis: c.basis, kept: c.kept}
 	if k.basis == nil {
-		k.basis = legendre
+		if f.known == nil {
+			f.known = map[rowKey][][]float64{}
+		}
+		k.basis, k.known = legendre, f.known
 	}
 	var q *polynomial
 	if lay == added || k.differs(c.problem) {
@@ -257,9 +260,9 @@ func (j *judge) discrete() {
 			return
 		}
 	}
-	tries = len(list) * len(rules) * mostNodes
+	tries = len(list) * len(guessed) * mostNodes
 	for n := 1; n <= mostNodes; n++ {
-		for _, r := range rules {
+		for _, r := range guessed {
 			with(likely{r, n})
 			if len(j.hits) > 0 || j.done() {
 				return

@@ -1,0 +1,119 @@
+package slips
+
+import (
+	"math"
+	"slices"
+	"testing"
+)
+
+func TestRead(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		header     []string
+		x          []float64
+		y          [][]float64
+	}{
+		{"tabs", "0\t1\n0.5\t2.25\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"tabs, decimal comma", "0\t1\n0,5\t2,25\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"semicolons, decimal comma, header", "x;y;z\n0;1;-1\n0,5;2,25;3e-2\n", []string{"x", "y", "z"}, []float64{0, 0.5}, [][]float64{{1, 2.25}, {-1, 0.03}}},
+		{"commas", "x, y\n0, 1\n0.5, 2.25\n", []string{"x", "y"}, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"commas, whole numbers", "0,1\n1,3\n", nil, []float64{0, 1}, [][]float64{{1, 3}}},
+		{"blanks", "  0   1\n .5   2.25  \n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"blanks, decimal comma", "x y\n0 1\n0,5 2,25\n", []string{"x", "y"}, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"comma and blank after it", "0, 1\n1, 3\n", nil, []float64{0, 1}, [][]float64{{1, 3}}},
+		{"Markdown", "| x | y |\n|---|--:|\n| 0 | 1 |\n| 0.5 | 2.25 |\n", []string{"x", "y"}, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"LaTeX", "0 & 1 \\\\\n0.5 & $2.25$ \\\\\n\\hline\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"comments, empty lines, Windows, real minus", "# mine\r\n\r\n0 −1\r\n1 2\r\n", nil, []float64{0, 1}, [][]float64{{-1, 2}}},
+		{"a title is no header", "my numbers of Tuesday\n0 1\n1 2\n", nil, []float64{0, 1}, [][]float64{{1, 2}}},
+		{"quoted", "\"x\",\"y\"\n\"0\",\"1.5\"\n", []string{"x", "y"}, []float64{0}, [][]float64{{1.5}}},
+	} {
+		got, err := Read(c.text)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		values := func(cells []Cell) (v []float64) {
+			for _, c := range cells {
+				v = append(v, c.Value)
+			}
+			return v
+		}
+		if !slices.Equal(got.Header, c.header) || !slices.Equal(values(got.X), c.x) || len(got.Y) != len(c.y) {
+			t.Errorf("%s: %+v", c.name, got)
+			continue
+		}
+		for i := range c.y {
+			if !slices.Equal(values(got.Y[i]), c.y[i]) {
+				t.Errorf("%s: column %d: %v", c.name, i, values(got.Y[i]))
+			}
+		}
+	}
+}
+
+func TestReadRefuses(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"", "there are no numbers; a table has a column x and a column y"},
+		{"x y\n", "there are names of columns and no numbers below them"},
+		{"0 1\n1 two\n", "line 2: “two” is not a number"},
+		{"0 1\n1 2 3\n", "line 2 has 3 columns and the lines before it have 2"},
+		{"# only x\n0\n1\n", "line 2 has one number; a row has an x and a y"},
+		{"0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
+		{"0 1\n1 inf\n", "line 2: “inf” is not a number"},
+		{"0 1\n1 1e999\n", "line 2: “1e999” is not a number"},
+	} {
+		if _, err := Read(c.text); err == nil || err.Error() != c.want {
+			t.Errorf("%q: %v", c.text, err)
+		}
+	}
+}
+
+// What a number of a column is worked out to.
+func TestUnits(t *testing.T) {
+	for _, c := range []struct {
+		cells []string
+		want  []float64
+	}{
+		{[]string{"0.125", "12.500", "1.000"}, []float64{1e-3, 1e-3, 1e-3}},
+		{[]string{"0.5", "0.4794", "0.5646"}, []float64{1e-4, 1e-4, 1e-4}}, // a spreadsheet dropped zeros
+		{[]string{"0.00123457", "12.3457", "123457"}, []float64{1e-8, 1e-4, 1}},
+		{[]string{"1.5e3", "2e-1"}, []float64{1e2, 1e-1}},
+		{[]string{"0", "0.25"}, []float64{1e-2, 1e-2}},
+	} {
+		var cells []Cell
+		for _, s := range c.cells {
+			n, ok := number(s, false)
+			if !ok {
+				t.Fatal(s)
+			}
+			cells = append(cells, n)
+		}
+		for i, u := range units(cells) {
+			if math.Abs(u-c.want[i]) > 1e-9*c.want[i] {
+				t.Errorf("%v: %v, want %v", c.cells, units(cells), c.want)
+				break
+			}
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	for _, s := range []string{"0\t1\n", "x;y\n0,5;1\n", "0,5,1,5\n", "| a |\n|---|\n", "1e5 &2\\\\\n", "\"\n\"", "-,\n"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		got, err := Read(s)
+		if err != nil {
+			return
+		}
+		for _, y := range got.Y {
+			if len(y) != len(got.X) {
+				t.Fatalf("%q: columns of %d and %d rows", s, len(got.X), len(y))
+			}
+			for i, u := range units(y) {
+				if !(u >= 0) {
+					t.Fatalf("%q: row %d has the unit %v", s, i, u)
+				}
+			}
+		}
+	})
+}

@@ -469,6 +469,8 @@ func (l *lexer) subscript() string {
 				return l.checkSubscript(b.String(), from)
 			}
 		case depth > 0 && (white(r) || r == ','):
+		case r == '\\' && depth == 0 && b.Len() > 0:
+			return l.checkSubscript(b.String(), from) // T_s\cdot 2: the command is not part of it
 		case r == '\\':
 			name := l.commandName()
 			switch {

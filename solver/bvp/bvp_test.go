@@ -1,0 +1,19 @@
+package bvp
+
+import "testing"
+
+// TestLayout: the jet lists every unknown with its derivatives up to its order, the state leaves the highest out.
+func TestLayout(t *testing.T) {
+	p := &Problem{Unknowns: []Unknown{{"u", 2}, {"v", 1}, {"w", 4}}}
+	if p.Jet() != 10 || p.State() != 7 {
+		t.Errorf("jet %d, state %d; want 10 and 7", p.Jet(), p.State())
+	}
+	for i, want := range []int{0, 3, 5} { // u u' u'' | v v' | w w' w'' w''' w''''
+		if got := p.JetOffset(i); got != want {
+			t.Errorf("unknown %d stands at %d of the jet, want %d", i, got, want)
+		}
+	}
+	if empty := (&Problem{}); empty.Jet() != 0 || empty.State() != 0 {
+		t.Error("no unknowns have no jet")
+	}
+}

@@ -89,7 +89,7 @@ func gather(out string) (*parts, error) {
 	}
 	runtime, err := os.ReadFile(filepath.Join(root, "lib", "wasm", "wasm_exec.js"))
 	if err != nil {
-		return nil, fmt.Errorf("Go's JavaScript support file: %w", err)
+		return nil, fmt.Errorf("the JavaScript support file of Go: %w", err)
 	}
 	for _, f := range []struct {
 		name string

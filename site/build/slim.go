@@ -54,9 +54,8 @@ func slim(module []byte) ([]byte, error) {
 
 // segments is the memory that a module starts with: stretches of an image, ascending and apart.
 type segments struct {
-	image  []byte
-	parts  [][2]int // from, to
-	offset int
+	image []byte
+	parts [][2]int // from, to
 }
 
 // apart is how many zeros must lie between two segments for them to stay two.

@@ -50,7 +50,7 @@ func One(p *bvp.Problem, o Options, most int) *Answer {
 			continue
 		}
 		if before != nil {
-			a := judge(before, &at, previous, &o)
+			a := judge(before, &at, previous, 0, &o)
 			previous = a.Error
 			a.Iterations = iterations
 			if a.Error < best.Error || best.Curve == nil {
@@ -104,7 +104,7 @@ func oneGiven(p *bvp.Problem, o Options) *Answer {
 		if !ok {
 			break
 		}
-		a = judge(&coarse, &fine, math.Inf(1), &o)
+		a = judge(&coarse, &fine, math.Inf(1), 0, &o)
 		if n > 200 || math.Abs(a.Error-last) <= 0.05*a.Error || a.Error < 1e-13 {
 			break
 		}
@@ -144,16 +144,17 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 const unclaimed = 1e-4
 
 // judge measures a solution against a finer one. previous is the relative difference that was found one rung below (infinite when not known): a slow
-// fall says that the finer one is not much better, and widens the estimate.
-func judge(coarse, fine *attempt, previous float64, o *Options) *Answer {
+// fall says that the finer one is not much better, and widens the estimate. So does left, the part of the error that the finer one still has, as far as
+// is known otherwise.
+func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	g := coarse.curve.Grid()
 	est := difference(coarse.curve, fine.curve, 1)
 	raw := est.relative(g)
-	ratio := 0.0
+	ratio := left
 	if raw > 0 && !math.IsInf(previous, 1) {
-		ratio = math.Min(raw/previous, 0.9)
+		ratio = math.Max(ratio, raw/previous)
 	}
-	safety := 2.5 / (1 - ratio)
+	safety := 2.5 / (1 - math.Min(ratio, 0.9))
 	for _, l := range est.Local {
 		for i := range l {
 			l[i] *= safety

@@ -14,7 +14,7 @@ import (
 const (
 	leastNodes   = 4     // per element
 	mostElements = 20000 // an answer that needs more is reported as unresolved
-	mostRounds   = 60
+	mostRounds   = 90    // a root at an end needs about two halvings for each binary digit
 	// mostCoarsenings bounds the rounds that merge: merging and splitting must not chase each other.
 	mostCoarsenings = 12
 )
@@ -118,7 +118,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
 			continue
 		}
-		a := judge(&at, &fine, math.Inf(1), &o)
+		a := judge(&at, &fine, math.Inf(1), falls(&at, &fine, &o), &o)
 		if a.Error < best.Error || best.Curve == nil {
 			best = a
 		}
@@ -129,7 +129,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 			a.Reason = "rounding errors, enlarged by the problem's own sensitivity, exceed the tolerance"
 			break
 		}
-		if target < 1e-3*o.Tol {
+		if target < 1e-5*o.Tol {
 			break
 		}
 		target *= math.Max(1e-2, math.Min(0.5, o.Tol/(4*a.Error)))
@@ -171,7 +171,7 @@ func piecesGiven(p *bvp.Problem, o Options) *Answer {
 	if !ok {
 		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: failure(fine.result.Outcome), Iterations: at.result.Iterations}
 	}
-	a := judge(&at, &fine, math.Inf(1), &o)
+	a := judge(&at, &fine, math.Inf(1), falls(&at, &fine, &o), &o)
 	a.Iterations = at.result.Iterations + fine.result.Iterations
 	if !a.Met {
 		a.Reason = fmt.Sprintf("%d pieces with %d nodes are too few for the tolerance", len(m.Nodes), k)
@@ -362,6 +362,30 @@ func needed(t []float64, target float64) int {
 		return math.MaxInt32
 	}
 	return k + 1 + int(math.Ceil(math.Log(last/target)/rate))
+}
+
+// worstIndicator is the largest indicator of any element.
+func worstIndicator(c *collocation.Curve, scale []float64) float64 {
+	g := c.Grid()
+	worst := 0.0
+	for e := range g.Elements() {
+		h := g.Mesh.X[e+1] - g.Mesh.X[e]
+		t := tail(g, func(i int) []float64 { return c.Series(e, g.P.JetOffset(i)+g.P.Unknowns[i].Order) }, h, scale)
+		worst = math.Max(worst, indicator(t))
+	}
+	return worst
+}
+
+// falls returns the factor by which the largest indicator falls from a mesh to the finer one: the part of the error that the finer one still has. Near a
+// singular point (a root at an end) it is not small, and the difference of the two is then much less than the error.
+// 0 when what is left is far below the tolerance.
+func falls(coarse, fine *attempt, o *Options) float64 {
+	scale := scales(fine.curve)
+	left := worstIndicator(fine.curve, scale)
+	if left < 1e-3*o.Tol {
+		return 0
+	}
+	return left / worstIndicator(coarse.curve, scale)
 }
 
 // mergedNeed returns how many nodes one element from a to b would need to hold the curve to the target; more than most when most are not enough.

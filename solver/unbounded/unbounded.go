@@ -130,7 +130,7 @@ func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		linear = linear && sol.Linear
 		sol.Linear = linear // a guess that is the solution already makes any problem look linear
 		if short != nil {
-			change := widen(short.Answer, sol, 1)
+			change := widen(short.Answer, sol, 1.5) // the longer one has an error of its own
 			changes = append(changes, change)
 			alone := short.Error
 			if n := len(changes); n > 1 && change > alone {

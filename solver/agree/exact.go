@@ -45,6 +45,9 @@ type Sample struct{ X, Y float64 }
 // satisfied is the relative residual that rounding in a formula and its derivatives may leave.
 const satisfied = 1e-8
 
+// MissesEquation reports whether it is an equation that the stated solution does not satisfy.
+func (r *ExactReport) MissesEquation() bool { return r.Residual > satisfied }
+
 // Exact judges a stated exact solution and measures the computed one against it. exact writes the jet at x; what it does not know is NaN
 // (an unknown without a formula, a removable singularity). Unknowns that it never knows are taken from the computed solution. It panics where the
 // solution is not usable.
@@ -244,7 +247,7 @@ func (r *ExactReport) sentence(s *solver.Solution) string {
 	p := s.Problem
 	x := table.Variable(p)
 	var faults []string
-	if r.Residual > satisfied {
+	if r.MissesEquation() {
 		which := "the equation"
 		if len(p.Unknowns) > 1 {
 			which = fmt.Sprintf("equation %d", r.Equation+1)

@@ -148,6 +148,7 @@ func (q *Request) code(c *coder) {
 	c.bool(&q.Brief)
 	c.string(&q.Format)
 	c.bool(&q.Others)
+	c.string(&q.Numbers)
 }
 
 func (r *Reply) code(c *coder) {
@@ -165,6 +166,9 @@ func (r *Reply) code(c *coder) {
 	c.string(&r.Text)
 	c.int(&r.Rows)
 	optional(c, &r.Ladder, func(v *Ladder) { v.code(c) })
+	optional(c, &r.Agreement, func(v *Agreement) { v.code(c) })
+	optional(c, &r.Exactness, func(v *Exactness) { v.code(c) })
+	optional(c, &r.Comparison, func(v *Comparison) { v.code(c) })
 }
 
 func (r *Reading) code(c *coder) {
@@ -221,6 +225,8 @@ func (a *Answer) code(c *coder) {
 	})
 	c.runs(&a.Variable)
 	c.method(&a.Used)
+	list(c, &a.Modes, c.string)
+	c.bool(&a.HasExact)
 }
 
 func (v *Curves) code(c *coder) {
@@ -239,4 +245,5 @@ func (v *Curves) code(c *coder) {
 	c.floats(&v.Residual)
 	c.floats(&v.Nodes)
 	c.floats(&v.Mesh)
+	c.floats(&v.Worst)
 }

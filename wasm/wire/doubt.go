@@ -4,6 +4,10 @@ package wire
 const (
 	Climb Kind = "climb" // error against number of nodes; answered by several Ladders, each with all that is known so far
 	Rest  Kind = "rest"  // climb no further; not answered
+
+	Agree   Kind = "agree"   // solve by other methods, and compare, at Point too where it is given
+	Exact   Kind = "exact"   // judge the sheet's exact solution, and measure against it
+	Compare Kind = "compare" // compare a reader's own numbers
 )
 
 // Ladder is error against the number of unknowns for several methods.
@@ -89,4 +93,73 @@ func (c *coder) method(m *Method) {
 	c.int(&m.Elements)
 	c.int(&m.Digits)
 	c.int(&m.Mode)
+}
+
+// Agreement is what second methods say about an answer.
+type Agreement struct {
+	Lines []Verdict
+	Fault string // why there is nothing to tell
+}
+
+// Verdict is a sentence; a loud one warns.
+type Verdict struct {
+	Text string
+	Loud bool
+}
+
+func (v *Agreement) code(c *coder) {
+	list(c, &v.Lines, c.verdict)
+	c.string(&v.Fault)
+}
+
+func (c *coder) verdict(v *Verdict) { c.string(&v.Text); c.bool(&v.Loud) }
+
+// Exactness is what holds of the sheet's exact solution, and of the computed one against it.
+type Exactness struct {
+	Lines []Verdict
+	// Label names the difference, computed less exact, whose curve is X and Y.
+	Label string
+	X, Y  []float64
+}
+
+func (v *Exactness) code(c *coder) {
+	list(c, &v.Lines, c.verdict)
+	c.string(&v.Label)
+	c.floats(&v.X)
+	c.floats(&v.Y)
+}
+
+// Comparison is what is found about a reader's own numbers.
+type Comparison struct {
+	Fault string // why they cannot be compared
+	// Verdict says how they compare, and the slip that reproduces them, if one does.
+	Verdict Verdict
+	Head    []string
+	Rows    []ComparedRow
+	// Columns are the numbers for the figure, by the label of what they are of.
+	Columns []OwnNumbers
+}
+
+// ComparedRow is a row of the table that compares, printed.
+type ComparedRow struct {
+	Cells []string
+	Wrong bool
+}
+
+// OwnNumbers are points of one curve.
+type OwnNumbers struct {
+	Label string
+	X, Y  []float64
+}
+
+func (v *Comparison) code(c *coder) {
+	c.string(&v.Fault)
+	c.verdict(&v.Verdict)
+	list(c, &v.Head, c.string)
+	list(c, &v.Rows, func(r *ComparedRow) { list(c, &r.Cells, c.string); c.bool(&r.Wrong) })
+	list(c, &v.Columns, func(o *OwnNumbers) {
+		c.string(&o.Label)
+		c.floats(&o.X)
+		c.floats(&o.Y)
+	})
 }

@@ -35,10 +35,11 @@ type Request struct {
 	Method Method
 
 	From, To float64 // Window: its ends; both 0 for the whole interval
-	Point    string  // Value: a number or a formula in the sheet's constants
+	Point    string  // Value, Agree: a number or a formula in the sheet's constants
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
 	Format   string  // Copy: tsv, csv, markdown, latex
 	Others   bool    // Climb: the other families of nodes too
+	Numbers  string  // Compare: a table as it was pasted
 }
 
 // Method is what the method sentence says. Zero fields leave the choice to the solver.
@@ -66,6 +67,10 @@ type Reply struct {
 	Text    string   // Copy
 	Rows    int      // Copy: how many rows Text has; 0 where there is no table
 	Ladder  *Ladder  // Climb
+
+	Agreement  *Agreement  // Agree
+	Exactness  *Exactness  // Exact; nil where the sheet gives no exact solution
+	Comparison *Comparison // Compare
 }
 
 // Reading is how a sheet was understood, or why it was not.
@@ -127,8 +132,10 @@ type Answer struct {
 	Usable   bool    // whether there is anything to draw
 	Curves   *Curves
 	Table    *Table
-	Variable []Run  // its symbol, for the field that asks for a value
-	Used     Method // what was used, where the method left it open too
+	Variable []Run    // its symbol, for the field that asks for a value
+	Used     Method   // what was used, where the method left it open too
+	Modes    []string // the eigenvalues, printed, by the number of their eigenfunction
+	HasExact bool     // whether the sheet gives an exact solution
 }
 
 // Curves is the solution over an interval, sampled where its curvature needs it.
@@ -141,6 +148,7 @@ type Curves struct {
 	Residual       []float64 // size of the residual of the equations at each ResidualX
 	Nodes          []float64 // abscissae of the node table
 	Mesh           []float64 // ends of the elements
+	Worst          []float64 // ends of the gap in which the residual is largest; nil where it is rounding
 }
 
 // Column is an unknown or one of its derivatives.

@@ -43,10 +43,10 @@ func (s *solved) answer() *wire.Answer {
 			a.Notes = append(a.Notes, ends)
 		}
 	}
-	if e, ok := table.ExactError(s.Solution, s.sheet.Exact); ok {
-		a.Notes = append(a.Notes, plain("Against the sheet’s exact solution the largest difference is "+rough(e)+"."))
+	a.Chosen, a.Used, a.Modes = s.chosen(), s.used(), s.modes()
+	for i := range s.Problem.Unknowns {
+		a.HasExact = a.HasExact || s.sheet.HasExact(i)
 	}
-	a.Chosen, a.Used = s.chosen(), s.used()
 	a.Curves = s.curves(0, 0)
 	a.Table = s.table()
 	return a
@@ -260,12 +260,8 @@ func (s *solved) ends() []wire.Run {
 
 // found lists the sought numbers, or the eigenvalue whose eigenfunction is shown; nil where nothing is sought.
 func (s *solved) found() []wire.Run {
-	list := s.Found
-	if s.Eigenvalues != nil {
-		list = s.Eigenvalues[:min(1, len(s.Eigenvalues))]
-	}
 	var runs []wire.Run
-	for i, f := range list {
+	for i, f := range s.Sought() {
 		if i > 0 {
 			runs = append(runs, wire.Run{Text: ", "})
 		}
@@ -275,19 +271,28 @@ func (s *solved) found() []wire.Run {
 	return runs
 }
 
-// more lists the further eigenvalues.
+// more lists all eigenvalues.
 func (s *solved) more() [][]wire.Run {
 	if len(s.Eigenvalues) < 2 {
 		return nil
 	}
-	runs := plain("The next: ")
-	for i, f := range s.Eigenvalues[1:] {
+	runs := plain("The eigenvalues found, in ascending order: ")
+	for i, f := range s.Eigenvalues {
 		if i > 0 {
 			runs = append(runs, wire.Run{Text: ", "})
 		}
 		runs = append(runs, number(f.Value, f.Error)...)
 	}
-	return [][]wire.Run{append(runs, wire.Run{Text: ". The figure shows the eigenfunction of the first; its largest value is 1."})}
+	return [][]wire.Run{append(runs, wire.Run{Text: ". The largest value of an eigenfunction is 1."})}
+}
+
+// modes prints the eigenvalues for a list to choose from.
+func (s *solved) modes() []string {
+	var list []string
+	for i, f := range s.Eigenvalues {
+		list = append(list, fmt.Sprintf("%d: %s = %s", i+1, f.Name, strconv.FormatFloat(f.Value, 'g', 6, 64)))
+	}
+	return list
 }
 
 // chosen says what the method sentence left open.

@@ -2,6 +2,7 @@ package worker
 
 import (
 	"math"
+	"sort"
 
 	"nodespan/solver/table"
 	"nodespan/wasm/plot"
@@ -83,6 +84,7 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 	for i := range places {
 		c.Columns[i].Y = y[i]
 	}
+	c.Worst = worst(c)
 	for i, unknown := range exact {
 		for j := range c.Columns {
 			if c.Columns[j].Derivative == 0 && places[j] == p.JetOffset(unknown) {
@@ -97,6 +99,23 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 		}
 	}
 	return c
+}
+
+// worst returns the gap between neighbouring points of the node table in which the residual is largest; nil where it is
+// everywhere so small that it says nothing.
+func worst(c *wire.Curves) []float64 {
+	const small = 1e-12
+	most, at := 0.0, math.NaN()
+	for i, r := range c.Residual {
+		if r > most && !math.IsInf(r, 0) {
+			most, at = r, c.ResidualX[i]
+		}
+	}
+	if most < small || len(c.Nodes) < 2 {
+		return nil
+	}
+	k := min(max(sort.SearchFloat64s(c.Nodes, at), 1), len(c.Nodes)-1)
+	return []float64{c.Nodes[k-1], c.Nodes[k]}
 }
 
 // rounding is where a relative residual stops to say anything: a quarter of the distance from 1 to the next number.

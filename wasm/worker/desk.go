@@ -26,6 +26,7 @@ type Desk struct {
 
 	climbed   *climbed
 	reference *reference
+	judged    *judged
 }
 
 // New returns a desk without any work on it.
@@ -56,6 +57,8 @@ func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
 		s, _ = d.work(q, func(wire.Reply) {})
 	}
 	switch {
+	case (s == nil || !s.Usable()) && q.Kind != wire.Value:
+		// Nothing to tell.
 	case s == nil || !s.Usable():
 		last.Value = &wire.Point{Fault: "There is no solution to read it from."}
 	case q.Kind == wire.Value:
@@ -64,6 +67,12 @@ func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
 		last.Curves = s.curves(q.From, q.To)
 	case q.Kind == wire.Copy:
 		last.Text, last.Rows = s.copyAs(table.Format(q.Format))
+	case q.Kind == wire.Agree:
+		last.Agreement = s.agreement(q.Point)
+	case q.Kind == wire.Exact:
+		last.Exactness = s.exactness()
+	case q.Kind == wire.Compare:
+		last.Comparison = d.compare(s, q.Numbers)
 	}
 	send(last)
 }

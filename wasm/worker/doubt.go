@@ -1,0 +1,168 @@
+package worker
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"nodespan/solver"
+	"nodespan/solver/agree"
+	"nodespan/solver/slips"
+	"nodespan/solver/table"
+	"nodespan/wasm/wire"
+)
+
+// Second opinions: other methods, the sheet's exact solution, the reader's own numbers.
+
+func quiet(text string) wire.Verdict { return wire.Verdict{Text: sentence(text)} }
+func loud(text string) wire.Verdict  { return wire.Verdict{Text: sentence(text), Loud: true} }
+
+// agreement solves by other methods and says to how many digits they agree, at a point too where one is given.
+func (s *solved) agreement(point string) *wire.Agreement {
+	var o agree.Options
+	if point != "" {
+		x, fault := s.point(point)
+		if fault != "" {
+			return &wire.Agreement{Fault: fault}
+		}
+		o.At = []float64{x}
+	}
+	r := agree.Compare(s.Solution, o)
+	if len(r.Checks) == 0 {
+		return &wire.Agreement{Fault: sentence(r.Sentence)}
+	}
+	w := &wire.Agreement{}
+	x := table.Variable(s.Problem)
+	for _, c := range r.Checks {
+		switch {
+		case !c.Solution.Usable():
+			w.Lines = append(w.Lines, quiet(capitalised(c.How)+" gave no answer to compare with: "+c.Solution.Message))
+		case c.Excess > 1:
+			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s differ by up to %s of the largest value, %s times what the error estimates allow, at %s = %s. Trust neither before you know why",
+				plural(c.How), rough(c.Largest), rough(c.Excess), x, short(c.ExcessX))))
+		default:
+			text := fmt.Sprintf("%s agree with it to %s everywhere", plural(c.How), digitsOf(int(c.Digits)))
+			for _, q := range c.Points {
+				text += fmt.Sprintf(", and in %s(%s) to %s", s.Problem.Unknowns[q.Unknown].Name, short(q.X), digitsOf(int(q.Digits)))
+			}
+			w.Lines = append(w.Lines, quiet(text))
+		}
+	}
+	return w
+}
+
+func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// plural turns what a method is called into a subject that agrees with "agree".
+func plural(how string) string {
+	if strings.HasPrefix(how, "one polynomial") {
+		return "The values of one polynomial"
+	}
+	return capitalised(how)
+}
+
+// short writes a place with six digits.
+func short(x float64) string { return table.Honest(rounded(x), 0).Prose().String() }
+
+// exactness judges the sheet's exact solution and measures the computed one against it; nil where the sheet gives none.
+func (s *solved) exactness() *wire.Exactness {
+	jet := s.sheet.ExactJet()
+	if jet == nil {
+		return nil
+	}
+	r := agree.Exact(s.Solution, jet)
+	w := &wire.Exactness{}
+	p, x := s.Problem, table.Variable(s.Problem)
+	if math.IsNaN(r.X) {
+		w.Lines = append(w.Lines, loud("the sheet’s exact solution has no value in the interval"))
+		return w
+	}
+	if !r.Satisfies {
+		var faults []string
+		if r.Checked == 0 {
+			faults = append(faults, "cannot be put into the equation, which has no value there")
+		} else if r.MissesEquation() {
+			which := "the equation"
+			if len(p.Unknowns) > 1 {
+				which = "equation " + strconv.Itoa(r.Equation+1)
+			}
+			faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the size of its terms", which, rough(math.Abs(r.Absolute)), x, short(r.ResidualX), rough(r.Residual)))
+		}
+		for _, m := range r.Misses {
+			text := p.Conditions[m.Condition].Text
+			if text == "" {
+				text = "condition " + strconv.Itoa(m.Condition+1)
+			}
+			faults = append(faults, "misses "+text+" by "+rough(math.Abs(m.By)))
+		}
+		w.Lines = append(w.Lines, loud("what the sheet gives as exact "+strings.Join(faults, "; it ")))
+	}
+	name := p.Unknowns[r.Unknown].Name
+	text := fmt.Sprintf("from the sheet’s exact solution, %s differs by at most %s, at %s = %s, and by %s in the root mean square", name, rough(r.Largest), x, short(r.X), rough(r.RMS))
+	if r.Satisfies {
+		text += "; the exact solution satisfies the equation and the conditions"
+	}
+	w.Lines = append(w.Lines, quiet(text))
+	w.Label = name + " − exact"
+	for _, q := range r.Curve {
+		w.X, w.Y = append(w.X, q.X), append(w.Y, q.Y)
+	}
+	return w
+}
+
+// judged keeps the last search for a slip: a second table of the same sheet costs little.
+type judged struct {
+	text string
+	mode int
+	*slips.Search
+}
+
+// numbersTol is the tolerance of the solution that a reader's numbers are compared with: people give up to eight digits or so.
+const numbersTol = 1e-9
+
+// mostCompared bounds the rows that are shown.
+const mostCompared = 400
+
+// compare compares a reader's own numbers with the solution.
+func (d *Desk) compare(s *solved, text string) *wire.Comparison {
+	given, err := slips.Read(text)
+	if err != nil {
+		return &wire.Comparison{Fault: sentence(err.Error())}
+	}
+	if d.judged == nil || d.judged.text != s.text || d.judged.mode != s.method.Mode {
+		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbersTol), Mode: s.method.Mode})
+		var o slips.Options
+		for _, v := range s.sheet.Variants() {
+			o.Variants = append(o.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
+		}
+		d.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution, o)}
+	}
+	v, err := d.judged.Judge(given)
+	if err != nil {
+		return &wire.Comparison{Fault: sentence(err.Error())}
+	}
+	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{table.Variable(s.Problem), "", "yours", "solution", "error"}}
+	w.Verdict.Loud = v.Slip != ""
+	for i, r := range v.Rows {
+		k := slices.IndexFunc(w.Columns, func(o wire.OwnNumbers) bool { return o.Label == r.Column })
+		if k < 0 {
+			k = len(w.Columns)
+			w.Columns = append(w.Columns, wire.OwnNumbers{Label: r.Column})
+		}
+		w.Columns[k].X, w.Columns[k].Y = append(w.Columns[k].X, r.X), append(w.Columns[k].Y, r.Given)
+		if i >= mostCompared {
+			continue
+		}
+		row := wire.ComparedRow{Wrong: !r.Right, Cells: []string{
+			table.Honest(r.X, 0).String(), r.Column, table.Honest(r.Given, 0).String(), "outside", "",
+		}}
+		if !math.IsNaN(r.Solution) {
+			row.Cells[3] = strconv.FormatFloat(r.Solution, 'g', 9, 64)
+			row.Cells[4] = rough(r.Error)
+		}
+		w.Rows = append(w.Rows, row)
+	}
+	return w
+}

@@ -54,19 +54,20 @@ type Verdict struct {
 
 // Limits of the search.
 const (
-	mostCoarse  = 20  // interior nodes of honest coarse solutions
-	mostNodes   = 14  // interior nodes of solutions with a slip
-	fineNodes   = 24  // what counts as fine, verified by
-	finerNodes  = 36  // a finer one
-	looked      = 24  // rows that are looked at first
-	matching    = 0.6 // of the last digit: what counts as the same number
-	allowed     = 1.0 // of the last digit: what counts as right; a digit cut off instead of rounded is no slip
-	clearly     = 4.0 // of the last digit: a slip must change some number by so much more than it misses
-	own         = 2e-9
-	luck        = 2                      // digits by which a match must be less likely to be luck
-	independent = 5                      // at most so many rows count as independent evidence
-	oneHard     = 200 * time.Millisecond // for a candidate that one polynomial does not resolve
-	allHard     = time.Second
+	mostCoarse   = 20  // interior nodes of honest coarse solutions
+	mostNodes    = 14  // interior nodes of solutions with a slip
+	mostIterated = 9   // the same for nonlinear problems
+	fineNodes    = 24  // what counts as fine, verified by
+	finerNodes   = 36  // a finer one
+	looked       = 24  // rows that are looked at first
+	matching     = 0.6 // of the last digit: what counts as the same number
+	allowed      = 1.0 // of the last digit: what counts as right; a digit cut off instead of rounded is no slip
+	clearly      = 4.0 // of the last digit: a slip must change some number by so much more than it misses
+	own          = 2e-9
+	luck         = 2                      // digits by which a match must be less likely to be luck
+	independent  = 5                      // at most so many rows count as independent evidence
+	oneHard      = 200 * time.Millisecond // for a candidate that one polynomial does not resolve
+	allHard      = time.Second
 )
 
 // Judge compares a table with the solution of its problem and looks for the slip behind wrong numbers. The error says what does

@@ -2,5 +2,7 @@
 
 package slips_test
 
-// every says that each seventh table is judged where programs run many times slower; all of them are judged without.
-const every = 7
+// every says that each third table is judged, on a few sheets, where programs run many times slower; all are judged without.
+const every = 3
+
+var onSheets = map[string]bool{"forced": true, "varying": true, "reaction": true, "coil": true}

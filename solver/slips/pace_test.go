@@ -2,5 +2,7 @@
 
 package slips_test
 
-// every says that every table is judged.
+// every says that every table is judged, on every sheet.
 const every = 1
+
+var onSheets map[string]bool

@@ -260,8 +260,12 @@ func (j *judge) discrete() {
 			return
 		}
 	}
-	tries = len(list) * len(guessed) * mostNodes
-	for n := 1; n <= mostNodes; n++ {
+	most := mostNodes
+	if !j.u.linear {
+		most = mostIterated
+	}
+	tries = len(list) * len(guessed) * most
+	for n := 1; n <= most; n++ {
 		for _, r := range guessed {
 			with(likely{r, n})
 			if len(j.hits) > 0 || j.done() {

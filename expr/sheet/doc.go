@@ -57,7 +57,7 @@
 //
 // # Numbers two ways
 //
-// Constants, points, exact solutions and guesses are evaluated by [tape.Govaluate], equations and
+// Constants, points, exact solutions and guesses are evaluated by [tape.Evaluate], equations and
 // conditions by tapes. The tests hold the two against each other.
 //
 // # What it does not know

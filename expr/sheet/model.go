@@ -90,7 +90,7 @@ func (v values) number(n notation.Node) (float64, *notation.Error) {
 	if plain, ok := n.(*notation.Number); ok {
 		x = plain.Value
 	} else {
-		x, err = tape.Govaluate(n, v.leaf)
+		x, err = tape.Evaluate(n, v.leaf)
 	}
 	if err != nil {
 		if e, ok := err.(*notation.Error); ok {
@@ -137,7 +137,7 @@ func (v values) notFinite(n notation.Node) *notation.Error {
 		if len(n.Args) == 1 {
 			x, _ := v.number(n.Args[0])
 			e.Msg = n.Func + " has no finite value at " + number(x)
-			if y, _ := tape.Govaluate(n, v.leaf); math.IsInf(y, 0) && math.Abs(x) > 100 {
+			if y, _ := tape.Evaluate(n, v.leaf); math.IsInf(y, 0) && math.Abs(x) > 100 {
 				e.Msg = "this number is too large"
 			}
 		}

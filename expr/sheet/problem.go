@@ -218,7 +218,7 @@ func (m *model) guessOf(p *bvp.Problem, n *numbers) func(x float64, jet []float6
 				jet[k] = 0
 				switch l := lines[i]; {
 				case trees[k] != nil:
-					v, err := tape.Govaluate(trees[k], leaf)
+					v, err := tape.Evaluate(trees[k], leaf)
 					if err != nil {
 						v = math.NaN()
 					}
@@ -275,7 +275,7 @@ func (s *Sheet) Exact(x float64, unknown int) (float64, bool) {
 	if !s.HasExact(unknown) {
 		return 0, false
 	}
-	v, err := tape.Govaluate(s.model.exact[unknown], func(n notation.Node) (float64, bool) {
+	v, err := tape.Evaluate(s.model.exact[unknown], func(n notation.Node) (float64, bool) {
 		if named(s.Variable)(n) {
 			return x, true
 		}
@@ -316,7 +316,7 @@ func (s *Sheet) ExactJet() func(x float64, jet []float64) {
 			if n == nil {
 				continue
 			}
-			if v, err := tape.Govaluate(n, leaf); err == nil && !math.IsInf(v, 0) {
+			if v, err := tape.Evaluate(n, leaf); err == nil && !math.IsInf(v, 0) {
 				jet[k] = v
 			}
 		}

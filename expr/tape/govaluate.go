@@ -1,3 +1,5 @@
+//go:build !page
+
 package tape
 
 import (
@@ -212,31 +214,6 @@ func (p *printer) wrap(open string, parts []notation.Node, between, end string) 
 	}
 	b.WriteString(end)
 	return b.String(), deepest + 1, nil
-}
-
-// leafKey tells leaves apart.
-func leafKey(n notation.Node) string {
-	switch n := n.(type) {
-	case *notation.Name:
-		return n.Name
-	case *notation.Jet:
-		key := fmt.Sprintf("%s'%d", n.Name, n.Order)
-		if n.At != nil {
-			key += fmt.Sprintf("@%p", n.At) // the same point twice costs a parameter, no more
-		}
-		return key
-	}
-	return ""
-}
-
-func leafName(n notation.Node) string {
-	switch n := n.(type) {
-	case *notation.Name:
-		return n.Name
-	case *notation.Jet:
-		return n.Name
-	}
-	return ""
 }
 
 // choices are the two-way choices by their comparison, each a function of four arguments.

@@ -3,7 +3,6 @@ package slips
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 )
@@ -40,7 +39,7 @@ func Read(text string) (*Table, error) {
 	var lines []string
 	var places []int
 	for i, l := range strings.Split(text, "\n") {
-		if s := strings.TrimSpace(l); s == "" || s[0] == '#' || ruled.MatchString(s) {
+		if s := strings.TrimSpace(l); s == "" || s[0] == '#' || ruled(s) {
 			continue
 		}
 		lines, places = append(lines, l), append(places, i+1)
@@ -100,15 +99,52 @@ func Read(text string) (*Table, error) {
 	return t, nil
 }
 
-// ruled is a line of a Markdown table that holds no numbers.
-var ruled = regexp.MustCompile(`^[|:\-+=\s]*[-=]{2,}[|:\-+=\s]*$`)
+// ruled reports whether a line is the rule of a Markdown table, |---|:--:| or the like, and holds no numbers.
+func ruled(line string) bool {
+	return strings.Trim(line, "|:-+= \t") == "" && (strings.Contains(line, "--") || strings.Contains(line, "=="))
+}
 
-var (
-	blanks  = regexp.MustCompile(`\s+`)
-	comma   = regexp.MustCompile(`^[+-]?\d*,\d+([eE][+-]?\d+)?$`)
-	integer = regexp.MustCompile(`^[+-]?\d+$`)
-	plain   = regexp.MustCompile(`^[+-]?(\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?$`)
-)
+// The shapes of numbers are read by hand: the regexp package weighs 90 KB in the page.
+
+// shape takes a number apart: its digits before and after a mark (0: none found), and whether it is a number at all.
+func shape(s string) (before, after int, mark byte, exponent, ok bool) {
+	s = strings.TrimPrefix(strings.TrimPrefix(s, "-"), "+")
+	digits := func() int {
+		n := 0
+		for n < len(s) && '0' <= s[n] && s[n] <= '9' {
+			n++
+		}
+		s = s[n:]
+		return n
+	}
+	before = digits()
+	if s != "" && (s[0] == '.' || s[0] == ',') {
+		mark, s = s[0], s[1:]
+		after = digits()
+	}
+	if s != "" && (s[0] == 'e' || s[0] == 'E') && before+after > 0 {
+		s = s[1:]
+		if s != "" && (s[0] == '+' || s[0] == '-') {
+			s = s[1:]
+		}
+		if exponent = digits() > 0; !exponent {
+			return before, after, mark, false, false
+		}
+	}
+	return before, after, mark, exponent, s == "" && before+after > 0
+}
+
+// withComma reports whether s is a number with a decimal comma, such as 0,5.
+func withComma(s string) bool {
+	_, after, mark, _, ok := shape(s)
+	return ok && mark == ',' && after > 0
+}
+
+// whole reports whether s is a whole number without mark or exponent.
+func whole(s string) bool {
+	_, _, mark, exponent, ok := shape(s)
+	return ok && mark == 0 && !exponent
+}
 
 // separator finds out how the columns are parted, and whether a comma is a decimal comma.
 func separator(lines []string) (cut func(string) []string, decimalComma bool, err error) {
@@ -135,7 +171,7 @@ func separator(lines []string) (cut func(string) []string, decimalComma bool, er
 			return by(sep), strings.Contains(all, ",") && !strings.Contains(all, "."), nil
 		}
 	}
-	words := func(l string) []string { return blanks.Split(strings.TrimSpace(l), -1) }
+	words := strings.Fields
 	if !strings.Contains(all, ",") {
 		return words, false, nil
 	}
@@ -145,7 +181,7 @@ func separator(lines []string) (cut func(string) []string, decimalComma bool, er
 		w := words(l)
 		several = several || len(w) > 1
 		for _, f := range w {
-			if !comma.MatchString(f) && !integer.MatchString(f) && (i > 0 || len(lines) == 1) {
+			if !withComma(f) && !whole(f) && (i > 0 || len(lines) == 1) {
 				decimal = false
 			}
 		}
@@ -161,7 +197,7 @@ func separator(lines []string) (cut func(string) []string, decimalComma bool, er
 	for i, l := range lines {
 		if i > 0 || len(lines) == 1 {
 			most = max(most, strings.Count(l, ","))
-			bare = bare && !strings.Contains(l, ".") && !blanks.MatchString(strings.TrimSpace(l))
+			bare = bare && !strings.Contains(l, ".") && len(strings.Fields(l)) < 2
 		}
 	}
 	if bare && most == 3 {
@@ -176,7 +212,7 @@ func number(s string, decimalComma bool) (Cell, bool) {
 	if decimalComma {
 		s = strings.Replace(s, ",", ".", 1)
 	}
-	if !plain.MatchString(s) {
+	if _, _, _, _, ok := shape(s); !ok {
 		return Cell{}, false
 	}
 	s = strings.Replace(s, ",", ".", 1)

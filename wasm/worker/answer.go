@@ -409,7 +409,7 @@ func (s *solved) point(text string) (x float64, fault string) {
 	}
 	n, err := notation.ParseExpr(text, names)
 	if err == nil {
-		x, err = tape.Govaluate(n, func(n notation.Node) (float64, bool) {
+		x, err = tape.Evaluate(n, func(n notation.Node) (float64, bool) {
 			name, ok := n.(*notation.Name)
 			if !ok {
 				return 0, false

@@ -57,7 +57,7 @@ func evaluate(text string, piece notation.Span, names *notation.Names, value fun
 	n, err := notation.ParseExpr(strings.Repeat(" ", piece.From.Offset)+text[piece.From.Offset:piece.To], names)
 	if err == nil {
 		var x float64
-		if x, err = tape.Govaluate(n, value); err == nil {
+		if x, err = tape.Evaluate(n, value); err == nil {
 			if math.IsNaN(x) || math.IsInf(x, 0) {
 				return 0, &notation.Error{Span: piece, Msg: "this point is not a finite number"}
 			}

@@ -44,7 +44,7 @@ site/node_modules/.package-lock.json: site/package-lock.json
 	@touch $@
 
 test: ## everything; installs what it needs on Debian
-	@.ci/install cc npm chromium firefox numpy octave
+	@.ci/install cc npm chromium firefox numpy octave pdflatex pdftotext
 	@rm -rf build/test
 	@$(MAKE) --no-print-directory --keep-going style test-rules test-go test-wasm test-fuzz page test-page
 	@cat build/test/*.count | awk '{ p += $$1; f += $$2 } END { print p " passed, " f " failed" }'
@@ -65,7 +65,7 @@ test-rules: build/nodespan ## the project's own rules, and the examples of the d
 	@.ci/gotest rules -count=1 $(RULES)
 
 test-go: ## Go tests, natively, with the race detector
-	@.ci/install cc numpy octave
+	@.ci/install cc numpy octave pdflatex pdftotext chromium
 	@.ci/gotest native -race ./...
 
 # Go's own wrapper for Node enlarges the stack eightfold, and so hides a recursion that would kill the

@@ -440,6 +440,8 @@ func (m *model) compileReport(trees []notation.Node, ingredients int) (*tape.Tap
 type Report struct {
 	// Name is what the sheet calls the number; the text of the formula where it gives no name.
 	Name string
+	// Left is what stands left of the value when it is typeset: the name, or the formula where the sheet gives no name.
+	Left notation.Node
 	Span notation.Span
 	// Value comes with its estimated error: what the errors of everything that it is taken from may do to it, to first order.
 	Value, Error float64
@@ -454,7 +456,7 @@ func (s *Sheet) HasReports() bool { return len(s.model.reports) > 0 }
 func (s *Sheet) Reports(sol *solver.Solution) []Report {
 	var out []Report
 	for _, q := range s.model.reports {
-		r := Report{Name: q.st.Name, Span: q.st.Span, Value: math.NaN(), Error: math.Inf(1)}
+		r := Report{Name: q.st.Name, Left: q.st.Relation.Sides[0], Span: q.st.Span, Value: math.NaN(), Error: math.Inf(1)}
 		if r.Name == "" {
 			sp := q.st.Relation.Sides[0].Span()
 			r.Name = s.Text[sp.From.Offset:sp.To]

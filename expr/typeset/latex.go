@@ -198,7 +198,11 @@ func latexName(name string) string {
 	}
 	s += latexWord(stem)
 	if sub != "" {
-		s += "_{" + latexWord(sub) + "}"
+		parts := strings.Split(sub, "_") // the 1, u and v of a_1_u_v
+		for i, p := range parts {
+			parts[i] = latexWord(p)
+		}
+		s += "_{" + strings.Join(parts, ",") + "}"
 	}
 	return s
 }

@@ -239,14 +239,30 @@ func mathmlName(name string, above *Element) *Element {
 	case sub == "":
 		return element("msup", base, above)
 	}
-	below := identifier(sub)
-	if allDigits(sub) {
-		below = text("mn", sub)
-	}
+	below := subscript(sub)
 	if above == nil {
 		return element("msub", base, below)
 	}
 	return element("msubsup", base, below, above)
+}
+
+// subscript sets what stands below; several parts (the 1, u and v of a_1_u_v) have commas between them.
+func subscript(sub string) *Element {
+	var parts []*Element
+	for i, p := range strings.Split(sub, "_") {
+		if i > 0 {
+			parts = append(parts, operator(","))
+		}
+		if allDigits(p) {
+			parts = append(parts, text("mn", p))
+		} else {
+			parts = append(parts, identifier(p))
+		}
+	}
+	if len(parts) == 1 {
+		return parts[0]
+	}
+	return element("mrow", parts...)
 }
 
 // identifier sets a word: one letter in italics, several (and capital Greek letters) upright.

@@ -51,24 +51,25 @@ func Spaced(p *solver.Problem, n int) []float64 {
 	return at
 }
 
-// cell prints one entry as the options say.
-func (t *Table) cell(row, column int, o Options) Digits {
+// CellWith prints one entry as the options say.
+func (t *Table) CellWith(row, column int, f Format, o Options) Digits {
+	d := t.Cell(row, column)
 	if o.Digits > 0 {
-		return Fixed(t.Rows[row][column], o.Digits)
+		d = Fixed(t.Rows[row][column], o.Digits)
 	}
-	return t.Cell(row, column)
+	return o.Point(d, f)
 }
 
-// errorCell prints the error of one entry: two digits say enough of an estimate.
-func (t *Table) errorCell(row, column int) Digits {
+// ErrorCell prints the error of one entry: two digits say enough of an estimate. Column 0 has none.
+func (t *Table) ErrorCell(row, column int, f Format, o Options) Digits {
 	if e := t.Errors[row][column-1]; !math.IsInf(e, 0) && !math.IsNaN(e) {
-		return Fixed(e, 2)
+		return o.Point(Fixed(e, 2), f)
 	}
 	return Digits{Doubtful: "?"}
 }
 
-// point turns the decimal point of a number into what the options say.
-func (o Options) point(d Digits, f Format) Digits {
+// Point turns the decimal point of a number into what the options say.
+func (o Options) Point(d Digits, f Format) Digits {
 	if !o.Comma {
 		return d
 	}

@@ -48,9 +48,9 @@ func (t *Table) WriteWith(w io.Writer, f Format, o Options) error {
 	for i := range t.Rows {
 		var cells []string
 		for j := range t.Columns {
-			cells = append(cells, number(o.point(t.cell(i, j, o), f)))
+			cells = append(cells, number(t.CellWith(i, j, f, o)))
 			if o.Errors && j > 0 {
-				cells = append(cells, number(o.point(t.errorCell(i, j), f)))
+				cells = append(cells, number(t.ErrorCell(i, j, f, o)))
 			}
 		}
 		lines = append(lines, cells)
@@ -71,9 +71,9 @@ func WriteWords(w io.Writer, f Format, lines [][]string, o Options) error {
 			}
 			switch {
 			case err == nil && f == LaTeX:
-				c = latexNumber(o.point(d, f))
+				c = latexNumber(o.Point(d, f))
 			case err == nil:
-				c = o.point(d, f).String()
+				c = o.Point(d, f).String()
 			case f == Markdown:
 				c = markdownName(c)
 			case f == LaTeX:
@@ -132,6 +132,12 @@ func write(w io.Writer, f Format, lines [][]string, o Options) error {
 func markdownName(s string) string {
 	return strings.NewReplacer(`\`, `\\`, `|`, `\|`, `*`, `\*`, `_`, `\_`).Replace(s)
 }
+
+// LaTeXNumber sets a number for LaTeX, as tables do.
+func LaTeXNumber(d Digits) string { return latexNumber(d) }
+
+// LaTeXName sets the name of a column for LaTeX, as tables do.
+func LaTeXName(s string) string { return latexName(s) }
 
 // latexNumber sets a number in mathematics, with its power of ten raised.
 func latexNumber(d Digits) string {

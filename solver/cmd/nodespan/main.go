@@ -75,6 +75,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if o.working || o.script != "" {
 		return work(sh, o, stdout, stderr)
 	}
+	if o.handout != "" {
+		return o.print(sh, o, at, stdout, stderr)
+	}
 
 	s := solver.Solve(sh.Problem(), o.solve)
 	if o.figure != "" {

@@ -58,7 +58,9 @@ func TestUsage(t *testing.T) {
 		{[]string{"sheet.txt", "-tol", "1e-4"}, "nodespan: one sheet at a time, not 3: sheet.txt -tol 1e-4\nhint: flags go before the file\n"},
 		{[]string{"-ladder", "-nodes", "301"}, "nodespan: -nodes 301 is too many for a ladder\nhint: it goes to 300 at most\n"},
 		{[]string{"-script", "basic"}, "nodespan: unknown -script basic\nhint: it is one of python, octave\n"},
-		{[]string{"-handout", "html"}, "nodespan: -handout is not in this version\n"},
+		{[]string{"-handout", "pdf"}, "nodespan: unknown -handout pdf\nhint: it is one of html, latex\n"},
+		{[]string{"-handout", "html", "-working"}, "nodespan: -handout has everything in it\nhint: leave out -ladder, -working, -script, -numbers and -figure\n"},
+		{[]string{"-blank", "powers"}, "nodespan: -note and -blank are for a handout\nhint: add -handout html or -handout latex\n"},
 		{[]string{"-figure", "fin.jpg"}, "nodespan: -figure fin.jpg is neither .svg nor .png\nhint: the end of the file's name says how it is written\n"},
 		{[]string{"-figure", "fin.svg", "-ladder"}, "nodespan: -figure draws the solution that the table shows\nhint: leave out -ladder, -working and -script\n"},
 		{[]string{"-figure", "fin.svg", "-width", "20"}, "nodespan: a width of 20 is outside 240 to 4000 pixels\n"},
@@ -81,7 +83,7 @@ func TestHelp(t *testing.T) {
 	f, _, _ := define()
 	n := 0
 	for _, name := range []string{"method", "nodes", "family", "elements", "tol", "at", "set", "count", "mode", "out",
-		"points", "digits", "decimal", "errors", "width", "density", "title", "derivatives",
+		"points", "digits", "decimal", "errors", "width", "density", "title", "derivatives", "note", "blank",
 		"ladder", "numbers", "working", "script", "handout", "figure"} {
 		if f.Lookup(name) == nil || !strings.Contains(out, "  -"+name) {
 			t.Errorf("-%s is not in the help", name)

@@ -23,6 +23,7 @@ type options struct {
 	ladder bool
 	tabulate
 	picture
+	paper
 	// numbers is the file of a table that is compared with the solution; "" for none.
 	numbers string
 	// working asks for the matrices as they are taught in the place of the table, script for a program in that language.
@@ -33,7 +34,6 @@ type options struct {
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
 	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
-	later   = []string{"handout"}
 )
 
 const defaultTol = 1e-8
@@ -67,9 +67,7 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	o.tabulate.define(f)
 	o.picture.define(f)
 	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip that gives such numbers")
-	for _, name := range later {
-		f.String(name, "", "`kind`: not in this version")
-	}
+	o.paper.define(f)
 	return f, o, raw
 }
 
@@ -80,14 +78,6 @@ func parseOptions(args []string) (*options, error) {
 		return nil, flagError(err)
 	}
 	var err error
-	f.Visit(func(g *flag.Flag) {
-		if slices.Contains(later, g.Name) && err == nil {
-			err = fmt.Errorf("-%s is not in this version", g.Name)
-		}
-	})
-	if err != nil {
-		return nil, err
-	}
 	if f.NArg() > 1 {
 		return nil, hinted(fmt.Sprintf("one sheet at a time, not %d: %s", f.NArg(), strings.Join(f.Args(), " ")), "flags go before the file")
 	}
@@ -115,6 +105,9 @@ func parseOptions(args []string) (*options, error) {
 		return nil, err
 	}
 	if err := o.picture.check(o); err != nil {
+		return nil, err
+	}
+	if err := o.paper.check(o); err != nil {
 		return nil, err
 	}
 	s := o.solve

@@ -1,0 +1,286 @@
+package handout
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"html"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/solver/table"
+	"nodespan/testdata/demos"
+)
+
+func read(t *testing.T, text string) *sheet.Sheet {
+	t.Helper()
+	sh, err := sheet.Read(text, sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sh
+}
+
+type sample struct {
+	name    string
+	text    string
+	options Options
+}
+
+// samples are the demonstrations and problems of the other kinds, with all that an author may ask for.
+func samples() []sample {
+	var all []sample
+	for _, d := range demos.All() {
+		all = append(all, sample{d.Name, d.Sheet, Options{Title: d.Title, Note: "Hand in by Friday.\n\nUse four digits."}})
+	}
+	return append(all,
+		sample{"blank", demos.All()[1].Sheet, Options{Blank: []string{All}}},
+		sample{"twelve nodes", demos.All()[5].Sheet, Options{Solve: solver.Options{Nodes: 12}, Table: table.Options{Digits: 5, Comma: true}}},
+		sample{"eigenvalue", "y'' + lambda y = 0; y(0) = y(1) = 0; lambda = ?; report top = largest(y)", Options{Solve: solver.Options{Count: 3}}},
+		sample{"unbounded", "y'' = y; y(0) = 1; y(inf) = 0; report A = integral(y), never = zero(y)", Options{}},
+		sample{"no solution", "y'' + pi^2 y = 1; y(0) = 0; y(1) = 0", Options{}},
+		sample{"hostile", "T_s'' = a_1*T_s; T_s(0) = -1.5; T_s(1) = x_0; a_1 = 2e-7; x_0 = 1e5; report y_0^2 + 0 T_s(0); y_0 = 1",
+			Options{Title: `A & B_c: 50 % of #1 {x} \end{document} <script>alert(1)</script> θ ≤ 3 漢 "q" ~ ^ $x$`, Note: "\\input{/etc/passwd} naïve Übung Łódź — “x” |a| 10 °C"}})
+}
+
+func execute(t *testing.T, dir, program string, args ...string) []byte {
+	t.Helper()
+	c := exec.Command(program, args...)
+	c.Dir = dir
+	out, err := c.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %v: %v\n%s", program, args, err, tail(out))
+	}
+	return out
+}
+
+func tail(b []byte) []byte { return b[max(0, len(b)-2500):] }
+
+// pages returns the text of a PDF file page by page, white space reduced to single blanks.
+func pages(t *testing.T, file string) []string {
+	t.Helper()
+	text := string(execute(t, filepath.Dir(file), "pdftotext", "-enc", "UTF-8", file, "-"))
+	var all []string
+	for _, p := range strings.Split(text, "\f") {
+		all = append(all, strings.Join(strings.Fields(strings.ReplaceAll(p, "−", "-")), " "))
+	}
+	return all
+}
+
+// TestLaTeX compiles every sample with the LaTeX of Debian's texlive-latex-base.
+func TestLaTeX(t *testing.T) {
+	packages := regexp.MustCompile(`\\usepackage(?:\[[^]]*\])?\{([^}]*)\}`)
+	required := map[string]bool{"inputenc": true, "amsmath": true, "graphicx": true, "color": true}
+	for _, s := range samples() {
+		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
+			source := New(read(t, s.text), s.options).LaTeX()
+			for _, m := range packages.FindAllSubmatch(source, -1) {
+				if !required[string(m[1])] {
+					t.Errorf("it asks for %s", m[1])
+				}
+			}
+			dir := t.TempDir()
+			if err := os.WriteFile(filepath.Join(dir, "handout.tex"), source, 0o666); err != nil {
+				t.Fatal(err)
+			}
+			out := execute(t, dir, "pdflatex", "-interaction=nonstopmode", "-halt-on-error", "-no-shell-escape", "handout.tex")
+			for _, line := range strings.Split(string(out), "\n") {
+				if strings.HasPrefix(line, "Overfull") {
+					t.Error(line)
+				}
+			}
+			text := strings.Join(pages(t, filepath.Join(dir, "handout.pdf")), " ")
+			for _, want := range []string{"The problem", "The answer", "The working", "licensed practitioner"} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%q is not in it", want)
+				}
+			}
+			if strings.Contains(text, "root:") || s.name == "hostile" && !strings.Contains(text, "document") {
+				t.Error("the author's words were taken for commands")
+			}
+		})
+	}
+}
+
+// TestHTML parses every sample strictly, as XML, and looks for anything that could run or load.
+func TestHTML(t *testing.T) {
+	for _, s := range samples() {
+		data := New(read(t, s.text), s.options).HTML()
+		ids := map[string]bool{}
+		elements := 0
+		for d := xml.NewDecoder(bytes.NewReader(data)); ; {
+			token, err := d.Token()
+			if errors.Is(err, io.EOF) {
+				break
+			}
+			if err != nil {
+				t.Fatalf("%s: %v", s.name, err)
+			}
+			e, ok := token.(xml.StartElement)
+			if !ok {
+				continue
+			}
+			elements++
+			switch strings.ToLower(e.Name.Local) {
+			case "script", "link", "img", "iframe", "object", "embed", "form", "a", "image", "use", "foreignobject":
+				t.Errorf("%s: it has a %s", s.name, e.Name.Local)
+			}
+			for _, a := range e.Attr {
+				name := strings.ToLower(a.Name.Local)
+				if name == "style" || strings.HasPrefix(name, "on") || name == "href" || name == "src" {
+					t.Errorf("%s: %s has %s", s.name, e.Name.Local, name)
+				}
+				if name == "id" {
+					if ids[a.Value] {
+						t.Errorf("%s: the id %s stands twice", s.name, a.Value)
+					}
+					ids[a.Value] = true
+				}
+			}
+		}
+		if elements < 50 {
+			t.Errorf("%s: %d elements", s.name, elements)
+		}
+		if !bytes.Contains(data, []byte(`content="default-src 'none'; style-src 'sha256-`)) {
+			t.Errorf("%s: there is no policy", s.name)
+		}
+		if !strings.Contains(html.UnescapeString(string(data)), s.options.Title) {
+			t.Errorf("%s: its title is not in it", s.name)
+		}
+	}
+}
+
+// TestPrinted prints handouts with Chromium and checks that every matrix stands whole on one page.
+func TestPrinted(t *testing.T) {
+	browser := os.Getenv("CHROMIUM")
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if browser == "" {
+			browser, _ = exec.LookPath(name)
+		}
+	}
+	for _, s := range samples() {
+		if s.name != "boiler-coil" && s.name != "twelve nodes" && s.name != "stove-pipe-fin" {
+			continue
+		}
+		h := New(read(t, s.text), s.options)
+		dir := t.TempDir()
+		page, file := filepath.Join(dir, "handout.html"), filepath.Join(dir, "handout.pdf")
+		if err := os.WriteFile(page, h.HTML(), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		execute(t, dir, browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", "--user-data-dir="+filepath.Join(dir, "profile"),
+			"--print-to-pdf="+file, "file://"+page)
+		all := pages(t, file)
+		matrices := 0
+		for _, b := range h.blocks {
+			m, ok := b.(matrix)
+			if !ok || m.cells == nil {
+				continue
+			}
+			matrices++
+			found := false
+			for _, p := range all {
+				found = found || holds(p, m)
+			}
+			if !found {
+				t.Errorf("%s: %s is cut, or not there: %v", s.name, m.name, m.cells)
+			}
+		}
+		if matrices < 15 {
+			t.Errorf("%s: %d matrices", s.name, matrices)
+		}
+	}
+}
+
+// holds reports whether all entries and all labels of a matrix stand on a page, as often as in the matrix.
+func holds(page string, m matrix) bool {
+	count := map[string]int{}
+	for _, w := range strings.Fields(page) {
+		count[w]++
+	}
+	for _, row := range m.cells {
+		for _, c := range row {
+			if c != "" {
+				if count[c]--; count[c] < 0 {
+					return false
+				}
+			}
+		}
+	}
+	for _, r := range m.rows {
+		for _, w := range strings.Fields(r) {
+			if !strings.ContainsAny(w, "^_'=") && !strings.Contains(page, w) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// TestBlank: what is left blank is not told elsewhere, and what is not left blank is there.
+func TestBlank(t *testing.T) {
+	const text = "y'' = -1; y(0) = 0; y(3) = 0; report top = largest(y)" // y = x(3-x)/2, 1.125 in the middle
+	for _, c := range []struct {
+		blank           []string
+		present, absent []string
+	}{
+		{nil, []string{"1.125", "Node table"}, nil},
+		{[]string{Answer}, nil, []string{"1.125</", "Node table", "<svg"}},
+		{[]string{"inverse"}, []string{"Node table", "1.125"}, nil},
+	} {
+		doc := string(New(read(t, text), Options{Blank: c.blank}).HTML())
+		for _, p := range c.present {
+			if !strings.Contains(doc, p) {
+				t.Errorf("blank %v: %s is missing", c.blank, p)
+			}
+		}
+		for _, a := range c.absent {
+			if strings.Contains(strings.Split(doc, "<h2>The working")[0], a) {
+				t.Errorf("blank %v: %s is there", c.blank, a)
+			}
+		}
+		if blank := strings.Count(doc, "matrix w1 blank"); (blank > 0) != (len(c.blank) > 0) {
+			t.Errorf("blank %v: %d blank matrices", c.blank, blank)
+		}
+	}
+	for _, o := range []Options{{Blank: []string{"nothing"}}, {Title: "a\nb"}, {Table: table.Options{Digits: 20}}} {
+		if o.Check() == nil {
+			t.Errorf("%+v", o)
+		}
+	}
+	doc := string(New(read(t, text), Options{Blank: []string{All}}).HTML())
+	if n := strings.Count(doc, "1.125"); n > 0 {
+		t.Errorf("all blank, and the answer stands %d times in it", n)
+	}
+}
+
+// TestOnce: the same handout twice is the same, but for nothing.
+func TestOnce(t *testing.T) {
+	sh := read(t, demos.All()[1].Sheet)
+	a, b := New(sh, Options{}), New(sh, Options{})
+	if !bytes.Equal(a.HTML(), b.HTML()) || !bytes.Equal(a.LaTeX(), b.LaTeX()) {
+		t.Error("two handouts of one sheet differ")
+	}
+}
+
+func Example() {
+	sh, err := sheet.Read("y'' = -1; y(0) = y(2) = 0", sheet.Options{})
+	if err != nil {
+		panic(err)
+	}
+	h := New(sh, Options{Title: "The shape of a washing line", Blank: []string{"inverse"}, Solve: solver.Options{Nodes: 1}})
+	fmt.Println(strings.Contains(string(h.HTML()), "<h1>The shape of a washing line</h1>"))
+	fmt.Println(strings.HasPrefix(string(h.LaTeX()), `\documentclass`))
+	// Output:
+	// true
+	// true
+}

@@ -65,7 +65,7 @@ const (
 	clearly      = 4.0 // of the last digit: a slip must change some number by so much more than it misses
 	own          = 2e-9
 	luck         = 2                      // digits by which a match must be less likely to be luck
-	independent  = 5                      // at most so many rows count as independent evidence
+	independent  = 4                      // at most so many rows count as independent evidence
 	oneHard      = 200 * time.Millisecond // for a candidate that one polynomial does not resolve
 	allHard      = time.Second
 )

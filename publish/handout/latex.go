@@ -2,7 +2,6 @@ package handout
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 
 	"nodespan/solver/table"
@@ -227,8 +226,6 @@ var (
 		"“", "``", "”", "''", "‘", "`", "’", "'", "…", `\ldots{}`, "–", "--", "—", "---", "−", "$-$", "·", `$\cdot$`, "×", `$\times$`, "′", "$'$", "″", "$''$",
 		"≤", `$\le$`, "≥", `$\ge$`, "∞", `$\infty$`, "→", `$\to$`, "±", `$\pm$`, "°", `$^\circ$`, "²", "$^2$", "³", "$^3$", "√", `$\surd$`, "∂", `$\partial$`,
 		"\u00a0", "~", "\u202f", `\,`, "\u2009", `\,`, "µ", `$\mu$`)
-	// signed finds a minus before a number.
-	signed = regexp.MustCompile(`(^|[ (])-([0-9])`)
 )
 
 // greekLetters that LaTeX has commands for; the rest look like Latin ones.
@@ -242,7 +239,7 @@ var greekLetters = map[rune]string{
 func latexText(text string) string {
 	var b strings.Builder
 	for _, r := range runs(text) {
-		s := latexLetters(latexEscape.Replace(signed.ReplaceAllString(r.text, "$1−$2")))
+		s := latexLetters(latexEscape.Replace(minus(r.text)))
 		switch r.level {
 		case 1:
 			s = "$^{" + strings.ReplaceAll(s, "$", "") + "}$"

@@ -1,8 +1,8 @@
 package handout
 
 import (
-	"regexp"
 	"strings"
+	"unicode"
 )
 
 // run is a piece of text on one level: 0 on the line, 1 raised, -1 lowered.
@@ -11,27 +11,54 @@ type run struct {
 	level int
 }
 
-// levels finds the raised and lowered parts of words: T_s, A_all, s^2, V^(-1).
-var levels = regexp.MustCompile(`([\pL\pN)])(_[\pL\pN]+|\^-?[0-9]+|\^\(-?[0-9]+\))`)
-
-// runs cuts text into its levels.
+// runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised. (By hand: package regexp would weigh more than all else here.)
 func runs(text string) []run {
+	r := []rune(text)
+	word := func(i int) bool { return i < len(r) && (unicode.IsLetter(r[i]) || unicode.IsNumber(r[i])) }
+	digit := func(i int) bool { return i < len(r) && r[i] >= '0' && r[i] <= '9' }
 	var out []run
-	for text != "" {
-		m := levels.FindStringSubmatchIndex(text)
-		if m == nil {
-			return append(out, run{text: text})
+	from := 0 // where the text on the line begins
+	for i := 1; i < len(r); i++ {
+		if !word(i-1) && r[i-1] != ')' {
+			continue
 		}
-		if m[4] > 0 {
-			out = append(out, run{text: text[:m[4]]})
+		start, end, level := i+1, i+1, 0
+		switch r[i] {
+		case '_':
+			for word(end) {
+				end++
+			}
+			level = -1
+		case '^':
+			bracket := start < len(r) && r[start] == '('
+			if bracket {
+				start++
+			}
+			if end = start; end < len(r) && r[end] == '-' {
+				end++
+			}
+			first := end
+			for digit(end) {
+				end++
+			}
+			if end > first && (!bracket || end < len(r) && r[end] == ')') {
+				level = 1
+			}
 		}
-		mark := text[m[4]:m[5]]
-		if mark[0] == '_' {
-			out = append(out, run{mark[1:], -1})
-		} else {
-			out = append(out, run{strings.Trim(mark[1:], "()"), 1})
+		if level == 0 || end == start {
+			continue
 		}
-		text = text[m[5]:]
+		if i > from {
+			out = append(out, run{text: string(r[from:i])})
+		}
+		out = append(out, run{string(r[start:end]), level})
+		if level > 0 && end < len(r) && r[end] == ')' && r[start-1] == '(' {
+			end++
+		}
+		from, i = end, end
+	}
+	if from < len(r) {
+		out = append(out, run{text: string(r[from:])})
 	}
 	return out
 }

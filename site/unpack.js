@@ -1,14 +1,20 @@
 // Unpacks the module of the one-file build: characters -> a .lzma file -> the module.
 "use strict";
 
-// charactersToBytes reads what encode in site/build wrote: two characters hold thirteen bits, the lowest bits first.
+// charactersToBytes reads what encode in site/build wrote: a character holds seven bits, the lowest bits first; ¡, ¢ and £ stand for the
+// three characters that cannot lie in a page.
 const charactersToBytes = (text) => {
-	text = text.trim();
-	const out = new Uint8Array(Math.floor((text.length / 2) * 13 / 8));
-	const digit = (i) => { const c = text.charCodeAt(i); return c > 60 ? c - 34 : c - 33; }; // the digits are "!" to "}" without "<"
-	for (let i = 0, n = 0, held = 0, bits = 0; n < out.length; i += 2) {
-		held |= (digit(i) + 92 * digit(i + 1)) << bits;
-		for (bits += 13; bits >= 8 && n < out.length; bits -= 8, held >>>= 8) out[n++] = held;
+	const out = new Uint8Array(Math.floor(text.length * 7 / 8));
+	for (let i = 0, n = 0, held = 0, bits = 0; i < text.length; i++) {
+		let c = text.charCodeAt(i);
+		if (c > 127) c = c === 0xa1 ? 0 : c === 0xa2 ? 13 : 60;
+		held |= c << bits;
+		bits += 7;
+		if (bits >= 8) {
+			out[n++] = held;
+			held >>>= 8;
+			bits -= 8;
+		}
 	}
 	return out;
 };

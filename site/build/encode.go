@@ -1,31 +1,33 @@
 package main
 
-// encode writes bytes as printable ASCII that may stand in a script element: two characters hold thirteen bits,
-// the lowest bits first. The digits are "!" to "}" without "<", 92 of them, of which 92² ≥ 2¹³. A quarter of
-// the text is overhead, where base64 has a third; start.js decodes it in some hundredths of a second.
+// encode writes bytes as text that may stand in a script element of a UTF-8 page: a character for every seven bits, the
+// lowest bits first. The characters are those of ASCII, control characters included, but for three that HTML changes or ends the
+// element at; two-byte characters stand for these. About a sixth of the text is overhead, where base64
+// has a third; the page decodes it in some hundredths of a second.
 func encode(data []byte) string {
-	out := make([]byte, 0, len(data)*16/13+4)
-	digit := func(v uint32) byte {
-		if c := byte(v) + '!'; c < '<' {
-			return c
+	out := make([]byte, 0, len(data)*6/5)
+	put := func(v byte) {
+		switch v {
+		case 0:
+			out = append(out, "¡"...)
+		case '\r':
+			out = append(out, "¢"...)
+		case '<':
+			out = append(out, "£"...)
+		default:
+			out = append(out, v)
 		}
-		return byte(v) + '"'
 	}
 	held, bits := uint32(0), 0
-	put := func() {
-		v := held & (1<<13 - 1)
-		out = append(out, digit(v%92), digit(v/92))
-		held >>= 13
-		bits -= 13
-	}
 	for _, b := range data {
 		held |= uint32(b) << bits
-		if bits += 8; bits >= 13 {
-			put()
+		for bits += 8; bits >= 7; bits -= 7 {
+			put(byte(held & 0x7f))
+			held >>= 7
 		}
 	}
 	if bits > 0 {
-		put()
+		put(byte(held))
 	}
 	return string(out)
 }

@@ -125,7 +125,7 @@ func SVG(fig *plot.Figure, o Options) []byte {
 		words = o.Title + ". " + words
 	}
 	s := plot.NewSVG(l.Width, l.Height+o.titleHeight(), words)
-	o.draw(l, s)
+	o.draw(l.Width, l.Draw, s)
 	return s.Bytes()
 }
 
@@ -136,15 +136,23 @@ func PNG(fig *plot.Figure, o Options) ([]byte, error) {
 	for _, s := range fig.Series {
 		words = append(words, s.Name)
 	}
-	for _, w := range words {
-		if r, ok := plot.Lettered(w); !ok {
-			return nil, fmt.Errorf("the lettering of PNG files has no “%c”, which is in “%s”", r, w)
-		}
+	if err := lettered(words...); err != nil {
+		return nil, err
 	}
 	l := plot.NewLayout(fig, plot.NewView(fig.A, fig.B), plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewPNG(1, 1, 1))
 	p := plot.NewPNG(l.Width, l.Height+o.titleHeight(), o.Density)
-	o.draw(l, p)
+	o.draw(l.Width, l.Draw, p)
 	return p.Bytes(), nil
+}
+
+// lettered says which character of some words the lettering of PNG files lacks, nil for none.
+func lettered(words ...string) error {
+	for _, w := range words {
+		if r, ok := plot.Lettered(w); !ok {
+			return fmt.Errorf("the lettering of PNG files has no “%c”, which is in “%s”", r, w)
+		}
+	}
+	return nil
 }
 
 // File draws a figure in the format that the end of the name asks for, .svg or .png.
@@ -177,20 +185,20 @@ func (o Options) titleHeight() float64 {
 	return titleSize * 2
 }
 
-// draw draws the title and below it the figure.
-func (o Options) draw(l *plot.Layout, p plot.Painter) {
+// draw draws the title and below it the picture.
+func (o Options) draw(width float64, picture func(plot.Painter), p plot.Painter) {
 	h := o.titleHeight()
 	if h == 0 {
-		l.Draw(p)
+		picture(p)
 		return
 	}
-	p.Polygon([]float64{0, 0, l.Width, 0, l.Width, h, 0, h}, plot.Fill{Color: o.Palette.Paper, Alpha: 1}, plot.Stroke{})
+	p.Polygon([]float64{0, 0, width, 0, width, h, 0, h}, plot.Fill{Color: o.Palette.Paper, Alpha: 1}, plot.Stroke{})
 	style := plot.TextStyle{Size: titleSize, Family: plot.Serif, Color: o.Palette.Ink, Alpha: 1}
-	if w := p.TextWidth(o.Title, style); w > l.Width-16 {
-		style.Size *= (l.Width - 16) / w
+	if w := p.TextWidth(o.Title, style); w > width-16 {
+		style.Size *= (width - 16) / w
 	}
 	p.Text(8, h-0.6*titleSize, o.Title, style)
-	l.Draw(lowered{p, h})
+	picture(lowered{p, h})
 }
 
 // lowered is a painter whose top edge is further down.

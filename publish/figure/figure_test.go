@@ -11,6 +11,7 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/ladder"
 	"nodespan/testdata/demos"
 	"nodespan/wasm/plot"
 )
@@ -78,6 +79,35 @@ func TestFiles(t *testing.T) {
 				t.Errorf("%s: drawn twice it is not the same", text)
 			}
 		}
+	}
+}
+
+// TestLadder draws a ladder in both formats: y” = 6x is met by one node.
+func TestLadder(t *testing.T) {
+	sh, _ := solved(t, "y'' = -9 y + x; y(0) = 0; y(1) = 1")
+	l := ladder.Climb(sh.Problem(), ladder.Options{MostNodes: 12})
+	d := NewLadder(l)
+	if d == nil || len(d.Series) != len(l.Series) || !(d.From < d.To) {
+		t.Fatal("no picture of the ladder")
+	}
+	for i, s := range d.Series {
+		if len(s.Points.X) != len(l.Series[i].Rungs) || s.Label == "" {
+			t.Errorf("series %d has %d points", i, len(s.Points.X))
+		}
+	}
+	svg, err := LadderFile(d, l.Sentence, "a.svg", Options{})
+	if err != nil || !strings.Contains(string(svg), "Legendre") {
+		t.Errorf("%v", err)
+	}
+	data, err := LadderFile(d, l.Sentence, "a.png", Options{Width: 500, Density: 1, Title: "Nodes"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if img, err := png.Decode(bytes.NewReader(data)); err != nil || img.Bounds().Dx() != 500 {
+		t.Errorf("%v", err)
+	}
+	if NewLadder(&ladder.Ladder{}) != nil {
+		t.Error("a picture of nothing")
 	}
 }
 

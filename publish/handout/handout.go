@@ -104,7 +104,10 @@ type (
 		value table.Digits
 		words string
 	}
-	picture struct{ words string }
+	picture struct {
+		words  string
+		ladder *plot.Ladder // nil: the handout's figure
+	}
 	// grid is a table of numbers with a heading: the node table.
 	grid struct {
 		columns []string // names as in table.Table
@@ -236,7 +239,7 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 		return
 	}
 	h.fig = figure.New(sh, s, figure.Options{Width: figureWidth})
-	h.add(picture{plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
+	h.add(picture{words: plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
 	h.add(heading{text: "Node table"})
 	t := table.New(s, o.At)
 	if len(t.Rows) > mostRows {
@@ -526,6 +529,9 @@ func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
 	}
 	if l.Sentence != "" {
 		h.add(paragraph{text: sentence(l.Sentence)})
+	}
+	if d := figure.NewLadder(l); d != nil {
+		h.add(picture{l.Sentence, d})
 	}
 	for i := range l.Series {
 		s := &l.Series[i]

@@ -128,8 +128,13 @@ func (w *htmlWriter) block(b block, at int) {
 		}
 		w.put("</ul>\n")
 	case picture:
-		svg := string(figure.Inline(figure.SVG(w.h.fig, figure.Options{Width: figureWidth, Palette: plot.Print}), "f"))
-		w.put("<figure>" + svg + "</figure>\n")
+		o, file, prefix := figure.Options{Width: figureWidth, Palette: plot.Print}, []byte(nil), "f"
+		if b.ladder != nil {
+			file, prefix = figure.LadderSVG(b.ladder, b.words, o), "l"
+		} else {
+			file = figure.SVG(w.h.fig, o)
+		}
+		w.put("<figure>" + string(figure.Inline(file, prefix)) + "</figure>\n")
 	case grid:
 		w.put(`<div class="scroll"><table class="nodes ` + size4(len(b.columns)*9) + `">` + "\n<thead><tr>")
 		for _, c := range b.columns {

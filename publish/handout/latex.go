@@ -115,7 +115,7 @@ func (w *latexWriter) block(b block) {
 		}
 		w.put("\\end{quote}\n")
 	case picture:
-		w.put("\\begin{center}\n" + w.picture() + "\\end{center}\n")
+		w.put("\\begin{center}\n" + w.picture(b) + "\\end{center}\n")
 	case grid:
 		w.grid(b)
 	case matrix:
@@ -268,10 +268,18 @@ func latexLetters(s string) string {
 	return b.String()
 }
 
-// picture draws the figure by LaTeX's own picture environment.
-func (w *latexWriter) picture() string {
-	l := plot.NewLayout(w.h.fig, plot.NewView(w.h.fig.A, w.h.fig.B), plot.Options{Width: figureWidth, Palette: plot.Print}, &latexPicture{})
-	p := &latexPicture{height: l.Height}
-	l.Draw(p)
-	return fmt.Sprintf("\\setlength{\\unitlength}{%.4fmm}%%\n\\begin{picture}(%s,%s)\n%s\\end{picture}%%\n", pictureUnit, coordinate(l.Width), coordinate(l.Height), p.b.String())
+// picture draws the figure or the ladder by LaTeX's own picture environment.
+func (w *latexWriter) picture(b picture) string {
+	o, p := plot.Options{Width: figureWidth, Palette: plot.Print}, &latexPicture{}
+	var width float64
+	if b.ladder != nil {
+		l := plot.NewLadderLayout(b.ladder, o, p)
+		width, p.height = l.Width, l.Height
+		l.Draw(p)
+	} else {
+		l := plot.NewLayout(w.h.fig, plot.NewView(w.h.fig.A, w.h.fig.B), o, p)
+		width, p.height = l.Width, l.Height
+		l.Draw(p)
+	}
+	return fmt.Sprintf("\\setlength{\\unitlength}{%.4fmm}%%\n\\begin{picture}(%s,%s)\n%s\\end{picture}%%\n", pictureUnit, coordinate(width), coordinate(p.height), p.b.String())
 }

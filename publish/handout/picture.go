@@ -254,17 +254,17 @@ func (p *latexPicture) Text(x, y float64, text string, t plot.TextStyle) {
 	p.b.WriteString("\\put" + p.at(x, y) + "{\\makebox(0,0)[" + side + "b]{" + typeSize(t.Size) + "\\smash{" + lettered(text, t) + "}}}\n")
 }
 
-// typeSize is the nearest size of LaTeX's.
+// typeSize is the nearest size of LaTeX's, which are 6, 8, 9, 10 and 11 points.
 func typeSize(pixels float64) string {
 	pt := pixels * pictureUnit * 72.27 / 25.4
 	switch {
-	case pt < 6.2:
+	case pt < 7:
 		return "\\tiny"
-	case pt < 7.5:
+	case pt < 8.5:
 		return "\\scriptsize"
-	case pt < 8.6:
+	case pt < 9.5:
 		return "\\footnotesize"
-	case pt < 9.6:
+	case pt < 10.5:
 		return "\\small"
 	}
 	return "\\normalsize"
@@ -286,7 +286,7 @@ func lettered(text string, t plot.TextStyle) string {
 }
 
 // TextWidth is the width in Computer Modern, in which LaTeX sets text unless told otherwise (D. E. Knuth, Computer Modern
-// Typefaces, 1986; rounded to a twentieth of the size).
+// Typefaces, 1986; rounded to a twentieth of the size and made an eighth wider, since a size of LaTeX's may be larger than the one asked for).
 func (p *latexPicture) TextWidth(text string, t plot.TextStyle) float64 {
 	w := 0.0
 	for _, r := range text {
@@ -307,7 +307,7 @@ func (p *latexPicture) TextWidth(text string, t plot.TextStyle) float64 {
 			w += 0.53
 		}
 	}
-	return w * t.Size
+	return 1.125 * w * t.Size
 }
 
 func (p *latexPicture) Clip(x, y, w, h float64) { p.clip = &[4]float64{x, y, x + w, y + h} }

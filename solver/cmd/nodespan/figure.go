@@ -9,6 +9,7 @@ import (
 	"nodespan/expr/sheet"
 	"nodespan/publish/figure"
 	"nodespan/solver"
+	"nodespan/solver/ladder"
 )
 
 // picture is what the flags say about the figure.
@@ -18,7 +19,7 @@ type picture struct {
 }
 
 func (p *picture) define(f *flag.FlagSet) {
-	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, .svg or .png")
+	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, .svg or .png; with -ladder, that of the ladder")
 	f.Float64Var(&p.draw.Width, "width", 760, "width of the figure in `pixels` of 1/96 inch")
 	f.Float64Var(&p.draw.Density, "density", 2, "`number` of dots to such a pixel in a .png figure")
 	f.StringVar(&p.draw.Title, "title", "", "`title` of the figure or the handout; none without it")
@@ -27,8 +28,8 @@ func (p *picture) define(f *flag.FlagSet) {
 
 // check says what is wrong with the flags, before anything is solved.
 func (p *picture) check(o *options) error {
-	if p.figure != "" && (o.ladder || o.working || o.script != "") {
-		return hinted("-figure draws the solution that the table shows", "leave out -ladder, -working and -script")
+	if p.figure != "" && (o.working || o.script != "" || o.numbers != "") {
+		return hinted("-figure draws the solution that the table shows, or the ladder", "leave out -working, -script and -numbers")
 	}
 	if p.figure != "" && figure.Format(p.figure) == "" {
 		return hinted(fmt.Sprintf("-figure %s is neither .svg nor .png", p.figure), "the end of the file's name says how it is written")
@@ -42,6 +43,21 @@ func (p *picture) save(sh *sheet.Sheet, s *solver.Solution) error {
 		return errors.New("there is no solution to draw, so no figure is written")
 	}
 	data, err := figure.File(figure.New(sh, s, p.draw), p.figure, p.draw)
+	return p.keep(data, err)
+}
+
+// saveLadder draws a ladder to the file.
+func (p *picture) saveLadder(l *ladder.Ladder) error {
+	d := figure.NewLadder(l)
+	if d == nil {
+		return errors.New("the ladder has no rungs to draw, so no figure is written")
+	}
+	data, err := figure.LadderFile(d, l.Sentence, p.figure, p.draw)
+	return p.keep(data, err)
+}
+
+// keep writes the file.
+func (p *picture) keep(data []byte, err error) error {
 	if err != nil {
 		return hinted(err.Error(), "write the figure as .svg")
 	}

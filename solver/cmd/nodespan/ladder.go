@@ -45,6 +45,11 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		}
 	}
 	l := ladder.Climb(sh.Problem(), lo)
+	if o.figure != "" {
+		if err := o.saveLadder(l); err != nil {
+			return complain(stderr, err)
+		}
+	}
 	rungs := []rung{}
 	for _, r := range l.Rungs() {
 		line := rung{Family: r.Family.String(), Method: r.Method, Nodes: r.Nodes, Unknowns: r.Unknowns, Error: table.Number(r.Error), Against: l.Against, Order: r.Order}

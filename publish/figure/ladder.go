@@ -1,0 +1,82 @@
+package figure
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"nodespan/solver"
+	"nodespan/solver/ladder"
+	"nodespan/wasm/plot"
+)
+
+// NewLadder makes the picture of a ladder: error against number of unknowns. It returns nil where the ladder has no rungs.
+func NewLadder(l *ladder.Ladder) *plot.Ladder {
+	d := &plot.Ladder{Tol: l.Tol, From: math.Inf(1)}
+	for i := range l.Series {
+		s := &l.Series[i]
+		p := plot.LadderSeries{Rank: i, Note: rate(s.Rate), FirstMet: s.FirstMet, PlateauFrom: s.PlateauFrom, WiggleFrom: s.WiggleFrom, Plateau: s.Plateau}
+		switch s.Method {
+		case solver.One:
+			p.Label = ladder.FamilyName(s.Family)
+		case solver.Pieces:
+			p.Label = "pieces"
+		default:
+			p.Label = fmt.Sprintf("differences, order %d", s.Order)
+		}
+		for _, r := range s.Rungs {
+			n := float64(r.Unknowns)
+			d.From, d.To = math.Min(d.From, n), math.Max(d.To, n)
+			p.Points.X, p.Points.Y = append(p.Points.X, n), append(p.Points.Y, r.Relative)
+			p.Names = append(p.Names, strconv.Itoa(r.Nodes)+" nodes")
+		}
+		d.Series = append(d.Series, p)
+	}
+	if !(0 < d.From && d.From < d.To) {
+		return nil
+	}
+	return d
+}
+
+// rate says how an error falls.
+func rate(r ladder.Rate) string {
+	switch r.Kind {
+	case ladder.Geometric:
+		return fmt.Sprintf("%.2g digits a node", r.DigitsPerNode)
+	case ladder.Algebraic:
+		return fmt.Sprintf("order %.1f", r.Order)
+	}
+	return ""
+}
+
+// LadderSVG draws a ladder as a standalone vector file; the words are its text alternative.
+func LadderSVG(d *plot.Ladder, words string, o Options) []byte {
+	o = o.filled()
+	l := plot.NewLadderLayout(d, plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewSVG(0, 0, ""))
+	if o.Title != "" {
+		words = o.Title + ". " + words
+	}
+	s := plot.NewSVG(l.Width, l.Height+o.titleHeight(), words)
+	o.draw(l.Width, l.Draw, s)
+	return s.Bytes()
+}
+
+// LadderPNG draws a ladder as a picture of pixels. The error says that the lettering lacks a character of the title.
+func LadderPNG(d *plot.Ladder, o Options) ([]byte, error) {
+	o = o.filled()
+	if err := lettered(o.Title); err != nil {
+		return nil, err
+	}
+	l := plot.NewLadderLayout(d, plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewPNG(1, 1, 1))
+	p := plot.NewPNG(l.Width, l.Height+o.titleHeight(), o.Density)
+	o.draw(l.Width, l.Draw, p)
+	return p.Bytes(), nil
+}
+
+// LadderFile draws a ladder in the format that the end of the name asks for, .svg or .png.
+func LadderFile(d *plot.Ladder, words, name string, o Options) ([]byte, error) {
+	if Format(name) == "png" {
+		return LadderPNG(d, o)
+	}
+	return LadderSVG(d, words, o), nil
+}

@@ -62,6 +62,9 @@ func room(path string) string {
 // meetsSolver are the packages of expr that know the solver.
 var meetsSolver = regexp.MustCompile(`^expr/(sheet|lesson|script)/`)
 
+// takenAway are the packages that make what is taken away, by import path and by folder.
+var takenAway = map[string]bool{"nodespan/wasm/figure": true, "nodespan/wasm/handout": true, "wasm/figure/": true, "wasm/handout/": true}
+
 // faultOfImport says what is wrong with file importing path, or "".
 func faultOfImport(file, path string) string {
 	isTest := strings.HasSuffix(file, "_test.go")
@@ -73,12 +76,12 @@ func faultOfImport(file, path string) string {
 			return "solver knows no text: a problem reaches it as functions"
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
 			return "in expr, only sheet makes problems; lesson and script tell their working"
-		case to == "publish" && from != "publish" && from != "wasm" && !strings.HasPrefix(file, "solver/cmd/"):
-			return "only the programs publish"
-		case path == "nodespan/wasm/plot" && from == "publish":
-			return "" // the figure's drawing code knows no browser
+		case takenAway[path] && strings.HasPrefix(file, "solver/cmd/nodespan/"):
+			return "" // the command writes the page's figures and handouts; these packages know no browser
+		case takenAway[file[:strings.LastIndex(file, "/")+1]] && to == "wasm" && path != "nodespan/wasm/plot" && !takenAway[path]:
+			return "figures and handouts know no browser"
 		case to == "wasm" && from != "wasm":
-			return "nothing stands on the browser program"
+			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:
 			return "notation stands on nothing"
 		}
@@ -140,11 +143,11 @@ func TestFaultOfImport(t *testing.T) {
 		{"expr/tape/tape.go", "nodespan/solver/bvp", false},
 		{"expr/notation/lex.go", "nodespan/expr/tape", false},
 		{"expr/sheet/sheet.go", "nodespan/wasm/page", false},
-		{"publish/figure/figure.go", "nodespan/wasm/plot", true},
-		{"publish/figure/figure.go", "nodespan/wasm/page", false},
-		{"solver/cmd/nodespan/main.go", "nodespan/publish/figure", true},
+		{"wasm/figure/figure.go", "nodespan/wasm/plot", true},
+		{"wasm/figure/figure.go", "nodespan/wasm/page", false},
+		{"solver/cmd/nodespan/main.go", "nodespan/wasm/figure", true},
 		{"solver/cmd/nodespan/main.go", "nodespan/wasm/plot", false},
-		{"solver/solver.go", "nodespan/publish/figure", false},
+		{"solver/solver.go", "nodespan/wasm/figure", false},
 		{"wasm/page/page.go", "syscall/js", true},
 		{"solver/solver.go", "syscall/js", false},
 		{"solver/blocks/lu.go", "gonum.org/v1/gonum/mat", true},
@@ -350,4 +353,17 @@ func keys(m map[string]bool) []string {
 	}
 	sort.Strings(ks)
 	return ks
+}
+
+// TestTopLevel: nothing but the rooms and these files stands at the top.
+func TestTopLevel(t *testing.T) {
+	allowed := map[string]bool{}
+	for _, name := range strings.Fields("wasm solver expr site testdata go.mod go.sum README.md DEVELOPERS.md Makefile LICENSE .ci .gitignore") {
+		allowed[name] = true
+	}
+	for _, f := range files(t) {
+		if top, _, _ := strings.Cut(f, "/"); !allowed[top] {
+			t.Errorf("%s stands at the top level", top)
+		}
+	}
 }

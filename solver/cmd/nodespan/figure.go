@@ -7,9 +7,9 @@ import (
 	"os"
 
 	"nodespan/expr/sheet"
-	"nodespan/publish/figure"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
+	"nodespan/wasm/figure"
 )
 
 // picture is what the flags say about the figure.

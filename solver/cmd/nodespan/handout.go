@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"nodespan/expr/sheet"
-	"nodespan/publish/handout"
 	"nodespan/solver"
+	"nodespan/wasm/handout"
 )
 
 // paper is what the flags say about the handout.

@@ -12,12 +12,12 @@ import (
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
-	"nodespan/publish/figure"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
 	"nodespan/solver/working"
+	"nodespan/wasm/figure"
 	"nodespan/wasm/plot"
 )
 

@@ -6,8 +6,8 @@ import (
 
 	"nodespan/expr/lesson"
 	"nodespan/expr/typeset"
-	"nodespan/publish/figure"
 	"nodespan/solver/table"
+	"nodespan/wasm/figure"
 	"nodespan/wasm/plot"
 )
 

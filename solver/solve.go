@@ -139,7 +139,7 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 	switch {
 	case a.Met:
 		s.Status = Solved
-		s.Message = "checked against a finer solution"
+		s.Message = "checked against a finer solution; condition number about " + about(a.Condition)
 		if a.Way != "" {
 			s.Message += "; found by " + a.Way
 		}
@@ -158,6 +158,15 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 func short(v float64) string {
 	s := strconv.FormatFloat(v, 'g', 1, 64)
 	return strings.NewReplacer("e-0", "e-", "e+0", "e").Replace(s)
+}
+
+// about writes a condition number with two digits: 1.3, 40, 6500, 2e7.
+func about(v float64) string {
+	if v >= 1e6 {
+		return short(v)
+	}
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
 }
 
 func variable(p *Problem) string {

@@ -246,3 +246,29 @@ func TestCheck(t *testing.T) {
 		}()
 	}
 }
+
+// TestCondition: y” + k² y = 0 with values at the ends is the more sensitive the nearer k is to π, where it has no answer. With
+// y(0) = 0, y(1) = 1 the solution is sin kx / sin k, and a relative change of k changes it by k cot k (the derivative of ln sin k).
+func TestCondition(t *testing.T) {
+	before := 0.0
+	for _, d := range []float64{1, 0.1, 0.01, 0.001} {
+		k := math.Pi - d
+		s := Solve(linear2(0, 1, 0, 1, func(x float64) (a, b, c, r float64) { return 1, 0, k * k, 0 }), Options{})
+		// Every term is disturbed and not k alone, and with random signs: the size is what counts.
+		if want := math.Abs(k / math.Tan(k)); s.Condition < want/20 || s.Condition > 20*want {
+			t.Errorf("k = π − %g: condition number %.3g, about %.3g expected", d, s.Condition, want)
+		}
+		if s.Condition < 2*before {
+			t.Errorf("k = π − %g: %.3g after %.3g", d, s.Condition, before)
+		}
+		before = s.Condition
+		if !strings.Contains(s.Message, "condition number about "+about(s.Condition)) {
+			t.Errorf("the condition number is not told: %s", s.Message)
+		}
+	}
+	for v, want := range map[float64]string{1.34: "1.3", 41.7: "42", 6480: "6500", 2.3e7: "2e7"} {
+		if got := about(v); got != want {
+			t.Errorf("%g is written %s, want %s", v, got, want)
+		}
+	}
+}

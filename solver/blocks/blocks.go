@@ -48,11 +48,11 @@ type element struct {
 	pivot   []int     // row interchanges of the first k columns
 	// Elimination of the state on the left of this element (none for element 0): the stacked rows (carried above
 	// the element's own) × (S | S | S + Q): columns z_e | z_0 | z_(e+1), q.
-	q          []float64
-	tau        []float64
-	stackRows  int
-	carriedIn  int
-	rhs, state []float64
+	q         []float64
+	tau       []float64
+	stackRows int
+	carriedIn int
+	state     []float64 // right-hand side that waits for back substitution
 }
 
 // New prepares a system of E elements with own unknowns k[e] and extra rows t[e], S states and Q border unknowns.

@@ -37,9 +37,6 @@ var cache = struct {
 // cacheNumbers bounds the cache: 4 million numbers are 32 MB.
 const cacheNumbers = 4 << 20
 
-// maxFold is the highest order of an unknown.
-const maxFold = 8
-
 // basisFor returns the matrices for k nodes with integrals up to the given fold.
 func basisFor(family nodes.Family, k, fold int) *basis {
 	cache.Lock()

@@ -19,13 +19,15 @@ type answerPane struct {
 	variable        element
 	progress, words element
 	cancel          element
+	mode, modePart  element
 	asked           *timer
 }
 
-func newAnswerPane(ask func(point string), cancel func()) *answerPane {
+func newAnswerPane(ask func(point string), cancel func(), mode func(int)) *answerPane {
 	a := &answerPane{
 		pane: byID("answer"), ask: byID("ask"), askForm: byID("ask-form"), askValue: byID("ask-value"),
 		variable: byID("ask-variable"), progress: byID("progress"), words: byID("progress-words"), cancel: byID("cancel"),
+		mode: byID("mode"), modePart: byID("mode-part"),
 	}
 	a.asked = newTimer(func() { ask(value(a.ask)) })
 	on(a.ask.Value, "input", func(*dom.BasicEvent) { a.asked.start(pause) })
@@ -33,6 +35,7 @@ func newAnswerPane(ask func(point string), cancel func()) *answerPane {
 		e.PreventDefault()
 		a.asked.start(0)
 	})
+	on(a.mode.Value, "input", func(*dom.BasicEvent) { mode(a.mode.Get("selectedIndex").Int() + 1) })
 	on(a.cancel.Value, "click", func(*dom.BasicEvent) { cancel() })
 	return a
 }
@@ -68,11 +71,26 @@ func (a *answerPane) set(w *wire.Answer) {
 	a.setStale(false)
 	toggle(a.pane.Value, "unsolved", w.Status != "solved")
 	fill(a.variable, runs(w.Variable)...)
+	a.setModes(w)
 	show(a.askForm, w.Usable)
 	fill(a.askValue)
 	if w.Usable && value(a.ask) != "" {
 		a.asked.start(0)
 	}
+}
+
+// setModes lists the eigenfunctions to choose from.
+func (a *answerPane) setModes(w *wire.Answer) {
+	show(a.modePart, len(w.Modes) > 1)
+	if len(w.Modes) < 2 {
+		return
+	}
+	var options []js.Value
+	for _, m := range w.Modes {
+		options = append(options, node("option", "", words(m)))
+	}
+	fill(a.mode, options...)
+	a.mode.Set("selectedIndex", max(w.Used.Mode, 1)-1)
 }
 
 // say shows one sentence in the place of an answer.

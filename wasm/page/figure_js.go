@@ -40,7 +40,12 @@ type figurePane struct {
 	pressed  float64            // where a drag began, in pixels; NaN for none
 	resample *timer
 	frame    js.Func
-	waiting  bool // a drawing is due at the next frame
+
+	own        *wire.Comparison // the reader's own numbers; nil for none
+	exactness  *wire.Exactness  // the difference to the sheet's exact solution; nil for none
+	errors     element
+	errorsPart element
+	waiting    bool // a drawing is due at the next frame
 
 	read    func(x float64)        // the value at x is wanted in words
 	sample  func(from, to float64) // the curves are wanted for a part of the interval
@@ -51,7 +56,8 @@ type figurePane struct {
 func newFigurePane() *figurePane {
 	f := &figurePane{
 		section: byID("figures"), drawing: byID("drawing"), readout: byID("readout"),
-		text:        byID("figure-text"),
+		text:   byID("figure-text"),
+		errors: byID("errors"), errorsPart: byID("errors-label"),
 		derivatives: byID("derivatives"), derivativesLabel: byID("derivatives-label"), reset: byID("reset-zoom"),
 		figure:  newCanvasPainter(byID("figure").Value),
 		strip:   newCanvasPainter(byID("residual").Value),
@@ -88,6 +94,9 @@ func (f *figurePane) set(a *wire.Answer) {
 		f.view = plot.NewView(c.WholeA, c.WholeB)
 	}
 	f.curves, f.dimmed, f.reading, f.lit = c, false, nil, nil
+	if !a.HasExact {
+		f.setError(nil)
+	}
 	setText(f.readout, "")
 	more := false
 	for _, column := range c.Columns {
@@ -107,6 +116,27 @@ func (f *figurePane) setWindow(c *wire.Curves) {
 	}
 	f.curves = c
 	f.redraw()
+}
+
+// setOwn shows the reader's own numbers as crosses; nil for none.
+func (f *figurePane) setOwn(c *wire.Comparison) {
+	if f.own == nil && c == nil {
+		return
+	}
+	f.own = c
+	f.redraw()
+}
+
+// setError has the difference to the exact solution at hand, to be shown where it is asked for; nil for none.
+func (f *figurePane) setError(e *wire.Exactness) {
+	show(f.errorsPart, e != nil && len(e.X) > 1)
+	if f.exactness == nil && e == nil {
+		return
+	}
+	f.exactness = e
+	if f.errors.Get("checked").Bool() {
+		f.redraw()
+	}
 }
 
 // dim draws the figure faintly, while the sheet is faulty.
@@ -132,6 +162,9 @@ func (f *figurePane) build() *plot.Figure {
 		Variable: c.Variable, A: c.WholeA, B: c.WholeB, Mesh: c.Mesh, Dimmed: f.dimmed,
 		Residual: &plot.Residual{Line: plot.Curve{X: c.ResidualX, Y: c.Residual}},
 	}
+	if len(c.Worst) == 2 {
+		fig.Shades = [][2]float64{{c.Worst[0], c.Worst[1]}}
+	}
 	derivatives := f.derivatives.Get("checked").Bool()
 	for _, column := range c.Columns {
 		if column.Derivative > 0 && !derivatives {
@@ -145,7 +178,18 @@ func (f *figurePane) build() *plot.Figure {
 		if len(column.Exact) == len(c.X) {
 			s.Exact = plot.Curve{X: c.X, Y: column.Exact}
 		}
+		if f.own != nil {
+			for _, o := range f.own.Columns {
+				if o.Label == column.Label {
+					s.Own = plot.Curve{X: o.X, Y: o.Y}
+				}
+			}
+		}
 		fig.Series = append(fig.Series, s)
+	}
+	if e := f.exactness; e != nil && len(e.X) > 1 && f.errors.Get("checked").Bool() {
+		fig.Panels = append(plot.Group(fig.Series), []int{len(fig.Series)}) // a panel of its own, whatever its scale
+		fig.Series = append(fig.Series, plot.Series{Name: e.Label, Line: plot.Curve{X: e.X, Y: e.Y}})
 	}
 	return fig
 }
@@ -322,6 +366,7 @@ func (f *figurePane) listen() {
 		byID("figure").Focus()
 	})
 	on(f.derivatives.Value, "input", func(*dom.BasicEvent) { f.redraw() })
+	on(f.errors.Value, "input", func(*dom.BasicEvent) { f.redraw() })
 	on(byID("figure").Value, "keydown", func(e *dom.BasicEvent) { f.key(e) })
 	on(byID("figure").Value, "blur", func(*dom.BasicEvent) { f.stopReading() })
 

@@ -16,8 +16,10 @@ type methodSentence struct {
 	form                             element
 	name, family                     element
 	nodes, elements, digits          element
+	order, orderPart                 element // of differences
 	nodesPart, elementsPart, famPart element
 	chosen                           element
+	mode                             int // the eigenfunction that is shown, which the answer lets choose; 0 for the first
 	changed                          func()
 }
 
@@ -26,6 +28,7 @@ func newMethodSentence(changed func()) *methodSentence {
 		form: byID("method"), name: byID("method-name"), family: byID("family"),
 		nodes: byID("nodes"), elements: byID("elements"), digits: byID("digits"),
 		nodesPart: byID("nodes-part"), elementsPart: byID("elements-part"), famPart: byID("family-part"),
+		order: byID("order"), orderPart: byID("order-part"),
 		chosen:  byID("chosen"),
 		changed: changed,
 	}
@@ -54,7 +57,7 @@ func number(e element) int {
 
 // get returns what the sentence says.
 func (m *methodSentence) get() wire.Method {
-	w := wire.Method{Name: value(m.name), Digits: number(m.digits)}
+	w := wire.Method{Name: value(m.name), Digits: number(m.digits), Mode: m.mode}
 	switch w.Name {
 	case "one":
 		w.Nodes, w.Family = number(m.nodes), value(m.family)
@@ -62,6 +65,7 @@ func (m *methodSentence) get() wire.Method {
 		w.Nodes, w.Family, w.Elements = number(m.nodes), value(m.family), number(m.elements)
 	case "differences":
 		w.Nodes = number(m.nodes)
+		w.Order, _ = strconv.Atoi(value(m.order)) // empty for the usual one
 	}
 	if w.Digits == 8 {
 		w.Digits = 0
@@ -85,6 +89,8 @@ func (m *methodSentence) set(w wire.Method) {
 		w.Digits = 8
 	}
 	setValue(m.digits, strconv.Itoa(w.Digits))
+	setValue(m.order, blank(w.Order))
+	m.mode = w.Mode
 	m.arrange()
 }
 
@@ -93,6 +99,7 @@ func (m *methodSentence) arrange() {
 	name := value(m.name)
 	show(m.nodesPart, name != "")
 	show(m.elementsPart, name == "pieces")
+	show(m.orderPart, name == "differences")
 	show(m.famPart, name == "one" || name == "pieces")
 	word := "through"
 	switch name {

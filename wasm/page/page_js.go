@@ -35,6 +35,9 @@ type page struct {
 	table   *nodeTable
 	ladder  *ladderPane
 
+	opinions *opinionsPane
+	numbers  *numbersPane
+
 	asked      wire.Request  // the last solve asked for
 	good       *wire.Request // the request whose answer is shown
 	solve      int           // ID of the last solve, value, read-out, window
@@ -42,9 +45,13 @@ type page struct {
 	readout    int
 	window     int
 	copying    int
-	climb      int
-	climbing   *timer
+	climb      int // IDs of what is done in spare time
+	exact      int
+	agree      int
+	compare    int
+	spare      *timer
 	used       wire.Method // by the answer that is shown
+	hasExact   bool        // whether its sheet gives an exact solution
 	progress   string      // what is being tried
 	typing     *timer
 	slow       *timer
@@ -60,14 +67,16 @@ func Run() {
 	p.sheet = newSheetPane(p.edited, p.point)
 	p.reading = newReadingPane(p.sheet.choose, p.point)
 	p.method = newMethodSentence(p.edited)
-	p.answer = newAnswerPane(p.askValue, p.cancel)
+	p.answer = newAnswerPane(p.askValue, p.cancel, p.chooseMode)
 	p.figure = newFigurePane()
 	p.figure.read, p.figure.sample = p.askReadout, p.askWindow
 	p.table = newNodeTable(p.figure.light, p.askCopy)
 	p.figure.pointed = p.table.light
 	p.figure.drawn = p.drawn
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
-	p.climbing = newTimer(p.climbNow)
+	p.opinions = newOpinionsPane(p.checkNow)
+	p.numbers = newNumbersPane(p.compareNow)
+	p.spare = newTimer(p.doubtNow)
 	p.typing = newTimer(p.solveNow)
 	p.slow = newTimer(p.showProgress)
 	p.unfinished = newTimer(func() {
@@ -144,6 +153,7 @@ func (p *page) dim() {
 	p.figure.dim(true)
 	p.table.setStale(true)
 	p.ladder.dim(true)
+	p.numbers.setStale(true)
 }
 
 // showProgress says what is being tried. What stands on the page is by then the answer to an older sheet.
@@ -211,10 +221,8 @@ func (p *page) receive(r wire.Reply) {
 		if r.ID == p.copying && r.Rows > 0 {
 			copyText(r.Text, byID("copied-table"), "Copied "+strconv.Itoa(r.Rows)+" rows")
 		}
-	case wire.Climb:
-		if r.ID == p.climb && r.Ladder != nil {
-			p.ladder.set(r.Ladder)
-		}
+	default:
+		p.receiveDoubt(r)
 	}
 }
 
@@ -228,14 +236,15 @@ func (p *page) receiveSolve(r wire.Reply) {
 	if a := r.Answer; a != nil {
 		p.answer.set(a)
 		p.method.setChosen(a.Chosen)
+		if len(a.Modes) == 0 {
+			p.method.mode = 0
+		}
 		if a.Usable {
 			good := p.asked
 			p.good = &good
 			p.table.set(a.Table)
 			p.figure.set(a)
-			p.used = a.Used
-			p.ladder.ask(p.ladder.request(good, a.Used), a.Used)
-			p.climbing.start(climbAfter)
+			p.doubt(a)
 		} else {
 			p.dim()
 		}

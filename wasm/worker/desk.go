@@ -123,9 +123,12 @@ var familyNames = map[nodes.Family]string{
 	nodes.Legendre: "Legendre", nodes.Chebyshev: "Chebyshev", nodes.Lobatto: "Lobatto", nodes.Radau: "Radau", nodes.Equispaced: "equispaced",
 }
 
+// usualCount is how many eigenvalues are sought.
+const usualCount = 5
+
 func options(m wire.Method) solver.Options {
 	return solver.Options{
-		Method: solver.Method(m.Name), Family: families[m.Family], Order: m.Order, Nodes: m.Nodes, Elements: m.Elements, Mode: m.Mode,
+		Method: solver.Method(m.Name), Family: families[m.Family], Order: m.Order, Nodes: m.Nodes, Elements: m.Elements, Count: max(usualCount, m.Mode), Mode: m.Mode,
 		Tol: math.Pow(10, -float64(digits(m))),
 	}
 }

@@ -145,6 +145,14 @@ func (d *Desk) compare(s *solved, text string) *wire.Comparison {
 	}
 	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{table.Variable(s.Problem), "", "yours", "solution", "error"}}
 	w.Verdict.Loud = v.Slip != ""
+	largest := map[string]float64{}
+	for _, r := range v.Rows {
+		for _, v := range []float64{r.Given, r.Solution} {
+			if !math.IsNaN(v) { // as outside the interval
+				largest[r.Column] = math.Max(largest[r.Column], math.Abs(v))
+			}
+		}
+	}
 	for i, r := range v.Rows {
 		k := slices.IndexFunc(w.Columns, func(o wire.OwnNumbers) bool { return o.Label == r.Column })
 		if k < 0 {
@@ -159,8 +167,12 @@ func (d *Desk) compare(s *solved, text string) *wire.Comparison {
 			table.Honest(r.X, 0).String(), r.Column, table.Honest(r.Given, 0).String(), "outside", "",
 		}}
 		if !math.IsNaN(r.Solution) {
-			row.Cells[3] = strconv.FormatFloat(r.Solution, 'g', 9, 64)
+			// To nine digits of the largest value, which is what the solution was solved for.
+			row.Cells[3] = table.Honest(r.Solution, numbersTol*largest[r.Column]).String()
 			row.Cells[4] = rough(r.Error)
+			if math.Abs(r.Error) < numbersTol*largest[r.Column] {
+				row.Cells[4] = "0"
+			}
 		}
 		w.Rows = append(w.Rows, row)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/agree"
 	"nodespan/solver/ladder"
 	"nodespan/solver/nodes"
 	"nodespan/wasm/wire"
@@ -39,6 +40,7 @@ type climbed struct {
 type reference struct {
 	text string
 	*solver.Solution
+	exact bool // the sheet's exact solution may be measured against: it satisfies the problem
 }
 
 // Climb answers a Climb request: by what it has every so often, and at last by everything. rest lets other requests through; ctx ends
@@ -118,17 +120,20 @@ func (d *Desk) Climb(ctx context.Context, q wire.Request, send func(wire.Reply),
 // doubt returns what a ladder and a verdict measure against.
 func (d *Desk) doubt(ctx context.Context, q wire.Request, sh *sheet.Sheet) ladder.Options {
 	o := ladder.Options{Tol: math.Pow(10, -float64(digits(q.Method))), Context: ctx}
-	for i := range sh.Unknowns {
-		if sh.HasExact(i) {
-			o.Exact = sh.Exact
-		}
-	}
 	if d.reference == nil || d.reference.text != q.Sheet {
 		p := sh.Problem()
 		if len(p.Conditions) != p.State()+len(p.Parameters) {
 			return o // an eigenvalue problem
 		}
-		d.reference = &reference{q.Sheet, solver.Solve(p, solver.Options{Tol: 1e-12, Context: ctx})}
+		d.reference = &reference{text: q.Sheet, Solution: solver.Solve(p, solver.Options{Tol: 1e-12, Context: ctx})}
+		if r := d.reference; r.Usable() {
+			if jet := sh.ExactJet(); jet != nil {
+				r.exact = agree.Exact(r.Solution, jet).Satisfies
+			}
+		}
+	}
+	if d.reference.exact {
+		o.Exact = sh.Exact
 	}
 	if r := d.reference.Solution; r.Usable() && r.Status != solver.Failed && r.Error <= 1e-3 {
 		o.Reference = r

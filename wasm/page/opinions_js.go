@@ -1,0 +1,62 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/wire"
+)
+
+// opinionsPane shows what else speaks for or against an answer: other methods, and the sheet's exact solution.
+type opinionsPane struct {
+	check, button, checked element
+	exactness              element
+}
+
+func newOpinionsPane(ask func()) *opinionsPane {
+	o := &opinionsPane{check: byID("check"), button: byID("check-method"), checked: byID("checked"), exactness: byID("exactness")}
+	on(o.button.Value, "click", func(*dom.BasicEvent) {
+		fill(o.checked, node("p", "", words("Solving by other methods …")))
+		ask()
+	})
+	return o
+}
+
+// clear takes the opinions away, which were about an older answer.
+func (o *opinionsPane) clear(usable bool) {
+	show(o.check, usable)
+	fill(o.checked)
+	fill(o.exactness)
+}
+
+func (o *opinionsPane) setAgreement(a *wire.Agreement) {
+	if a == nil {
+		fill(o.checked)
+		return
+	}
+	if a.Fault != "" {
+		fill(o.checked, node("p", "", words(a.Fault)))
+		return
+	}
+	fill(o.checked, verdicts(a.Lines)...)
+}
+
+func (o *opinionsPane) setExactness(e *wire.Exactness) {
+	if e == nil {
+		fill(o.exactness)
+		return
+	}
+	fill(o.exactness, verdicts(e.Lines)...)
+}
+
+func verdicts(list []wire.Verdict) []js.Value {
+	out := make([]js.Value, len(list))
+	for i, v := range list {
+		out[i] = node("p", "", words(v.Text))
+		toggle(out[i], "loud", v.Loud)
+	}
+	return out
+}

@@ -83,6 +83,7 @@ func (l *ladderPane) set(w *wire.Ladder) {
 	l.ladder, l.stale = w, false
 	drawn := w.From > 0
 	show(l.rungs, drawn)
+	toggle(l.section.Get("parentElement"), "bare", !drawn) // the node table has the width to itself
 	show(wrap(l.others.Get("parentElement")), drawn)
 	if w.Reason != "" {
 		setText(l.sentence, w.Reason)

@@ -290,7 +290,11 @@ func (s *solved) more() [][]wire.Run {
 func (s *solved) modes() []string {
 	var list []string
 	for i, f := range s.Eigenvalues {
-		list = append(list, fmt.Sprintf("%d: %s = %s", i+1, f.Name, strconv.FormatFloat(f.Value, 'g', 6, 64)))
+		name := ""
+		for _, r := range inText(formula(&notation.Name{Name: f.Name})) {
+			name += r.Text
+		}
+		list = append(list, fmt.Sprintf("%d: %s = %s", i+1, name, short(f.Value)))
 	}
 	return list
 }

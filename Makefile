@@ -67,6 +67,7 @@ test-rules: build/nodespan ## the project's own rules, and the examples of the d
 test-go: ## Go tests, natively, with the race detector
 	@.ci/install cc numpy octave pdflatex pdftotext chromium
 	@.ci/gotest native -race ./...
+	@.ci/gotest published ./solver/cmd/check
 
 # Go's own wrapper for Node enlarges the stack eightfold, and so hides a recursion that would kill the
 # program in a browser. These tests run on Node's own stack, which is the harder of the two.

@@ -16,7 +16,7 @@ func TestExtremeTolerances(t *testing.T) {
 		}
 		short := 0
 		for _, e := range entries {
-			for _, tol := range []float64{1e-3, 1e-11, 1e-12, 1e-13} {
+			for _, tol := range tolerances(1e-3, 1e-11, 1e-12, 1e-13) {
 				o := e.Check(solver.Options{Tol: tol})
 				switch {
 				case o.Uncovered != "":

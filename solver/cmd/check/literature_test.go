@@ -18,7 +18,7 @@ func TestLiterature(t *testing.T) {
 	var all []Outcome
 	var short []string
 	for _, e := range entries {
-		for _, tol := range []float64{1e-4, 1e-6, 1e-8, 1e-10} {
+		for _, tol := range tolerances(1e-4, 1e-6, 1e-8, 1e-10) {
 			o := e.Check(solver.Options{Tol: tol})
 			all = append(all, o)
 			if o.Status == solver.Short && o.Uncovered == "" {

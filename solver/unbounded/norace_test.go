@@ -1,0 +1,5 @@
+//go:build !race
+
+package unbounded_test
+
+const raced = false

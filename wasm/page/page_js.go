@@ -54,6 +54,8 @@ type page struct {
 	hasExact   bool        // whether its sheet gives an exact solution
 	progress   string      // what is being tried
 	typing     *timer
+	eager      int           // the request that the first change after a rest was answered with
+	held       *wire.Reading // its faults, held back until the typing rests
 	slow       *timer
 	unfinished *timer
 	lacking    *wire.Reading // the unfinished sheet that the timer waits to tell of
@@ -77,7 +79,7 @@ func Run() {
 	p.opinions = newOpinionsPane(p.checkNow)
 	p.numbers = newNumbersPane(p.compareNow)
 	p.spare = newTimer(p.doubtNow)
-	p.typing = newTimer(p.solveNow)
+	p.typing = newTimer(p.settled)
 	p.slow = newTimer(p.showProgress)
 	p.unfinished = newTimer(func() {
 		p.showFaults(p.lacking)
@@ -121,11 +123,29 @@ func (p *page) point(line int) {
 	p.reading.mark(line)
 }
 
-// edited waits for a pause in the typing.
+// edited answers the first change after a rest at once, and waits for a pause when more follow. What that first answer finds
+// wrong is held back until the pause: more may be on its way.
 func (p *page) edited() {
 	p.unfinished.stop()
+	p.held = nil
 	p.rest()
+	if !p.typing.pending && !p.workers.busy() && p.good != nil {
+		p.solveNow()
+		p.eager = p.solve
+	}
 	p.typing.start(pause)
+}
+
+// settled comes after a pause in the typing.
+func (p *page) settled() {
+	text := p.sheet.text()
+	switch {
+	case p.eager == 0 || p.eager != p.solve || p.asked.Sheet != text || p.asked.Method != p.method.get():
+		p.solveNow()
+	case p.held != nil:
+		p.showFaults(p.held)
+	}
+	p.eager, p.held = 0, nil
 }
 
 // solveNow asks for the problem as it now stands.
@@ -264,6 +284,10 @@ func (p *page) showReading(r *wire.Reading) {
 		p.sheet.setReading(r)
 		p.lacking = r
 		p.unfinished.start(scold)
+		return
+	}
+	if p.eager != 0 && p.eager == p.solve && p.typing.pending {
+		p.held = r
 		return
 	}
 	p.showFaults(r)

@@ -7,6 +7,7 @@ import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
+import { doubting } from "./doubting.mjs";
 import { looks } from "./looks.mjs";
 import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
@@ -14,7 +15,7 @@ import { solving } from "./solving.mjs";
 import { using } from "./using.mjs";
 
 const places = process.env.PLACES ? process.env.PLACES.split(",") : ["disk", "server"];
-const build = resolve(import.meta.dirname, "../../build");
+const build = resolve(process.env.BUILD ?? `${import.meta.dirname}/../../build`);
 
 for (const name of names) {
   describe(name, () => {
@@ -35,6 +36,7 @@ for (const name of names) {
       describe(`from ${at.place}`, () => {
         solving(at);
         using(at);
+        doubting(at);
         sharing(at);
         looks(at);
         safety(at);

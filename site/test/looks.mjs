@@ -10,7 +10,7 @@ import { faulty, fin } from "./sheets.mjs";
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 // accessible lets axe-core look at the page in its present state.
-async function accessible(page, state) {
+export async function accessible(page, state) {
   await page.tab.evaluate(axe + "; 0");
   const violations = await page.tab.evaluate(async () => {
     const { violations, passes } = await axe.run(document, { resultTypes: ["violations", "passes"] });

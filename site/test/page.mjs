@@ -106,6 +106,12 @@ class Page {
     await this.tab.evaluate(() => {
       document.querySelectorAll("details").forEach((d) => (d.open = false));
       document.getElementById("ask").value = "";
+      for (const id of ["others", "errors"]) document.getElementById(id).checked = false;
+      const numbers = document.getElementById("numbers");
+      if (numbers.value) {
+        numbers.value = "";
+        numbers.dispatchEvent(new Event("input", { bubbles: true }));
+      }
     });
     await this.tab.focus("#figure");
     await this.tab.keyboard.press("Escape"); // shows the whole interval

@@ -17,6 +17,7 @@ const climbAfter = 150
 func (p *page) doubt(a *wire.Answer) {
 	p.used = a.Used
 	p.hasExact = a.HasExact
+	p.exact, p.agree = 0, 0
 	p.opinions.clear(a.Usable)
 	p.ladder.ask(p.ladder.request(*p.good, p.used), p.used)
 	p.spare.start(climbAfter)
@@ -65,6 +66,7 @@ func (p *page) compareNow() {
 	case p.good == nil:
 		p.numbers.say("There is no solution yet to compare these numbers with.")
 	default:
+		p.numbers.asked = text
 		p.compare = p.askSpare(wire.Request{Kind: wire.Compare, Numbers: text})
 	}
 }
@@ -94,7 +96,7 @@ func (p *page) receiveDoubt(r wire.Reply) {
 	case r.Kind == wire.Exact && r.ID == p.exact:
 		p.opinions.setExactness(r.Exactness)
 		p.figure.setError(r.Exactness)
-	case r.Kind == wire.Compare && r.ID == p.compare:
+	case r.Kind == wire.Compare && r.ID == p.compare && p.numbers.asked == p.numbers.text():
 		p.numbers.set(r.Comparison)
 		p.figure.setOwn(r.Comparison)
 	}

@@ -131,7 +131,7 @@ func (l *ladderPane) dim(stale bool) {
 		l.stale = stale
 		l.redraw()
 	}
-	toggle(l.section.Value, "stale", stale)
+	toggle(l.section.Value, "awaited", stale)
 }
 
 // find marks the rung that is the answer's.

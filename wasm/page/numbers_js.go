@@ -14,6 +14,7 @@ import (
 type numbersPane struct {
 	section, area, verdict, scroll, table element
 	typed                                 *timer
+	asked                                 string // the table that was last asked about
 }
 
 const numbersPause = 350 // milliseconds without a keystroke after which numbers are compared
@@ -35,8 +36,8 @@ func newNumbersPane(compare func()) *numbersPane {
 func (n *numbersPane) text() string { return value(n.area) }
 
 func (n *numbersPane) setStale(stale bool) {
-	toggle(n.verdict.Value, "stale", stale)
-	toggle(n.scroll.Value, "stale", stale)
+	toggle(n.verdict.Value, "awaited", stale)
+	toggle(n.scroll.Value, "awaited", stale)
 }
 
 func (n *numbersPane) say(text string) {

@@ -167,7 +167,9 @@ func (w *workers) spareMessage(data js.Value) {
 	if r.Last {
 		delete(w.jobs, r.Kind)
 	}
-	w.receive(*r)
+	if job.Sheet != "" {
+		w.receive(*r)
+	}
 }
 
 func decode(data js.Value) *wire.Reply {

@@ -3,8 +3,6 @@ package working
 import (
 	"math"
 	"math/big"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // Route is a way to the solution with what it cost in digits.
@@ -59,15 +57,15 @@ func (w *Working) stepDigits() error {
 	classroom.Name, stable.Name = "classroom", "stable"
 	us, _ := w.own()
 	for _, u := range us {
-		c := mat.Cond(dense(w.byName["V"+u.Suffix].Values), 2)
+		c := condition(w.byName["V"+u.Suffix].Values)
 		classroom.Powers = math.Max(classroom.Powers, c)
 		classroom.Lost = math.Max(classroom.Lost, expected(c, len(u.S)))
 	}
-	classroom.Operator = mat.Cond(dense(equilibrated(w.byName["A"].Values)), 2)
+	classroom.Operator = condition(equilibrated(w.byName["A"].Values))
 	classroom.Lost = math.Max(classroom.Lost, expected(classroom.Operator, w.size))
 	classroom.Error = measure(func(i, k int) float64 { return w.byName[w.Unknowns[i].ID].Values[k][0] })
 	v := column(w.byName["B_sol"])
-	stable.Operator = mat.Cond(dense(equilibrated(w.byName["B"].Values)), 2)
+	stable.Operator = condition(equilibrated(w.byName["B"].Values))
 	stable.Lost = expected(stable.Operator, w.stable.size)
 	stable.Error = measure(func(i, k int) float64 {
 		return dot(w.stable.row(w, i, 0, w.Unknowns[i].S[k]), v[w.stable.offset[i]:])

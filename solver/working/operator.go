@@ -6,8 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/mat"
-
 	"nodespan/solver/bvp"
 )
 
@@ -476,7 +474,7 @@ func (w *Working) stepSolution() error {
 	if err != nil {
 		return err
 	}
-	if mat.Cond(dense(equilibrated(A)), 2) > 1e15 {
+	if condition(equilibrated(A)) > 1e15 {
 		return errSingular
 	}
 	w.Parameters = y[w.size-len(w.Problem.Parameters):]

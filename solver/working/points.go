@@ -6,8 +6,6 @@ import (
 	"math/big"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"nodespan/solver/nodes"
 )
 
@@ -24,7 +22,7 @@ func (w *Working) layPoints() {
 	if auto {
 		lost := 0.0
 		for _, u := range w.Unknowns {
-			lost = math.Max(lost, expected(mat.Cond(dense(powers(u.S, 0)), 2), len(u.S)))
+			lost = math.Max(lost, expected(condition(powers(u.S, 0)), len(u.S)))
 		}
 		if lost > 4 {
 			o.Reference = Symmetric

@@ -23,7 +23,6 @@ type ladderPane struct {
 
 	ladder  *wire.Ladder
 	layout  *plot.LadderLayout
-	palette plot.Palette
 	used    wire.Method // of the answer that is shown
 	shown   *plot.Step
 	pointed *plot.Step

@@ -37,6 +37,8 @@ type page struct {
 
 	opinions *opinionsPane
 	numbers  *numbersPane
+	working  *workingPane
+	lesson   *timer
 
 	asked      wire.Request  // the last solve asked for
 	good       *wire.Request // the request whose answer is shown
@@ -78,6 +80,8 @@ func Run() {
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
 	p.opinions = newOpinionsPane(p.checkNow)
 	p.numbers = newNumbersPane(p.compareNow)
+	p.working = newWorkingPane(p.askLesson, p.askCame)
+	p.lesson = newTimer(p.working.want)
 	p.spare = newTimer(p.doubtNow)
 	p.typing = newTimer(p.settled)
 	p.slow = newTimer(p.showProgress)
@@ -241,6 +245,8 @@ func (p *page) receive(r wire.Reply) {
 		if r.ID == p.copying && r.Rows > 0 {
 			copyText(r.Text, byID("copied-table"), "Copied "+strconv.Itoa(r.Rows)+" rows")
 		}
+	case wire.Working, wire.Origin:
+		p.receiveWorking(r)
 	default:
 		p.receiveDoubt(r)
 	}
@@ -265,6 +271,8 @@ func (p *page) receiveSolve(r wire.Reply) {
 			p.table.set(a.Table)
 			p.figure.set(a)
 			p.doubt(a)
+			p.working.renew()
+			p.lesson.start(lessonAfter)
 		} else {
 			p.dim()
 		}

@@ -149,6 +149,8 @@ func (q *Request) code(c *coder) {
 	c.string(&q.Format)
 	c.bool(&q.Others)
 	c.string(&q.Numbers)
+	optional(c, &q.Entry, func(v *Entry) { v.code(c) })
+	optional(c, &q.Taking, func(v *Taking) { v.code(c) })
 }
 
 func (r *Reply) code(c *coder) {
@@ -169,6 +171,9 @@ func (r *Reply) code(c *coder) {
 	optional(c, &r.Agreement, func(v *Agreement) { v.code(c) })
 	optional(c, &r.Exactness, func(v *Exactness) { v.code(c) })
 	optional(c, &r.Comparison, func(v *Comparison) { v.code(c) })
+	optional(c, &r.Lesson, func(v *Lesson) { v.code(c) })
+	optional(c, &r.Came, func(v *Came) { v.code(c) })
+	list(c, &r.Derived, c.runs)
 }
 
 func (r *Reading) code(c *coder) {

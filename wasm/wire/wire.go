@@ -39,7 +39,10 @@ type Request struct {
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
 	Format   string  // Copy: tsv, csv, markdown, latex
 	Others   bool    // Climb: the other families of nodes too
-	Numbers  string  // Compare: a table as it was pasted
+	Numbers  string  // Compare: a table as it was pasted; Derive: reports
+
+	Entry  *Entry  // Origin
+	Taking *Taking // Take
 }
 
 // Method is what the method sentence says. Zero fields leave the choice to the solver.
@@ -71,6 +74,10 @@ type Reply struct {
 	Agreement  *Agreement  // Agree
 	Exactness  *Exactness  // Exact; nil where the sheet gives no exact solution
 	Comparison *Comparison // Compare
+
+	Lesson  *Lesson // Working
+	Came    *Came   // Origin
+	Derived [][]Run // Derive: a line each
 }
 
 // Reading is how a sheet was understood, or why it was not.

@@ -27,6 +27,7 @@ type Desk struct {
 	climbed   *climbed
 	reference *reference
 	judged    *judged
+	taught    *taught
 }
 
 // New returns a desk without any work on it.
@@ -49,6 +50,11 @@ func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
 	last := wire.Reply{ID: q.ID, Kind: q.Kind, Last: true}
 	if q.Kind == wire.Solve {
 		last.Answer = d.solve(q, func(r wire.Reply) { r.ID = q.ID; send(r) })
+		send(last)
+		return
+	}
+	if q.Kind == wire.Working || q.Kind == wire.Origin {
+		d.teach(q, &last)
 		send(last)
 		return
 	}

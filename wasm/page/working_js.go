@@ -1,0 +1,406 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"strconv"
+	"strings"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/wire"
+)
+
+// workingPane shows every matrix of one polynomial, step by step: all steps at once, or one at a time for a class.
+// It is closed until it is asked for, and its numbers are made only then.
+type workingPane struct {
+	details, steps, came   element
+	single, previous, next element
+	counter                element
+	ask                    func()
+	explain                func(wire.Entry)
+	lesson                 *wire.Lesson
+	sections               []js.Value
+	grids                  map[string][]js.Value // the tables that show a matrix, by its name
+	inStep                 map[string]int        // the step that makes a matrix
+	lit                    []js.Value
+	pointed                *wire.Entry
+	step                   int
+	current                bool // what is shown belongs to the answer that is shown
+	asked, askedCame       int
+}
+
+func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
+	w := &workingPane{
+		details: byID("working"), steps: byID("steps"), came: byID("came"), single: byID("one-step"),
+		previous: byID("previous-step"), next: byID("next-step"), counter: byID("step-counter"),
+		ask: ask, explain: explain,
+	}
+	w.details.Set("open", stored("working") == "open")
+	w.single.Set("checked", stored("steps") == "one")
+	on(w.details.Value, "toggle", func(*dom.BasicEvent) {
+		state := "closed"
+		if w.open() {
+			state = "open"
+			w.want()
+		}
+		store("working", state)
+	})
+	on(w.single.Value, "change", func(*dom.BasicEvent) {
+		state := "all"
+		if w.one() {
+			state = "one"
+		}
+		store("steps", state)
+		w.arrange()
+	})
+	on(w.previous.Value, "click", func(*dom.BasicEvent) { w.turn(w.step - 1) })
+	on(w.next.Value, "click", func(*dom.BasicEvent) { w.turn(w.step + 1) })
+	on(w.details.Value, "keydown", w.key)
+	at := func(e *dom.BasicEvent) {
+		if entry := entryOf(e.Get("target")); entry != nil {
+			w.point(entry)
+		}
+	}
+	on(w.steps.Value, "pointerover", at)
+	on(w.steps.Value, "focusin", at)
+	on(w.steps.Value, "click", func(e *dom.BasicEvent) {
+		if cell := e.Get("target").Call("closest", "td"); cell.Truthy() {
+			move(cell)
+		}
+	})
+	return w
+}
+
+func (w *workingPane) open() bool { return w.details.Get("open").Bool() }
+func (w *workingPane) one() bool  { return w.single.Get("checked").Bool() }
+
+// renew says that there is another answer.
+func (w *workingPane) renew() {
+	w.current = false
+	toggle(w.steps.Value, "stale", true)
+}
+
+// want asks for the working where it is looked at and not there yet.
+func (w *workingPane) want() {
+	if w.open() && !w.current {
+		w.ask()
+	}
+}
+
+// set shows a working.
+func (w *workingPane) set(l *wire.Lesson) {
+	w.current = true
+	w.lesson, w.pointed, w.lit = l, nil, nil
+	w.grids, w.inStep, w.sections = map[string][]js.Value{}, map[string]int{}, nil
+	fill(w.came)
+	toggle(w.steps.Value, "stale", false)
+	if l.Fault != "" {
+		fill(w.steps, node("p", "told", words(l.Fault)))
+		w.arrange()
+		return
+	}
+	for i, s := range l.Steps {
+		w.sections = append(w.sections, w.section(i, s))
+	}
+	fill(w.steps, w.sections...)
+	w.step = min(w.step, len(w.sections)-1)
+	w.arrange()
+}
+
+// section makes one step.
+func (w *workingPane) section(i int, s wire.LessonStep) js.Value {
+	title := node("h3", "", words(strconv.Itoa(i+1)+"\u2002"+s.Title))
+	out := node("section", "step", title, node("p", "sentence", words(s.Sentence)))
+	if len(s.Formulas) > 0 {
+		box := node("div", "formulas")
+		box.Set("tabIndex", 0)
+		box.Call("setAttribute", "role", "group")
+		box.Call("setAttribute", "aria-label", "Formulas: "+s.Title)
+		for _, f := range s.Formulas {
+			box.Call("appendChild", node("div", "formula", mathML(f)))
+		}
+		out.Call("appendChild", box)
+	}
+	if len(s.Matrices) > 0 {
+		list := node("div", "matrices")
+		for _, m := range s.Matrices {
+			list.Call("appendChild", w.matrix(m))
+			if _, made := w.inStep[m.Name]; !made {
+				w.inStep[m.Name] = i
+			}
+		}
+		out.Call("appendChild", list)
+	}
+	return out
+}
+
+// matrix makes a table that scrolls in itself, its row labels staying in sight.
+func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
+	name := m.Name
+	if m.Note != "" {
+		name += ", " + m.Note
+	}
+	size := strconv.Itoa(len(m.Rows)) + " × " + strconv.Itoa(len(m.Columns))
+	table := node("table", "matrix")
+	table.Get("dataset").Set("matrix", m.Name)
+	table.Call("setAttribute", "role", "grid")
+	table.Call("setAttribute", "aria-label", name+", "+size)
+	corner := node("td", "corner")
+	head := node("tr", "", corner)
+	for _, c := range m.Columns {
+		h := node("th", "", words(c))
+		h.Set("scope", "col")
+		head.Call("appendChild", h)
+	}
+	body := node("tbody", "")
+	taken := map[int]bool{}
+	for _, r := range m.Taken {
+		taken[r] = true
+	}
+	for i, row := range m.Cells {
+		h := node("th", "", words(m.Rows[i]))
+		h.Set("scope", "row")
+		tr := node("tr", "", h)
+		toggle(tr, "taken", taken[i])
+		for j, c := range row {
+			if c == "" {
+				c = "·"
+			}
+			cell := node("td", "", words(c))
+			cell.Set("tabIndex", -1)
+			if i == 0 && j == 0 {
+				cell.Set("tabIndex", 0)
+			}
+			tr.Call("appendChild", cell)
+		}
+		body.Call("appendChild", tr)
+	}
+	table.Call("append", node("thead", "", head), body)
+	w.grids[m.Name] = append(w.grids[m.Name], table)
+	caption := node("p", "matrix-name", node("b", "", words(m.Name)), words("\u2002"+strings.TrimPrefix(name, m.Name+", ")))
+	if m.Note == "" {
+		fill(wrap(caption), node("b", "", words(m.Name)))
+	}
+	caption.Call("appendChild", node("span", "size", words("\u2002"+size)))
+	return node("div", "matrix-box", caption, node("div", "matrix-scroll", table))
+}
+
+// entryOf returns the entry that a cell shows, nil for anything else.
+func entryOf(target js.Value) *wire.Entry {
+	cell := target.Call("closest", ".matrix tbody td")
+	if !cell.Truthy() {
+		return nil
+	}
+	row := cell.Get("parentNode")
+	return &wire.Entry{
+		Matrix: cell.Call("closest", "table").Get("dataset").Get("matrix").String(),
+		Row:    row.Get("rowIndex").Int() - 1, Col: cell.Get("cellIndex").Int() - 1,
+	}
+}
+
+// cells returns the cells that show an entry.
+func (w *workingPane) cells(e wire.Entry) []js.Value {
+	var out []js.Value
+	for _, table := range w.grids[e.Matrix] {
+		if row := table.Get("rows").Index(e.Row + 1); row.Truthy() {
+			if cell := row.Get("cells").Index(e.Col + 1); cell.Truthy() {
+				out = append(out, cell)
+			}
+		}
+	}
+	return out
+}
+
+// point asks how an entry came about.
+func (w *workingPane) point(e *wire.Entry) {
+	if w.pointed != nil && *w.pointed == *e || !w.current {
+		return
+	}
+	w.pointed = e
+	w.explain(*e)
+}
+
+// setCame says how the entry that is pointed at came about, and marks what it came from.
+func (w *workingPane) setCame(c *wire.Came) {
+	if c == nil || w.pointed == nil || c.Entry != *w.pointed {
+		return
+	}
+	for _, cell := range w.lit {
+		toggle(cell, "source", false)
+		toggle(cell, "pointed", false)
+	}
+	w.lit = w.lit[:0]
+	light := func(e wire.Entry, class string) {
+		for _, cell := range w.cells(e) {
+			toggle(cell, class, true)
+			w.lit = append(w.lit, cell)
+		}
+	}
+	var from []string
+	named := map[string]bool{}
+	for _, e := range c.From {
+		light(e, "source")
+		if !named[e.Matrix] {
+			named[e.Matrix] = true
+			name := e.Matrix
+			if step, known := w.inStep[name]; known {
+				name += " (step " + strconv.Itoa(step+1) + ")"
+			}
+			from = append(from, name)
+		}
+	}
+	light(c.Entry, "pointed")
+	place := c.Entry.Matrix
+	if table := w.grids[place]; len(table) > 0 {
+		row := table[0].Get("rows").Index(c.Entry.Row + 1).Get("cells").Index(0).Get("textContent").String()
+		column := table[0].Get("rows").Index(0).Get("cells").Index(c.Entry.Col + 1).Get("textContent").String()
+		place += ", row " + row + ", column " + column
+	}
+	parts := []js.Value{node("p", "came-place", words(place)), node("p", "", words(c.Formula))}
+	if c.Numbers != "" {
+		parts = append(parts, node("p", "came-numbers", words(c.Numbers)))
+	}
+	if len(from) > 0 {
+		parts = append(parts, node("p", "came-from", words("Marked: what it came from, "+strings.Join(from, ", "))))
+	}
+	fill(w.came, parts...)
+}
+
+// arrange shows all steps, or one.
+func (w *workingPane) arrange() {
+	steps := len(w.sections)
+	for i, s := range w.sections {
+		s.Set("hidden", w.one() && i != w.step)
+	}
+	several := w.one() && steps > 0
+	show(w.previous, several)
+	show(w.next, several)
+	w.previous.Set("disabled", w.step == 0)
+	w.next.Set("disabled", w.step >= steps-1)
+	text := ""
+	if several {
+		text = "Step " + strconv.Itoa(w.step+1) + " of " + strconv.Itoa(steps) + ": " + w.lesson.Steps[w.step].Title
+	}
+	setText(w.counter, text)
+}
+
+// turn shows another step.
+func (w *workingPane) turn(step int) {
+	if !w.one() || step < 0 || step >= len(w.sections) {
+		return
+	}
+	w.step = step
+	w.arrange()
+}
+
+// key moves from entry to entry, and from step to step.
+func (w *workingPane) key(e *dom.BasicEvent) {
+	if e.Get("ctrlKey").Bool() || e.Get("metaKey").Bool() || e.Get("altKey").Bool() {
+		return
+	}
+	key := e.Get("key").String()
+	cell := e.Get("target").Call("closest", ".matrix tbody td")
+	if !cell.Truthy() {
+		switch key {
+		case "ArrowRight", "n":
+			w.turn(w.step + 1)
+		case "ArrowLeft", "p":
+			w.turn(w.step - 1)
+		default:
+			return
+		}
+		if w.one() && e.Get("target").Get("tagName").String() != "SUMMARY" {
+			e.PreventDefault()
+		}
+		return
+	}
+	row, col := cell.Get("parentNode"), cell.Get("cellIndex").Int()
+	body := row.Get("parentNode").Get("rows")
+	r := row.Get("sectionRowIndex").Int()
+	last := row.Get("cells").Length() - 1
+	switch key {
+	case "ArrowRight":
+		col = min(col+1, last)
+	case "ArrowLeft":
+		col = max(col-1, 1)
+	case "ArrowDown":
+		r = min(r+1, body.Length()-1)
+	case "ArrowUp":
+		r = max(r-1, 0)
+	case "Home":
+		col = 1
+	case "End":
+		col = last
+	case "n":
+		w.turn(w.step + 1)
+		return
+	case "p":
+		w.turn(w.step - 1)
+		return
+	default:
+		return
+	}
+	e.PreventDefault()
+	move(body.Index(r).Get("cells").Index(col))
+}
+
+// move brings the keyboard to a cell: one cell of a matrix is in the order of the tab key.
+func move(cell js.Value) {
+	entry := cell.Call("closest", ".matrix tbody td")
+	if !entry.Truthy() {
+		return
+	}
+	if before := cell.Call("closest", "table").Call("querySelector", `td[tabindex="0"]`); before.Truthy() {
+		before.Set("tabIndex", -1)
+	}
+	cell.Set("tabIndex", 0)
+	cell.Call("focus")
+}
+
+// The page remembers how the working was left, where its browser lets it. Reading the property itself can throw,
+// which Call turns into a panic that is taken back here.
+func storage() js.Value {
+	return js.Global().Get("Reflect").Call("get", js.Global(), "localStorage")
+}
+
+func stored(name string) (value string) {
+	defer func() { _ = recover() }()
+	if v := storage().Call("getItem", "nodespan-"+name); v.Type() == js.TypeString {
+		value = v.String()
+	}
+	return value
+}
+
+func store(name, value string) {
+	defer func() { _ = recover() }()
+	storage().Call("setItem", "nodespan-"+name, value)
+}
+
+// lessonAfter is how many milliseconds a new answer has the machine to itself before its working is laid out, where it is open.
+const lessonAfter = 200
+
+// askLesson asks for the working of the answer that is shown.
+func (p *page) askLesson() {
+	if p.good != nil {
+		p.working.asked = p.askSpare(wire.Request{Kind: wire.Working})
+	}
+}
+
+// askCame asks how an entry of it came about.
+func (p *page) askCame(e wire.Entry) {
+	if p.good != nil {
+		p.working.askedCame = p.askSpare(wire.Request{Kind: wire.Origin, Entry: &e})
+	}
+}
+
+// receiveWorking shows what was asked about the working.
+func (p *page) receiveWorking(r wire.Reply) {
+	switch {
+	case r.Kind == wire.Working && r.ID == p.working.asked && r.Lesson != nil:
+		p.working.set(r.Lesson)
+	case r.Kind == wire.Origin && r.ID == p.working.askedCame:
+		p.working.setCame(r.Came)
+	}
+}

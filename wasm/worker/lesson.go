@@ -1,0 +1,139 @@
+package worker
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"nodespan/expr/lesson"
+	"nodespan/expr/sheet"
+	"nodespan/expr/typeset"
+	"nodespan/solver"
+	"nodespan/solver/working"
+	"nodespan/wasm/wire"
+)
+
+// The working: every matrix of one polynomial, as it is taught.
+
+// taught keeps the last working, so that questions about its entries cost nothing.
+type taught struct {
+	text   string
+	nodes  int
+	family string
+	*lesson.Lesson
+}
+
+// interior is the number of nodes that a working has: the one of the method sentence where it speaks of a polynomial.
+func interior(m wire.Method) int {
+	if m.Name == string(solver.One) || m.Name == string(solver.Pieces) {
+		return m.Nodes
+	}
+	return 0
+}
+
+// lesson lays out the working of a request's sheet; the string says why there is none.
+func (d *Desk) lesson(q wire.Request) (*lesson.Lesson, string) {
+	n := interior(q.Method)
+	if t := d.taught; t != nil && t.text == q.Sheet && t.nodes == n && t.family == q.Method.Family {
+		return t.Lesson, ""
+	}
+	if n > working.MaxNodes {
+		return nil, fmt.Sprintf("The working is laid out for up to %d interior nodes; choose fewer of them.", working.MaxNodes)
+	}
+	sh, err := sheet.Read(q.Sheet, sheet.Options{})
+	if err != nil {
+		return nil, "There is no working of a sheet that cannot be read."
+	}
+	l, err := lesson.New(sh, lesson.Options{Nodes: n, Family: families[q.Method.Family]})
+	if err != nil {
+		return nil, "There is no working: " + strings.TrimSuffix(err.Error(), ".") + "."
+	}
+	d.taught = &taught{q.Sheet, n, q.Method.Family, l}
+	return l, ""
+}
+
+// teach answers what is asked about the working.
+func (d *Desk) teach(q wire.Request, last *wire.Reply) {
+	l, fault := d.lesson(q)
+	switch {
+	case q.Kind == wire.Working && fault != "":
+		last.Lesson = &wire.Lesson{Fault: fault}
+	case q.Kind == wire.Working && l.Working.Options.Nodes > working.Shown:
+		last.Lesson = &wire.Lesson{Fault: fmt.Sprintf("With %d interior nodes the matrices are too large to be read here; they are shown for up to %d.",
+			l.Working.Options.Nodes, working.Shown)}
+	case q.Kind == wire.Working:
+		last.Lesson = laidOut(l)
+	case fault == "" && q.Entry != nil:
+		last.Came = came(l, *q.Entry)
+	}
+}
+
+// laidOut makes a lesson ready to be shown.
+func laidOut(l *lesson.Lesson) *wire.Lesson {
+	w := &wire.Lesson{}
+	taken := make([]int, len(l.Working.Taken))
+	for i, t := range l.Working.Taken {
+		taken[i] = t.Row
+	}
+	for _, s := range l.Steps {
+		t := wire.LessonStep{ID: string(s.ID), Title: s.Title, Sentence: s.Sentence}
+		for _, f := range s.Formulas {
+			t.Formulas = append(t.Formulas, set(typeset.Math(true, f.MathML)))
+		}
+		add := func(name, note string, rows []int) {
+			m := matrix(l.Working.Matrix(name))
+			m.Note, m.Taken = note, rows
+			t.Matrices = append(t.Matrices, m)
+		}
+		if s.ID == working.StepRows {
+			add("A_all", "before", taken)
+			add("A", "after", taken)
+			add("b_all", "before", taken)
+			add("b", "after", taken)
+		} else {
+			for _, name := range s.Matrices {
+				add(name, "", nil)
+			}
+		}
+		w.Steps = append(w.Steps, t)
+	}
+	return w
+}
+
+func matrix(m *working.Matrix) wire.LessonMatrix {
+	w := wire.LessonMatrix{Name: m.Name, Rows: m.Rows, Columns: m.Columns}
+	for _, row := range m.Values {
+		cells := make([]string, len(row))
+		for j, v := range row {
+			if !math.IsNaN(v) {
+				cells[j] = sixFigures(v)
+			}
+		}
+		w.Cells = append(w.Cells, cells)
+	}
+	return w
+}
+
+// sixFigures prints an entry of a matrix as the plain text of the working does.
+func sixFigures(v float64) string {
+	if v == 0 {
+		return "0" // and not -0
+	}
+	s := strconv.FormatFloat(v, 'g', 6, 64)
+	return strings.Replace(strings.Replace(s, "e-0", "e-", 1), "e+0", "e", 1)
+}
+
+// came tells how an entry came about; nil where there is no such entry.
+func came(l *lesson.Lesson, e wire.Entry) *wire.Came {
+	m := l.Working.Matrix(e.Matrix)
+	if m == nil || e.Row < 0 || e.Row >= len(m.Rows) || e.Col < 0 || e.Col >= len(m.Columns) {
+		return nil
+	}
+	o := l.Working.Explain(e.Matrix, e.Row, e.Col)
+	w := &wire.Came{Entry: e, Formula: o.Formula, Numbers: o.Numbers}
+	for _, f := range o.From {
+		w.From = append(w.From, wire.Entry{Matrix: f.Matrix, Row: f.Row, Col: f.Col})
+	}
+	return w
+}

@@ -3,9 +3,8 @@
 //	node site/test/all.mjs                      (make test-page builds first what it needs)
 //	BROWSERS=firefox PLACES=disk node --test-name-pattern=phone site/test/all.mjs
 import { after, before, describe } from "node:test";
-import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { launch, names } from "./browsers.mjs";
+import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
 import { looks } from "./looks.mjs";
@@ -15,7 +14,6 @@ import { solving } from "./solving.mjs";
 import { using } from "./using.mjs";
 
 const places = process.env.PLACES ? process.env.PLACES.split(",") : ["disk", "server"];
-const build = resolve(process.env.BUILD ?? `${import.meta.dirname}/../../build`);
 
 for (const name of names) {
   describe(name, () => {

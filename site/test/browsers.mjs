@@ -1,13 +1,16 @@
 // The two browsers that the tests drive: Debian's Chromium and Firefox, or those that CHROMIUM and
 // FIREFOX name. Each runs with a fresh profile and cannot reach anything but this machine.
 import { accessSync, constants } from "node:fs";
-import { delimiter, join } from "node:path";
+import { delimiter, join, resolve } from "node:path";
 import puppeteer from "puppeteer-core";
 
 const programs = {
   chromium: [process.env.CHROMIUM, "chromium", "chromium-browser", "google-chrome"],
   firefox: [process.env.FIREFOX, "firefox-esr", "firefox"],
 };
+
+// Where the page was built: `build`, or where BUILD says.
+export const build = resolve(process.env.BUILD ?? `${import.meta.dirname}/../../build`);
 
 export const names = process.env.BROWSERS ? process.env.BROWSERS.split(",") : ["chromium", "firefox"];
 

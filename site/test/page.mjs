@@ -130,7 +130,7 @@ class Page {
     const answer = await until(this.tab, "an answer with its table and figure", () => {
       const fresh = (selector) => document.querySelector(selector) && !document.querySelector(selector).seenBefore;
       const drawn = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
-      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden;
+      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden && document.getElementById("answer").getAttribute("aria-busy") === "false";
       const wrong = document.querySelector("#sheet[aria-invalid]") && document.getElementById("fault").innerText;
       return wrong ? { wrong } : ready && document.getElementById("answer").innerText;
     });
@@ -144,7 +144,7 @@ class Page {
     await action?.();
     return until(this.tab, "an answer", () => {
       const headline = document.querySelector("#answer > .headline");
-      return headline && !headline.seenBefore && headline.innerText;
+      return headline && !headline.seenBefore && document.getElementById("answer").getAttribute("aria-busy") === "false" && headline.innerText;
     });
   }
 

@@ -106,10 +106,9 @@ export function solving(at) {
         assert.notEqual(dimmed.sum, before.sum, "the figure is dimmed");
         assert.ok(dimmed.ink > before.ink / 4, "the figure stays");
       }
-      await page.paste(good);
-      await until(page.tab, "the fault's sentence to go", () => document.getElementById("fault").innerText === "");
       await page.solved(() => page.paste(good));
-      assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#mirror .underlined, .stale, [aria-invalid]").length), 0);
+      assert.equal(await page.text("fault"), "", "the fault's sentence goes");
+      await until(page.tab, "every mark of the fault to go, the ladder's last", () => document.querySelectorAll("#mirror .underlined, .stale, [aria-invalid]").length === 0);
       assert.deepEqual(await page.picture("figure"), before, "the same picture as before");
     }));
 

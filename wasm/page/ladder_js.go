@@ -27,6 +27,7 @@ type ladderPane struct {
 	shown   *plot.Step
 	pointed *plot.Step
 	asked   wire.Request // the last climb asked for
+	drawn   wire.Request // the one whose ladder is shown
 	stale   bool
 	frame   js.Func
 	waiting bool
@@ -66,9 +67,9 @@ func (l *ladderPane) request(good wire.Request, used wire.Method) wire.Request {
 
 // ask remembers what the ladder will be of; one that is of something else is dimmed until it comes.
 func (l *ladderPane) ask(q wire.Request, used wire.Method) {
-	l.used = used
-	same := q.Sheet == l.asked.Sheet && q.Method.Family == l.asked.Method.Family && q.Method.Digits == l.asked.Method.Digits && q.Others == l.asked.Others
-	l.asked = q
+	l.used, l.asked = used, q
+	same := q.Sheet == l.drawn.Sheet && q.Method.Family == l.drawn.Method.Family && q.Method.Digits == l.drawn.Method.Digits && q.Others == l.drawn.Others
+	show(l.section, true) // its place is kept, so that nothing moves when it comes
 	if used.Name != "one" {
 		setText(l.resolution, "")
 	}
@@ -78,8 +79,7 @@ func (l *ladderPane) ask(q wire.Request, used wire.Method) {
 
 // set shows a ladder, complete or not.
 func (l *ladderPane) set(w *wire.Ladder) {
-	show(l.section, true)
-	l.ladder, l.stale = w, false
+	l.ladder, l.drawn = w, l.asked
 	drawn := w.From > 0
 	show(l.rungs, drawn)
 	toggle(l.section.Get("parentElement"), "bare", !drawn) // the node table has the width to itself
@@ -96,6 +96,7 @@ func (l *ladderPane) set(w *wire.Ladder) {
 		mark("nodespan-ladder")
 	}
 	l.find()
+	l.dim(w.Sentence == "" && w.Reason == "" && !drawn)
 	l.redraw()
 }
 

@@ -138,6 +138,16 @@ func (p *page) edited() {
 		p.eager = p.solve
 	}
 	p.typing.start(pause)
+	p.showBusy()
+}
+
+// showBusy tells readers of screens, and tests, whether the answer that stands there is still to change.
+func (p *page) showBusy() {
+	busy := "false"
+	if p.typing.pending || p.workers.busy() {
+		busy = "true"
+	}
+	p.answer.pane.SetAttribute("aria-busy", busy)
 }
 
 // settled comes after a pause in the typing.
@@ -150,6 +160,7 @@ func (p *page) settled() {
 		p.showFaults(p.held)
 	}
 	p.eager, p.held = 0, nil
+	p.showBusy()
 }
 
 // solveNow asks for the problem as it now stands.
@@ -164,10 +175,12 @@ func (p *page) solveNow() {
 	p.progress = "Solving …"
 	p.slow.start(patient)
 	p.solve = p.workers.ask(p.asked)
+	p.showBusy()
 }
 
 // refuse says why nothing is solved, over the last good figure.
 func (p *page) refuse(sentence string) {
+	p.showBusy()
 	p.answer.say(sentence)
 	p.dim()
 }
@@ -222,6 +235,7 @@ func (p *page) receive(r wire.Reply) {
 	case wire.Solve:
 		if r.ID == p.solve {
 			p.receiveSolve(r)
+			p.showBusy()
 		}
 	case wire.Progress:
 		if r.ID == p.solve {
@@ -367,18 +381,19 @@ func (p *page) share() {
 	on(byID("copy-frame").Value, "click", give("Copied the frame", frame))
 }
 
-// follow shows the problem in the address, and reports whether there is one.
+// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so, with nothing
+// solved in its place: another problem's answer would take the sentence away again.
 func (p *page) follow() bool {
 	s, err := link.Decode(js.Global().Get("location").Get("hash").String())
 	switch {
 	case errors.Is(err, link.ErrNone):
 		return false
 	case errors.Is(err, link.ErrVersion):
-		p.answer.say("This link was made by a newer Nodespan and cannot be read by this one.")
-		return false
+		p.refuse("This link was made by a newer Nodespan and cannot be read by this one.")
+		return true
 	case err != nil:
-		p.answer.say("The problem in this link cannot be read: it is damaged or was cut short. Ask for the sheet itself.")
-		return p.first
+		p.refuse("The problem in this link cannot be read: it is damaged or was cut short. Ask for the sheet itself.")
+		return true
 	}
 	p.method.set(s.Method)
 	p.sheet.setText(s.Sheet)

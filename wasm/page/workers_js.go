@@ -228,8 +228,8 @@ func (w *workers) cancel() {
 	}
 }
 
-// busy reports whether a solve is under way.
-func (w *workers) busy() bool { return w.solving != nil }
+// busy reports whether a solve is under way or waits.
+func (w *workers) busy() bool { return w.solving != nil || w.next != nil }
 
 func bytesToJS(data []byte) js.Value {
 	a := js.Global().Get("Uint8Array").New(len(data))

@@ -79,7 +79,7 @@ func (w *workingPane) one() bool  { return w.single.Get("checked").Bool() }
 // renew says that there is another answer.
 func (w *workingPane) renew() {
 	w.current = false
-	toggle(w.steps.Value, "stale", true)
+	toggle(w.steps.Value, "stale", w.open()) // what is closed waits until it is looked at
 }
 
 // want asks for the working where it is looked at and not there yet.

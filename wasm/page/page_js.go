@@ -274,16 +274,18 @@ func (p *page) receiveSolve(r wire.Reply) {
 		p.endProgress()
 	}
 	if a := r.Answer; a != nil {
+		if a.Usable {
+			good := p.asked
+			p.good = &good
+			p.figure.set(a) // first, before the page is laid out anew: it is what is looked at while typing
+		}
 		p.answer.set(a)
 		p.method.setChosen(a.Chosen)
 		if len(a.Modes) == 0 {
 			p.method.mode = 0
 		}
 		if a.Usable {
-			good := p.asked
-			p.good = &good
 			p.table.set(a.Table)
-			p.figure.set(a)
 			p.doubt(a)
 			p.working.renew()
 			p.lesson.start(lessonAfter)

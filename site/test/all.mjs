@@ -12,6 +12,7 @@ import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
 import { solving } from "./solving.mjs";
 import { using } from "./using.mjs";
+import { working } from "./working.mjs";
 
 const places = process.env.PLACES ? process.env.PLACES.split(",") : ["disk", "server"];
 
@@ -34,6 +35,7 @@ for (const name of names) {
       describe(`from ${at.place}`, () => {
         solving(at);
         using(at);
+        working(at);
         doubting(at);
         sharing(at);
         looks(at);

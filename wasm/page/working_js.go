@@ -85,6 +85,7 @@ func (w *workingPane) renew() {
 // want asks for the working where it is looked at and not there yet.
 func (w *workingPane) want() {
 	if w.open() && !w.current {
+		toggle(w.steps.Value, "stale", true)
 		w.ask()
 	}
 }

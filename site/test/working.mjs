@@ -1,0 +1,117 @@
+// The working: asked for, read step by step, entry by entry, with the numbers of the native command.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { native } from "./native.mjs";
+import { accessible } from "./looks.mjs";
+import { inPage, until } from "./page.mjs";
+import { fin } from "./sheets.mjs";
+
+// opened opens the working and waits for its steps.
+async function opened(page) {
+  await page.tab.focus("#working > summary");
+  // It may be open already: the page remembers how it was left.
+  if (!(await page.tab.evaluate(() => document.getElementById("working").open))) await page.tab.keyboard.press("Enter");
+  await until(page.tab, "the steps of the working", () => document.querySelectorAll("#steps .step").length > 10 && !document.querySelector("#steps.stale"));
+}
+
+// matrices returns every matrix that is shown, by name: its cells as words.
+const matrices = (page) =>
+  page.tab.evaluate(() => Object.fromEntries([...document.querySelectorAll("#steps table.matrix")].map((table) => [
+    table.dataset.matrix,
+    [...table.tBodies[0].rows].map((row) => [...row.cells].slice(1).map((cell) => cell.textContent)),
+  ])));
+
+export function working(at) {
+  test("the working has the steps and every number of the native command's", () =>
+    inPage(at, async (page) => {
+      await page.solved(() => page.paste(fin.sheet));
+      await opened(page);
+      const shown = await matrices(page);
+      const { steps, matrices: wanted } = JSON.parse(native(fin.sheet, "-working", "-out", "json"));
+      const told = await page.tab.evaluate(() => [...document.querySelectorAll("#steps .sentence")].map((p) => p.textContent));
+      assert.equal(told.length, steps.length);
+      // Two steps tell of rounding, which differs from machine to machine.
+      steps.forEach(({ id, sentence }, i) => ["check", "digits"].includes(id) || assert.equal(told[i], sentence));
+      assert.ok(wanted.length > 12, `${wanted.length} matrices`);
+      for (const { name, values } of wanted) {
+        assert.ok(shown[name], `${name} is shown`);
+        const largest = Math.max(...values.flat().map(Math.abs));
+        if (name.startsWith("check")) continue; // rounding alone
+        values.forEach((row, i) => row.forEach((value, j) => {
+          const cell = shown[name][i][j];
+          if (value === null) assert.equal(cell, "·", `${name}, ${i}, ${j}`);
+          else assert.ok(Math.abs(Number(cell) - value) <= 5.1e-6 * Math.abs(value) + 1e-10 * largest, `${name}, ${i}, ${j}: ${cell} for ${value}`); // six figures, and rounding
+        }));
+      }
+      // Rows are shown before and after the conditions take them over.
+      const taken = await page.tab.evaluate(() => [...document.querySelectorAll("#steps tr.taken")].length);
+      assert.equal(taken, 4 * 2, "two conditions, in A and b, before and after");
+    }));
+
+  test("arrow keys move from entry to entry; each says how it came about and marks what it came from", () =>
+    inPage(at, async (page) => {
+      await page.solved(() => page.paste(fin.sheet));
+      await opened(page);
+      await page.tab.focus("table[data-matrix=V] tbody td");
+      await page.tab.keyboard.press("ArrowRight");
+      await page.tab.keyboard.press("ArrowRight");
+      await page.tab.keyboard.press("ArrowDown");
+      const words = await until(page.tab, "how the entry came about", () => {
+        const text = document.getElementById("came").innerText;
+        return /^V, row x = .*, column s\^2/.test(text) && text;
+      });
+      const value = await page.tab.evaluate(() => document.activeElement.textContent);
+      assert.ok(words.includes(value), `${words} has ${value}`);
+      assert.match(words, /Marked: .*s \(step 4\)/);
+      const marked = await page.tab.evaluate(() => ({
+        source: [...document.querySelectorAll("#steps td.source")].map((td) => td.closest("table").dataset.matrix),
+        pointed: document.querySelector("#steps td.pointed") === document.activeElement,
+      }));
+      assert.deepEqual(marked, { source: ["s"], pointed: true });
+      // The pointer does the same.
+      await page.tab.hover("table[data-matrix=A] tbody tr:nth-child(2) td:nth-of-type(2)");
+      await until(page.tab, "the entry under the pointer", () => /^A, row/.test(document.getElementById("came").innerText));
+      await page.tab.keyboard.press("End");
+      assert.equal(await page.tab.evaluate(() => document.activeElement === document.activeElement.parentNode.lastElementChild), true);
+    }));
+
+  test("one step at a time, by buttons and by keys", () =>
+    inPage(at, async (page) => {
+      await opened(page);
+      const visible = () => page.tab.evaluate(() => [...document.querySelectorAll("#steps .step:not([hidden]) h3")].map((h) => h.textContent));
+      const all = await visible();
+      await page.tab.focus("#one-step");
+      await page.tab.keyboard.press(" ");
+      assert.deepEqual(await visible(), all.slice(0, 1));
+      await page.tab.focus("#next-step");
+      await page.tab.keyboard.press("Enter");
+      assert.deepEqual(await visible(), all.slice(1, 2));
+      assert.match(await page.text("step-counter"), new RegExp(`^Step 2 of ${all.length}:`));
+      await page.tab.keyboard.press("ArrowRight");
+      assert.deepEqual(await visible(), all.slice(2, 3));
+      await page.tab.keyboard.press("ArrowLeft");
+      await page.tab.keyboard.press("p");
+      assert.deepEqual(await visible(), all.slice(0, 1));
+      await page.tab.focus("#one-step");
+      await page.tab.keyboard.press(" ");
+      assert.deepEqual(await visible(), all);
+    }));
+
+  test("axe-core finds nothing in the working, and on a phone only its matrices scroll sideways", () =>
+    inPage(at, async (page) => {
+      await opened(page);
+      await accessible(page, "working open");
+      assert.equal(await page.tab.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0);
+      const wide = await page.tab.evaluate(() => [...document.querySelectorAll(".matrix-scroll")].filter((e) => e.scrollWidth > e.clientWidth).length);
+      assert.ok(wide > 3, `${wide} matrices scroll`);
+      // Their row labels stay in sight.
+      const stays = await page.tab.evaluate(() => {
+        const box = document.querySelector("table[data-matrix=V]").parentNode;
+        const label = box.querySelector("tbody th");
+        const before = label.getBoundingClientRect().left;
+        box.scrollLeft = 60;
+        return box.scrollLeft > 0 && Math.abs(label.getBoundingClientRect().left - before) < 1;
+      });
+      assert.ok(stays);
+    }, { width: 360, height: 720 }));
+}

@@ -79,7 +79,14 @@ func (w *workingPane) one() bool  { return w.single.Get("checked").Bool() }
 // renew says that there is another answer.
 func (w *workingPane) renew() {
 	w.current = false
-	toggle(w.steps.Value, "stale", w.open()) // what is closed waits until it is looked at
+	if w.open() {
+		toggle(w.steps.Value, "stale", true)
+		return
+	}
+	w.sections = nil // what is closed waits until it is looked at
+	fill(w.steps)
+	fill(w.came)
+	w.arrange()
 }
 
 // want asks for the working where it is looked at and not there yet.

@@ -235,7 +235,7 @@ func (w *writer) value(n notation.Node) float64 {
 	for _, c := range w.l.Sheet.Constants {
 		values[c.Name] = c.Value
 	}
-	v, err := tape.Govaluate(n, func(n notation.Node) (float64, bool) {
+	v, err := tape.Evaluate(n, func(n notation.Node) (float64, bool) {
 		name, ok := n.(*notation.Name)
 		if !ok {
 			return 0, false

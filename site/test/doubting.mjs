@@ -12,7 +12,7 @@ const nextFrame = (page) => page.tab.evaluate(() => new Promise((resolve) => req
 const climbed = (page) =>
   until(page.tab, "a ladder", () => {
     const section = document.getElementById("ladders");
-    return !section.hidden && !section.classList.contains("awaited") && /\d/.test(document.getElementById("ladder-text").innerText) && document.getElementById("ladder-text").innerText;
+    return !section.hidden && !section.classList.contains("awaited") && !document.getElementById("ladder-text").classList.contains("awaited") && /\d/.test(document.getElementById("ladder-text").innerText) && document.getElementById("ladder-text").innerText;
   });
 
 // climb does something after which a new ladder is complete.

@@ -13,11 +13,12 @@ import (
 // climbAfter is how many milliseconds the answer has the machine to itself before the ladder is climbed.
 const climbAfter = 150
 
-// doubt asks for everything that belongs to the answer that has just come.
+// doubt asks for everything that belongs to the answer that has just come, and leaves off what was about the one before it.
 func (p *page) doubt(a *wire.Answer) {
+	p.rest()
 	p.used = a.Used
 	p.hasExact = a.HasExact
-	p.exact, p.agree = 0, 0
+	p.climb, p.exact, p.agree, p.compare = 0, 0, 0, 0
 	p.opinions.clear(a.Usable)
 	p.ladder.ask(p.ladder.request(*p.good, p.used), p.used)
 	p.spare.start(climbAfter)

@@ -28,6 +28,7 @@ type ladderPane struct {
 	pointed *plot.Step
 	asked   wire.Request // the last climb asked for
 	drawn   wire.Request // the one whose ladder is shown
+	told    wire.Request // the one whose sentence is shown
 	stale   bool
 	frame   js.Func
 	waiting bool
@@ -68,7 +69,7 @@ func (l *ladderPane) request(good wire.Request, used wire.Method) wire.Request {
 // ask remembers what the ladder will be of; one that is of something else is dimmed until it comes.
 func (l *ladderPane) ask(q wire.Request, used wire.Method) {
 	l.used, l.asked = used, q
-	same := q.Sheet == l.drawn.Sheet && q.Method.Family == l.drawn.Method.Family && q.Method.Digits == l.drawn.Method.Digits && q.Others == l.drawn.Others
+	same := sameClimb(q, l.drawn)
 	show(l.section, true) // its place is kept, so that nothing moves when it comes
 	if used.Name != "one" {
 		setText(l.resolution, "")
@@ -77,9 +78,18 @@ func (l *ladderPane) ask(q wire.Request, used wire.Method) {
 	l.dim(!same)
 }
 
-// set shows a ladder, complete or not.
+// sameClimb reports whether two climbs make the same ladder: another number of nodes does not change it.
+func sameClimb(a, b wire.Request) bool {
+	return a.Sheet == b.Sheet && a.Method.Family == b.Method.Family && a.Method.Digits == b.Method.Digits && a.Others == b.Others
+}
+
+// set shows a ladder, complete or not. The sentence is about a complete one, and dimmed until it comes.
 func (l *ladderPane) set(w *wire.Ladder) {
 	l.ladder, l.drawn = w, l.asked
+	if w.Sentence != "" || w.Reason != "" {
+		l.told = l.asked
+	}
+	toggle(l.sentence.Value, "awaited", !sameClimb(l.asked, l.told))
 	drawn := w.From > 0
 	show(l.rungs, drawn)
 	toggle(l.section.Get("parentElement"), "bare", !drawn) // the node table has the width to itself

@@ -30,7 +30,7 @@
 
 	const compile = async () => {
 		if (packed) {
-			const bytes = bytesOfLZMA(charactersToBytes(packed.textContent));
+			const bytes = moduleOfShort(bytesOfLZMA(charactersToBytes(packed.textContent)));
 			packed.remove();
 			return WebAssembly.compile(bytes);
 		}

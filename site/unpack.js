@@ -152,3 +152,77 @@ const bytesOfLZMA = (src) => {
 	}
 	return out;
 };
+
+// moduleOfShort undoes what shorten in site/build did: f0 d stands for i64.const previous + d.
+const moduleOfShort = (short) => {
+	const out = new Uint8Array(new DataView(short.buffer).getUint32(0, true));
+	let i = 12, from = 4, n = 0; // where reading goes on; copied up to here, to there
+	const unsigned = () => {
+		let v = 0, unit = 1, c;
+		do {
+			c = short[i++];
+			v += (c & 127) * unit;
+			unit *= 128;
+		} while (c > 127);
+		return v;
+	};
+	const operands = new Uint8Array(256); // how many numbers follow an instruction, of those not treated below
+	for (const op of [0x02, 0x03, 0x04, 0x0c, 0x0d, 0x10, 0x20, 0x21, 0x22, 0x23, 0x24, 0x3f, 0x40, 0x41]) operands[op] = 1;
+	operands.fill(2, 0x28, 0x3f);
+	operands[0x11] = 2;
+	while (i < short.length) {
+		const section = short[i++], size = unsigned();
+		if (section !== 10) {
+			i += size;
+			continue;
+		}
+		let previous = 0;
+		for (let functions = unsigned(); functions > 0; functions--) {
+			const size = unsigned();
+			const end = n + i - from + size; // in out
+			for (let locals = unsigned(); locals > 0; locals--) {
+				unsigned();
+				i++;
+			}
+			previous = (Math.floor(previous / 65536) + 1) * 65536;
+			while (n + i - from < end) {
+				const op = short[i++];
+				if (op === 0xf0) {
+					out.set(short.subarray(from, i - 1), n);
+					n += i - 1 - from;
+					previous += short[i++];
+					from = i;
+					out[n++] = 0x42;
+					for (let v = previous; ; ) {
+						const c = v % 128;
+						v = Math.floor(v / 128);
+						if (v === 0 && c < 64) {
+							out[n++] = c;
+							break;
+						}
+						out[n++] = c + 128;
+					}
+				} else if (op === 0x42) {
+					let v = 0, unit = 1, c;
+					do {
+						c = short[i++];
+						v += (c & 127) * unit;
+						unit *= 128;
+					} while (c > 127);
+					if (c < 64 && v >= 2 ** 28 && v < 2 ** 40) previous = v;
+				} else if (op === 0x0e) {
+					for (let k = unsigned() + 1; k > 0; k--) while (short[i++] > 127);
+				} else if (op === 0xfc) {
+					const further = unsigned();
+					i += further === 8 || further === 10 ? 2 : further === 9 || further === 11 ? 1 : 0;
+				} else if (op === 0x43 || op === 0x44) {
+					i += op === 0x43 ? 4 : 8;
+				} else {
+					for (let k = operands[op]; k > 0; k--) while (short[i++] > 127);
+				}
+			}
+		}
+	}
+	out.set(short.subarray(from), n);
+	return out;
+};

@@ -74,7 +74,11 @@ func gather(out string) (*parts, error) {
 	if p.module, err = compile(filepath.Join(work, "nodespan.wasm")); err != nil {
 		return nil, err
 	}
-	if p.packed, err = pack(work, p.module); err != nil {
+	short, err := shorten(p.module)
+	if err != nil {
+		return nil, fmt.Errorf("shortening the module: %w", err)
+	}
+	if p.packed, err = pack(work, short); err != nil {
 		return nil, err
 	}
 	if p.font, err = font(filepath.Join(work, "math.woff2")); err != nil {
@@ -153,14 +157,17 @@ func squeeze(data []byte) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// pack is the module as LZMA, for the one file. The same module is not packed twice.
+// pack is the shortened module as LZMA, for the one file. The same module is not packed twice.
 func pack(work string, module []byte) ([]byte, error) {
-	in, out := filepath.Join(work, "nodespan.wasm"), filepath.Join(work, "nodespan.lzma")
+	in, out := filepath.Join(work, "nodespan.short"), filepath.Join(work, "nodespan.lzma")
 	stamp, sum := filepath.Join(work, "packed.sha256"), hash(string(module))
 	if old, err := os.ReadFile(stamp); err == nil && string(old) == sum {
 		if packed, err := os.ReadFile(out); err == nil {
 			return packed, nil
 		}
+	}
+	if err := os.WriteFile(in, module, 0o644); err != nil {
+		return nil, err
 	}
 	if err := node("pack.mjs", in, out); err != nil {
 		return nil, fmt.Errorf("packing the module: %w", err)

@@ -11,6 +11,7 @@ import { looks } from "./looks.mjs";
 import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
 import { solving } from "./solving.mjs";
+import { taking } from "./takeaway.mjs";
 import { using } from "./using.mjs";
 import { working } from "./working.mjs";
 
@@ -36,6 +37,7 @@ for (const name of names) {
         solving(at);
         using(at);
         working(at);
+        taking(at);
         doubting(at);
         sharing(at);
         looks(at);

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"io"
 	"math"
 
 	"nodespan/solver"
@@ -205,11 +204,4 @@ func floats(row []Number) []float64 {
 		out[j] = float64(v)
 	}
 	return out
-}
-
-// WriteJSON writes the reply on one line.
-func (r *Reply) WriteJSON(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false) // a message may hold "<"
-	return e.Encode(r)
 }

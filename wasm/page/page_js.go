@@ -39,6 +39,7 @@ type page struct {
 	numbers  *numbersPane
 	working  *workingPane
 	lesson   *timer
+	taking   *takeAway
 
 	asked      wire.Request  // the last solve asked for
 	good       *wire.Request // the request whose answer is shown
@@ -46,7 +47,6 @@ type page struct {
 	value      int
 	readout    int
 	window     int
-	copying    int
 	climb      int // IDs of what is done in spare time
 	exact      int
 	agree      int
@@ -74,7 +74,7 @@ func Run() {
 	p.answer = newAnswerPane(p.askValue, p.cancel, p.chooseMode)
 	p.figure = newFigurePane()
 	p.figure.read, p.figure.sample = p.askReadout, p.askWindow
-	p.table = newNodeTable(p.figure.light, p.askCopy)
+	p.table = newNodeTable(p.figure.light, func(format string) { p.taking.copyTable(format) })
 	p.figure.pointed = p.table.light
 	p.figure.drawn = p.drawn
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
@@ -82,6 +82,7 @@ func Run() {
 	p.numbers = newNumbersPane(p.compareNow)
 	p.working = newWorkingPane(p.askLesson, p.askCame)
 	p.lesson = newTimer(p.working.want)
+	p.taking = p.newTakeAway()
 	p.spare = newTimer(p.doubtNow)
 	p.typing = newTimer(p.settled)
 	p.slow = newTimer(p.showProgress)
@@ -255,12 +256,10 @@ func (p *page) receive(r wire.Reply) {
 		if r.ID == p.window && r.Curves != nil {
 			p.figure.setWindow(r.Curves)
 		}
-	case wire.Copy:
-		if r.ID == p.copying && r.Rows > 0 {
-			copyText(r.Text, byID("copied-table"), "Copied "+strconv.Itoa(r.Rows)+" rows")
-		}
 	case wire.Working, wire.Origin:
 		p.receiveWorking(r)
+	case wire.Take:
+		p.taking.receive(r)
 	default:
 		p.receiveDoubt(r)
 	}
@@ -360,10 +359,6 @@ func (p *page) askReadout(x float64) {
 
 func (p *page) askWindow(from, to float64) {
 	p.window = p.ask(wire.Request{Kind: wire.Window, From: from, To: to})
-}
-
-func (p *page) askCopy(format string) {
-	p.copying = p.ask(wire.Request{Kind: wire.Copy, Format: format})
 }
 
 // share lets the link and the frame be copied.

@@ -146,7 +146,6 @@ func (q *Request) code(c *coder) {
 	c.float(&q.To)
 	c.string(&q.Point)
 	c.bool(&q.Brief)
-	c.string(&q.Format)
 	c.bool(&q.Others)
 	c.string(&q.Numbers)
 	optional(c, &q.Entry, func(v *Entry) { v.code(c) })
@@ -173,7 +172,6 @@ func (r *Reply) code(c *coder) {
 	optional(c, &r.Comparison, func(v *Comparison) { v.code(c) })
 	optional(c, &r.Lesson, func(v *Lesson) { v.code(c) })
 	optional(c, &r.Came, func(v *Came) { v.code(c) })
-	list(c, &r.Derived, c.runs)
 }
 
 func (r *Reading) code(c *coder) {

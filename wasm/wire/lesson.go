@@ -5,7 +5,6 @@ const (
 	Working Kind = "working" // the working, step by step
 	Origin  Kind = "origin"  // how an entry of a matrix of it came about
 	Take    Kind = "take"    // a file, made as Taking says; answered by Text, and by Words where there is none
-	Derive  Kind = "derive"  // numbers taken from the solution, as Numbers says: one report a line
 )
 
 // Entry is a place in a matrix of the working, counted from 0.

@@ -13,7 +13,6 @@ const (
 	Progress Kind = "progress" // reply only: what is being tried, in words
 	Window   Kind = "window"   // sample the solution over an interval
 	Value    Kind = "value"    // evaluate the solution at a point
-	Copy     Kind = "copy"     // the node table in a format
 )
 
 // Largest values of the numbers of a Method.
@@ -37,9 +36,8 @@ type Request struct {
 	From, To float64 // Window: its ends; both 0 for the whole interval
 	Point    string  // Value, Agree: a number or a formula in the sheet's constants
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
-	Format   string  // Copy: tsv, csv, markdown, latex
 	Others   bool    // Climb: the other families of nodes too
-	Numbers  string  // Compare: a table as it was pasted; Derive: reports
+	Numbers  string  // Compare: a table as it was pasted
 
 	Entry  *Entry  // Origin
 	Taking *Taking // Take
@@ -67,17 +65,16 @@ type Reply struct {
 	Answer  *Answer  // last reply to Solve, where there was something to solve
 	Curves  *Curves  // Window
 	Value   *Point   // Value
-	Text    string   // Copy
-	Rows    int      // Copy: how many rows Text has; 0 where there is no table
+	Text    string   // Take
+	Rows    int      // Take: how many rows a table has
 	Ladder  *Ladder  // Climb
 
 	Agreement  *Agreement  // Agree
 	Exactness  *Exactness  // Exact; nil where the sheet gives no exact solution
 	Comparison *Comparison // Compare
 
-	Lesson  *Lesson // Working
-	Came    *Came   // Origin
-	Derived [][]Run // Derive: a line each
+	Lesson *Lesson // Working
+	Came   *Came   // Origin
 }
 
 // Reading is how a sheet was understood, or why it was not.

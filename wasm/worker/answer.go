@@ -1,7 +1,6 @@
 package worker
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"strconv"
@@ -355,23 +354,6 @@ func (s *solved) table() *wire.Table {
 		w.Rows = append(w.Rows, row)
 	}
 	return w
-}
-
-// copyAs writes the node table for other programs, and counts its rows.
-func (s *solved) copyAs(f table.Format) (string, int) {
-	known := false
-	for _, g := range table.Formats() {
-		known = known || f == g
-	}
-	if !known {
-		return "", 0
-	}
-	t := table.New(s.Solution, nil)
-	var b bytes.Buffer
-	if err := t.Write(&b, f); err != nil {
-		panic(err) // a buffer takes everything
-	}
-	return b.String(), len(t.Rows)
 }
 
 // value tells the solution at a point that was typed.

@@ -15,7 +15,6 @@ import (
 	"nodespan/expr/typeset"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
-	"nodespan/solver/table"
 	"nodespan/wasm/wire"
 )
 
@@ -71,12 +70,12 @@ func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
 		last.Value = s.value(q.Point, q.Brief)
 	case q.Kind == wire.Window:
 		last.Curves = s.curves(q.From, q.To)
-	case q.Kind == wire.Copy:
-		last.Text, last.Rows = s.copyAs(table.Format(q.Format))
 	case q.Kind == wire.Agree:
 		last.Agreement = s.agreement(q.Point)
 	case q.Kind == wire.Exact:
 		last.Exactness = s.exactness()
+	case q.Kind == wire.Take && q.Taking != nil:
+		d.take(s, q, &last)
 	case q.Kind == wire.Compare:
 		last.Comparison = d.compare(s, q.Numbers)
 	}

@@ -160,12 +160,12 @@ func TestWithoutMemory(t *testing.T) {
 	if len(replies) != 1 || !strings.HasPrefix(flat(replies[0].Value.Runs), "y\u00a0=\u00a00.500") {
 		t.Fatalf("%+v", replies)
 	}
-	q.Kind, q.Format = wire.Copy, "tsv"
+	q.Kind, q.Taking = wire.Take, &wire.Taking{What: "table", Format: "tsv"}
 	copied := ask(t, New(), q)[0]
 	if n := strings.Count(copied.Text, "\n"); copied.Rows < 3 || n != copied.Rows+1 || !strings.HasPrefix(copied.Text, "x\ty\ty'\n") {
 		t.Errorf("%d rows:\n%s", copied.Rows, copied.Text)
 	}
-	q.Format = "nonsense"
+	q.Taking.Format = "nonsense"
 	if r := ask(t, New(), q)[0]; r.Rows != 0 || r.Text != "" {
 		t.Errorf("a format that is not there: %+v", r)
 	}

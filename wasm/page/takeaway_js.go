@@ -1,0 +1,316 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"nodespan/wasm/wire"
+)
+
+// What is taken away: tables, figures, programs and handouts, made in the worker by the code of the native command, and put on
+// the clipboard or handed to the browser as files.
+
+// file is how a thing that can be taken is saved.
+type file struct{ name, kind string }
+
+var files = map[string]file{
+	"tsv":      {"nodespan-table.tsv", "text/tab-separated-values"},
+	"csv":      {"nodespan-table.csv", "text/csv"},
+	"markdown": {"nodespan-table.md", "text/markdown"},
+	"latex":    {"nodespan-table.tex", "application/x-tex"},
+	"json":     {"nodespan-table.json", "application/json"},
+
+	"python":        {"nodespan.py", "text/x-python"},
+	"octave":        {"nodespan.m", "text/x-octave"},
+	"handout-html":  {"nodespan-handout.html", "text/html"},
+	"handout-latex": {"nodespan-handout.tex", "application/x-tex"},
+	"figure":        {"nodespan-figure.svg", "image/svg+xml"},
+	"ladder":        {"nodespan-ladder.svg", "image/svg+xml"},
+}
+
+// takeAway is the section with its fields, and the options of the node table.
+type takeAway struct {
+	page    *page
+	waiting map[int]func(wire.Reply) // what is done with the file of a request
+	told    element
+}
+
+func (p *page) newTakeAway() *takeAway {
+	t := &takeAway{page: p, waiting: map[int]func(wire.Reply){}, told: byID("taken")}
+	each := func(selector, name string, f func(what string)) {
+		buttons := rawDoc.Call("querySelectorAll", selector)
+		for i := range buttons.Length() {
+			b := buttons.Index(i)
+			what := b.Get("dataset").Get(name).String()
+			on(b, "click", func(*dom.BasicEvent) { f(what) })
+		}
+	}
+	each("button[data-save]", "save", t.saveTable)
+	each("button[data-take]", "take", t.take)
+	on(byID("table-options").Value, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
+	on(byID("table-options").Value, "input", func(*dom.BasicEvent) { t.arrange() })
+	on(byID("take-form").Value, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
+	on(byID("student").Value, "change", func(*dom.BasicEvent) { t.arrange() })
+	on(byID("report-form").Value, "submit", func(e *dom.BasicEvent) {
+		e.PreventDefault()
+		p.addReport()
+	})
+	on(byID("report-what").Value, "input", func(*dom.BasicEvent) { t.arrange() })
+	t.arrange()
+	return t
+}
+
+// arrange shows the fields that belong to what is chosen.
+func (t *takeAway) arrange() {
+	show(byID("points-count-part"), value(byID("points-kind")) == "spaced")
+	show(byID("points-at-part"), value(byID("points-kind")) == "at")
+	show(byID("digits-count-part"), value(byID("digits-kind")) == "fixed")
+	show(byID("blanks"), checked("student"))
+	what := value(byID("report-what"))
+	show(byID("report-weight-part"), what == "integral" || what == "mean")
+	show(byID("report-ends"), what != "zero")
+	show(byID("report-which"), what == "zero")
+}
+
+func checked(id string) bool { return byID(id).Get("checked").Bool() }
+
+// taking gathers the fields of the node table.
+func (t *takeAway) taking() wire.Taking {
+	w := wire.Taking{What: "table", Comma: value(byID("decimal-kind")) == "comma", Errors: checked("with-errors")}
+	switch value(byID("points-kind")) {
+	case "spaced":
+		w.Points = number(byID("points-count"))
+	case "at":
+		w.At = value(byID("points-at"))
+	}
+	switch value(byID("digits-kind")) {
+	case "all":
+		w.Digits = 17
+	case "fixed":
+		w.Digits = number(byID("digits-count"))
+	}
+	return w
+}
+
+// request asks for a file, in spare time where it takes long.
+func (t *takeAway) request(w wire.Taking, spare bool, told element, done func(wire.Reply)) {
+	if t.page.good == nil {
+		setText(told, "There is no solution yet to take away.")
+		return
+	}
+	then := func(r wire.Reply) {
+		if r.Text == "" {
+			if r.Words == "" {
+				r.Words = "There is nothing to take away."
+			}
+			setText(told, r.Words)
+			return
+		}
+		done(r)
+	}
+	q := wire.Request{Kind: wire.Take, Taking: &w}
+	if spare {
+		setText(told, "Making the file …")
+		t.waiting[t.page.askSpare(q)] = then
+	} else {
+		t.waiting[t.page.ask(q)] = then
+	}
+}
+
+func (t *takeAway) receive(r wire.Reply) {
+	if f := t.waiting[r.ID]; f != nil {
+		delete(t.waiting, r.ID)
+		f(r)
+	}
+}
+
+func (t *takeAway) copyTable(format string) {
+	told := byID("copied-table")
+	w := t.taking()
+	w.Format = format
+	t.request(w, false, told, func(r wire.Reply) { copyText(r.Text, told, "Copied "+rowsOf(r.Rows)) })
+}
+
+func (t *takeAway) saveTable(format string) {
+	told := byID("copied-table")
+	w := t.taking()
+	w.Format = format
+	t.request(w, false, told, func(r wire.Reply) {
+		save(files[format], r.Text)
+		setText(told, "Saved "+rowsOf(r.Rows)+" as "+files[format].name)
+	})
+}
+
+func rowsOf(n int) string {
+	if n == 1 {
+		return "1 row"
+	}
+	return strconv.Itoa(n) + " rows"
+}
+
+// take makes what a button of the section says.
+func (t *takeAway) take(what string) {
+	w := wire.Taking{What: what}
+	f := files[what]
+	switch what {
+	case "handout-html", "handout-latex":
+		w = t.taking()
+		w.What = strings.TrimPrefix(what, "handout-")
+		w.Errors = false
+		w.Title, w.Note = value(byID("take-title-text")), value(byID("take-note"))
+		if checked("student") {
+			list := rawDoc.Call("querySelectorAll", "#blanks input:checked")
+			for i := range list.Length() {
+				w.Blank = append(w.Blank, list.Index(i).Get("value").String())
+			}
+			if len(w.Blank) == 0 {
+				setText(t.told, "Choose what the student version leaves blank.")
+				return
+			}
+			f.name = strings.Replace(f.name, "handout", "handout-student", 1)
+		}
+	case "figure", "ladder", "figure-png", "ladder-png":
+		w.What = strings.TrimSuffix(what, "-png")
+		f = files[w.What]
+		w.Width = float64(number(byID("figure-width")))
+		if w.Width == 0 {
+			setText(t.told, "The width of a figure is between 240 and 4000 pixels.")
+			return
+		}
+		w.Derivatives = w.What == "figure" && checked("derivatives")
+		if checked("figure-titled") {
+			w.Title = value(byID("take-title-text"))
+		}
+	}
+	t.request(w, true, t.told, func(r wire.Reply) {
+		if strings.HasSuffix(what, "-png") {
+			t.savePNG(r.Text, file{strings.Replace(f.name, ".svg", ".png", 1), "image/png"})
+			return
+		}
+		save(f, r.Text)
+		setText(t.told, "Saved "+f.name)
+	})
+}
+
+// save hands a text to the browser as a file.
+func save(f file, text string) {
+	saveBlob(f.name, js.Global().Get("Blob").New([]any{text}, map[string]any{"type": f.kind + ";charset=utf-8"}))
+}
+
+func saveBlob(name string, blob js.Value) {
+	url := js.Global().Get("URL").Call("createObjectURL", blob)
+	a := node("a", "")
+	a.Set("href", url)
+	a.Set("download", name)
+	rawDoc.Get("body").Call("appendChild", a)
+	a.Call("click")
+	a.Call("remove")
+	var release *timer
+	release = newTimer(func() {
+		js.Global().Get("URL").Call("revokeObjectURL", url)
+		release.f.Release()
+	})
+	release.start(60_000) // the browser may ask the reader where to put it
+}
+
+// savePNG has the browser draw a vector file as pixels.
+func (t *takeAway) savePNG(svg string, f file) {
+	density := numeral(byID("figure-density"))
+	if math.IsNaN(density) {
+		setText(t.told, "The density of a figure is between 0.5 and 8.")
+		return
+	}
+	blob := js.Global().Get("Blob").New([]any{svg}, map[string]any{"type": "image/svg+xml;charset=utf-8"})
+	url := js.Global().Get("URL").Call("createObjectURL", blob)
+	image := js.Global().Get("Image").New()
+	var loaded, failed, drawn js.Func
+	end := func(text string) {
+		js.Global().Get("URL").Call("revokeObjectURL", url)
+		loaded.Release()
+		failed.Release()
+		drawn.Release()
+		setText(t.told, text)
+	}
+	refused := "The browser could not draw the picture; the vector file holds the same."
+	drawn = js.FuncOf(func(_ js.Value, args []js.Value) any {
+		if !args[0].Truthy() {
+			end(refused)
+			return nil
+		}
+		saveBlob(f.name, args[0])
+		end("Saved " + f.name)
+		return nil
+	})
+	loaded = js.FuncOf(func(js.Value, []js.Value) any {
+		width, height := image.Get("width").Float()*density, image.Get("height").Float()*density
+		canvas := node("canvas", "")
+		canvas.Set("width", math.Round(width))
+		canvas.Set("height", math.Round(height))
+		context := canvas.Call("getContext", "2d")
+		if !context.Truthy() {
+			end(refused)
+			return nil
+		}
+		context.Call("drawImage", image, 0, 0, math.Round(width), math.Round(height))
+		canvas.Call("toBlob", drawn, "image/png")
+		return nil
+	})
+	failed = js.FuncOf(func(js.Value, []js.Value) any { end(refused); return nil })
+	image.Set("onload", loaded)
+	image.Set("onerror", failed)
+	image.Set("src", url)
+}
+
+// numeral reads a field that need not be whole; NaN where it is empty or out of the field's own range.
+func numeral(e element) float64 {
+	v, err := strconv.ParseFloat(value(e), 64)
+	if err != nil || !e.Call("checkValidity").Bool() {
+		return math.NaN()
+	}
+	return v
+}
+
+// addReport writes a report below the sheet, from the fields of its form, and solves.
+func (p *page) addReport() {
+	told := byID("report-told")
+	if p.figure.curves == nil {
+		setText(told, "Solve a sheet first.")
+		return
+	}
+	f := value(byID("report-of"))
+	if f == "" {
+		f = p.figure.curves.Columns[0].Label
+	}
+	what := value(byID("report-what"))
+	arguments := []string{f}
+	x := p.figure.curves.Variable
+	weight := map[string]string{"": "", "1": x, "2": x + "^2"}[value(byID("report-weight"))]
+	switch {
+	case what == "zero":
+		if n := number(byID("report-nth")); n > 1 {
+			arguments = append(arguments, strconv.Itoa(n))
+		}
+	case what == "mean" && weight != "":
+		arguments = append(arguments, weight)
+	case what == "integral" && weight != "":
+		arguments[0] = weight + " (" + f + ")"
+	}
+	if a, b := value(byID("report-from")), value(byID("report-to")); what != "zero" && (a != "" || b != "") {
+		if a == "" || b == "" {
+			setText(told, "Give both ends of the interval, or none for the whole one.")
+			return
+		}
+		arguments = append(arguments, a, b)
+	}
+	line := "report " + what + "(" + strings.Join(arguments, ", ") + ")"
+	text := strings.TrimRight(p.sheet.text(), " \t\r\n")
+	p.sheet.setText(text + "\n" + line)
+	setText(told, "Added to the sheet: "+line)
+	p.solveNow()
+}

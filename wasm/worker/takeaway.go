@@ -1,0 +1,161 @@
+package worker
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"nodespan/expr/script"
+	"nodespan/solver/ladder"
+	"nodespan/solver/table"
+	"nodespan/wasm/figure"
+	"nodespan/wasm/handout"
+	"nodespan/wasm/wire"
+)
+
+// What is taken away: the files that the native command writes, made by the same code.
+
+// mostPoints is the largest number of equally spaced points of a table.
+const mostPoints = 100_000
+
+// take makes a file. Where there is none, Words says why.
+func (d *Desk) take(s *solved, q wire.Request, last *wire.Reply) {
+	t := *q.Taking
+	var fault string
+	switch t.What {
+	case "table":
+		last.Text, last.Rows, fault = s.tableAs(t)
+	case "python", "octave":
+		l, why := d.lesson(q)
+		if fault = why; l != nil {
+			write := script.Python
+			if t.What == "octave" {
+				write = script.Octave
+			}
+			text, err := write(l)
+			if last.Text = text; err != nil {
+				last.Text, fault = "", sentence(err.Error())
+			}
+		}
+	case "figure":
+		o := figure.Options{Width: t.Width, Title: t.Title, Derivatives: t.Derivatives}
+		if err := o.Check(); err != nil {
+			fault = sentence(err.Error())
+			break
+		}
+		last.Text = string(figure.SVG(figure.New(s.sheet, s.Solution, o), o))
+	case "ladder":
+		o := figure.Options{Width: t.Width, Title: t.Title}
+		if err := o.Check(); err != nil {
+			fault = sentence(err.Error())
+			break
+		}
+		l := ladder.Climb(s.Problem, ladder.Options{Tol: math.Pow(10, -float64(digits(q.Method)))})
+		picture := figure.NewLadder(l)
+		if picture == nil {
+			fault = "There is no ladder to draw."
+			break
+		}
+		last.Text = string(figure.LadderSVG(picture, l.Sentence, o))
+	case "html", "latex":
+		at, why := s.points(t)
+		o := handout.Options{Title: t.Title, Note: t.Note, Blank: t.Blank, Solve: options(q.Method), At: at,
+			Table: table.Options{Digits: t.Digits, Comma: t.Comma}}
+		if err := o.Check(); err != nil && why == "" {
+			why = sentence(err.Error())
+		}
+		if fault = why; why == "" {
+			h := handout.New(s.sheet, o)
+			write := h.HTML
+			if t.What == "latex" {
+				write = h.LaTeX
+			}
+			last.Text = string(write())
+		}
+	}
+	last.Words = fault
+}
+
+// tableAs writes the node table for other programs, and counts its rows.
+func (s *solved) tableAs(t wire.Taking) (text string, rows int, fault string) {
+	if t.Format != "json" && !slices.Contains(table.Formats(), table.Format(t.Format)) {
+		return "", 0, "There is no such form of a table."
+	}
+	at, fault := s.points(t)
+	if fault != "" {
+		return "", 0, fault
+	}
+	o := table.Options{Digits: t.Digits, Comma: t.Comma, Errors: t.Errors}
+	if err := o.Check(); err != nil {
+		return "", 0, sentence(err.Error())
+	}
+	n := table.New(s.Solution, at)
+	var b bytes.Buffer
+	write := func() error { return n.WriteWith(&b, table.Format(t.Format), o) }
+	if t.Format == "json" {
+		write = func() error { return s.reply(n).WriteJSON(&b) }
+	}
+	if err := write(); err != nil {
+		panic(err) // a buffer takes everything
+	}
+	return b.String(), len(n.Rows), ""
+}
+
+// reply puts the answer together for other programs.
+func (s *solved) reply(t *table.Table) *table.Reply {
+	var exact *float64
+	if e, ok := table.ExactError(s.Solution, s.sheet.Exact); ok {
+		exact = &e
+	}
+	r := table.NewReply(s.Solution, t, exact)
+	for _, n := range s.sheet.Reports(s.Solution) {
+		r.Reports = append(r.Reports, table.Reported{Name: n.Name, Value: table.Value{Value: table.Number(n.Value), Error: table.Number(n.Error)}, Message: n.Fault})
+	}
+	return r
+}
+
+// points are those of the table that is taken away; nil for the nodes.
+func (s *solved) points(t wire.Taking) (at []float64, fault string) {
+	switch {
+	case t.Points > 0:
+		if math.IsInf(s.Problem.A, 0) || math.IsInf(s.Problem.B, 0) {
+			return nil, "An unbounded interval has no equally spaced points; give some of your own."
+		}
+		if t.Points < 2 || t.Points > mostPoints {
+			return nil, fmt.Sprintf("A table has between 2 and %d equally spaced points.", mostPoints)
+		}
+		return table.Spaced(s.Problem, t.Points), ""
+	case strings.TrimSpace(t.At) == "":
+		return nil, ""
+	}
+	for _, piece := range pieces(t.At) {
+		x, fault := s.point(strings.TrimSpace(piece))
+		if fault != "" {
+			return nil, "Point " + fmt.Sprint(len(at)+1) + ": " + fault
+		}
+		at = append(at, x)
+	}
+	return at, ""
+}
+
+// pieces cuts a list at its commas, but for those within brackets.
+func pieces(text string) []string {
+	var out []string
+	depth, from := 0, 0
+	for i, r := range text {
+		switch r {
+		case '(', '[', '{':
+			depth++
+		case ')', ']', '}':
+			depth--
+		case ',':
+			if depth == 0 {
+				out = append(out, text[from:i])
+				from = i + 1
+			}
+		}
+	}
+	return append(out, text[from:])
+}

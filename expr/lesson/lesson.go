@@ -485,8 +485,8 @@ func (l *Lesson) polynomial(s *Step) {
 	s.add("c = V^(-1) "+l.id(0), "c", "V", l.id(0))
 	for i, u := range w.Unknowns {
 		c := make([]float64, len(u.S))
-		for k, r := range w.Matrix(w.CoefName(i)).Values {
-			c[k] = r[0]
+		for k := range c {
+			c[k] = w.Matrix(w.CoefName(i)).Shown(k, 0)
 		}
 		s.add(u.Name+" = "+sum(c, w.Options.Symbol), u.Name, w.Options.Symbol)
 	}
@@ -507,17 +507,18 @@ func (l *Lesson) check(s *Step) {
 	s.Sentence = "Put into the equation at each node and into each condition, the polynomial leaves only rounding: compare with the sizes of the terms."
 	worst := 0.0
 	for _, name := range []string{"check", "check_conditions"} {
-		for _, r := range w.Matrix(name).Values {
-			if r[0] != 0 && r[1] > 0 {
+		m := w.Matrix(name)
+		for i, r := range m.Values {
+			if m.Shown(i, 0) != 0 && r[1] > 0 {
 				worst = math.Max(worst, math.Abs(r[0])/r[1])
 			}
 		}
 	}
 	if worst == 0 {
-		s.Sentence += " Here not even rounding is left."
+		s.Sentence += " What rounding alone can leave is shown as 0; here that is all."
 		return
 	}
-	s.Sentence += fmt.Sprintf(" The largest is %s of its terms.", figures(worst, 2))
+	s.Sentence += fmt.Sprintf(" The largest is %s of its terms.", figures(worst, 1))
 }
 
 func (l *Lesson) stable(s *Step) {
@@ -559,8 +560,8 @@ func factorial(n int) int {
 func (l *Lesson) digits(s *Step) {
 	s.Title = "Digits kept"
 	c, t := l.Working.Routes[0], l.Working.Routes[1]
-	s.Sentence = fmt.Sprintf("A double holds 16 digits. V has the condition number %s, the operator with its rows and columns scaled %s: about %s digits are expected to be lost, and %s of 16 were kept. The stable route's operator has the condition number %s, and it kept %s. (Measured against the same equations solved in 400-bit arithmetic.)",
-		figures(c.Powers, 2), figures(c.Operator, 2), fixed(c.Lost), fixed(c.Kept), figures(t.Operator, 2), fixed(t.Kept))
+	s.Sentence = fmt.Sprintf("A double holds 16 digits. V has the condition number %s, the operator with its rows and columns scaled %s: about %.0f of the digits are expected to be lost, and %.0f were kept. The stable route's operator has the condition number %s, and it kept %.0f. (Measured against the same equations solved in 400-bit arithmetic.)",
+		figures(c.Powers, 2), figures(c.Operator, 2), c.Lost, c.Kept, figures(t.Operator, 2), t.Kept)
 }
 
 func count(n int, noun string) string {

@@ -23,7 +23,6 @@ func figures(v float64, n int) string {
 
 func num(v float64) string   { return figures(v, 6) }
 func short(v float64) string { return figures(v, 4) }
-func fixed(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
 
 // bracketed puts a negative number in brackets.
 func bracketed(v float64) string {
@@ -72,8 +71,8 @@ func writeMatrix(w io.Writer, m *working.Matrix) {
 	cells := [][]string{append([]string{""}, m.Columns...)}
 	for i, r := range m.Values {
 		row := []string{m.Rows[i]}
-		for _, v := range r {
-			if math.IsNaN(v) {
+		for j := range r {
+			if v := m.Shown(i, j); math.IsNaN(v) {
 				row = append(row, "·")
 			} else {
 				row = append(row, num(v))

@@ -40,8 +40,8 @@ func (w *writer) newton() {
 	w.equations()
 	w.line("change = %s", w.largest("solution - old")+"/"+w.largest("solution"))
 	w.line("old = solution")
-	// What rounding leaves moving, and a power of ten above it.
-	tolerance := math.Max(1e-12, math.Pow(10, math.Ceil(math.Log10(100*math.Max(w.w.Routes[0].Error, 1e-16)))))
+	// Thirty times what rounding leaves moving, and up to the next power of ten.
+	tolerance := math.Max(1e-12, math.Pow(10, math.Ceil(math.Log10(30*math.Max(w.w.Routes[0].Error, 1e-16)))))
 	w.b.WriteString(w.indent + w.breakIf(fmt.Sprintf("change <= %.0e", tolerance)) + "\n")
 	w.indent = outer
 	w.b.WriteString(w.loopEnd)

@@ -17,6 +17,48 @@ type Matrix struct {
 	Values [][]float64
 
 	origin func(row, col int) Origin
+	// terms holds what the terms of each entry come to without their signs, with the terms of those that they are made of; nil where
+	// entries are no sums.
+	terms [][]float64
+}
+
+// rounding is the share of its terms that an entry's rounding may come to: 64 units of it, for sums of some tens of terms
+// (common practice, no source).
+const rounding = 64 * 0x1p-53
+
+// Shown returns an entry as it is shown to people: rounded to the last decimal place that is above its own rounding error, so that a zero
+// is a zero. No place is given up that is more than 10⁻⁹ of the largest entry: where the classroom route loses more digits than that, it is to be seen.
+func (m *Matrix) Shown(row, col int) float64 {
+	v := m.Values[row][col]
+	if m.terms == nil {
+		return v
+	}
+	noise := rounding * m.terms[row][col]
+	if noise > 1e-9*math.Abs(v) { // else more digits are right than are ever shown
+		top := 0.0
+		for _, r := range m.Values {
+			top = math.Max(top, largest(r))
+		}
+		noise = math.Min(noise, 1e-9*top)
+	}
+	place := -int(math.Ceil(math.Log10(noise)))
+	if place > 300 || noise == 0 || !finite(v) {
+		return v
+	}
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v*math.Pow10(place), 'f', 0, 64)+"e"+strconv.Itoa(-place), 64)
+	if err != nil {
+		return v
+	}
+	return r
+}
+
+// largest returns the largest of some numbers, without signs.
+func largest(v []float64) float64 {
+	top := 0.0
+	for _, x := range v {
+		top = math.Max(top, math.Abs(x))
+	}
+	return top
 }
 
 // Origin tells how an entry came about.

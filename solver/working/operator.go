@@ -173,7 +173,7 @@ func (w *Working) unknownOf(col int) (unknown, point int) {
 func (w *Working) stepOperator() error {
 	p, l := w.Problem, w.lin
 	rows := make([]string, w.size)
-	all, rhs := table(w.size, w.size), make([]float64, w.size)
+	all, terms, rhs := table(w.size, w.size), table(w.size, w.size), make([]float64, w.size)
 	type place struct{ unknown, h int }
 	of := make([]place, w.size)
 	for r := range all {
@@ -202,10 +202,13 @@ func (w *Working) stepOperator() error {
 					a := l.a[i][j][d][h]
 					if d == 0 {
 						all[r][v.Offset+w.where[j][h]] += a
+						terms[r][v.Offset+w.where[j][h]] += math.Abs(a)
 						continue
 					}
-					for k, f := range w.byName[fmt.Sprintf("D%d%s", d, v.Suffix)].Values[w.where[j][h]] {
+					D := w.byName[fmt.Sprintf("D%d%s", d, v.Suffix)]
+					for k, f := range D.Values[w.where[j][h]] {
 						all[r][v.Offset+k] += a * f
+						terms[r][v.Offset+k] += math.Abs(a) * D.terms[w.where[j][h]][k]
 					}
 				}
 			}
@@ -225,7 +228,7 @@ func (w *Working) stepOperator() error {
 			}
 		}
 	}
-	A := &Matrix{Name: "A_all", Rows: rows, Columns: w.columns(), Values: all}
+	A := &Matrix{Name: "A_all", Rows: rows, Columns: w.columns(), Values: all, terms: terms}
 	A.origin = func(r, c int) Origin {
 		at := of[r]
 		if at.unknown < 0 {
@@ -289,15 +292,19 @@ func (w *Working) stepOperator() error {
 func (w *Working) stepConditions() error {
 	p, l := w.Problem, w.lin
 	n := len(p.Conditions)
-	C, rhs := table(n, w.size), make([]float64, n)
+	C, terms, rhs := table(n, w.size), table(n, w.size), make([]float64, n)
 	names := make([]string, n)
 	last := w.size - len(p.Parameters)
 	for r, c := range p.Conditions {
 		names[r] = w.conditionName(r)
 		for e, at := range c.At {
-			weights, _, _ := w.row(at.Unknown, at.Derivative, w.reference(at.X))
+			weights, D, row := w.row(at.Unknown, at.Derivative, w.reference(at.X))
 			for k, v := range weights {
 				C[r][w.Unknowns[at.Unknown].Offset+k] += l.weights[r][e] * v
+				if D != "" {
+					v = w.byName[D].terms[row][k]
+				}
+				terms[r][w.Unknowns[at.Unknown].Offset+k] += math.Abs(l.weights[r][e] * v)
 			}
 		}
 		for q := range p.Parameters {
@@ -305,7 +312,7 @@ func (w *Working) stepConditions() error {
 		}
 		rhs[r] = l.value[r]
 	}
-	m := &Matrix{Name: "C", Rows: names, Columns: w.columns(), Values: C}
+	m := &Matrix{Name: "C", Rows: names, Columns: w.columns(), Values: C, terms: terms}
 	m.origin = func(r, col int) Origin {
 		j, k := w.unknownOf(col)
 		c := p.Conditions[r]
@@ -419,7 +426,7 @@ func (w *Working) stepRows() error {
 	w.assign()
 	all, rhsAll := w.byName["A_all"], w.byName["b_all"]
 	C, Crhs := w.byName["C"], w.byName["C_rhs"]
-	A, b := table(w.size, w.size), make([]float64, w.size)
+	A, terms, b := table(w.size, w.size), slices.Clone(all.terms), make([]float64, w.size)
 	rows := slices.Clone(all.Rows)
 	condition := make([]int, w.size)
 	for r := range A {
@@ -428,6 +435,7 @@ func (w *Working) stepRows() error {
 	}
 	for k, t := range w.Taken {
 		copy(A[t.Row], C.Values[k])
+		terms[t.Row] = C.terms[k]
 		b[t.Row], condition[t.Row] = Crhs.Values[k][0], k
 		rows[t.Row] = C.Rows[k]
 	}
@@ -440,7 +448,7 @@ func (w *Working) stepRows() error {
 			return fmt.Errorf("row %d of the operator holds no numbers", r+1)
 		}
 	}
-	m := &Matrix{Name: "A", Rows: rows, Columns: all.Columns, Values: A}
+	m := &Matrix{Name: "A", Rows: rows, Columns: all.Columns, Values: A, terms: terms}
 	m.origin = func(r, c int) Origin {
 		if k := condition[r]; k >= 0 {
 			return Origin{Formula: fmt.Sprintf("row %d of C: the condition %s", k+1, C.Rows[k]), Numbers: num(A[r][c]), From: []Entry{{"C", k, c}}}
@@ -474,7 +482,8 @@ func (w *Working) stepSolution() error {
 	if err != nil {
 		return err
 	}
-	if condition(equilibrated(A)) > 1e15 {
+	kappa := condition(equilibrated(A))
+	if kappa > 1e15 {
 		return errSingular
 	}
 	w.Parameters = y[w.size-len(w.Problem.Parameters):]
@@ -489,6 +498,10 @@ func (w *Working) stepSolution() error {
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
 		m := vector(u.ID, w.pointLabels(u), u.Name, y[u.Offset:u.Offset+len(u.S)])
+		m.terms = table(len(u.S), 1) // the elimination's: the largest value, and what its condition makes of its rounding (see expected)
+		for k := range u.S {
+			m.terms[k][0] = largest(column(m)) * math.Max(1, kappa/float64(w.size))
+		}
 		m.origin = func(k, _ int) Origin { return origin(u.Offset + k) }
 		ms = append(ms, m)
 	}

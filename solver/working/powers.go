@@ -74,6 +74,12 @@ func (w *Working) stepPowers() error {
 			}
 		}
 		W := &Matrix{Name: "V_inv" + u.Suffix, Rows: w.powerLabels(len(u.S)), Columns: w.pointLabels(u), Values: undense(&inv)}
+		W.terms = table(len(u.S), len(u.S))
+		for i, r := range W.terms {
+			for j := range r {
+				r[j] = largest(W.Values[i]) // an elimination leaves errors that are even along a row
+			}
+		}
 		W.origin = func(i, j int) Origin {
 			var from []Entry
 			for r := range u.S {
@@ -119,6 +125,14 @@ func (w *Working) stepDerivatives() error {
 			c := math.Pow(w.Scale, float64(d))
 			p.Apply(func(_, _ int, v float64) float64 { return v / c }, &p)
 			D := &Matrix{Name: fmt.Sprintf("D%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.valueLabels(u), Values: undense(&p)}
+			D.terms = table(len(u.S), len(u.S))
+			for i, r := range D.terms {
+				for j := range r {
+					for k, v := range Vd.Values[i] {
+						r[j] += math.Abs(v/c) * inv.terms[k][j]
+					}
+				}
+			}
 			D.origin = func(i, j int) Origin {
 				n := len(u.S)
 				a, b := make([]float64, n), make([]float64, n)

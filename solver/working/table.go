@@ -13,13 +13,15 @@ func (w *Working) stepPolynomial() error {
 		u := &w.Unknowns[i]
 		n := len(u.S)
 		inv, y := w.byName["V_inv"+u.Suffix], w.byName[u.ID]
-		c := make([]float64, n)
+		c, terms := make([]float64, n), table(n, 1)
 		for k := range n {
 			for j := range n {
 				c[k] += inv.Values[k][j] * y.Values[j][0]
+				terms[k][0] += math.Abs(inv.terms[k][j] * y.Values[j][0])
 			}
 		}
 		m := vector(w.CoefName(i), w.powerLabels(n), "coefficient", c)
+		m.terms = terms
 		m.origin = func(k, _ int) Origin {
 			a, b := make([]float64, n), make([]float64, n)
 			var from []Entry
@@ -42,16 +44,17 @@ func (w *Working) CoefName(i int) string {
 	return "coef_" + w.Unknowns[i].ID
 }
 
-// value returns the d-th derivative in x of the polynomial of unknown i at s.
-func (w *Working) value(i, d int, s float64) float64 {
-	c := w.byName[w.CoefName(i)].Values
-	row := make([]float64, len(c))
+// value returns the d-th derivative in x of the polynomial of unknown i at s, and what its terms come to without their signs.
+func (w *Working) value(i, d int, s float64) (v, terms float64) {
+	c := w.byName[w.CoefName(i)]
+	row := make([]float64, len(c.Values))
 	powersTo(row, s, d)
-	sum := 0.0
 	for k, p := range row {
-		sum += p * c[k][0]
+		v += p * c.Values[k][0]
+		terms += math.Abs(p) * c.terms[k][0]
 	}
-	return sum / math.Pow(w.Scale, float64(d))
+	scale := math.Pow(w.Scale, float64(d))
+	return v / scale, terms / scale
 }
 
 func (w *Working) stepTable() error {
@@ -70,16 +73,18 @@ func (w *Working) stepTable() error {
 			entries = append(entries, entry{i, d})
 		}
 	}
-	labels := make([]string, len(at))
+	labels, terms := make([]string, len(at)), make([][]float64, len(at))
 	for r, s := range at {
 		row := []float64{w.x(s)}
+		terms[r] = []float64{0}
 		for _, e := range entries[1:] {
-			row = append(row, w.value(e.unknown, e.d, s))
+			v, t := w.value(e.unknown, e.d, s)
+			row, terms[r] = append(row, v), append(terms[r], t)
 		}
 		w.Rows = append(w.Rows, row)
 		labels[r] = w.variable() + " = " + short(w.x(s))
 	}
-	m := &Matrix{Name: "table", Rows: labels, Columns: w.Columns, Values: w.Rows}
+	m := &Matrix{Name: "table", Rows: labels, Columns: w.Columns, Values: w.Rows, terms: terms}
 	m.origin = func(r, c int) Origin {
 		if c == 0 {
 			return Origin{Formula: "the point"}
@@ -111,27 +116,27 @@ func (w *Working) stepCheck() error {
 	p := w.Problem
 	inputs := p.Jet() + len(p.Parameters)
 	f, in := make([]float64, len(p.Unknowns)), make([]float64, inputs)
-	A, b := w.byName["A"].Values, column(w.byName["b"])
-	top := make([]float64, w.size) // column → the largest value of its unknown
+	A, b := w.byName["A"], column(w.byName["b"])
+	top, terms := make([]float64, w.size), make([]float64, w.size) // column → the largest value of its unknown, and its terms
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
-		most := 0.0
-		for _, v := range column(w.byName[u.ID]) {
-			most = math.Max(most, math.Abs(v))
-		}
+		most := largest(column(w.byName[u.ID]))
 		for k := range u.S {
-			top[u.Offset+k] = most
+			top[u.Offset+k], terms[u.Offset+k] = most, w.byName[u.ID].terms[k][0]
 		}
 	}
 	for q, v := range w.Parameters {
-		top[w.size-len(w.Parameters)+q] = math.Abs(v)
+		top[w.size-len(w.Parameters)+q], terms[w.size-len(w.Parameters)+q] = math.Abs(v), math.Abs(v)
 	}
-	// size is what a row may add up to: what its rounding is measured by.
-	size := func(row []float64, rhs float64) float64 {
-		s := math.Abs(rhs)
-		for k, v := range row {
+	// size is what the terms of a row may add up to, and with the terms of its entries: what its rounding is measured by.
+	var sizes [][]float64
+	size := func(r int) float64 {
+		s, t := math.Abs(b[r]), math.Abs(b[r])
+		for k, v := range A.Values[r] {
 			s += math.Abs(v) * top[k]
+			t += A.terms[r][k] * terms[k]
 		}
+		sizes = append(sizes, []float64{t, 0})
 		return s
 	}
 	jet := func(s float64) {
@@ -155,7 +160,7 @@ func (w *Working) stepCheck() error {
 			jet(u.S[k])
 			p.Equations(u.X[k], in, f, nil)
 			rows = append(rows, fmt.Sprintf("%s, %s = %s", w.equationName(i), w.variable(), short(u.X[k])))
-			values = append(values, []float64{f[r], size(A[v.Offset+v.Held[h]], b[v.Offset+v.Held[h]])})
+			values = append(values, []float64{f[r], size(v.Offset + v.Held[h])})
 			var e []Entry
 			for j := range w.Unknowns {
 				for q := range w.Unknowns[j].S {
@@ -165,13 +170,14 @@ func (w *Working) stepCheck() error {
 			from = append(from, e)
 		}
 	}
-	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "size of the terms"}, Values: values}
+	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "size of the terms"}, Values: values, terms: sizes}
 	m.origin = func(r, c int) Origin {
 		if c == 1 {
 			return Origin{Formula: "the entries of the row, without signs, times the largest value: what rounding is measured by", Numbers: num(values[r][c])}
 		}
 		return Origin{Formula: "the equation's left side minus its right side, with the polynomial put in", Numbers: num(values[r][c]), From: slices.Clone(from[r])}
 	}
+	sizes = nil
 	n := len(p.Conditions)
 	names, checks := make([]string, n), table(n, 2)
 	for r, c := range p.Conditions {
@@ -182,9 +188,9 @@ func (w *Working) stepCheck() error {
 			v[k] = in[p.JetOffset(at.Unknown)+at.Derivative]
 		}
 		copy(v[len(c.At):], w.Parameters)
-		checks[r] = []float64{c.Residual(v, nil), size(A[w.Taken[r].Row], b[w.Taken[r].Row])}
+		checks[r] = []float64{c.Residual(v, nil), size(w.Taken[r].Row)}
 	}
-	k := &Matrix{Name: "check_conditions", Rows: names, Columns: m.Columns, Values: checks}
+	k := &Matrix{Name: "check_conditions", Rows: names, Columns: m.Columns, Values: checks, terms: sizes}
 	k.origin = func(r, c int) Origin {
 		return Origin{Formula: "the condition " + names[r] + " with the polynomial put in", Numbers: num(checks[r][c])}
 	}

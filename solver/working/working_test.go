@@ -79,7 +79,11 @@ func TestExactFractions(t *testing.T) {
 			for k := range p {
 				p[k].Quo(p[k], scale)
 				want, _ := p[k].Float64()
-				near(t, fmt.Sprintf("n = %d, V_inv[%d, %d]", n, k, j), w.Matrix("V_inv").Values[k][j], want, 1e-12)
+				V := w.Matrix("V_inv")
+				near(t, fmt.Sprintf("n = %d, V_inv[%d, %d]", n, k, j), V.Values[k][j], want, 1e-12)
+				if (want == 0) != (V.Shown(k, j) == 0) {
+					t.Errorf("n = %d, V_inv[%d, %d] is shown as %g, want %g", n, k, j, V.Shown(k, j), want)
+				}
 			}
 			power := rat(1, 1)
 			for range j {
@@ -100,7 +104,12 @@ func TestExactFractions(t *testing.T) {
 						v.Add(v.Mul(v, x[i]), q[k])
 					}
 					want, _ := v.Float64()
-					near(t, fmt.Sprintf("n = %d, D%d[%d, %d]", n, d, i, j), w.Matrix(fmt.Sprintf("D%d", d)).Values[i][j], want, 1e-12)
+					D, what := w.Matrix(fmt.Sprintf("D%d", d)), fmt.Sprintf("n = %d, D%d[%d, %d]", n, d, i, j)
+					near(t, what, D.Values[i][j], want, 1e-12)
+					near(t, what+" as shown", D.Shown(i, j), want, 1e-9)
+					if (want == 0) != (D.Shown(i, j) == 0) {
+						t.Errorf("%s is shown as %g, want %g", what, D.Shown(i, j), want)
+					}
 				}
 			}
 		}

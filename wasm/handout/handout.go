@@ -421,10 +421,10 @@ func (h *Handout) matrix(m *working.Matrix, blank bool) {
 		case len(m.Columns) > 8:
 			figures = 5
 		}
-		for _, row := range m.Values {
+		for i, row := range m.Values {
 			var cells []string
-			for _, v := range row {
-				cells = append(cells, h.entry(v, figures))
+			for j := range row {
+				cells = append(cells, h.entry(m.Shown(i, j), figures))
 			}
 			b.cells = append(b.cells, cells)
 		}

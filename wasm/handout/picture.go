@@ -85,8 +85,8 @@ func (p *latexPicture) stretch(xy []float64) {
 		case dx < 0.005:
 			p.b.WriteString("\\put" + p.at(x0, math.Max(y0, y1)) + "{\\line(0,1){" + coordinate(dy) + "}}\n")
 		default:
-			// Dots a quarter of a pixel apart, which the width of a line makes one.
-			dots := int(math.Ceil(math.Hypot(dx, dy)/0.25)) + 1
+			// Dots a quarter of a pixel apart, which the width of a line makes one. Dashes have whole lengths, which rounding must not add a dot to.
+			dots := int(math.Hypot(dx, dy)/0.25+0.998) + 1
 			p.b.WriteString("\\qbezier[" + strconv.Itoa(dots) + "]" + p.at(x0, y0) + p.at((x0+x1)/2, (y0+y1)/2) + p.at(x1, y1) + "\n")
 		}
 	}

@@ -103,10 +103,10 @@ func laidOut(l *lesson.Lesson) *wire.Lesson {
 
 func matrix(m *working.Matrix) wire.LessonMatrix {
 	w := wire.LessonMatrix{Name: m.Name, Rows: m.Rows, Columns: m.Columns}
-	for _, row := range m.Values {
+	for i, row := range m.Values {
 		cells := make([]string, len(row))
-		for j, v := range row {
-			if !math.IsNaN(v) {
+		for j := range row {
+			if v := m.Shown(i, j); !math.IsNaN(v) {
 				cells[j] = sixFigures(v)
 			}
 		}

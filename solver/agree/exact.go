@@ -1,12 +1,14 @@
 package agree
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 	"nodespan/solver/table"
 )
 
@@ -272,4 +274,14 @@ func (r *ExactReport) sentence(s *solver.Solution) string {
 		return "the exact solution satisfies the equation and the conditions; " + measured
 	}
 	return "the exact solution " + strings.Join(faults, " and ") + "; " + measured
+}
+
+// Reference solves the problem as finely as other solutions of it can be measured against, and judges a stated exact solution by it: where
+// that satisfies the problem, they are better measured against it. The report is nil where none is stated, or there is nothing to judge it by.
+func Reference(ctx context.Context, p *bvp.Problem, exact func(x float64, jet []float64)) (*solver.Solution, *ExactReport) {
+	s := solver.Solve(p, solver.Options{Tol: 1e-12, Context: ctx})
+	if exact == nil || !s.Usable() {
+		return s, nil
+	}
+	return s, Exact(s, exact)
 }

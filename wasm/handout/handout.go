@@ -2,6 +2,7 @@ package handout
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -13,6 +14,7 @@ import (
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
 	"nodespan/solver"
+	"nodespan/solver/agree"
 	"nodespan/solver/ladder"
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
@@ -516,13 +518,18 @@ func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
 		return
 	}
 	lo := ladder.Options{Families: []nodes.Family{o.Solve.Family}, Tol: o.Solve.Tol}
-	for i := range sh.Unknowns {
-		if sh.HasExact(i) {
-			lo.Exact = sh.Exact
+	h.add(heading{text: "How many nodes are enough"})
+	if exact := sh.ExactJet(); exact != nil {
+		s, judged := agree.Reference(context.Background(), sh.Problem(), exact)
+		switch {
+		case judged == nil:
+		case judged.Satisfies:
+			lo.Exact, lo.Reference = sh.Exact, s
+		default:
+			h.add(paragraph{text: sentence(judged.Sentence)})
 		}
 	}
 	l := ladder.Climb(sh.Problem(), lo)
-	h.add(heading{text: "How many nodes are enough"})
 	if l.Reason != "" {
 		h.add(paragraph{text: sentence(l.Reason)})
 		return

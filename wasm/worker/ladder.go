@@ -125,12 +125,8 @@ func (d *Desk) doubt(ctx context.Context, q wire.Request, sh *sheet.Sheet) ladde
 		if len(p.Conditions) != p.State()+len(p.Parameters) {
 			return o // an eigenvalue problem
 		}
-		d.reference = &reference{text: q.Sheet, Solution: solver.Solve(p, solver.Options{Tol: 1e-12, Context: ctx})}
-		if r := d.reference; r.Usable() {
-			if jet := sh.ExactJet(); jet != nil {
-				r.exact = agree.Exact(r.Solution, jet).Satisfies
-			}
-		}
+		s, judged := agree.Reference(ctx, p, sh.ExactJet())
+		d.reference = &reference{text: q.Sheet, Solution: s, exact: judged != nil && judged.Satisfies}
 	}
 	if d.reference.exact {
 		o.Exact = sh.Exact

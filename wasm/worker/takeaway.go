@@ -2,6 +2,7 @@ package worker
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -52,7 +53,7 @@ func (d *Desk) take(s *solved, q wire.Request, last *wire.Reply) {
 			fault = sentence(err.Error())
 			break
 		}
-		l := ladder.Climb(s.Problem, ladder.Options{Tol: math.Pow(10, -float64(digits(q.Method)))})
+		l := ladder.Climb(s.Problem, d.doubt(context.Background(), q, s.sheet))
 		picture := figure.NewLadder(l)
 		if picture == nil {
 			fault = "There is no ladder to draw."

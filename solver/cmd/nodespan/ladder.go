@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/agree"
 	"nodespan/solver/ladder"
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
@@ -39,9 +41,14 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if o.solve.Method != solver.Auto {
 		lo.Methods = []solver.Method{o.solve.Method}
 	}
-	for i := range sh.Unknowns {
-		if sh.HasExact(i) {
-			lo.Exact = sh.Exact
+	if exact := sh.ExactJet(); exact != nil && !sh.Eigenvalue {
+		s, judged := agree.Reference(context.Background(), sh.Problem(), exact)
+		switch {
+		case judged == nil:
+		case judged.Satisfies:
+			lo.Exact, lo.Reference = sh.Exact, s
+		default:
+			fmt.Fprintf(stderr, "nodespan: %s\n", judged.Sentence)
 		}
 	}
 	l := ladder.Climb(sh.Problem(), lo)

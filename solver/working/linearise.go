@@ -279,3 +279,25 @@ func (w *Working) StartFromValues(o *Options, values []func(x float64) float64) 
 		}
 	}
 }
+
+// reach returns what the terms of each number of the solution y of a y = b come to: |a⁻¹| (|a| |y| + |b|), by which an elimination's rounding is
+// bounded, number by number (N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd edition, 2002, section 7.2, from memory).
+// It is nil where there is no inverse.
+func reach(a [][]float64, y, b []float64) [][]float64 {
+	var inverse mat.Dense
+	var c mat.Condition
+	if err := inverse.Inverse(dense(a)); err != nil && (!errors.As(err, &c) || math.IsInf(float64(c), 1)) {
+		return nil
+	}
+	out := table(len(y), 1)
+	for k, r := range a {
+		size := math.Abs(b[k])
+		for j, v := range r {
+			size += math.Abs(v * y[j])
+		}
+		for i := range out {
+			out[i][0] += math.Abs(inverse.At(i, k)) * size
+		}
+	}
+	return out
+}

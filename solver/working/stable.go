@@ -3,6 +3,7 @@ package working
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"nodespan/solver/nodes"
 )
@@ -204,17 +205,13 @@ func (w *Working) stepStable() error {
 		return err
 	}
 	B := &Matrix{Name: "B", Rows: rows, Columns: columns, Values: values}
-	B.origin = func(i, _ int) Origin {
-		if i < n*len(w.Unknowns) {
-			return Origin{Formula: "the equation at this node, every derivative written by the state at the left end and the integrals of the highest derivative", Numbers: ""}
-		}
-		return Origin{Formula: "the condition, every value written by the state at the left end and the integrals of the highest derivative"}
-	}
+	B.origin = func(i, c int) Origin { return w.stableOrigin(values, i, c) }
 	R := vector("B_rhs", rows, "right side", rhs)
 	R.origin = func(i, _ int) Origin {
 		return Origin{Formula: "the same right side as that of the classroom route", Numbers: num(rhs[i])}
 	}
 	S := vector("B_sol", columns, "value", v)
+	S.terms = reach(values, v, rhs)
 	S.origin = func(i, _ int) Origin {
 		from := make([]Entry, t.size)
 		for k := range from {
@@ -224,6 +221,77 @@ func (w *Working) stepStable() error {
 	}
 	w.add(StepStable, append(ms, B, R, S)...)
 	return nil
+}
+
+// stableOrigin tells how an entry of the stable route's operator came about.
+func (w *Working) stableOrigin(values [][]float64, row, col int) Origin {
+	t, p, l, n := w.stable, w.Problem, w.lin, len(w.t)
+	if q := col - (t.size - len(p.Parameters)); q >= 0 {
+		return Origin{Formula: "the derivative by " + p.Parameters[q].Name, Numbers: num(values[row][col])}
+	}
+	j := len(t.offset) - 1
+	for t.offset[j] > col {
+		j--
+	}
+	u, k := &w.Unknowns[j], col-t.offset[j]
+	m := u.Order
+	var symbols []string
+	var a, b []float64
+	var from []Entry
+	// add adds what a derivative at s contributes; node is the node that s is, or -1; came, where its factor stands.
+	add := func(symbol string, factor float64, d int, s float64, node int, came ...Entry) {
+		v := t.row(w, j, d, s)[k]
+		if v == 0 {
+			return
+		}
+		from = append(from, came...)
+		switch x := w.x(s); {
+		case d == m:
+		case k >= m && node >= 0:
+			name := fmt.Sprintf("I%d", m-d)
+			symbol += fmt.Sprintf("·%s[%d, %d]", name, node+1, k-m+1)
+			from = append(from, Entry{name, node, k - m})
+		case k >= m:
+			symbol += fmt.Sprintf("·(the %d-fold integral to %s)", m-d, short(x))
+		case k-d > 1:
+			symbol += fmt.Sprintf("·(%s - %s)^%d/%d!", short(x), short(p.A), k-d, k-d)
+		case k-d == 1:
+			symbol += fmt.Sprintf("·(%s - %s)", short(x), short(p.A))
+		}
+		symbols, a, b = append(symbols, symbol), append(a, factor), append(b, v)
+	}
+	if row >= n*len(w.Unknowns) {
+		c := row - n*len(w.Unknowns)
+		for e, at := range p.Conditions[c].At {
+			if at.Unknown == j {
+				s := w.reference(at.X)
+				node := -1
+				for h, held := range u.Held {
+					if w.pointOf(j, s) == held {
+						node = h
+					}
+				}
+				add("the factor of "+derivative(u.Name, at.Derivative)+"("+short(at.X)+")", l.weights[c][e], at.Derivative, s, node)
+			}
+		}
+	} else {
+		i, node := row/n, row%n
+		h := -1 // the place of the node among the points of the equation
+		for left := node; left >= 0; left-- {
+			for h++; !w.held(h); h++ {
+			}
+		}
+		for d := m; d >= 0; d-- {
+			if f := l.a[i][j][d][h]; f != 0 {
+				name := w.CoefficientName(i, j, d)
+				add(name, f, d, w.at[h], node, Entry{name, h, 0})
+			}
+		}
+	}
+	if len(symbols) == 0 {
+		return Origin{Formula: "this unknown's value does not occur here"}
+	}
+	return Origin{Formula: strings.Join(symbols, " + "), Numbers: sumOf(a, b, values[row][col]), From: from}
 }
 
 // vector makes a matrix of one column.

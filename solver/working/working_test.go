@@ -278,6 +278,18 @@ func TestExplain(t *testing.T) {
 						}
 						got += v
 					}
+				case "B":
+					if i >= 3 || j < 2 { // but for the conditions and the powers of x - a
+						continue
+					}
+					for k := 0; k < len(f); k++ {
+						v := value(f[k])
+						if k+1 < len(f) && strings.HasPrefix(f[k+1].Matrix, "I") {
+							k++
+							v *= value(f[k])
+						}
+						got += v
+					}
 				case "A", "b":
 					got = value(f[0])
 				case "coef":

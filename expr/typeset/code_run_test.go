@@ -1,4 +1,4 @@
-//go:build numpy
+//go:build !js
 
 package typeset
 
@@ -14,7 +14,7 @@ import (
 	"nodespan/expr/tape"
 )
 
-// This test needs a Python with numpy, which a clean clone does not ask for: go test -tags numpy ./expr/typeset.
+// These tests need a Python with numpy, and none runs within a browser.
 
 // numpy returns a Python that has numpy.
 func numpy(t *testing.T) string {

@@ -3,7 +3,7 @@ module nodespan
 go 1.25.0
 
 require (
-	github.com/Knetic/govaluate v3.0.0+incompatible // indirect
-	gonum.org/v1/gonum v0.17.0 // indirect
-	honnef.co/go/js/dom/v2 v2.0.0-20231112215516-51f43a291193 // indirect
+	github.com/Knetic/govaluate v3.0.0+incompatible
+	gonum.org/v1/gonum v0.17.0
+	honnef.co/go/js/dom/v2 v2.0.0-20231112215516-51f43a291193
 )

@@ -80,12 +80,36 @@ func TestSameBranch(t *testing.T) {
 	}
 }
 
-func TestNothingToCompare(t *testing.T) {
-	for _, text := range []string{"y'' = y\ny(0) = 1\ny(inf) = 0", "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?"} {
+// Infinity and eigenvalues: the second methods know neither. The cut-off is elsewhere, and the eigenvalue a sought number.
+func TestBeyondBounded(t *testing.T) {
+	for _, text := range []string{
+		"y'' = y\ny(0) = 1\ny(inf) = 0",
+		"2 f''' + f f'' = 0\nf(0) = 0\nf'(0) = 0\nf'(inf) = 1",
+		"u'' = 2 u^3 - 2 u\nu(0) = 0\nu(inf) = 1",
+		"y'' = y - 2 exp(-x^2)\ny(-inf) = 0\ny(inf) = 0",
+		"y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?",
+		"(r R')' + lambda r R = 0\nR'(0) = 0\nR(1) = 0\nlambda = ?",
+		"w'''' = lambda w\nw(0) = w'(0) = 0\nw''(1) = w'''(1) = 0\nlambda = ?",
+		"y'' + (lambda - x^2) y = 0\ny(-inf) = 0\ny(inf) = 0\nlambda = ?",
+	} {
 		_, s := solve(t, text, solver.Options{})
-		if r := agree.Compare(s, agree.Options{}); len(r.Checks) != 0 || !strings.Contains(r.Sentence, "no second method") {
+		r := agree.Compare(s, agree.Options{})
+		t.Log(text, r.Sentence)
+		if r.Disagree || r.Digits < 6 {
 			t.Errorf("%s: %s", text, r.Sentence)
 		}
+		if len(s.Eigenvalues) > 0 && !strings.Contains(r.Sentence, "lambda to ") {
+			t.Errorf("%s: %s", text, r.Sentence)
+		}
+	}
+}
+
+// An eigenvalue that is not its problem's is called out.
+func TestWrongEigenvalueIsLoud(t *testing.T) {
+	_, s := solve(t, "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", solver.Options{})
+	s.Problem = read(t, "y'' + (lambda + 0.001) y = 0\ny(0) = y(1) = 0\nlambda = ?").Problem()
+	if r := agree.Compare(s, agree.Options{}); !r.Disagree || !strings.Contains(r.Sentence, "WARNING: its sought numbers") {
+		t.Errorf("%s", r.Sentence)
 	}
 }
 

@@ -8,7 +8,9 @@ import (
 	"strings"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 	"nodespan/solver/table"
+	"nodespan/solver/unbounded"
 )
 
 // Options of a comparison. The zero value compares with every other method, over the interval.
@@ -47,10 +49,12 @@ type Check struct {
 	Digits float64
 	// Excess is the largest ratio of a difference to what both estimates together allow; above 1 they disagree.
 	Excess float64
-	// ExcessX is where.
+	// ExcessX is where; NaN where it is a sought number that differs.
 	ExcessX float64
 	// Points are the points of Options.At, for each all unknowns.
 	Points []Point
+	// Sought are the digits to which the sought parameters agree, an eigenvalue among them.
+	Sought []float64
 }
 
 // Point is the comparison of one value.
@@ -73,21 +77,13 @@ const (
 	highFrom = 1.1e-7 // below this tolerance differences are of order 8, else of order 4
 )
 
-// Compare solves the solution's problem by other methods and compares. The solution must be usable; it panics otherwise.
+// Compare solves the solution's problem by other methods and compares. An unbounded interval is cut off at another length for them, and what
+// is compared is on the shorter one; the eigenvalue of the eigenfunction that the solution is becomes a sought number. The solution must be usable; it panics otherwise.
 func Compare(s *solver.Solution, o Options) *Report {
 	if !s.Usable() {
 		panic("agree: there is no solution to compare")
 	}
-	p := s.Problem
 	r := &Report{}
-	switch {
-	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
-		r.Sentence = "on an unbounded interval there is no second method to compare with"
-		return r
-	case len(s.Eigenvalues) > 0:
-		r.Sentence = "for an eigenvalue problem there is no second method to compare with"
-		return r
-	}
 	methods := o.Methods
 	if methods == nil {
 		for _, m := range []solver.Method{solver.One, solver.Pieces, solver.Differences} {
@@ -113,13 +109,11 @@ func Compare(s *solver.Solution, o Options) *Report {
 // second solves the problem again. A nonlinear iteration starts from the first solution, so that it goes for the same one; the
 // equations that it has to satisfy are its own.
 func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.Solution {
-	q := *s.Problem
+	q := posed(s)
 	q.Guess = s.At
 	q.Parameters = slices.Clone(q.Parameters)
-	for i := range q.Parameters {
-		if i < len(s.Found) {
-			q.Parameters[i].Guess, q.Parameters[i].HasGuess = s.Found[i].Value, true
-		}
+	for i, f := range s.Sought() {
+		q.Parameters[i].Guess, q.Parameters[i].HasGuess = f.Value, true
 	}
 	o := solver.Options{Method: m, Tol: s.Tol, Context: ctx}
 	switch m {
@@ -133,8 +127,55 @@ func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.So
 			o.Elements = split
 		}
 	}
-	return solver.Solve(&q, o)
+	return solver.Solve(q, o)
 }
+
+// farther is by how much of the length an unbounded interval is cut off elsewhere for a second solution.
+const farther = 0.3
+
+// posed returns a copy of the problem for a method that knows neither infinity nor eigenvalues: an unbounded interval is cut off, and not where it
+// was before; of an eigenvalue problem the eigenvalue is a sought parameter, for which the eigenfunction's largest value is given.
+func posed(s *solver.Solution) *bvp.Problem {
+	q := *s.Problem
+	a, b := span(s)
+	if w := farther * (b - a); math.IsInf(q.A, 0) || math.IsInf(q.B, 0) {
+		if math.IsInf(q.A, 0) {
+			a -= w
+		}
+		if math.IsInf(q.B, 0) {
+			b += w
+		}
+		q = *unbounded.Truncate(&q, a, b)
+	}
+	if len(s.Eigenvalues) > 0 {
+		q.Conditions = append(slices.Clone(q.Conditions), normalised(s))
+	}
+	return &q
+}
+
+// normalised is the condition that an unknown has the largest value of the solution where it has it.
+func normalised(s *solver.Solution) bvp.Condition {
+	jet := make([]float64, s.Problem.Jet())
+	at, top := bvp.PointValue{}, 0.0
+	for _, x := range points(s) {
+		s.At(x, jet)
+		for i := range s.Problem.Unknowns {
+			if v := jet[s.Problem.JetOffset(i)]; math.Abs(v) > math.Abs(top) {
+				at, top = bvp.PointValue{Unknown: i, X: x}, v
+			}
+		}
+	}
+	return bvp.Condition{At: []bvp.PointValue{at}, Residual: func(in, dg []float64) float64 {
+		if dg != nil {
+			clear(dg)
+			dg[0] = 1
+		}
+		return in[0] - top
+	}}
+}
+
+// span returns the interval on which the solution was calculated; it is finite.
+func span(s *solver.Solution) (a, b float64) { return s.Mesh[0], s.Mesh[len(s.Mesh)-1] }
 
 func how(s *solver.Solution) string {
 	switch {
@@ -184,6 +225,19 @@ func (c *Check) compare(s *solver.Solution, at []float64) {
 		}
 	}
 	c.Digits = digits(c.Largest)
+	second := c.Solution.Sought()
+	for i, f := range s.Sought() {
+		if i >= len(second) {
+			break
+		}
+		g := second[i]
+		d := math.Abs(f.Value - g.Value)
+		size := math.Max(math.Abs(f.Value), math.Abs(g.Value))
+		c.Sought = append(c.Sought, digits(d/size))
+		if e := d / (doubt*(f.Error+g.Error) + rounding*size); e > c.Excess {
+			c.Excess, c.ExcessX = e, math.NaN()
+		}
+	}
 	for _, x := range at {
 		s.At(x, a)
 		c.Solution.At(x, b)
@@ -204,14 +258,18 @@ func digits(relative float64) float64 {
 
 // points returns the points at which solutions are compared: equal steps, and the table points of each.
 func points(all ...*solver.Solution) []float64 {
-	p := all[0].Problem
+	a, b := span(all[0])
 	var xs []float64
 	for i := range samples + 1 {
-		xs = append(xs, p.A+(p.B-p.A)*float64(i)/samples)
+		xs = append(xs, a+(b-a)*float64(i)/samples)
 	}
-	xs[samples] = p.B
+	xs[samples] = b
 	for _, s := range all {
-		xs = append(xs, s.Points()...)
+		for _, x := range s.Points() {
+			if a <= x && x <= b {
+				xs = append(xs, x)
+			}
+		}
 	}
 	slices.Sort(xs)
 	return slices.Compact(xs)
@@ -223,6 +281,8 @@ func (r *Report) sentence(s *solver.Solution) string {
 		switch {
 		case !c.Solution.Usable():
 			parts = append(parts, fmt.Sprintf("%s: no answer to compare with (%s)", c.How, c.Solution.Message))
+		case c.Excess > 1 && math.IsNaN(c.ExcessX):
+			parts = append(parts, fmt.Sprintf("%s: WARNING: its sought numbers differ by %.2g times what the error estimates allow; do not trust either before you know why", c.How, c.Excess))
 		case c.Excess > 1:
 			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at %s = %.6g; do not trust either before you know why", c.How, c.Excess, table.Variable(s.Problem), c.ExcessX))
 		default:
@@ -233,6 +293,9 @@ func (r *Report) sentence(s *solver.Solution) string {
 					at = append(at, fmt.Sprintf("%s(%.6g) to %s", s.Problem.Unknowns[q.Unknown].Name, q.X, count(q.Digits)))
 				}
 				parts[len(parts)-1] += ", " + strings.Join(at, ", ")
+			}
+			for i, d := range c.Sought {
+				parts[len(parts)-1] += fmt.Sprintf(", %s to %s", s.Problem.Parameters[i].Name, count(d))
 			}
 		}
 	}

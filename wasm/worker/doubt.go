@@ -30,15 +30,14 @@ func (s *solved) agreement(point string) *wire.Agreement {
 		o.At = []float64{x}
 	}
 	r := agree.Compare(s.Solution, o)
-	if len(r.Checks) == 0 {
-		return &wire.Agreement{Fault: sentence(r.Sentence)}
-	}
 	w := &wire.Agreement{}
 	x := table.Variable(s.Problem)
 	for _, c := range r.Checks {
 		switch {
 		case !c.Solution.Usable():
 			w.Lines = append(w.Lines, quiet(capitalised(c.How)+" gave no answer to compare with: "+c.Solution.Message))
+		case c.Excess > 1 && math.IsNaN(c.ExcessX):
+			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s give sought numbers that differ by %s times what the error estimates allow. Trust neither before you know why", plural(c.How), rough(c.Excess))))
 		case c.Excess > 1:
 			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s differ by up to %s of the largest value, %s times what the error estimates allow, at %s = %s. Trust neither before you know why",
 				plural(c.How), rough(c.Largest), rough(c.Excess), x, short(c.ExcessX))))
@@ -46,6 +45,9 @@ func (s *solved) agreement(point string) *wire.Agreement {
 			text := fmt.Sprintf("%s agree with it to %s everywhere", plural(c.How), digitsOf(int(c.Digits)))
 			for _, q := range c.Points {
 				text += fmt.Sprintf(", and in %s(%s) to %s", s.Problem.Unknowns[q.Unknown].Name, short(q.X), digitsOf(int(q.Digits)))
+			}
+			for i, digits := range c.Sought {
+				text += fmt.Sprintf(", and in %s to %s", s.Problem.Parameters[i].Name, digitsOf(int(digits)))
 			}
 			w.Lines = append(w.Lines, quiet(text))
 		}

@@ -5,6 +5,8 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
@@ -420,9 +422,9 @@ func (m *model) compileReport(trees []notation.Node, ingredients int) (*tape.Tap
 			o, ok := offset[l.Name]
 			return tape.Leaf{Index: o + l.Order}, ok && l.At == nil
 		case *notation.Name:
-			var k int
-			if n, _ := fmt.Sscanf(l.Name, "@%d", &k); n == 1 {
-				return tape.Leaf{Index: first + k}, true
+			if number, ok := strings.CutPrefix(l.Name, "@"); ok {
+				k, err := strconv.Atoi(number)
+				return tape.Leaf{Index: first + k}, err == nil
 			}
 			if l.Name == m.variable {
 				return tape.Leaf{Index: length}, true

@@ -189,10 +189,18 @@ class Page {
     }, controls);
   }
 
-  // press clicks on a button as a person does: where it stands on the screen.
+  // press clicks on a button as a person does: where it stands on the screen, once it stands still there.
   async press(selector) {
     const button = await this.tab.$(selector);
     assert.ok(button, `there is no ${selector}`);
+    await button.scrollIntoView();
+    await until(this.tab, `${selector} standing still`, (selector) => {
+      const { x, y } = document.querySelector(selector).getBoundingClientRect();
+      const place = `${x} ${y}`;
+      const still = watch.place === place;
+      watch.place = place;
+      return still;
+    }, selector);
     await button.click();
     await button.dispose();
   }

@@ -30,8 +30,9 @@ export function working(at) {
       const { steps, matrices: wanted } = JSON.parse(native(fin.sheet, "-working", "-out", "json"));
       const told = await page.tab.evaluate(() => [...document.querySelectorAll("#steps .sentence")].map((p) => p.textContent));
       assert.equal(told.length, steps.length);
-      // Two steps tell of rounding, which differs from machine to machine.
-      steps.forEach(({ id, sentence }, i) => ["check", "digits"].includes(id) || assert.equal(told[i], sentence));
+      // The page raises and lowers what stands behind ^ and _.
+      const flat = (text) => text.replace(/[_^()−-]/g, "");
+      steps.forEach(({ sentence }, i) => assert.equal(flat(told[i]), flat(sentence)));
       assert.ok(wanted.length > 12, `${wanted.length} matrices`);
       for (const { name, values } of wanted) {
         assert.ok(shown[name], `${name} is shown`);
@@ -58,7 +59,7 @@ export function working(at) {
       await page.tab.keyboard.press("ArrowDown");
       const words = await until(page.tab, "how the entry came about", () => {
         const text = document.getElementById("came").innerText;
-        return /^V, row x = .*, column s\^2/.test(text) && text;
+        return /^V, row x = .*, column s2/.test(text) && text;
       });
       const value = await page.tab.evaluate(() => document.activeElement.textContent);
       assert.ok(words.includes(value), `${words} has ${value}`);

@@ -582,3 +582,6 @@ func seriesName(s *ladder.Series) string {
 	}
 	return fmt.Sprintf("One polynomial with %s nodes: interior nodes and largest error", ladder.FamilyName(s.Family))
 }
+
+// width is about how many digits wide a cell is.
+func width(s string) int { return len([]rune(s)) }

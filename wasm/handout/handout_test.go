@@ -169,35 +169,6 @@ func TestPolicy(t *testing.T) {
 	}
 }
 
-// TestRuns cuts words into levels.
-func TestRuns(t *testing.T) {
-	for _, c := range []struct{ text, want string }{
-		{"V^(-1) T_s", "V[1:-1] T[-1:s]"},
-		{"s^2", "s[1:2]"},
-		{"A_all, x = 0", "A[-1:all], x = 0"},
-		{"a_1_u", "a[-1:1]_u"},
-		{"P_5(2s - 1)", "P[-1:5](2s - 1)"},
-		{"(x)^3", "(x)[1:3]"},
-		{"y^n _ ^2 x_ ^", "y^n _ ^2 x_ ^"},
-		{"d^2/dx^2", "d[1:2]/dx[1:2]"},
-		{"V^(-1", "V^(-1"},
-		{"_", "_"}, {"", ""},
-		{"θ_2′", "θ[-1:2]′"},
-	} {
-		got := ""
-		for _, r := range runs(c.text) {
-			if r.level == 0 {
-				got += r.text
-			} else {
-				got += fmt.Sprintf("[%d:%s]", r.level, r.text)
-			}
-		}
-		if got != c.want {
-			t.Errorf("%s: %s, want %s", c.text, got, c.want)
-		}
-	}
-}
-
 // TestPrinted prints handouts with Chromium and checks that every matrix stands whole on one page.
 func TestPrinted(t *testing.T) {
 	browser := os.Getenv("CHROMIUM")

@@ -173,7 +173,7 @@ func (w *htmlWriter) matrix(b matrix) {
 	if b.cells == nil {
 		class += " blank"
 	}
-	caption := levelled(matrixName(b.name))
+	caption := levelled(lesson.Symbol(b.name))
 	if b.part != "" {
 		caption += ", " + b.part
 	}
@@ -217,9 +217,9 @@ func mathML(f lesson.Formula) string {
 // levelled sets words with their raised and lowered parts.
 func levelled(text string) string {
 	var b strings.Builder
-	for _, r := range runs(text) {
-		s := minus(html.EscapeString(r.text))
-		switch r.level {
+	for _, r := range lesson.Runs(text) {
+		s := minus(html.EscapeString(r.Text))
+		switch r.Level {
 		case 1:
 			s = "<sup>" + s + "</sup>"
 		case -1:

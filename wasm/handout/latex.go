@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"nodespan/expr/lesson"
 	"nodespan/solver/table"
 	"nodespan/wasm/plot"
 )
@@ -204,12 +205,12 @@ func (w *latexWriter) numbers(words []string) []string {
 // latexSymbol sets the name of a matrix.
 func latexSymbol(name string) string {
 	var b strings.Builder
-	for _, r := range runs(matrixName(name)) {
-		s := r.text
-		if len([]rune(s)) > 1 && r.level < 1 && strings.Trim(s, "0123456789") != "" {
+	for _, r := range lesson.Runs(lesson.Symbol(name)) {
+		s := r.Text
+		if len([]rune(s)) > 1 && r.Level < 1 && strings.Trim(s, "0123456789") != "" {
 			s = "\\mathrm{" + strings.ReplaceAll(s, "_", "\\_") + "}"
 		}
-		switch r.level {
+		switch r.Level {
 		case 1:
 			s = "^{" + s + "}"
 		case -1:
@@ -238,9 +239,9 @@ var greekLetters = map[rune]string{
 // latexText sets running text. Letters of scripts that plain LaTeX does not have are named by their code.
 func latexText(text string) string {
 	var b strings.Builder
-	for _, r := range runs(text) {
-		s := latexLetters(latexEscape.Replace(minus(r.text)))
-		switch r.level {
+	for _, r := range lesson.Runs(text) {
+		s := latexLetters(latexEscape.Replace(minus(r.Text)))
+		switch r.Level {
 		case 1:
 			s = "$^{" + strings.ReplaceAll(s, "$", "") + "}$"
 		case -1:

@@ -9,6 +9,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"nodespan/expr/lesson"
 	"nodespan/wasm/wire"
 )
 
@@ -120,7 +121,7 @@ func (w *workingPane) set(l *wire.Lesson) {
 // section makes one step.
 func (w *workingPane) section(i int, s wire.LessonStep) js.Value {
 	title := node("h3", "", words(strconv.Itoa(i+1)+"\u2002"+s.Title))
-	out := node("section", "step", title, node("p", "sentence", words(s.Sentence)))
+	out := node("section", "step", title, node("p", "sentence", levelled(s.Sentence)...))
 	if len(s.Formulas) > 0 {
 		box := node("div", "formulas")
 		box.Set("tabIndex", 0)
@@ -158,8 +159,9 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 	corner := node("td", "corner")
 	head := node("tr", "", corner)
 	for _, c := range m.Columns {
-		h := node("th", "", words(c))
+		h := node("th", "", levelled(c)...)
 		h.Set("scope", "col")
+		h.Get("dataset").Set("label", c)
 		head.Call("appendChild", h)
 	}
 	body := node("tbody", "")
@@ -168,8 +170,9 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 		taken[r] = true
 	}
 	for i, row := range m.Cells {
-		h := node("th", "", words(m.Rows[i]))
+		h := node("th", "", levelled(m.Rows[i])...)
 		h.Set("scope", "row")
+		h.Get("dataset").Set("label", m.Rows[i])
 		tr := node("tr", "", h)
 		toggle(tr, "taken", taken[i])
 		for j, c := range row {
@@ -187,12 +190,28 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 	}
 	table.Call("append", node("thead", "", head), body)
 	w.grids[m.Name] = append(w.grids[m.Name], table)
-	caption := node("p", "matrix-name", node("b", "", words(m.Name)), words("\u2002"+strings.TrimPrefix(name, m.Name+", ")))
-	if m.Note == "" {
-		fill(wrap(caption), node("b", "", words(m.Name)))
+	caption := node("p", "matrix-name", node("b", "", levelled(lesson.Symbol(m.Name))...))
+	if m.Note != "" {
+		caption.Call("append", "\u2002"+m.Note)
 	}
 	caption.Call("appendChild", node("span", "size", words("\u2002"+size)))
 	return node("div", "matrix-box", caption, node("div", "matrix-scroll", table))
+}
+
+// levelled makes nodes of words with raised and lowered parts, as in s^2 and T_s.
+func levelled(text string) []js.Value {
+	var out []js.Value
+	for _, r := range lesson.Runs(text) {
+		switch r.Level {
+		case 1:
+			out = append(out, node("sup", "", words(strings.ReplaceAll(r.Text, "-", "−"))))
+		case -1:
+			out = append(out, node("sub", "", words(r.Text)))
+		default:
+			out = append(out, words(r.Text))
+		}
+	}
+	return out
 }
 
 // entryOf returns the entry that a cell shows, nil for anything else.
@@ -252,8 +271,8 @@ func (w *workingPane) setCame(c *wire.Came) {
 		light(e, "source")
 		if !named[e.Matrix] {
 			named[e.Matrix] = true
-			name := e.Matrix
-			if step, known := w.inStep[name]; known {
+			name := lesson.Symbol(e.Matrix)
+			if step, known := w.inStep[e.Matrix]; known {
 				name += " (step " + strconv.Itoa(step+1) + ")"
 			}
 			from = append(from, name)
@@ -262,16 +281,16 @@ func (w *workingPane) setCame(c *wire.Came) {
 	light(c.Entry, "pointed")
 	place := c.Entry.Matrix
 	if table := w.grids[place]; len(table) > 0 {
-		row := table[0].Get("rows").Index(c.Entry.Row + 1).Get("cells").Index(0).Get("textContent").String()
-		column := table[0].Get("rows").Index(0).Get("cells").Index(c.Entry.Col + 1).Get("textContent").String()
-		place += ", row " + row + ", column " + column
+		row := table[0].Get("rows").Index(c.Entry.Row + 1).Get("cells").Index(0).Get("dataset").Get("label").String()
+		column := table[0].Get("rows").Index(0).Get("cells").Index(c.Entry.Col + 1).Get("dataset").Get("label").String()
+		place = lesson.Symbol(place) + ", row " + row + ", column " + column
 	}
-	parts := []js.Value{node("p", "came-place", words(place)), node("p", "", words(c.Formula))}
+	parts := []js.Value{node("p", "came-place", levelled(place)...), node("p", "", levelled(c.Formula)...)}
 	if c.Numbers != "" {
 		parts = append(parts, node("p", "came-numbers", words(c.Numbers)))
 	}
 	if len(from) > 0 {
-		parts = append(parts, node("p", "came-from", words("Marked: what it came from, "+strings.Join(from, ", "))))
+		parts = append(parts, node("p", "came-from", levelled("Marked: what it came from, "+strings.Join(from, ", "))...))
 	}
 	fill(w.came, parts...)
 }

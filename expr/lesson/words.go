@@ -1,22 +1,22 @@
-package handout
+package lesson
 
 import (
 	"strings"
 	"unicode"
 )
 
-// run is a piece of text on one level: 0 on the line, 1 raised, -1 lowered.
-type run struct {
-	text  string
-	level int
+// Run is a piece of text on one level: 0 on the line, 1 raised, -1 lowered.
+type Run struct {
+	Text  string
+	Level int
 }
 
-// runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised. (By hand: package regexp would weigh more than all else here.)
-func runs(text string) []run {
+// Runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised. (By hand: package regexp would weigh more than all else here.)
+func Runs(text string) []Run {
 	r := []rune(text)
 	word := func(i int) bool { return i < len(r) && (unicode.IsLetter(r[i]) || unicode.IsNumber(r[i])) }
 	digit := func(i int) bool { return i < len(r) && r[i] >= '0' && r[i] <= '9' }
-	var out []run
+	var out []Run
 	from := 0 // where the text on the line begins
 	for i := 1; i < len(r); i++ {
 		if !word(i-1) && r[i-1] != ')' {
@@ -49,22 +49,22 @@ func runs(text string) []run {
 			continue
 		}
 		if i > from {
-			out = append(out, run{text: string(r[from:i])})
+			out = append(out, Run{Text: string(r[from:i])})
 		}
-		out = append(out, run{string(r[start:end]), level})
+		out = append(out, Run{string(r[start:end]), level})
 		if level > 0 && end < len(r) && r[end] == ')' && r[start-1] == '(' {
 			end++
 		}
 		from, i = end, end
 	}
 	if from < len(r) {
-		out = append(out, run{text: string(r[from:])})
+		out = append(out, Run{Text: string(r[from:])})
 	}
 	return out
 }
 
-// matrixName writes the name of a matrix with its levels: D1 as D_1, V_inv as V^-1.
-func matrixName(name string) string {
+// Symbol writes the name of a matrix with its levels: D1 as D_1, V_inv as V^-1.
+func Symbol(name string) string {
 	if base, rest, ok := strings.Cut(name, "_inv"); ok {
 		return base + "^-1" + rest
 	}
@@ -74,6 +74,3 @@ func matrixName(name string) string {
 	}
 	return name
 }
-
-// width is about how many digits wide a cell is.
-func width(s string) int { return len([]rune(s)) }

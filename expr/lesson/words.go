@@ -56,6 +56,9 @@ func Runs(text string) []Run {
 			end++
 		}
 		from, i = end, end
+		if level < 0 && end < len(r) && r[end] == '^' {
+			i-- // s_0^2 has both
+		}
 	}
 	if from < len(r) {
 		out = append(out, Run{Text: string(r[from:])})

@@ -10,6 +10,7 @@ func TestRuns(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"V^(-1) T_s", "V[1:-1] T[-1:s]"},
 		{"s^2", "s[1:2]"},
+		{"s_0^2 s_1", "s[-1:0][1:2] s[-1:1]"},
 		{"A_all, x = 0", "A[-1:all], x = 0"},
 		{"a_1_u", "a[-1:1]_u"},
 		{"P_5(2s - 1)", "P[-1:5](2s - 1)"},

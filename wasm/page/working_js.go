@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"syscall/js"
+	"unicode"
 
 	"honnef.co/go/js/dom/v2"
 
@@ -214,6 +215,27 @@ func levelled(text string) []js.Value {
 	return out
 }
 
+// symbols writes the names of matrices in a text as they stand above them.
+func (w *workingPane) symbols(text string) string {
+	var b strings.Builder
+	for text != "" {
+		n := strings.IndexFunc(text, func(r rune) bool { return r != '_' && !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+		switch {
+		case n < 0:
+			n = len(text)
+		case n == 0:
+			n = len(firstRune(text))
+		}
+		word := text[:n]
+		if _, known := w.grids[word]; known {
+			word = lesson.Symbol(word)
+		}
+		b.WriteString(word)
+		text = text[n:]
+	}
+	return b.String()
+}
+
 // entryOf returns the entry that a cell shows, nil for anything else.
 func entryOf(target js.Value) *wire.Entry {
 	cell := target.Call("closest", ".matrix tbody td")
@@ -285,7 +307,7 @@ func (w *workingPane) setCame(c *wire.Came) {
 		column := table[0].Get("rows").Index(0).Get("cells").Index(c.Entry.Col + 1).Get("dataset").Get("label").String()
 		place = lesson.Symbol(place) + ", row " + row + ", column " + column
 	}
-	parts := []js.Value{node("p", "came-place", levelled(place)...), node("p", "", levelled(c.Formula)...)}
+	parts := []js.Value{node("p", "came-place", levelled(place)...), node("p", "", levelled(w.symbols(c.Formula))...)}
 	if c.Numbers != "" {
 		parts = append(parts, node("p", "came-numbers", words(c.Numbers)))
 	}

@@ -108,7 +108,7 @@ export function doubting(at) {
       for (const family of ["Legendre", "Chebyshev", "Lobatto", "Radau", "equispaced"]) assert.ok(rows.some((r) => r.includes(family)), family);
       assert.notEqual((await page.picture("ladder")).sum, before.sum);
       await accessible(page, "ladder with other families and in numbers");
-      await page.tab.click("#others");
+      await page.press("#others");
       await until(page.tab, "the ladder without them", () => !/Chebyshev/.test(document.getElementById("ladder-text").innerText));
     }));
 
@@ -144,7 +144,7 @@ export function doubting(at) {
       await page.tab.keyboard.press(" ");
       await until(page.tab, "the error curve", () => /exact: /.test(document.getElementById("figure-text").innerText));
       assert.notEqual((await page.picture("figure")).sum, before.sum);
-      await page.tab.click("#errors");
+      await page.press("#errors");
       await page.solved(() => page.paste(`${string}\nexact y = cos(x)`));
       await until(page.tab, "the fault", () => document.querySelector("#exactness > .loud") !== null);
       const [first, second] = await page.tab.evaluate(() => [...document.querySelectorAll("#exactness > p")].map((p) => p.innerText));

@@ -189,20 +189,33 @@ class Page {
     }, controls);
   }
 
-  // press clicks on a button as a person does: where it stands on the screen, once it stands still there.
+  // rested waits until what comes after an answer has come: what is below the ladder moves when its sentences grow. Where none
+  // is to come, that is not waited for long.
+  async rested() {
+    const end = Date.now() + 3000;
+    const awaits = () => {
+      const section = document.getElementById("ladders");
+      if (document.getElementById("answer").getAttribute("aria-busy") === "true") return false;
+      return !section.hidden && (document.querySelector("#ladders.awaited, #ladders .awaited") !== null || document.getElementById("ladder-text").textContent === "");
+    };
+    while (Date.now() < end && (await this.tab.evaluate(awaits))) await pause(15);
+  }
+
+  // press clicks on something as a person does: where it stands on the screen, again where it moved away under the pointer.
   async press(selector) {
-    const button = await this.tab.$(selector);
-    assert.ok(button, `there is no ${selector}`);
-    await button.scrollIntoView();
-    await until(this.tab, `${selector} standing still`, (selector) => {
-      const { x, y } = document.querySelector(selector).getBoundingClientRect();
-      const place = `${x} ${y}`;
-      const still = watch.place === place;
-      watch.place = place;
-      return still;
-    }, selector);
-    await button.click();
-    await button.dispose();
+    await this.rested();
+    const target = await this.tab.$(selector);
+    assert.ok(target, `there is no ${selector}`);
+    for (let times = 0; ; times++) {
+      await target.evaluate((e) => {
+        watch.pressed = false;
+        e.addEventListener("click", () => (watch.pressed = true), { once: true, capture: true });
+      });
+      await target.click();
+      if (await this.tab.evaluate(() => watch.pressed)) break;
+      assert.ok(times < 5, `${selector} moves away under the pointer`);
+    }
+    await target.dispose();
   }
 
   // copied presses a button that copies, and returns what was copied.

@@ -171,7 +171,7 @@ export function using(at) {
       await page.tab.evaluate(() => scrollTo(0, 0));
       await page.tab.hover("#reading .statement:nth-child(2)");
       await until(page.tab, "the line in the sheet to be marked", () => document.querySelector("#mirror .marked") !== null);
-      await page.tab.click("#reading .statement:nth-child(2)");
+      await page.press("#reading .statement:nth-child(2)");
       assert.ok(await page.tab.evaluate(() => {
         const area = document.getElementById("sheet");
         return document.activeElement === area && area.selectionEnd > area.selectionStart;

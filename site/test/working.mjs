@@ -70,6 +70,7 @@ export function working(at) {
       }));
       assert.deepEqual(marked, { source: ["s"], pointed: true });
       // The pointer does the same.
+      await page.rested();
       await page.tab.hover("table[data-matrix=A] tbody tr:nth-child(2) td:nth-of-type(2)");
       await until(page.tab, "the entry under the pointer", () => /^A, row/.test(document.getElementById("came").innerText));
       await page.tab.keyboard.press("End");

@@ -27,8 +27,9 @@ function find(name) {
   throw new Error(`${name} is not installed; set ${name.toUpperCase()} to its path if it has another name`);
 }
 
-// launch starts a browser that asks pages for their light or their dark design; whoever calls it closes it.
-export function launch(name, { dark = false } = {}) {
+// launch starts a browser that asks pages for their light or their dark design, and that puts what is downloaded into a folder if one is given;
+// whoever calls it closes it.
+export function launch(name, { dark = false, downloads } = {}) {
   const common = { executablePath: find(name), headless: true, acceptInsecureCerts: false, timeout: 60_000, protocolTimeout: 60_000 };
   if (name === "firefox") {
     return puppeteer.launch({
@@ -43,11 +44,18 @@ export function launch(name, { dark = false } = {}) {
         "network.proxy.ssl": "127.0.0.1",
         "network.proxy.ssl_port": 9,
         "network.proxy.no_proxies_on": "127.0.0.1",
+        ...(downloads && {
+          "browser.download.folderList": 2, // the folder of the next line
+          "browser.download.dir": downloads,
+          "browser.download.useDownloadDir": true,
+          "browser.helperApps.neverAsk.saveToDisk": "text/plain,text/html,text/csv,text/markdown,text/x-python,text/x-matlab,text/x-octave,text/x-tex,application/x-tex,text/tab-separated-values,application/json,image/svg+xml,image/png",
+        }),
       },
     });
   }
   return puppeteer.launch({
     ...common,
+    ...(downloads && { downloadBehavior: { policy: "allow", downloadPath: downloads } }),
     args: [
       "--no-sandbox", // these tests may run as root, where Chromium's sandbox does not start
       "--disable-gpu",

@@ -1,9 +1,10 @@
 // What is taken away: what is copied and saved is what the native command writes.
 import assert from "node:assert/strict";
-import { mkdtempSync, readdirSync, readFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { test } from "node:test";
+import { launch } from "./browsers.mjs";
 import { accessible } from "./looks.mjs";
 import { native } from "./native.mjs";
 import { inPage, until } from "./page.mjs";
@@ -146,6 +147,33 @@ export function taking(at) {
       const ladder = await saved(page, "button[data-take=ladder-png]");
       assert.equal(ladder.width, 1800);
     }, {}));
+
+  test("what is saved lies on the disk, byte for byte", async () => {
+    const downloads = mkdtempSync(join(tmpdir(), "nodespan-"));
+    const browser = await launch(at.name, { downloads });
+    try {
+      await inPage({ browser, address: at.address }, async (page) => {
+        await page.solved(() => page.paste(fin.sheet));
+        for (const [button, name, flags] of [
+          ["button[data-take=python]", "nodespan.py", ["-script", "python"]],
+          ["button[data-take=octave]", "nodespan.m", ["-script", "octave"]],
+          ["button[data-save=csv]", "nodespan-table.csv", ["-out", "csv"]],
+          ["button[data-take=handout-latex]", "nodespan-handout.tex", ["-handout", "latex"]],
+        ]) {
+          await page.press(button);
+          const wanted = native(fin.sheet, ...flags);
+          const file = join(downloads, name);
+          const end = Date.now() + 30_000;
+          while (!(existsSync(file) && readFileSync(file, "utf8") === wanted)) {
+            assert.ok(Date.now() < end, `${name} is saved: ${readdirSync(downloads)}`);
+            await new Promise((resolve) => setTimeout(resolve, 50));
+          }
+        }
+      }, {});
+    } finally {
+      await browser.close();
+    }
+  });
 
   test("a mean is asked for by the form, and stands in the answer with its digits", () =>
     inPage(at, async (page) => {

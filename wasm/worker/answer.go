@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"nodespan/expr/notation"
-	"nodespan/expr/tape"
 	"nodespan/expr/typeset"
 	"nodespan/solver"
 	"nodespan/solver/table"
@@ -388,45 +387,12 @@ func (s *solved) width() float64 { a, b := s.ab(); return b - a }
 
 // point reads a point of the interval: a number or a formula in the sheet's constants.
 func (s *solved) point(text string) (x float64, fault string) {
-	values, names := map[string]float64{"pi": math.Pi, "e": math.E}, &notation.Names{Constants: map[string]bool{}}
-	for _, c := range s.sheet.Constants {
-		values[c.Name] = c.Value
-		names.Constants[c.Name] = true
+	at, err := s.sheet.Points(text)
+	switch {
+	case err != nil:
+		return 0, firstFault(err)
+	case len(at) != 1:
+		return 0, "Give one point."
 	}
-	n, err := notation.ParseExpr(text, names)
-	if err == nil {
-		x, err = tape.Evaluate(n, func(n notation.Node) (float64, bool) {
-			name, ok := n.(*notation.Name)
-			if !ok {
-				return 0, false
-			}
-			v, ok := values[name.Name]
-			return v, ok
-		})
-	}
-	if err != nil {
-		r := faults(err)
-		if e, ok := err.(*notation.Error); ok {
-			r = faults(notation.ErrorList{e})
-		}
-		f := r.Faults[0]
-		if f.Hint != "" {
-			f.Message += "; " + f.Hint
-		}
-		return 0, sentence(f.Message)
-	}
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return 0, "This is not a finite number."
-	}
-	a, b := s.ab()
-	for _, end := range []float64{a, b} {
-		if math.Abs(x-end) <= 4e-16*math.Max(math.Abs(a), math.Abs(b)) {
-			return end, ""
-		}
-	}
-	if x < a || x > b {
-		return 0, fmt.Sprintf("%s = %s is outside the interval from %s to %s.", table.Variable(s.Problem),
-			table.Honest(x, 0).Prose(), table.Honest(a, 0).Prose(), table.Honest(b, 0).Prose())
-	}
-	return x, ""
+	return at[0], ""
 }

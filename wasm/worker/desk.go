@@ -227,3 +227,12 @@ func plainWord(s string) bool {
 	}
 	return len(s) > 1
 }
+
+// firstFault says in a sentence what is wrong first, and what to try.
+func firstFault(err error) string {
+	f := faults(err).Faults[0]
+	if f.Hint != "" {
+		f.Message += "; " + f.Hint
+	}
+	return sentence(f.Message)
+}

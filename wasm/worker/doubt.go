@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"nodespan/expr/notation"
+	"nodespan/expr/typeset"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/slips"
@@ -47,12 +49,19 @@ func (s *solved) agreement(point string) *wire.Agreement {
 				text += fmt.Sprintf(", and in %s(%s) to %s", s.Problem.Unknowns[q.Unknown].Name, short(q.X), digitsOf(int(q.Digits)))
 			}
 			for i, digits := range c.Sought {
-				text += fmt.Sprintf(", and in %s to %s", s.Problem.Parameters[i].Name, digitsOf(int(digits)))
+				text += fmt.Sprintf(", and in %s to %s", written(s.Problem.Parameters[i].Name), digitsOf(int(digits)))
 			}
 			w.Lines = append(w.Lines, quiet(text))
 		}
 	}
 	return w
+}
+
+// written is a name as it is written in a sentence: with Greek letters, its parts on one level.
+func written(name string) string {
+	var b strings.Builder
+	typeset.Math(false, typeset.MathML(&notation.Name{Name: name})).Walk(func(e *wire.Element) { b.WriteString(e.Text) })
+	return b.String()
 }
 
 func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

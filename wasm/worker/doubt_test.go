@@ -129,7 +129,7 @@ func TestAgreement(t *testing.T) {
 	}
 	for _, sheet := range []string{"y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", "y'' = y\ny(0) = 1\ny(inf) = 0"} {
 		a := ask(t, d, wire.Request{Kind: wire.Agree, Sheet: sheet})[0].Agreement
-		if a.Fault != "" || len(a.Lines) != 2 || a.Lines[0].Loud || a.Lines[1].Loud || strings.Contains(sheet, "lambda") != strings.Contains(a.Lines[0].Text, "in lambda to 1") {
+		if a.Fault != "" || len(a.Lines) != 2 || a.Lines[0].Loud || a.Lines[1].Loud || strings.Contains(sheet, "lambda") != strings.Contains(a.Lines[0].Text, "in λ to 1") {
 			t.Errorf("%s: %+v", sheet, a)
 		}
 	}

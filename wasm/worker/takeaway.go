@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"nodespan/expr/script"
 	"nodespan/solver/ladder"
@@ -128,35 +127,10 @@ func (s *solved) points(t wire.Taking) (at []float64, fault string) {
 			return nil, fmt.Sprintf("A table has between 2 and %d equally spaced points.", mostPoints)
 		}
 		return table.Spaced(s.Problem, t.Points), ""
-	case strings.TrimSpace(t.At) == "":
-		return nil, ""
 	}
-	for _, piece := range pieces(t.At) {
-		x, fault := s.point(strings.TrimSpace(piece))
-		if fault != "" {
-			return nil, "Point " + fmt.Sprint(len(at)+1) + ": " + fault
-		}
-		at = append(at, x)
+	at, err := s.sheet.Points(t.At)
+	if err != nil {
+		return nil, firstFault(err)
 	}
 	return at, ""
-}
-
-// pieces cuts a list at its commas, but for those within brackets.
-func pieces(text string) []string {
-	var out []string
-	depth, from := 0, 0
-	for i, r := range text {
-		switch r {
-		case '(', '[', '{':
-			depth++
-		case ')', ']', '}':
-			depth--
-		case ',':
-			if depth == 0 {
-				out = append(out, text[from:i])
-				from = i + 1
-			}
-		}
-	}
-	return append(out, text[from:])
 }

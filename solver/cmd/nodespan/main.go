@@ -56,7 +56,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		draw(stderr, o.file, text, err)
 		return faulty
 	}
-	at, err := points(o.at, sh)
+	at, err := sh.Points(o.at)
 	if err != nil {
 		draw(stderr, "-at", o.at, err)
 		return cannotRun

@@ -1,25 +1,26 @@
-package main
+package sheet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"unicode/utf8"
 
 	"nodespan/expr/notation"
-	"nodespan/expr/sheet"
 	"nodespan/expr/tape"
+	"nodespan/solver/bvp"
 	"nodespan/solver/table"
 )
 
-// points reads the points of -at, such as "0, L/2, L": formulas of the sheet's constants, between commas.
-// Positions in the error are those within text. nil, for no text, means the nodes.
-func points(text string, sh *sheet.Sheet) ([]float64, error) {
-	if text == "" {
+// Points reads points of the interval, such as "0, L/2, L": formulas of the sheet's constants, between commas. Positions in the
+// errors are those within text. No text gives nil.
+func (s *Sheet) Points(text string) ([]float64, error) {
+	if strings.TrimSpace(text) == "" {
 		return nil, nil
 	}
 	values, names := map[string]float64{"pi": math.Pi, "e": math.E}, &notation.Names{Constants: map[string]bool{}}
-	for _, c := range sh.Constants {
+	for _, c := range s.Constants {
 		values[c.Name] = c.Value
 		names.Constants[c.Name] = true
 	}
@@ -31,16 +32,16 @@ func points(text string, sh *sheet.Sheet) ([]float64, error) {
 		v, ok := values[name.Name]
 		return v, ok
 	}
-
+	p := s.Problem()
 	var at []float64
 	var errs notation.ErrorList
-	for _, piece := range pieces(text) {
-		x, err := evaluate(text, piece, names, value)
+	for _, piece := range between(text) {
+		x, err := pointAt(text, piece, names, value)
 		if err == nil {
-			x, err = inside(x, piece, sh)
+			x, err = inside(x, piece, p)
 		}
 		if err != nil {
-			errs = append(errs, list(err)...)
+			errs = append(errs, listed(err)...)
 			continue
 		}
 		at = append(at, x)
@@ -48,10 +49,23 @@ func points(text string, sh *sheet.Sheet) ([]float64, error) {
 	return at, errs.Err()
 }
 
-// evaluate works out one piece of the text.
-func evaluate(text string, piece notation.Span, names *notation.Names, value func(notation.Node) (float64, bool)) (float64, error) {
+// listed makes a list of an error of the reader.
+func listed(err error) notation.ErrorList {
+	var all notation.ErrorList
+	var one *notation.Error
+	switch {
+	case errors.As(err, &all):
+		return all
+	case errors.As(err, &one):
+		return notation.ErrorList{one}
+	}
+	return notation.ErrorList{{Msg: err.Error()}}
+}
+
+// pointAt works out one piece of the text.
+func pointAt(text string, piece notation.Span, names *notation.Names, value func(notation.Node) (float64, bool)) (float64, error) {
 	if strings.TrimSpace(text[piece.From.Offset:piece.To]) == "" {
-		return 0, &notation.Error{Span: piece, Msg: "a point is missing here", Hint: "write the points between commas: -at \"0, 0.5, 1\""}
+		return 0, &notation.Error{Span: piece, Msg: "a point is missing here", Hint: "write the points between commas, as in 0, 0.5, 1"}
 	}
 	// As many blanks as bytes stand before keep the offsets in errors right; columns are counted again below.
 	n, err := notation.ParseExpr(strings.Repeat(" ", piece.From.Offset)+text[piece.From.Offset:piece.To], names)
@@ -65,7 +79,7 @@ func evaluate(text string, piece notation.Span, names *notation.Names, value fun
 		}
 	}
 	var moved notation.ErrorList
-	for _, e := range list(err) {
+	for _, e := range listed(err) {
 		c := *e
 		c.Span.From.Column = 1 + utf8.RuneCountInString(text[:min(c.Span.From.Offset, len(text))])
 		moved = append(moved, &c)
@@ -74,8 +88,7 @@ func evaluate(text string, piece notation.Span, names *notation.Names, value fun
 }
 
 // inside checks that a point is on the interval. One that is beside an end by rounding alone is moved onto it.
-func inside(x float64, piece notation.Span, sh *sheet.Sheet) (float64, error) {
-	p := sh.Problem()
+func inside(x float64, piece notation.Span, p *bvp.Problem) (float64, error) {
 	size := 0.0 // of the interval's finite ends
 	for _, end := range []float64{p.A, p.B} {
 		if !math.IsInf(end, 0) {
@@ -94,8 +107,8 @@ func inside(x float64, piece notation.Span, sh *sheet.Sheet) (float64, error) {
 	return x, nil
 }
 
-// pieces cuts the text at the commas outside brackets; white space around a piece is not part of it.
-func pieces(text string) []notation.Span {
+// between cuts the text at the commas outside brackets; white space around a piece is not part of it.
+func between(text string) []notation.Span {
 	var spans []notation.Span
 	add := func(from, to int) {
 		inner := strings.TrimSpace(text[from:to])

@@ -92,6 +92,7 @@ export function looks(at) {
         await page.tab.emulateMediaType("print");
         const visible = await page.tab.evaluate(() => [...document.querySelectorAll("button, #examples, #share")].filter((e) => e.getClientRects().length > 0).map((e) => e.id || e.innerText));
         assert.deepEqual(visible, [], "no controls on paper");
+        assert.equal(await page.tab.evaluate(() => document.getElementById("own").getClientRects().length), 0, "no empty field on paper");
         assert.ok(await page.tab.evaluate(() => ["reading", "answer", "figure", "residual", "node-table"].every((id) => document.getElementById(id).getClientRects().length > 0)), "every section on paper");
         await page.tab.emulateMediaType(undefined);
       }

@@ -1,6 +1,7 @@
 package notation
 
 import (
+	"errors"
 	"fmt"
 	"sort"
 	"strings"
@@ -43,4 +44,17 @@ func (l ErrorList) Error() string {
 		lines[i] = e.Error()
 	}
 	return strings.Join(lines, "\n")
+}
+
+// Faults returns the faults that an error of the reader holds. Any other error becomes one at the beginning of the text.
+func Faults(err error) ErrorList {
+	var all ErrorList
+	var one *Error
+	switch {
+	case errors.As(err, &all):
+		return all
+	case errors.As(err, &one):
+		return ErrorList{one}
+	}
+	return ErrorList{{Span: Span{From: Pos{Line: 1, Column: 1}}, Msg: err.Error()}}
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -41,25 +40,12 @@ func (s *Sheet) Points(text string) ([]float64, error) {
 			x, err = inside(x, piece, p)
 		}
 		if err != nil {
-			errs = append(errs, listed(err)...)
+			errs = append(errs, notation.Faults(err)...)
 			continue
 		}
 		at = append(at, x)
 	}
 	return at, errs.Err()
-}
-
-// listed makes a list of an error of the reader.
-func listed(err error) notation.ErrorList {
-	var all notation.ErrorList
-	var one *notation.Error
-	switch {
-	case errors.As(err, &all):
-		return all
-	case errors.As(err, &one):
-		return notation.ErrorList{one}
-	}
-	return notation.ErrorList{{Msg: err.Error()}}
 }
 
 // pointAt works out one piece of the text.
@@ -79,7 +65,7 @@ func pointAt(text string, piece notation.Span, names *notation.Names, value func
 		}
 	}
 	var moved notation.ErrorList
-	for _, e := range listed(err) {
+	for _, e := range notation.Faults(err) {
 		c := *e
 		c.Span.From.Column = 1 + utf8.RuneCountInString(text[:min(c.Span.From.Offset, len(text))])
 		moved = append(moved, &c)

@@ -3,6 +3,8 @@ package sheet
 import (
 	"slices"
 	"testing"
+
+	"nodespan/expr/notation"
 )
 
 func TestPoints(t *testing.T) {
@@ -18,7 +20,7 @@ func TestPoints(t *testing.T) {
 		t.Errorf("no points: %v, %v", got, err)
 	}
 	for text, column := range map[string]int{"0,,1": 3, "1, 4": 4, "0, q": 4, "1/0": 1} {
-		if _, err := s.Points(text); err == nil || listed(err)[0].Span.From.Column != column {
+		if _, err := s.Points(text); err == nil || notation.Faults(err)[0].Span.From.Column != column {
 			t.Errorf("%s: %v", text, err)
 		}
 	}

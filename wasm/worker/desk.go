@@ -4,7 +4,6 @@
 package worker
 
 import (
-	"errors"
 	"math"
 	"strings"
 	"unicode"
@@ -185,11 +184,7 @@ func span(s notation.Span) wire.Span { return wire.Span{From: s.From.Offset, To:
 // faults says what is wrong with a sheet.
 func faults(err error) *wire.Reading {
 	r := &wire.Reading{Incomplete: sheet.Incomplete(err)}
-	var list notation.ErrorList
-	if !errors.As(err, &list) {
-		list = notation.ErrorList{{Msg: err.Error()}}
-	}
-	for _, e := range list {
+	for _, e := range notation.Faults(err) {
 		r.Faults = append(r.Faults, wire.Fault{
 			Span: span(e.Span), Line: e.Span.From.Line, Column: e.Span.From.Column, Message: e.Msg, Hint: e.Hint,
 		})

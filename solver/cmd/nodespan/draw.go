@@ -22,7 +22,7 @@ func draw(w io.Writer, name, text string, err error) {
 	if name != "" {
 		name += ":"
 	}
-	for _, e := range list(err) {
+	for _, e := range notation.Faults(err) {
 		drawOne(w, name, text, e)
 	}
 }

@@ -163,7 +163,7 @@ func complain(w io.Writer, err error) int {
 
 // complainAll prints the faults of an override, which has no place in the sheet.
 func complainAll(w io.Writer, err error) int {
-	for _, e := range list(err) {
+	for _, e := range notation.Faults(err) {
 		problem := "-set: " + e.Msg
 		if e.Hint == "" {
 			complain(w, errors.New(problem))
@@ -172,17 +172,4 @@ func complainAll(w io.Writer, err error) int {
 		}
 	}
 	return cannotRun
-}
-
-// list returns the faults of a text.
-func list(err error) notation.ErrorList {
-	var all notation.ErrorList
-	var one *notation.Error
-	switch {
-	case errors.As(err, &all):
-		return all
-	case errors.As(err, &one):
-		return notation.ErrorList{one}
-	}
-	return notation.ErrorList{{Span: notation.Span{From: notation.Pos{Line: 1, Column: 1}}, Msg: err.Error()}}
 }

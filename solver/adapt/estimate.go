@@ -147,7 +147,7 @@ func entryOfFunction(g *collocation.Grid, i int) int {
 }
 
 // relative returns the largest estimated error over the interval of any entry of the state, relative to the entry's largest value.
-// An entry that vanishes identically is measured against the unknown itself over the length of the interval.
+// An entry that vanishes to within rounding is measured against the unknown itself over the length of the interval.
 func (est *Estimate) relative(g *collocation.Grid) float64 {
 	worst := 0.0
 	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
@@ -157,6 +157,9 @@ func (est *Estimate) relative(g *collocation.Grid) float64 {
 		for d := range u.Order {
 			scale := math.Max(est.Scale[at+d], 1e-9*natural)
 			err := est.Floor[at+d]
+			if est.Scale[at+d] <= err {
+				scale = math.Max(scale, natural)
+			}
 			most := 0.0
 			for _, l := range est.Local {
 				if !(l[at+d] <= most) {

@@ -199,6 +199,10 @@ func divide(x []float64, n int) []float64 {
 	return append(out, x[len(x)-1])
 }
 
+// vanishing is the size of a derivative, relative to the unknown over the length of the interval, below which it is rounding: a few
+// hundred units, which is what integration over the interval and a condition number of order ten make.
+const vanishing = 1e-13
+
 // tail is how the Legendre coefficients of the highest derivatives on an element fall, in the units of the
 // tolerance: tail[n] bounds the part of the solution's relative error that coefficients n and later make, in any derivative below the order.
 func tail(g *collocation.Grid, coef func(unknown int) []float64, h float64, scale []float64) []float64 {
@@ -213,6 +217,9 @@ func tail(g *collocation.Grid, coef func(unknown int) []float64, h float64, scal
 		length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
 		for d := range u.Order {
 			s := math.Max(scale[at+d], 1e-9*natural)
+			if scale[at+d] <= vanishing*natural {
+				s = natural // rounding, of a derivative that vanishes
+			}
 			natural /= length
 			if s == 0 {
 				continue

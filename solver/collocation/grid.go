@@ -196,6 +196,15 @@ func (g *Grid) NewVector() *blocks.Solution {
 // Parameters returns the parameters' part of a vector.
 func (g *Grid) Parameters(v *blocks.Solution) []float64 { return v.Q[len(g.taps):] }
 
+// Taps lists the values that the border unknowns in front of the parameters stand for.
+func (g *Grid) Taps() []bvp.PointValue {
+	out := make([]bvp.PointValue, len(g.taps))
+	for i, t := range g.taps {
+		out[i] = t.value
+	}
+	return out
+}
+
 // Fill sets a vector from a function that writes the jet at x. At the ends of an element the jet is asked for at
 // the mesh point itself.
 func (g *Grid) Fill(v *blocks.Solution, jet func(x float64, jet []float64)) {

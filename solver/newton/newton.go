@@ -262,11 +262,26 @@ func newNorm(g *collocation.Grid, a, b *blocks.Solution) *norm {
 		}
 		at += u.Order
 	}
+	n.floorTaps(length)
 	for _, u := range a.U {
 		n.count += float64(len(u))
 	}
 	n.count += float64(len(a.Z)*len(n.z) + len(a.Q))
 	return n
+}
+
+// floorTaps gives a value at a point that vanishes (a support, a slope at the middle of a symmetric beam) the size of its entry
+// elsewhere: relative to itself it is all rounding.
+func (n *norm) floorTaps(length float64) {
+	p := n.g.P
+	for i, v := range n.g.Taps() {
+		at := p.JetOffset(v.Unknown) - v.Unknown // of the state: one entry less for each unknown before
+		size := n.z[at] / math.Pow(length, float64(v.Derivative))
+		if v.Derivative < p.Unknowns[v.Unknown].Order {
+			size = n.z[at+v.Derivative]
+		}
+		n.q[i] = math.Max(n.q[i], size)
+	}
 }
 
 func (n *norm) of(v *blocks.Solution) float64 { return n.ofDifference(v, 0, v) }

@@ -12,12 +12,12 @@ import (
 // largest difference to a finer solution; and what rounding may have done.
 type Estimate struct {
 	Mesh []float64
-	// Local[e][entry] is the largest difference on element e, times Safety already.
+	// Local[e][entry] is the largest difference on element e, enlarged by the safety that judge chose.
 	Local [][]float64
 	// Floor[entry] is the estimated effect of rounding over the interval.
 	Floor []float64
-	// Parameters holds the estimated errors of the sought parameters.
-	Parameters []float64
+	// Parameters holds the estimated errors of the sought parameters, Sought their values.
+	Parameters, Sought []float64
 	// Scale[entry] is the largest absolute value over the interval.
 	Scale []float64
 }
@@ -79,6 +79,7 @@ func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
 	pa, pb := g.Parameters(coarse.V), f.Parameters(fine.V)
 	for i := range pa {
 		est.Parameters = append(est.Parameters, safety*math.Abs(pa[i]-pb[i]))
+		est.Sought = append(est.Sought, pb[i])
 	}
 	return est
 }
@@ -147,7 +148,8 @@ func entryOfFunction(g *collocation.Grid, i int) int {
 }
 
 // relative returns the largest estimated error over the interval of any entry of the state, relative to the entry's largest value.
-// An entry that vanishes to within rounding is measured against the unknown itself over the length of the interval.
+// An entry that vanishes to within rounding is measured against the unknown itself over the length of the interval. The error of a
+// sought number counts as it is below 1 and relative to the number above, as Options.Tol of package solver says.
 func (est *Estimate) relative(g *collocation.Grid) float64 {
 	worst := 0.0
 	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
@@ -178,9 +180,7 @@ func (est *Estimate) relative(g *collocation.Grid) float64 {
 		at += u.Order + 1
 	}
 	for i, e := range est.Parameters {
-		scale := 1.0
-		_ = i
-		if v := e / scale; !(v <= worst) {
+		if v := e / math.Max(1, math.Abs(est.Sought[i])); !(v <= worst) {
 			worst = v
 		}
 	}

@@ -715,7 +715,7 @@ func combined(sols []*adapt.Answer, c []float64, mixing float64) *adapt.Answer {
 	first := sols[0].Estimate
 	out := *sols[0]
 	out.Curve = blend(curves, c)
-	est := &adapt.Estimate{Mesh: first.Mesh, Floor: make([]float64, len(first.Floor)), Scale: make([]float64, len(first.Scale)), Parameters: first.Parameters}
+	est := &adapt.Estimate{Mesh: first.Mesh, Floor: make([]float64, len(first.Floor)), Scale: make([]float64, len(first.Scale)), Parameters: first.Parameters, Sought: first.Sought}
 	for range first.Local {
 		est.Local = append(est.Local, make([]float64, len(first.Floor)))
 	}

@@ -221,6 +221,25 @@ func (a *Assembler) point(e int, v *blocks.Solution, s float64, jet []float64, w
 	}
 }
 
+// summands returns the sum of the absolute values of what jet entry (unknown i, derivative d) at s in element e is made of.
+func (a *Assembler) summands(e int, v *blocks.Solution, i, d int, s float64, weights [][]float64) float64 {
+	g := a.g
+	_, h := g.element(e)
+	k := g.bases[e].k
+	l := g.P.Unknowns[i].Order - d
+	sum := 0.0
+	for j, w := range weights[l] {
+		sum += math.Abs(w * v.U[e][i*k+j])
+	}
+	sum *= math.Pow(h, float64(-d))
+	t := 1.0
+	for j := range l {
+		sum += math.Abs(t * v.Z[e][g.stateAt[i]+d+j])
+		t *= h * s / float64(j+1)
+	}
+	return sum
+}
+
 // addPoint adds factor × the derivative of jet entry (unknown i, derivative d) at s to a matrix row of element e.
 func (a *Assembler) addPoint(e int, line []float64, i, d int, s, factor float64, weights [][]float64) {
 	g := a.g
@@ -291,7 +310,8 @@ func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs
 			return
 		}
 		if sys != nil {
-			a.terms[e][own+S+c] = (math.Abs(v.Q[ti]) + math.Abs(jet[g.jetAt[i]+d])) * hd
+			// The value may vanish (a support): rounding is of the size of what it is summed from.
+			a.terms[e][own+S+c] = math.Max(math.Abs(v.Q[ti]), a.summands(e, v, i, d, t.s, w)) * hd
 			line := mat[(S+c)*width : (S+c+1)*width]
 			line[own+2*S+ti] += hd
 			a.addPoint(e, line, i, d, t.s, -hd, w)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/budget"
 	"nodespan/solver/differences"
 	"nodespan/solver/newton"
 	"nodespan/solver/unbounded"
@@ -57,7 +58,7 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 		s.Status = Short
 		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason, short(a.Error), short(o.Tol))
 	}
-	if a.Outcome == newton.Cancelled {
+	if a.Outcome == newton.Cancelled && !budget.Spent(o.Context) {
 		s.Status = Failed
 	}
 }

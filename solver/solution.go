@@ -29,8 +29,9 @@ type Solution struct {
 	// Condition is the condition number of the problem: the relative change of the solution for the
 	// worst relative change of the data, estimated. 0 when not known.
 	Condition float64
-	// Iterations counts Newton steps in all; Seconds is the time of the solve.
+	// Iterations counts Newton steps in all, Work the units of Options.Work; Seconds is the time of the solve.
 	Iterations int
+	Work       int64
 	Seconds    float64
 
 	curve curve

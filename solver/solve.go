@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/budget"
 	"nodespan/solver/collocation"
 )
 
@@ -33,6 +34,11 @@ func Solve(p *Problem, o Options) *Solution {
 	if o.Method == "" {
 		o.Method = Auto
 	}
+	if o.Work <= 0 {
+		o.Work = budget.Default
+	}
+	within := budget.Within(o.Context, o.Work)
+	o.Context = within
 	s := &Solution{Problem: p, Tol: o.Tol, Status: Failed, Method: o.Method}
 	switch {
 	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
@@ -44,7 +50,7 @@ func Solve(p *Problem, o Options) *Solution {
 	default:
 		solve(s, p, o)
 	}
-	s.Seconds = time.Since(begin).Seconds()
+	s.Work, s.Seconds = within.Spent(), time.Since(begin).Seconds()
 	return s
 }
 

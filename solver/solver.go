@@ -49,6 +49,10 @@ type Options struct {
 	Progress func(string)
 	// Context, when not nil, ends the work early: the solution then has status Failed and says so.
 	Context context.Context
+	// Work is how much may be computed, in units of one to two nanoseconds of one core natively (package budget); 0 means 3e9. What was
+	// reached when it is spent is returned with its error, short of the tolerance, or with status Failed where it is nothing. The count
+	// is of arithmetic, not of time: every machine stops at the same place. A budget of package budget in Context bounds it too.
+	Work int64
 }
 
 // Status says how a run ended.

@@ -35,9 +35,9 @@ func (m *model) problem(n *numbers) *bvp.Problem {
 	for i, e := range m.equations {
 		residuals[i] = e.residual
 	}
-	p.Equations = m.residuals(p, residuals, n)
+	p.Equations, p.Work = m.residuals(p, residuals, n)
 	if len(n.breaks) > 0 && m.quantities != nil {
-		p.Continuity = m.residuals(p, m.quantities, n)
+		p.Continuity, _ = m.residuals(p, m.quantities, n)
 	}
 	for i, c := range m.conditions {
 		q, err := m.conditionOf(c, n.points[i], n)
@@ -97,8 +97,8 @@ func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
 	})
 }
 
-// residuals wraps a tape as residual functions.
-func (m *model) residuals(p *bvp.Problem, trees []notation.Node, n *numbers) bvp.Residuals {
+// residuals wraps a tape as residual functions; work is that of one evaluation.
+func (m *model) residuals(p *bvp.Problem, trees []notation.Node, n *numbers) (f bvp.Residuals, work float64) {
 	t, err := m.compile(trees, n)
 	if err != nil {
 		panic("sheet: " + err.Error()) // compiled once on reading
@@ -117,7 +117,7 @@ func (m *model) residuals(p *bvp.Problem, trees []notation.Node, n *numbers) bvp
 		for i := range trees {
 			copy(df[i*inputs:(i+1)*inputs], rows[i*(inputs+1):])
 		}
-	}
+	}, t.Work()
 }
 
 // conditionOf makes a condition whose points have the given values.

@@ -46,6 +46,23 @@ func (t *Tape) Inputs() int  { return t.inputs }
 func (t *Tape) Outputs() int { return len(t.roots) }
 func (t *Tape) Len() int     { return len(t.code) }
 
+// Work returns about how many nanoseconds Jacobian takes natively. Measured on formulas of five operations: 5 ns each.
+func (t *Tape) Work() float64 {
+	sum := 0.0
+	for _, s := range t.code {
+		sum += 2 * float64(len(t.roots)) // the pass backwards
+		switch {
+		case s.op >= opBesselJ && s.op < opUnary:
+			sum += 300
+		case s.op >= opPower:
+			sum += 25
+		default:
+			sum += 3
+		}
+	}
+	return sum
+}
+
 // Eval writes the value of each root to out. in holds the inputs and is not changed. It panics if either has the wrong length.
 func (t *Tape) Eval(in, out []float64) {
 	if len(in) != t.inputs || len(out) != len(t.roots) {

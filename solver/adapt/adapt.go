@@ -12,6 +12,7 @@ import (
 	"math"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
@@ -34,7 +35,14 @@ func (o *Options) say(format string, args ...any) {
 	}
 }
 
-func (o *Options) cancelled() bool { return o.Context != nil && o.Context.Err() != nil }
+// cancelled reports whether the work is to end, because it was cancelled or because its budget is spent.
+func (o *Options) cancelled() bool { return budget.Over(o.Context) }
+
+// part returns the same options with a budget of a share of the work that is left.
+func (o Options) part(share float64) Options {
+	o.Context = budget.Part(o.Context, share)
+	return o
+}
 
 // Answer is the best that was found.
 type Answer struct {

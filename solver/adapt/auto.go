@@ -1,6 +1,7 @@
 package adapt
 
 import (
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/newton"
 )
@@ -12,12 +13,12 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 		return Pieces(p, o), false
 	}
 	a = One(p, o, autoNodes)
-	if a.Met || a.Singular || o.Nodes > 0 || a.Outcome == newton.Cancelled {
+	if a.Met || a.Singular || o.Nodes > 0 || o.cancelled() {
 		return a, true
 	}
 	b := Pieces(p, o)
 	b.Iterations += a.Iterations
-	if b.Met || b.Singular || b.Outcome == newton.Cancelled {
+	if b.Met || b.Singular || o.cancelled() && !budget.Spent(o.Context) {
 		return b, false
 	}
 	// Neither did: a long ladder may still, and else the better one is shown, with the reason that pieces gave.

@@ -13,6 +13,7 @@ import (
 const (
 	smallestStep  = 1.0 / 256 // of the path from 0 to 1
 	mostPathSteps = 80
+	wayShare      = 0.5  // of the work that is left, for each way
 	pathTol       = 1e-3 // on the way, an outline is enough
 )
 
@@ -31,7 +32,7 @@ func follow(p *bvp.Problem, o Options) *Answer {
 		if o.cancelled() {
 			return nil
 		}
-		if a := w.follow(o); a != nil {
+		if a := w.follow(o.part(wayShare)); a != nil {
 			a.Way = w.name
 			return a
 		}

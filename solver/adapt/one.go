@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
@@ -41,7 +42,7 @@ func One(p *bvp.Problem, o Options, most int) *Answer {
 		if !ok {
 			if best.Curve == nil {
 				best.Outcome = at.result.Outcome
-				best.Reason = failure(at.result.Outcome)
+				best.Reason = o.failure(at.result.Outcome)
 			}
 			if before != nil {
 				// A finer rung that fails where a coarser one converged: the coarser one was an artefact.
@@ -67,7 +68,7 @@ func One(p *bvp.Problem, o Options, most int) *Answer {
 		best.Reason = fmt.Sprintf("one polynomial of up to %d nodes does not resolve the solution", min(most, ladder[len(ladder)-1]))
 	}
 	if o.cancelled() {
-		best.Outcome, best.Reason = newton.Cancelled, "the work was cancelled"
+		best.Outcome, best.Reason = newton.Cancelled, budget.Reason(o.Context)
 	}
 	return best
 }
@@ -92,7 +93,7 @@ func oneGiven(p *bvp.Problem, o Options) *Answer {
 		}
 	}
 	if !ok {
-		return &Answer{Error: math.Inf(1), Outcome: coarse.result.Outcome, Reason: failure(coarse.result.Outcome), Iterations: coarse.result.Iterations}
+		return &Answer{Error: math.Inf(1), Outcome: coarse.result.Outcome, Reason: o.failure(coarse.result.Outcome), Iterations: coarse.result.Iterations}
 	}
 	// The finer solution must be truly finer: climb until the difference settles.
 	var a *Answer
@@ -148,6 +149,7 @@ const unclaimed = 1e-4
 // is known otherwise.
 func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	g := coarse.curve.Grid()
+	spendJudgement(fine, o)
 	est := difference(coarse.curve, fine.curve, 1)
 	raw := est.relative(g)
 	ratio := left
@@ -183,6 +185,13 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 		}
 	}
 	return a
+}
+
+// spendJudgement counts the work of measuring a solution against a finer one: sampling both, and the answers to rounding.
+func spendJudgement(fine *attempt, o *Options) {
+	_, residual := fine.curve.Grid().Work()
+	_, substitution := fine.result.System.Work()
+	budget.Spend(o.Context, 8*(residual+substitution))
 }
 
 // vanishes reports whether every unknown is zero everywhere.
@@ -242,14 +251,14 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 }
 
 // failure says in one sentence why an iteration gave nothing.
-func failure(o newton.Outcome) string {
-	switch o {
+func (o *Options) failure(outcome newton.Outcome) string {
+	switch outcome {
 	case newton.Singular:
 		return "the linearised equations are singular: the conditions do not fix one solution"
 	case newton.NotFinite:
 		return "the equation cannot be evaluated at the first guess; give a guess line"
 	case newton.Cancelled:
-		return "the work was cancelled"
+		return budget.Reason(o.Context)
 	}
 	return "Newton's iteration did not converge; give a guess line nearer to the solution"
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
@@ -19,6 +20,9 @@ const (
 	mostCoarsenings = 12
 )
 
+// mainShare is the part of the work that may go into one way to the solution; the rest is for other ways, and for finding out why there is none.
+const mainShare = 0.7
+
 // mostNodes is the degree to which elements climb before they split: more digits pay for higher degrees.
 func mostNodes(tol float64) int {
 	digits := -math.Log10(tol)
@@ -28,13 +32,12 @@ func mostNodes(tol float64) int {
 // Pieces solves on a mesh that is adapted to the solution, or on a uniform one of the size asked for. Where Newton's iteration does
 // not get there by itself, it goes over easier problems.
 func Pieces(p *bvp.Problem, o Options) *Answer {
-	solve := func(o Options) *Answer {
-		if o.Elements > 0 {
-			return piecesGiven(p, o)
-		}
-		return pieces(p, o, nil)
+	var a *Answer
+	if o.Elements > 0 {
+		a = piecesGiven(p, o)
+	} else {
+		a = pieces(p, o.part(mainShare), nil)
 	}
-	a := solve(o)
 	if a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite || (a.Outcome == newton.Singular && a.Curve == nil) {
 		if b := follow(p, o); b != nil {
 			b.Iterations += a.Iterations
@@ -72,7 +75,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	}
 	for round := range mostRounds {
 		if o.cancelled() {
-			best.Outcome, best.Reason = newton.Cancelled, "the work was cancelled"
+			best.Outcome, best.Reason = newton.Cancelled, budget.Reason(o.Context)
 			break
 		}
 		o.say("%d pieces, round %d", len(m.Nodes), round+1)
@@ -80,7 +83,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		at, ok = rung(p, m, from, &o)
 		iterations += at.result.Iterations
 		if !ok {
-			best.Outcome, best.Reason = at.result.Outcome, failure(at.result.Outcome)
+			best.Outcome, best.Reason = at.result.Outcome, o.failure(at.result.Outcome)
 			if at.result.Outcome == newton.Cancelled {
 				break
 			}
@@ -110,7 +113,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		fine, ok := rung(p, finerMesh(m), &at, &o)
 		iterations += fine.result.Iterations
 		if !ok {
-			best.Outcome, best.Reason = fine.result.Outcome, failure(fine.result.Outcome)
+			best.Outcome, best.Reason = fine.result.Outcome, o.failure(fine.result.Outcome)
 			failures++
 			if failures > 2 {
 				break
@@ -164,12 +167,12 @@ func piecesGiven(p *bvp.Problem, o Options) *Answer {
 	m := collocation.Uniform(points, k, o.Family)
 	at, ok := rung(p, m, nil, &o)
 	if !ok {
-		return &Answer{Error: math.Inf(1), Outcome: at.result.Outcome, Reason: failure(at.result.Outcome), Iterations: at.result.Iterations}
+		return &Answer{Error: math.Inf(1), Outcome: at.result.Outcome, Reason: o.failure(at.result.Outcome), Iterations: at.result.Iterations}
 	}
 	at.result.System, at.result.Assembler = nil, nil // factors are not needed any more, and are large
 	fine, ok := rung(p, finerMesh(m), &at, &o)
 	if !ok {
-		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: failure(fine.result.Outcome), Iterations: at.result.Iterations}
+		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: o.failure(fine.result.Outcome), Iterations: at.result.Iterations}
 	}
 	a := judge(&at, &fine, math.Inf(1), falls(&at, &fine, &o), &o)
 	a.Iterations = at.result.Iterations + fine.result.Iterations

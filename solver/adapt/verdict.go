@@ -14,7 +14,7 @@ import (
 
 // explain replaces the reason of an answer that fell short by a better founded one.
 func explain(p *bvp.Problem, a *Answer, o Options) {
-	if a.Met || a.Outcome == newton.Cancelled {
+	if a.Met || o.cancelled() {
 		return
 	}
 	if why := singularVerdict(p, o); why != "" {
@@ -45,7 +45,7 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: there is a pole inside the interval", variable(p), x)
 		return
 	}
-	if a.Outcome == newton.Stalled {
+	if a.Outcome == newton.Stalled && !o.cancelled() {
 		a.Reason = "Newton's iteration did not converge, neither from the first guess nor "
 		if len(constants(p)) > 0 {
 			a.Reason += "by continuation in the constants nor "

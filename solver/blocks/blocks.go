@@ -160,6 +160,25 @@ func (s *System) Factor() bool {
 	return !math.IsInf(s.condition, 1) && !math.IsNaN(s.condition)
 }
 
+// Work returns the multiplications of Factor and of SolveTo.
+func (s *System) Work() (factor, solve float64) {
+	S, Q := float64(s.S), float64(s.Q)
+	for e := range s.elements {
+		k, rows := float64(s.elements[e].k), float64(s.elements[e].rows)
+		width := k + 2*S + Q
+		// Σ_(j<k) (rows − j) (width − j), about.
+		factor += k * (rows*width - k*(rows+width)/2 + k*k/3)
+		solve += rows*k + k*width
+		if e > 0 {
+			stack := 2*S + Q
+			factor += 2 * S * stack * (3*S + Q)
+			solve += 2*S*stack + S*(3*S+Q)
+		}
+	}
+	n := 2*S + Q
+	return factor + 3*n*n*n, solve + n*n
+}
+
 // Condition returns the condition number (1-norm, estimated) of the equilibrated closing system in (z_0, z_E, q):
 // huge when the problem has no or many solutions.
 func (s *System) Condition() float64 { return s.condition }

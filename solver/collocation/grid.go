@@ -173,6 +173,19 @@ func (g *Grid) System() *blocks.System {
 	return blocks.New(g.s, g.border(), k, t)
 }
 
+// Work returns the units of work (package budget) of assembling the Jacobian and of a residual.
+func (g *Grid) Work() (assemble, residual float64) {
+	evaluation := g.P.EvaluationWork()
+	orders := float64(g.s + g.n)
+	for e, k := range g.Mesh.Nodes {
+		n := float64(k)
+		residual += n*evaluation + n*n*orders
+		width := n*float64(g.n) + float64(2*g.s+g.border())
+		assemble += n*n*orders*float64(g.n) + (n*float64(g.n)+float64(g.s+len(g.tapOf[e])))*width
+	}
+	return residual + assemble, residual
+}
+
 // NewVector returns a zero vector of the discrete unknowns: û in U (unknown by unknown, k each), states in Z,
 // border unknowns (taps, then the parameters) in Q.
 func (g *Grid) NewVector() *blocks.Solution {

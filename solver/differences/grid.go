@@ -70,6 +70,12 @@ type place struct {
 	stencil stencil // start is relative to the state's first point
 }
 
+// work returns the units of work (package budget) of assembling the difference equations once.
+func (g *grid) work() float64 {
+	points := float64(len(g.sites))
+	return points * (g.p.EvaluationWork() + 10*float64(g.jet*(g.width+g.order)))
+}
+
 // fewest returns the least number of intervals of a stretch for derivatives up to m at order p.
 func fewest(m, p int) int { return m + p - 1 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/budget"
 	"nodespan/solver/newton"
 )
 
@@ -35,6 +36,7 @@ func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 	step, bar, trial := g.newVector(), g.newVector(), g.newVector()
 	var rhs *blocks.RHS
 	damping := 1.0
+	var elimination, substitution float64
 	for d.iterations < mostSteps {
 		if ctx != nil && ctx.Err() != nil {
 			d.outcome = newton.Cancelled
@@ -43,7 +45,10 @@ func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 		d.sys = g.system()
 		if rhs == nil {
 			rhs = d.sys.NewRHS()
+			elimination, substitution = d.sys.Work()
 		}
+		// Eleven substitutions: the correction, the simplified ones, and those that tell what rounding may do.
+		budget.Spend(ctx, g.work()+elimination+11*substitution)
 		if !d.asm.assemble(v, d.sys, rhs) {
 			if d.iterations == 0 {
 				d.outcome = newton.NotFinite
@@ -65,6 +70,7 @@ func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 		accepted := false
 		for damping >= smallestDamping {
 			add(trial, v, damping, step)
+			budget.Spend(ctx, g.work()+substitution)
 			next := math.Inf(1)
 			if d.asm.residual(trial, rhs) {
 				d.sys.SolveTo(bar.blocks, rhs)

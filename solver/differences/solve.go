@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/newton"
 )
@@ -238,7 +239,7 @@ func (w *work) fail(d *discrete) *Answer {
 	case newton.NotFinite:
 		a.Reason = "the equation cannot be evaluated at the first guess; give a guess line"
 	case newton.Cancelled:
-		a.Reason = "the work was cancelled"
+		a.Reason = budget.Reason(w.o.Context)
 	default:
 		a.Reason = "Newton's iteration did not converge; give a guess line nearer to the solution"
 	}
@@ -302,10 +303,11 @@ func (w *work) doubling() *Answer {
 		w.say("differences on %d intervals", total(iv))
 		d := w.on(iv, before)
 		if d.outcome != newton.Converged {
-			if d.outcome == newton.Cancelled || best.Curve == nil {
+			if best.Curve == nil {
 				best = w.fail(d)
 			}
 			if d.outcome == newton.Cancelled {
+				best.Outcome, best.Reason = d.outcome, budget.Reason(w.o.Context)
 				return best
 			}
 			// A finer mesh may see what this one does not.

@@ -22,6 +22,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 )
@@ -120,6 +121,9 @@ func Solve(p *bvp.Problem, o Options) *Answer {
 	return s.run()
 }
 
+// eigenWork is the work of the eigenvalues of a dense problem over the cube of its size, elimination included. Measured.
+const eigenWork = 2
+
 // search is one run.
 type search struct {
 	original *bvp.Problem
@@ -171,7 +175,7 @@ func (s *search) run() (best *Answer) {
 	for i, r := range rungs {
 		k := r.nodes
 		if s.o.Context != nil && s.o.Context.Err() != nil {
-			best.Message = "the work was cancelled"
+			best.Message = budget.Reason(s.o.Context)
 			break
 		}
 		if k < s.o.Count+8 && i+2 < len(rungs) {
@@ -189,7 +193,9 @@ func (s *search) run() (best *Answer) {
 			}
 			continue
 		}
-		work += math.Pow(float64(pc.grid.Unknowns()*max(1, s.dep.degree)), 3)
+		cube := math.Pow(float64(pc.grid.Unknowns()*max(1, s.dep.degree)), 3)
+		work += cube
+		budget.Spend(s.o.Context, eigenWork*cube)
 		fine, ok := pc.values()
 		if !ok {
 			have = false

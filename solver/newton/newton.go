@@ -11,6 +11,7 @@ import (
 	"math"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/budget"
 	"nodespan/solver/collocation"
 )
 
@@ -61,6 +62,24 @@ const rounding = 1e-7
 // smallestDamping: below it a step makes no headway in double precision.
 const smallestDamping = 1e-7
 
+// iteration is a run of Solve.
+type iteration struct {
+	g                *collocation.Grid
+	o                Options
+	asm              *collocation.Assembler
+	sys              *blocks.System
+	rhs              *blocks.RHS
+	v                *blocks.Solution // the iterate
+	step, bar, trial *blocks.Solution // the correction, the simplified one at the next point, that point
+	n                *norm
+	res              Result
+
+	damping               float64
+	previous, previousBar float64 // sizes of the last correction and of its simplified one
+	// Work of a Jacobian with its factors and a residual, and of a residual, each with a substitution.
+	whole, residual float64
+}
+
 // Solve improves v, in place, until the grid's equations hold. After a failure v holds the last accepted iterate.
 func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 	if o.Target == 0 {
@@ -69,151 +88,159 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 	if o.Steps == 0 {
 		o.Steps = 60
 	}
-	asm := g.NewAssembler()
-	res := Result{Assembler: asm}
-	sys := g.System()
-	rhs := sys.NewRHS()
-	step, bar, trial := g.NewVector(), g.NewVector(), g.NewVector()
-	damping := 1.0
-	var previous, previousBar float64 // sizes of the last correction and of its simplified one
-	for res.Iterations < o.Steps {
-		if o.Context != nil && o.Context.Err() != nil {
-			res.Outcome = Cancelled
-			return res
-		}
-		if res.Iterations > 0 {
-			sys, res.System = nil, nil // let the old factors go before the new ones take their room
-			sys = g.System()
-		}
-		res.System = sys
-		if !asm.Assemble(v, sys, rhs) {
-			res.Outcome = NotFinite
-			return res
-		}
-		if !sys.Factor() {
-			res.Outcome = Singular
-			return res
-		}
-		sys.SolveTo(step, rhs)
-		add(trial, v, 1, step)
-		n := newNorm(g, v, trial)
-		size := n.of(step)
-		res.Iterations++
-		if math.IsNaN(size) || math.IsInf(size, 0) {
-			res.Outcome = Singular
-			return res
-		}
-		if size == 0 {
-			res.Last, res.Linear = 0, true
-			res.Outcome = converged(sys)
-			return res
-		}
-		if res.Iterations > 1 && damping < 1 {
-			// Deuflhard's prediction of the damping from the last step.
-			if previousBar > 0 && size > 0 {
-				damping = math.Min(1, damping*previous/previousBar*previous/size*0.5+damping)
-			}
-		}
-		accepted, reduced := false, false
-		for damping >= smallestDamping {
-			add(trial, v, damping, step)
-			if !asm.Residual(trial, rhs) {
-				damping, reduced = damping/4, true
-				continue
-			}
-			sys.SolveTo(bar, rhs)
-			barSize := n.of(bar)
-			if math.IsNaN(barSize) {
-				damping, reduced = damping/4, true
-				continue
-			}
-			theta := barSize / size
-			// Difference between the simplified correction and its linear prediction (1 − λ) Δ.
-			d := n.ofDifference(bar, 1-damping, step)
-			mu := 1.0
-			if d > 0 {
-				mu = 0.5 * size * damping * damping / d
-			}
-			noise := barSize <= rounding && damping == 1
-			if theta < 1-damping/4 || noise || barSize <= o.Target {
-				if damping < 1 && mu >= 4*damping && theta < 1 && !reduced {
-					// The test would let a much longer step pass.
-					if next := math.Min(1, mu); next > 4*damping {
-						damping = next
-						continue
-					}
-				}
-				previous, previousBar = size, math.Max(d, 1e-300)
-				copyTo(v, trial)
-				accepted = true
-				if damping == 1 {
-					if res.Iterations == 1 && barSize <= 1e-10 {
-						res.Linear = true
-					}
-					if done := polish(asm, sys, n, v, bar, trial, rhs, barSize, theta, o.Target, &res); done {
-						res.Outcome = converged(sys)
-						return res
-					}
-				}
-				damping = math.Min(1, math.Max(mu, damping))
-				break
-			}
-			damping, reduced = math.Min(mu, damping/2), true
-		}
-		if !accepted {
-			res.Last = size
-			res.Outcome = Stalled
-			if sys.Condition() > SingularCondition {
-				res.Outcome = Singular
-			}
-			return res
+	it := &iteration{g: g, o: o, asm: g.NewAssembler(), sys: g.System(), v: v, step: g.NewVector(), bar: g.NewVector(), trial: g.NewVector(), damping: 1}
+	it.rhs = it.sys.NewRHS()
+	it.res.Assembler = it.asm
+	assembly, residual := g.Work()
+	elimination, substitution := it.sys.Work()
+	it.whole, it.residual = assembly+elimination+substitution, residual+substitution
+	for it.res.Iterations < o.Steps {
+		if end, ok := it.advance(); ok {
+			it.res.Outcome = end
+			return it.res
 		}
 	}
-	res.Outcome = Stalled
-	return res
+	it.res.Outcome = Stalled
+	return it.res
+}
+
+// advance takes one Newton step, and reports an outcome where the iteration ends with it.
+func (it *iteration) advance() (Outcome, bool) {
+	if budget.Over(it.o.Context) {
+		return Cancelled, true
+	}
+	if it.res.Iterations > 0 {
+		it.sys, it.res.System = nil, nil // let the old factors go before the new ones take their room
+		it.sys = it.g.System()
+	}
+	it.res.System = it.sys
+	budget.Spend(it.o.Context, it.whole)
+	if !it.asm.Assemble(it.v, it.sys, it.rhs) {
+		return NotFinite, true
+	}
+	if !it.sys.Factor() {
+		return Singular, true
+	}
+	it.sys.SolveTo(it.step, it.rhs)
+	add(it.trial, it.v, 1, it.step)
+	it.n = newNorm(it.g, it.v, it.trial)
+	size := it.n.of(it.step)
+	it.res.Iterations++
+	if math.IsNaN(size) || math.IsInf(size, 0) {
+		return Singular, true
+	}
+	if size == 0 {
+		it.res.Last, it.res.Linear = 0, true
+		return it.converged(), true
+	}
+	if it.res.Iterations > 1 && it.damping < 1 && it.previousBar > 0 {
+		// Deuflhard's prediction of the damping from the last step.
+		it.damping = math.Min(1, it.damping*it.previous/it.previousBar*it.previous/size*0.5+it.damping)
+	}
+	return it.damp(size)
+}
+
+// damp looks for a damping of the correction, whose size it is given, with which the next simplified correction is smaller.
+func (it *iteration) damp(size float64) (Outcome, bool) {
+	reduced := false
+	for it.damping >= smallestDamping {
+		barSize := math.NaN()
+		if it.simplified(it.damping, it.step) {
+			barSize = it.n.of(it.bar)
+		}
+		if math.IsNaN(barSize) {
+			it.damping, reduced = it.damping/4, true
+			continue
+		}
+		theta := barSize / size
+		// Difference between the simplified correction and its linear prediction (1 − λ) Δ.
+		d := it.n.ofDifference(it.bar, 1-it.damping, it.step)
+		mu := 1.0
+		if d > 0 {
+			mu = 0.5 * size * it.damping * it.damping / d
+		}
+		noise := barSize <= rounding && it.damping == 1
+		if !(theta < 1-it.damping/4 || noise || barSize <= it.o.Target) {
+			it.damping, reduced = math.Min(mu, it.damping/2), true
+			continue
+		}
+		if it.damping < 1 && mu >= 4*it.damping && theta < 1 && !reduced {
+			// The test would let a much longer step pass.
+			if next := math.Min(1, mu); next > 4*it.damping {
+				it.damping = next
+				continue
+			}
+		}
+		it.previous, it.previousBar = size, math.Max(d, 1e-300)
+		copyTo(it.v, it.trial)
+		if it.damping == 1 {
+			if it.res.Iterations == 1 && barSize <= 1e-10 {
+				it.res.Linear = true
+			}
+			if it.polish(barSize, theta) {
+				return it.converged(), true
+			}
+		}
+		it.damping = math.Min(1, math.Max(mu, it.damping))
+		return 0, false
+	}
+	it.res.Last = size
+	if it.sys.Condition() > SingularCondition {
+		return Singular, true
+	}
+	return Stalled, true
+}
+
+// simplified sets trial = v + f w and bar to the correction there by the factors at hand; false where the equations are not finite there.
+func (it *iteration) simplified(f float64, w *blocks.Solution) bool {
+	add(it.trial, it.v, f, w)
+	budget.Spend(it.o.Context, it.residual)
+	if !it.asm.Residual(it.trial, it.rhs) {
+		return false
+	}
+	it.sys.SolveTo(it.bar, it.rhs)
+	return true
 }
 
 // converged is the outcome of an iteration that has come to rest.
-func converged(sys *blocks.System) Outcome {
-	if sys.Condition() > SingularCondition {
+func (it *iteration) converged() Outcome {
+	if it.sys.Condition() > SingularCondition {
 		return Singular
 	}
 	return Converged
 }
 
-// polish takes simplified steps with the Jacobian at hand as long as they contract well. bar is the next correction at v. It reports
-// whether the iteration has converged: corrections below the target, or at the level of rounding.
-func polish(asm *collocation.Assembler, sys *blocks.System, n *norm, v, bar, trial *blocks.Solution, rhs *blocks.RHS, size, theta, target float64, res *Result) bool {
+// polish takes simplified steps with the Jacobian at hand as long as they contract well, from bar, the next correction, its size and its ratio to the
+// one before. It reports whether the iteration has converged: corrections below the target, or at the level of rounding.
+func (it *iteration) polish(size, theta float64) bool {
 	for range 8 {
-		if size <= target {
-			add(v, v, 1, bar)
-			res.Last = size
+		if size <= it.o.Target {
+			add(it.v, it.v, 1, it.bar)
+			it.res.Last = size
 			return true
 		}
 		if theta > 0.25 {
 			// So close to a solution Newton's iteration converges quadratically: what does not shrink any more is rounding.
-			res.Last = size
+			it.res.Last = size
 			return size <= rounding
 		}
-		add(trial, v, 1, bar)
-		if !asm.Residual(trial, rhs) {
+		if !it.simplified(1, it.bar) {
 			return false
 		}
-		sys.SolveTo(bar, rhs)
-		next := n.of(bar)
+		next := it.n.of(it.bar)
 		if math.IsNaN(next) {
 			return false
 		}
 		theta = next / size
 		if theta >= 0.5 && size <= rounding {
 			// Corrections no longer shrink: rounding. The better of the two points is as good as it gets.
-			res.Last = size
+			it.res.Last = size
 			return true
 		}
 		if theta >= 1 {
 			return false
 		}
-		copyTo(v, trial)
+		copyTo(it.v, it.trial)
 		size = next
 	}
 	return false

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/eigen"
 )
@@ -123,7 +124,7 @@ const mostWork = 5e8
 // done reports that enough has been tried or the work was cancelled.
 func (s *lengthening) done() bool {
 	if s.o.Context != nil && s.o.Context.Err() != nil {
-		s.message = "the work was cancelled"
+		s.message = budget.Reason(s.o.Context)
 		return true
 	}
 	return s.work > mostWork
@@ -205,7 +206,7 @@ func (e *EigenAnswer) length() float64 {
 
 func (s *lengthening) failed() *EigenAnswer {
 	out := &EigenAnswer{Answer: &eigen.Answer{Message: s.message, Iterations: s.iterations}}
-	if s.last != nil && (out.Message == "" || out.Message != "the work was cancelled") {
+	if s.last != nil && (out.Message == "" || !budget.Over(s.o.Context)) {
 		out.Message = fmt.Sprintf("the eigenvalues do not settle as infinity is moved out to a distance of %.3g: the spectrum may be continuous", s.x)
 	}
 	return out

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/eigen"
 	"nodespan/solver/newton"
@@ -93,7 +94,7 @@ func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 	reason, linear := "", true
 	for range mostDoublings {
 		if o.Context != nil && o.Context.Err() != nil {
-			reason = "the work was cancelled"
+			reason = budget.Reason(o.Context)
 			best.Outcome = newton.Cancelled
 			break
 		}

@@ -1,0 +1,66 @@
+package budget
+
+import (
+	"context"
+	"errors"
+	"testing"
+)
+
+func TestBudget(t *testing.T) {
+	outer := Within(context.Background(), 100)
+	inner := Within(outer, 30)
+	Spend(inner, 29)
+	if inner.Err() != nil || outer.Err() != nil {
+		t.Fatal("a budget ended early")
+	}
+	Spend(inner, 1)
+	if !Spent(inner) || Over(outer) {
+		t.Error("the inner budget must end, and the outer must not")
+	}
+	if inner.Left() != 0 || outer.Left() != 70 || outer.Spent() != 30 {
+		t.Errorf("left %d and %d, spent %d; want 0, 70, 30", inner.Left(), outer.Left(), outer.Spent())
+	}
+	part := Part(outer, 0.5)
+	Spend(part, 35)
+	if !Spent(part) || Over(outer) {
+		t.Error("half of what is left is 35")
+	}
+	// What holds a budget ends with it.
+	late := Within(outer, 1000)
+	if late.Left() != 35 {
+		t.Errorf("left %d, want 35: no more than the budget around", late.Left())
+	}
+	Spend(late, 35)
+	if !Spent(late) || !Spent(outer) {
+		t.Error("a budget must end with the one around it")
+	}
+}
+
+func TestCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	b := Within(ctx, 10)
+	derived, stop := context.WithCancel(b)
+	defer stop()
+	Spend(derived, 4)
+	if b.Spent() != 4 {
+		t.Errorf("%d counted through a context, want 4", b.Spent())
+	}
+	cancel()
+	if !Over(b) || Spent(b) || !errors.Is(b.Err(), context.Canceled) {
+		t.Error("a cancelled context is not a spent one")
+	}
+}
+
+func TestNil(t *testing.T) {
+	var none context.Context
+	Spend(none, 1e300)
+	if Over(none) || Spent(none) {
+		t.Error("no context never ends")
+	}
+	b := Within(none, 1)
+	Spend(b, 1e300)
+	Spend(b, 1e300)
+	if !Spent(b) {
+		t.Error("a huge count must end a budget")
+	}
+}

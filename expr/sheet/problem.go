@@ -35,9 +35,10 @@ func (m *model) problem(n *numbers) *bvp.Problem {
 	for i, e := range m.equations {
 		residuals[i] = e.residual
 	}
-	p.Equations, p.Work = m.residuals(p, residuals, n)
+	equations := m.compiled(residuals, n)
+	p.Equations, p.Formulas, p.Work = m.residuals(p, equations), m.formulas(p, equations), equations.Work()
 	if len(n.breaks) > 0 && m.quantities != nil {
-		p.Continuity, _ = m.residuals(p, m.quantities, n)
+		p.Continuity = m.residuals(p, m.compiled(m.quantities, n))
 	}
 	for i, c := range m.conditions {
 		q, err := m.conditionOf(c, n.points[i], n)
@@ -97,15 +98,20 @@ func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
 	})
 }
 
-// residuals wraps a tape as residual functions; work is that of one evaluation.
-func (m *model) residuals(p *bvp.Problem, trees []notation.Node, n *numbers) (f bvp.Residuals, work float64) {
+// compiled compiles trees that were compiled once on reading.
+func (m *model) compiled(trees []notation.Node, n *numbers) *tape.Tape {
 	t, err := m.compile(trees, n)
 	if err != nil {
-		panic("sheet: " + err.Error()) // compiled once on reading
+		panic("sheet: " + err.Error())
 	}
+	return t
+}
+
+// residuals wraps a tape as residual functions.
+func (m *model) residuals(p *bvp.Problem, t *tape.Tape) bvp.Residuals {
 	inputs := p.Jet() + len(m.sought)
 	in := make([]float64, inputs+1)
-	rows := make([]float64, len(trees)*(inputs+1))
+	rows := make([]float64, t.Outputs()*(inputs+1))
 	return func(x float64, jet, f, df []float64) {
 		copy(in, jet[:inputs])
 		in[inputs] = x
@@ -114,10 +120,34 @@ func (m *model) residuals(p *bvp.Problem, trees []notation.Node, n *numbers) (f 
 			return
 		}
 		t.Jacobian(in, f, rows)
-		for i := range trees {
+		for i := range t.Outputs() {
 			copy(df[i*inputs:(i+1)*inputs], rows[i*(inputs+1):])
 		}
-	}, t.Work()
+	}
+}
+
+// formulas wraps the interval evaluation of a tape.
+func (m *model) formulas(p *bvp.Problem, t *tape.Tape) *bvp.Formulas {
+	inputs := p.Jet() + len(m.sought)
+	r := t.Reader(inputs)
+	moving := r.Moving()
+	given, nodes := make([]tape.Enclosure, inputs+1), make([]tape.Enclosure, len(moving))
+	enclose := func(a, b float64, in, out []bvp.Enclosure) {
+		if in == nil {
+			r.Read(a, b, nil, nodes)
+		} else {
+			for i := range inputs {
+				given[i] = tape.Enclosure(in[i])
+			}
+			r.Read(a, b, given, nodes)
+		}
+		for i, e := range nodes {
+			if in != nil || !moving[i] {
+				out[i] = bvp.Enclosure(e)
+			}
+		}
+	}
+	return &bvp.Formulas{Moving: moving, Inputs: inputs, Enclose: enclose}
 }
 
 // conditionOf makes a condition whose points have the given values.

@@ -51,6 +51,36 @@ type Problem struct {
 	// a hard answer; With returns the problem with other values for them (same order). Optional.
 	Constants []Constant
 	With      func(values []float64) *Problem
+	// Formulas tells where the formulas of the equations change, for those who choose where to look; optional. Whoever
+	// replaces Equations keeps it where the new ones change at the same x and read the same inputs, takes its Still where only the former
+	// holds, and drops it otherwise.
+	Formulas *Formulas
+}
+
+// Formulas are the nodes of the equations' formulas at which something may happen at a small scale: functions, powers, quotients (as 1 over
+// what divides), minima, maxima and comparisons. Sums and products add no scale to those of their parts.
+type Formulas struct {
+	// Moving tells of each node whether it depends on the unknowns or parameters; the others are functions of x alone.
+	Moving []bool
+	// Inputs is J + P, as the formulas know them; 0 when nothing but x may be given.
+	Inputs int
+	// Enclose writes bounds of each node on the open stretch a < x < b to out (len(Moving)), by interval arithmetic. in, when not nil,
+	// holds those of the jet and the parameters; where it is nil only the nodes that do not move are written. It has scratch space, as Equations has.
+	Enclose func(a, b float64, in, out []Enclosure)
+}
+
+// Still returns the same without the nodes that move; nil of nil.
+func (f *Formulas) Still() *Formulas {
+	if f == nil {
+		return nil
+	}
+	return &Formulas{Moving: f.Moving, Enclose: f.Enclose}
+}
+
+// Enclosure bounds a quantity on a stretch: Lo ≤ f ≤ Hi and SlopeLo ≤ f' ≤ SlopeHi, f' being the derivative by x; Mid is the value in the
+// middle. Bounds are infinite where nothing can be said, and Mid may be anything there.
+type Enclosure struct {
+	Lo, Hi, SlopeLo, SlopeHi, Mid float64
 }
 
 // Unknown is an unknown function and the order of its highest derivative, 1 to 8.

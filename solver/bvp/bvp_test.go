@@ -17,3 +17,15 @@ func TestLayout(t *testing.T) {
 		t.Error("no unknowns have no jet")
 	}
 }
+
+// TestStill: what only x is known of says so, and keeps nil as nil.
+func TestStill(t *testing.T) {
+	var none *Formulas
+	if none.Still() != nil {
+		t.Error("no formulas became some")
+	}
+	f := &Formulas{Moving: []bool{true, false}, Inputs: 3}
+	if s := f.Still(); s.Inputs != 0 || len(s.Moving) != 2 || f.Inputs != 3 {
+		t.Errorf("%+v", s)
+	}
+}

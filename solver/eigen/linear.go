@@ -215,6 +215,7 @@ func pure(p *bvp.Problem, q int) *bvp.Problem {
 	}
 	out := *p
 	out.With = nil
+	out.Formulas = p.Formulas.Still()
 	par := p.Parameters[0]
 	par.Guess = math.Pow(par.Guess, float64(q))
 	out.Parameters = []bvp.Parameter{par}

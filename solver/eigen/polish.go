@@ -22,6 +22,7 @@ func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*
 	jet, extra := p.Jet(), len(others)
 	all := jet + 1 + extra
 	out := &bvp.Problem{Variable: p.Variable, A: p.A, B: p.B, Unknowns: p.Unknowns, Breaks: p.Breaks, Guess: guess}
+	out.Formulas = p.Formulas.Still()
 	out.Parameters = []bvp.Parameter{{Name: p.Parameters[0].Name, Guess: 1, HasGuess: true}}
 	for range others {
 		out.Parameters = append(out.Parameters, bvp.Parameter{Name: "multiplicity", Guess: 1, HasGuess: true})

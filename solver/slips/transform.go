@@ -28,6 +28,12 @@ func (c *change) apply(p *bvp.Problem) *bvp.Problem {
 	q := *p
 	q.Continuity, q.With, q.Constants = nil, nil, nil
 	q.Equations = c.equations(p)
+	switch {
+	case c.coefficients != nil:
+		q.Formulas = nil // they change elsewhere
+	case c.equation != nil || c.from != nil:
+		q.Formulas = p.Formulas.Still()
+	}
 	q.Conditions = slices.Clone(p.Conditions)
 	for i := range q.Conditions {
 		q.Conditions[i] = c.condition(p, i)

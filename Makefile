@@ -14,7 +14,7 @@ RULES       := ./.ci/rules
 DEMO        := testdata/demos/wall-in-the-sun.txt
 FUZZTIME    ?= 30s
 
-.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page check bench measure fuzz clean
+.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page check campaign bench measure fuzz clean
 
 help: ## list what can be run
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /  make \1	/' | expand -t 22
@@ -68,6 +68,7 @@ test-go: ## Go tests, natively, with the race detector
 	@.ci/install cc numpy octave pdflatex pdftotext chromium
 	@.ci/gotest native -race ./...
 	@.ci/gotest published ./solver/cmd/check
+	@CAMPAIGN=300 .ci/gotest campaign ./solver/cmd/campaign
 
 # Go's own wrapper for Node enlarges the stack eightfold, and so hides a recursion that would kill the
 # program in a browser. These tests run on Node's own stack, which is the harder of the two.
@@ -86,6 +87,15 @@ check: ## solve every published problem with its reference, native: true and cla
 	@go build -o build/check ./solver/cmd/check
 	build/check testdata/problems.json
 	build/check testdata/literature.json
+
+# The number of cases in all, and the seed.
+N    ?= 20000
+SEED ?= 1
+campaign: ## solve N random problems with known answers (20000, from SEED), natively, and list what is wrong
+	@mkdir -p build
+	@go build -o build/campaign ./solver/cmd/campaign
+	build/campaign -rows testdata/campaign.json
+	build/campaign -n $(N) -seed $(SEED)
 
 bench: ## Go benchmarks, natively and as WASM
 	go test -run '^$$' -bench . -benchmem ./...

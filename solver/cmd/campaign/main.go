@@ -1,0 +1,136 @@
+// Command campaign solves random problems whose answers are known: a solution is chosen and its equation made from it, or the
+// equation has a solution in closed form. Each case is a sheet as people write them; it is read, solved and compared in this process.
+// The truth is worked out in 300 bits from the decimals that stand in the sheet.
+//
+//	go run ./solver/cmd/campaign [-n 20000] [-seed 1] [-family NAME] [-only i] [-list] [-rows testdata/campaign.json]
+//
+// A case depends on its family, the seed and its number alone. What must hold: an answer within reach is solved to the tolerance; every claimed
+// error is at least the true one, whether solved or not; nothing without an answer is called solved; and the reason is the right one.
+// Exit status 1 when a case fails.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"runtime"
+	"slices"
+	"strings"
+	"text/tabwriter"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+func run(args []string, stdout, stderr io.Writer) int {
+	flags := flag.NewFlagSet("campaign", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	n := flags.Int("n", 20000, "cases in all, shared evenly by the families")
+	seed := flags.Uint64("seed", 1, "seed")
+	family := flags.String("family", "", "only families whose name begins so")
+	only := flags.Int("only", -1, "only the case of this number, with everything that is known of it")
+	list := flags.Bool("list", false, "list the families and stop")
+	most := flags.Int("most", 20, "failures that are listed of each family")
+	workers := flags.Int("j", runtime.GOMAXPROCS(0), "cases at a time")
+	rows := flags.String("rows", "", "judge the rows of this file instead")
+	if err := flags.Parse(args); err != nil {
+		return 1
+	}
+	if *rows != "" {
+		return judgeRows(*rows, stdout, stderr)
+	}
+	var chosen []Family
+	for _, f := range families {
+		if strings.HasPrefix(f.Name, *family) {
+			chosen = append(chosen, f)
+		}
+	}
+	if len(chosen) == 0 {
+		fmt.Fprintf(stderr, "campaign: no family %s; -list lists them\n", *family)
+		return 1
+	}
+	if *list {
+		for _, f := range chosen {
+			fmt.Fprintf(stdout, "%-14s %s\n", f.Name, f.About)
+		}
+		return 0
+	}
+	if *only >= 0 {
+		return show(chosen[0].caseOf(*seed, *only), stdout)
+	}
+	failed := 0
+	w := tabwriter.NewWriter(stdout, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(w, heading)
+	var all []Verdict
+	for _, f := range chosen {
+		verdicts := f.run(*seed, max(1, *n/len(chosen)), *workers)
+		all = append(all, verdicts...)
+		fmt.Fprintln(w, summarise(verdicts).line(f.Name))
+		fmt.Fprintf(stderr, "%s done\n", f.Name)
+	}
+	fmt.Fprintln(w, summarise(all).line("all"))
+	w.Flush()
+	listed := map[string]int{}
+	for i := range all {
+		v := &all[i]
+		if v.Class == Fine {
+			continue
+		}
+		failed++
+		name, _, _ := strings.Cut(v.Case.Name, " -seed")
+		if listed[name]++; listed[name] <= *most {
+			fmt.Fprintln(stdout)
+			v.list(stdout)
+		}
+	}
+	if failed > 0 {
+		fmt.Fprintf(stdout, "\n%d of %d failed\n", failed, len(all))
+		return 1
+	}
+	return 0
+}
+
+// show judges one case and prints everything.
+func show(c *Case, w io.Writer) int {
+	v := Judge(c)
+	fmt.Fprintf(w, "%s\n\nmust be solved: %v, refused with: %s\n", c.Sheet, c.Must, strings.Join(c.Refused, " | "))
+	for _, a := range c.Asks {
+		fmt.Fprintf(w, "%s = %.17g\n", a.What, a.Want)
+	}
+	fmt.Fprintf(w, "true %.1e, claimed %.1e, %.3f s\n", v.True, v.Claimed, v.Seconds)
+	v.list(w)
+	if v.Class != Fine {
+		return 1
+	}
+	return 0
+}
+
+// judgeRows judges every row of a file.
+func judgeRows(file string, stdout, stderr io.Writer) int {
+	rows, err := loadRows(file)
+	if err != nil {
+		fmt.Fprintln(stderr, "campaign:", err)
+		return 1
+	}
+	var bad []string
+	for i := range rows {
+		c, err := rows[i].asCase()
+		if err != nil {
+			fmt.Fprintln(stderr, "campaign:", err)
+			return 1
+		}
+		v := Judge(c)
+		if v.Class == Fine {
+			continue
+		}
+		bad = append(bad, c.Name)
+		v.list(stdout)
+		fmt.Fprintln(stdout)
+	}
+	slices.Sort(bad)
+	fmt.Fprintf(stdout, "%d rows, %d failed\n", len(rows), len(bad))
+	if len(bad) > 0 {
+		return 1
+	}
+	return 0
+}

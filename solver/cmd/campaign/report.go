@@ -1,0 +1,152 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"nodespan/solver"
+	"nodespan/solver/nodes"
+)
+
+// A Family makes cases of one kind.
+type Family struct {
+	Name string
+	// About says what its cases are.
+	About string
+	make  func(*draw) *Case
+	// checkedElsewhere says that its truths are not formulas of x.
+	checkedElsewhere bool
+}
+
+// caseOf makes case number i of a family.
+func (f *Family) caseOf(seed uint64, i int) *Case {
+	c := f.make(newDraw(seed, f.Name, i))
+	c.Name = fmt.Sprintf("-family %s -seed %d -only %d", f.Name, seed, i)
+	return c
+}
+
+// run judges n cases of a family on several goroutines; the order of the verdicts is that of the cases.
+func (f *Family) run(seed uint64, n, workers int) []Verdict {
+	out := make([]Verdict, n)
+	var group sync.WaitGroup
+	next := make(chan int)
+	for range max(1, workers) {
+		group.Go(func() {
+			for i := range next {
+				out[i] = Judge(f.caseOf(seed, i))
+			}
+		})
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	group.Wait()
+	return out
+}
+
+// A Summary is what a family came to.
+type Summary struct {
+	N, Must, Solved int     // how many; how many must be solved; how many of these were
+	Covered         int     // claimed at least the true error
+	False           int     // solved with a wrong claim, or beyond the tolerance, or without there being an answer
+	Wrong           int     // anything else: unread, crashed, wrong reason, slow
+	Median, Ninety  float64 // of claimed over true error
+	Slowest         float64
+	SlowestName     string
+}
+
+// summarise counts.
+func summarise(all []Verdict) Summary {
+	s := Summary{N: len(all)}
+	var ratios []float64
+	for i := range all {
+		v := &all[i]
+		if v.Case.Must || len(v.Case.Refused) > 0 {
+			s.Must++
+			if v.Class != Unsolved && v.Class != WrongReason && v.Class != Accepted && (!v.Case.Must || v.Status == solver.Solved) {
+				s.Solved++
+			}
+		}
+		switch v.Class {
+		case FalseSolved, Loose, Accepted:
+			s.False++
+		case Unread, Crashed, WrongReason, Slow:
+			s.Wrong++
+		}
+		if v.Class != FalseSolved && v.Class != Uncovered {
+			s.Covered++
+		}
+		if v.True > 4*ulp && !math.IsInf(v.True, 1) {
+			ratios = append(ratios, v.Claimed/v.True)
+		}
+		if v.Seconds > s.Slowest {
+			s.Slowest, s.SlowestName = v.Seconds, v.Case.Name
+		}
+	}
+	slices.Sort(ratios)
+	if n := len(ratios); n > 0 {
+		s.Median, s.Ninety = ratios[n/2], ratios[n*9/10]
+	}
+	return s
+}
+
+func percent(part, all int) string {
+	if all == 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.1f", 100*float64(part)/float64(all))
+}
+
+const heading = "family\tn\tsolved %\tcovered %\tfalse\tother\tclaimed/true\t90 %\tslowest s"
+
+func (s Summary) line(name string) string {
+	return fmt.Sprintf("%s\t%d\t%s\t%s\t%d\t%d\t%.1f\t%.0f\t%.2f", name, s.N, percent(s.Solved, s.Must), percent(s.Covered, s.N), s.False, s.Wrong, s.Median, s.Ninety, s.Slowest)
+}
+
+// command writes a case as a command that repeats it.
+func (c *Case) command() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "printf '%%s' '%s' | build/nodespan", strings.ReplaceAll(c.Sheet, "'", `'\''`))
+	o := c.Options
+	if o.Method != "" && o.Method != solver.Auto {
+		fmt.Fprintf(&b, " -method %s", o.Method)
+	}
+	if o.Family != nodes.Legendre {
+		fmt.Fprintf(&b, " -family %s", o.Family)
+	}
+	for _, f := range []struct {
+		name  string
+		value int
+	}{{"nodes", o.Nodes}, {"elements", o.Elements}, {"count", o.Count}} {
+		if f.value != 0 {
+			fmt.Fprintf(&b, " -%s %d", f.name, f.value)
+		}
+	}
+	if o.Tol != 0 {
+		fmt.Fprintf(&b, " -tol %s", written(o.Tol))
+	}
+	var at []string
+	for _, a := range c.Asks {
+		if x := written(a.place); a.name != "" && !slices.Contains(at, x) {
+			at = append(at, x)
+		}
+	}
+	if len(at) > 0 {
+		fmt.Fprintf(&b, " -at '%s'", strings.Join(at, ", "))
+	}
+	return b.String() + " -out json"
+}
+
+// list writes what is wrong with a case so that it can be repeated.
+func (v *Verdict) list(w io.Writer) {
+	fmt.Fprintf(w, "%s: %s (%s, tol %s)\n  %s\n", v.Class, v.Case.Name, v.Status, written(v.Case.Options.Tol), v.Fault)
+	if v.Message != "" && v.Message != v.Fault {
+		fmt.Fprintf(w, "  says: %s\n", v.Message)
+	}
+	fmt.Fprintf(w, "  %s\n", v.Case.command())
+}

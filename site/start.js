@@ -23,16 +23,19 @@
 		return;
 	}
 
-	// The page. In the one-file build the module lies in the document; in the folder it lies beside it.
+	// The page. In the one-file build the module lies in the document, gzip in base64; in the folder it lies beside it.
 	const script = document.currentScript;
 	const packed = document.getElementById("module");
 	const source = script.src || URL.createObjectURL(new Blob([script.textContent], { type: "text/javascript" }));
 
 	const compile = async () => {
 		if (packed) {
-			const bytes = moduleOfShort(bytesOfLZMA(charactersToBytes(packed.textContent)));
+			const text = atob(packed.textContent);
 			packed.remove();
-			return WebAssembly.compile(bytes);
+			const bytes = new Uint8Array(text.length);
+			for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+			const unzipped = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+			return WebAssembly.compileStreaming(new Response(unzipped, { headers: { "Content-Type": "application/wasm" } }));
 		}
 		const response = await fetch(new URL("nodespan.wasm", document.baseURI));
 		if (!response.ok) throw new Error("nodespan.wasm: " + response.status + " " + response.statusText);

@@ -315,7 +315,7 @@ func checkExact(t *testing.T, s *Sheet, p *bvp.Problem) {
 			probe(p, 20, func(x float64, in []float64) {
 				out := make([]float64, 1)
 				tp.Eval(append(append([]float64{}, in...), x), out)
-				want, err := tape.Govaluate(tree, func(n notation.Node) (float64, bool) {
+				want, err := tape.Evaluate(tree, func(n notation.Node) (float64, bool) {
 					if named(s.Variable)(n) {
 						return x, true
 					}

@@ -28,7 +28,7 @@ func TestDeep(t *testing.T) {
 	} {
 		out, jac := make([]float64, 1), make([]float64, 1)
 		compile(t, c.n, "x").Jacobian([]float64{c.at}, out, jac)
-		g, err := Govaluate(c.n, values([]string{"x"}, []float64{c.at}))
+		g, err := Evaluate(c.n, values([]string{"x"}, []float64{c.at}))
 		if out[0] != c.v || jac[0] != c.want || g != c.v || err != nil {
 			t.Errorf("tape %g, derivative %g, govaluate %g, %v; want %g, %g", out[0], jac[0], g, err, c.v, c.want)
 		}
@@ -47,7 +47,7 @@ func TestManyDerivatives(t *testing.T) {
 	tp := compile(t, n, "x")
 	out := make([]float64, 1)
 	tp.Eval([]float64{0.7}, out)
-	g, err := Govaluate(n, values([]string{"x"}, []float64{0.7}))
+	g, err := Evaluate(n, values([]string{"x"}, []float64{0.7}))
 	if !near(out[0], want, 1e-12) || !near(g, out[0], 1e-14) || err != nil {
 		t.Errorf("%.15g, govaluate %.15g, %v; want %.15g", out[0], g, err, want)
 	}

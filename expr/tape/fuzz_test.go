@@ -114,7 +114,7 @@ func check(t *testing.T, data []byte, count *checked) {
 	}
 
 	gv := func(n notation.Node, in []float64) float64 {
-		v, err := Govaluate(n, values(grownInputs, in))
+		v, err := Evaluate(n, values(grownInputs, in))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -175,7 +175,7 @@ func check(t *testing.T, data []byte, count *checked) {
 		in2 := append(in[:4:4], y2)
 		d.Eval(in2, out)
 		if wellPosed(total, in2, func(n notation.Node, in []float64) float64 {
-			v, err := Govaluate(n, values(keys, in))
+			v, err := Evaluate(n, values(keys, in))
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -1,5 +1,3 @@
-//go:build !page
-
 package tape
 
 import (
@@ -20,11 +18,12 @@ import (
 // The library reads -2**2 as 4 and 2**3**2 as 64, refuses 1e-3 and 2*-x, and takes ' for the start of a string. So
 // trees are printed with every bracket, numbers without an exponent, and leaves under plain names.
 
-// Govaluate evaluates a tree through the govaluate library. value gives the number of each *notation.Name
+// Evaluate evaluates a tree that is not on an inner loop (a constant, a condition's data, an exact solution, a guess),
+// through the govaluate library. value gives the number of each *notation.Name
 // and *notation.Jet; where its second result is false, or the tree holds what has no value, the error is a
 // *notation.Error with the place. The parse of a tree is kept, so that further calls with the same tree are cheaper.
 // It may be called from several goroutines.
-func Govaluate(n notation.Node, value func(notation.Node) (float64, bool)) (float64, error) {
+func Evaluate(n notation.Node, value func(notation.Node) (float64, bool)) (float64, error) {
 	s, err := scriptOf(n)
 	if err != nil {
 		return 0, err
@@ -283,4 +282,29 @@ func numeric(n int, f func([]float64) float64) govaluate.ExpressionFunction {
 		}
 		return f(x), nil
 	}
+}
+
+// leafKey tells leaves apart.
+func leafKey(n notation.Node) string {
+	switch n := n.(type) {
+	case *notation.Name:
+		return n.Name
+	case *notation.Jet:
+		key := fmt.Sprintf("%s'%d", n.Name, n.Order)
+		if n.At != nil {
+			key += fmt.Sprintf("@%p", n.At) // the same point twice costs a parameter, no more
+		}
+		return key
+	}
+	return ""
+}
+
+func leafName(n notation.Node) string {
+	switch n := n.(type) {
+	case *notation.Name:
+		return n.Name
+	case *notation.Jet:
+		return n.Name
+	}
+	return ""
 }

@@ -89,7 +89,7 @@ func TestPoints(t *testing.T) {
 		if !near(out[0], c.v, 4e-16) || !near(jac[0], c.vx, 1e-15) || !near(jac[1], c.vy, 1e-15) {
 			t.Errorf("%s: value %g, derivatives %g; want %g, [%g %g]", c.what, out[0], jac, c.v, c.vx, c.vy)
 		}
-		g, err := Govaluate(c.n, values([]string{"x", "y"}, in))
+		g, err := Evaluate(c.n, values([]string{"x", "y"}, in))
 		if err != nil || !near(g, c.v, 1e-15) {
 			t.Errorf("%s: govaluate says %g, %v; want %g", c.what, g, err, c.v)
 		}
@@ -160,7 +160,7 @@ func TestFaults(t *testing.T) {
 		if !errors.As(err, &fault) || err.Error() != c.want {
 			t.Errorf("Compile says %v, want %s", err, c.want)
 		}
-		_, err = Govaluate(c.n, values([]string{"x"}, []float64{1}))
+		_, err = Evaluate(c.n, values([]string{"x"}, []float64{1}))
 		if !errors.As(err, &fault) || err.Error() != c.want {
 			t.Errorf("Govaluate says %v, want %s", err, c.want)
 		}
@@ -220,7 +220,7 @@ func BenchmarkJacobian(b *testing.B) {
 func BenchmarkGovaluate(b *testing.B) {
 	n, value := fiveOperations(), values([]string{"x", "y"}, []float64{0.5, 1.5})
 	for b.Loop() {
-		if _, err := Govaluate(n, value); err != nil {
+		if _, err := Evaluate(n, value); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -57,7 +57,7 @@ var uses = map[string]string{
 }
 
 func moduleNotices() ([]notice, error) {
-	list := exec.Command("go", "list", "-tags", "page", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}{{end}}{{end}}", "./wasm")
+	list := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}{{end}}{{end}}", "./wasm")
 	list.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	list.Stderr = os.Stderr
 	text, err := list.Output()

@@ -2,10 +2,10 @@
 //
 //	go run ./site/build [-out build]
 //
-//	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz), math.woff2, licences.txt
+//	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz, .br), math.woff2, licences.txt
 //	build/nodespan.html  one file with everything inlined, which works from disk with no network
 //
-// It runs in the module's root. It needs Go, and Node with npm for the font and for packing (subset-font and 7z-wasm, pinned in site/package.json).
+// It runs in the module's root. It needs Go, and Node with npm for the font (subset-font, pinned in site/package.json) and for Brotli.
 package main
 
 import (
@@ -44,8 +44,7 @@ func main() {
 type parts struct {
 	index, help           string // as they stand in site/
 	style, script         string // the script has Go's own in front
-	unpack                string // the script that unpacks the module
-	module, packed        []byte // WebAssembly, and the same as LZMA
+	module, gzip, brotli  []byte // WebAssembly, and the same compressed
 	font                  []byte // WOFF2
 	licences, versionText string
 }
@@ -74,11 +73,10 @@ func gather(out string) (*parts, error) {
 	if p.module, err = compile(filepath.Join(work, "nodespan.wasm")); err != nil {
 		return nil, err
 	}
-	short, err := shorten(p.module)
-	if err != nil {
-		return nil, fmt.Errorf("shortening the module: %w", err)
+	if p.gzip, err = squeeze(p.module); err != nil {
+		return nil, err
 	}
-	if p.packed, err = pack(work, short); err != nil {
+	if p.brotli, err = brotli(work, p.module); err != nil {
 		return nil, err
 	}
 	if p.font, err = font(filepath.Join(work, "math.woff2")); err != nil {
@@ -98,7 +96,7 @@ func gather(out string) (*parts, error) {
 	for _, f := range []struct {
 		name string
 		to   *string
-	}{{"index.html", &p.index}, {"help.html", &p.help}, {"nodespan.css", &p.style}, {"start.js", &p.script}, {"unpack.js", &p.unpack}} {
+	}{{"index.html", &p.index}, {"help.html", &p.help}, {"nodespan.css", &p.style}, {"start.js", &p.script}} {
 		text, err := os.ReadFile(filepath.Join("site", f.name))
 		if err != nil {
 			return nil, err
@@ -109,39 +107,18 @@ func gather(out string) (*parts, error) {
 	return &p, nil
 }
 
-// fast are the packages of the inner loops. In the others the compiler does not put functions in the place of
-// their calls, which saves a tenth of the packed module.
-var fast = []string{
-	"runtime", "internal/runtime/...", "math", "math/bits", "slices", "sort", "container/heap", "syscall/js",
-	"gonum.org/v1/gonum/blas/...", "gonum.org/v1/gonum/internal/...", "gonum.org/v1/gonum/floats", "gonum.org/v1/gonum/mat",
-	"nodespan/solver/bvp", "nodespan/solver/nodes", "nodespan/solver/blocks", "nodespan/solver/collocation", "nodespan/solver/newton",
-	"nodespan/solver/differences", "nodespan/expr/tape",
-}
-
-// compile builds the WebAssembly module, without symbols and debug information (-s -w), and slims it.
+// compile builds the WebAssembly module, without symbols and debug information (-s -w).
 func compile(to string) ([]byte, error) {
-	// The tag page leaves govaluate out, which checks the tape in every test: see expr/tape/evaluate.go.
-	args := []string{"build", "-tags", "page", "-trimpath", "-ldflags", "-s -w", "-gcflags", "all=-l"}
-	for _, packages := range fast {
-		args = append(args, "-gcflags", packages+"=")
-	}
-	cmd := exec.Command("go", append(args, "-o", to, "./wasm")...)
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", to, "./wasm")
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	cmd.Stderr = os.Stderr
 	if err := cmd.Run(); err != nil {
 		return nil, fmt.Errorf("compiling ./wasm: %w", err)
 	}
-	module, err := os.ReadFile(to)
-	if err != nil {
-		return nil, err
-	}
-	if module, err = slim(module); err != nil {
-		return nil, fmt.Errorf("slimming the module: %w", err)
-	}
-	return module, os.WriteFile(to, module, 0o644)
+	return os.ReadFile(to)
 }
 
-// squeeze is the module in gzip, for servers that send it so.
+// squeeze is the module in gzip, for the one file and for servers that send it so.
 func squeeze(data []byte) ([]byte, error) {
 	var b bytes.Buffer
 	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
@@ -157,20 +134,17 @@ func squeeze(data []byte) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// pack is the shortened module as LZMA, for the one file. The same module is not packed twice.
-func pack(work string, module []byte) ([]byte, error) {
-	in, out := filepath.Join(work, "nodespan.short"), filepath.Join(work, "nodespan.lzma")
-	stamp, sum := filepath.Join(work, "packed.sha256"), hash(string(module))
+// brotli is the module in Brotli, for servers that send it so. The same module is not compressed twice, as it takes its time.
+func brotli(work string, module []byte) ([]byte, error) {
+	in, out := filepath.Join(work, "nodespan.wasm"), filepath.Join(work, "nodespan.wasm.br")
+	stamp, sum := filepath.Join(work, "brotli.sha256"), hash(string(module))
 	if old, err := os.ReadFile(stamp); err == nil && string(old) == sum {
-		if packed, err := os.ReadFile(out); err == nil {
-			return packed, nil
+		if done, err := os.ReadFile(out); err == nil {
+			return done, nil
 		}
 	}
-	if err := os.WriteFile(in, module, 0o644); err != nil {
-		return nil, err
-	}
-	if err := node("pack.mjs", in, out); err != nil {
-		return nil, fmt.Errorf("packing the module: %w", err)
+	if err := node("brotli.mjs", in, out); err != nil {
+		return nil, fmt.Errorf("compressing the module: %w", err)
 	}
 	if err := os.WriteFile(stamp, []byte(sum), 0o644); err != nil {
 		return nil, err
@@ -188,10 +162,7 @@ func font(to string) ([]byte, error) {
 
 // node runs a script of site/ with file names, after installing what it takes if that is not there yet.
 func node(script string, files ...string) error {
-	for _, tool := range []string{"subset-font", "7z-wasm"} {
-		if _, err := os.Stat(filepath.Join("site", "node_modules", tool)); !errors.Is(err, os.ErrNotExist) {
-			continue
-		}
+	if _, err := os.Stat(filepath.Join("site", "node_modules", "subset-font")); errors.Is(err, os.ErrNotExist) {
 		install := exec.Command("npm", "ci", "--no-audit", "--no-fund", "--loglevel=error")
 		install.Dir = "site"
 		install.Stdout, install.Stderr = os.Stderr, os.Stderr
@@ -243,16 +214,13 @@ func writeFolder(dir string, p *parts) error {
 	if err != nil {
 		return err
 	}
-	squeezed, err := squeeze(p.module)
-	if err != nil {
-		return err
-	}
 	for name, data := range map[string][]byte{
 		"index.html":       []byte(page),
 		"nodespan.css":     []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
 		"nodespan.js":      []byte(p.script),
 		"nodespan.wasm":    p.module,
-		"nodespan.wasm.gz": squeezed,
+		"nodespan.wasm.gz": p.gzip,
+		"nodespan.wasm.br": p.brotli,
 		"math.woff2":       p.font,
 		"licences.txt":     []byte(p.licences),
 	} {
@@ -260,23 +228,28 @@ func writeFolder(dir string, p *parts) error {
 			return err
 		}
 	}
-	fmt.Printf("%s  nodespan.wasm %d bytes, as gzip %d\n", dir, len(p.module), len(squeezed))
+	fmt.Printf("%s  nodespan.wasm %d bytes, as gzip %d, as Brotli %d\n", dir, len(p.module), len(p.gzip), len(p.brotli))
 	return nil
 }
 
+// largestFile is what the one file may weigh, in bytes.
+const largestFile = 5_000_000
+
 func writeSingle(file string, p *parts) error {
-	script := p.unpack + p.script
 	style := strings.ReplaceAll(p.style, fontMark, "data:font/woff2;base64,"+base64.StdEncoding.EncodeToString(p.font))
 	page, err := p.page(map[string]string{
 		"style": "<style>" + style + "</style>",
 		// The module stands before the script, which takes it up at once. A script of an unknown type is data to a browser.
-		"script": `<script type="application/x-nodespan-module" id="module">` + encode(p.packed) + "</script>\n" +
-			"<script>" + script + "</script>",
-		"policy": "default-src 'none'; script-src " + hash(script) + " 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
+		"script": `<script type="application/x-nodespan-module" id="module">` + base64.StdEncoding.EncodeToString(p.gzip) + "</script>\n" +
+			"<script>" + p.script + "</script>",
+		"policy": "default-src 'none'; script-src " + hash(p.script) + " 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
 			"; img-src data: blob:; font-src data:; connect-src 'none'; base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {
 		return err
+	}
+	if len(page) > largestFile {
+		return fmt.Errorf("the one file has %d bytes; it may have %d", len(page), largestFile)
 	}
 	if err := os.WriteFile(file, []byte(page), 0o644); err != nil {
 		return err

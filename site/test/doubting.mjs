@@ -82,6 +82,7 @@ export function doubting(at) {
       for (let i = 2; i < 40 && !told; i++) {
         for (const share of [0.35, 0.45, 0.55]) {
           await page.tab.mouse.move(box.left + (box.width * i) / 40, box.top + box.height * share);
+          await nextFrame(page); // the page has heard of the movement: what is told is of this place, not the one before
           told = await page.tab.evaluate(() => (document.getElementById("rungs").classList.contains("over") ? document.getElementById("ladder-readout").innerText : ""));
           if (told) {
             const place = [box.left + (box.width * i) / 40, box.top + box.height * share];

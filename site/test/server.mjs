@@ -12,6 +12,7 @@ const types = {
   ".txt": "text/plain; charset=utf-8",
   ".svg": "image/svg+xml",
   ".gz": "application/gzip",
+  ".br": "application/octet-stream",
 };
 
 // serve answers for the files of folder until it is closed. wrongTypes replaces types by extension,

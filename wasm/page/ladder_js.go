@@ -281,15 +281,15 @@ func (l *ladderPane) take(s plot.Step) {
 const ladderReach = 16 // pixels within which the pointer takes hold of a rung
 
 func (l *ladderPane) listen() {
-	at := func(e *dom.BasicEvent) (plot.Step, bool) {
+	at := func(e *dom.BasicEvent, reach float64) (plot.Step, bool) {
 		if l.layout == nil || l.ladder == nil || l.stale {
 			return plot.Step{}, false
 		}
 		r := l.rungs.GetBoundingClientRect()
-		return l.layout.Nearest(e.Get("clientX").Float()-r.Left(), e.Get("clientY").Float()-r.Top(), ladderReach)
+		return l.layout.Nearest(e.Get("clientX").Float()-r.Left(), e.Get("clientY").Float()-r.Top(), reach)
 	}
 	on(l.rungs.Value, "pointermove", func(e *dom.BasicEvent) {
-		s, ok := at(e)
+		s, ok := at(e, ladderReach)
 		toggle(l.rungs.Value, "over", ok)
 		if !ok {
 			l.point(nil)
@@ -303,7 +303,8 @@ func (l *ladderPane) listen() {
 		}
 	})
 	on(l.rungs.Value, "click", func(e *dom.BasicEvent) {
-		if s, ok := at(e); ok {
+		// A click's place is rounded to whole pixels, a movement's is not: what was marked is within reach.
+		if s, ok := at(e, ladderReach+1); ok {
 			l.take(s)
 		}
 	})

@@ -5,9 +5,6 @@ import { accessible } from "./looks.mjs";
 import { inPage, until } from "./page.mjs";
 import { fin } from "./sheets.mjs";
 
-// nextFrame lets the page draw what it has to.
-const nextFrame = (page) => page.tab.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
-
 // climbed waits until the ladder of the sheet that is shown is complete, and returns its sentence.
 const climbed = (page) =>
   until(page.tab, "a ladder", () => {
@@ -82,7 +79,7 @@ export function doubting(at) {
       for (let i = 2; i < 40 && !told; i++) {
         for (const share of [0.35, 0.45, 0.55]) {
           await page.tab.mouse.move(box.left + (box.width * i) / 40, box.top + box.height * share);
-          await nextFrame(page); // the page has heard of the movement: what is told is of this place, not the one before
+          await page.frame(); // the page has heard of the movement: what is told is of this place, not the one before
           told = await page.tab.evaluate(() => (document.getElementById("rungs").classList.contains("over") ? document.getElementById("ladder-readout").innerText : ""));
           if (told) {
             const place = [box.left + (box.width * i) / 40, box.top + box.height * share];
@@ -170,7 +167,7 @@ export function doubting(at) {
       const f = (x) => Math.sin(x) / Math.sin(2);
       assert.match(await put([0.5, 1, 1.5].map((x) => `${x}\t${f(x).toFixed(6)}`).join("\n")), /right to the digits given/);
       assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#compared .wrong").length), 0);
-      await nextFrame(page);
+      await page.frame();
       assert.notEqual((await page.picture("figure")).sum, empty.sum);
       const g = (x) => Math.sinh(x) / Math.sinh(2); // the sign of y flipped
       const wrong = await put(["x;y", ...[0.5, 1, 1.5].map((x) => `${x};${g(x).toFixed(6)}`)].join("\n"));

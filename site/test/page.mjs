@@ -41,14 +41,21 @@ export async function inPage(at, trial, options) {
 // until asks in the tab, again and again, until predicate(...args) is truthy, and returns what it
 // returned. (Puppeteer's own waitForFunction makes code from text, which the page's policy forbids.)
 export async function until(tab, what, predicate, ...args) {
+  try {
+    return await eventually(what, () => tab.evaluate(predicate, ...args));
+  } catch (error) {
+    error.message += `; the answer is: ${await tab.evaluate(() => document.getElementById("answer")?.textContent)}`;
+    throw error;
+  }
+}
+
+// eventually asks, again and again, until what it is given answers with something, and returns that.
+export async function eventually(what, ask) {
   const end = Date.now() + patience;
   for (;;) {
-    const value = await tab.evaluate(predicate, ...args);
+    const value = await ask();
     if (value) return value;
-    if (Date.now() > end) {
-      const answer = await tab.evaluate(() => document.getElementById("answer")?.textContent);
-      throw new Error(`waited ${patience / 1000} s in vain for: ${what}; the answer is: ${answer}`);
-    }
+    assert.ok(Date.now() < end, `waited ${patience / 1000} s in vain for: ${what}`);
     await pause(15);
   }
 }
@@ -187,6 +194,11 @@ class Page {
         control.dispatchEvent(new Event("change", { bubbles: true }));
       }
     }, controls);
+  }
+
+  // frame waits until the page has drawn what it has to.
+  frame() {
+    return this.tab.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
   }
 
   // rested waits until what comes after an answer has come: what is below the ladder moves when its sentences grow. Where none

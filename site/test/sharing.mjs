@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { createServer } from "node:http";
 import { test } from "node:test";
 import { deflateRawSync } from "node:zlib";
-import { inPage, openPage } from "./page.mjs";
+import { eventually, inPage, openPage } from "./page.mjs";
 import { fin, pasted } from "./sheets.mjs";
 
 // fragment makes a link's fragment by the published form (DEVELOPERS.md), without the page's own code.
@@ -87,11 +87,7 @@ export function sharing(at) {
     const page = await openPage(at.browser, address);
     try {
       const frame = page.tab.frames().find((f) => f.url().startsWith(at.address)) ?? (await page.tab.waitForFrame((f) => f.url().startsWith(at.address)));
-      const end = Date.now() + 30_000;
-      while (!(await frame.evaluate(() => document.querySelectorAll("#node-table tbody tr").length))) {
-        assert.ok(Date.now() < end, "the frame shows a node table");
-        await new Promise((resolve) => setTimeout(resolve, 50));
-      }
+      await eventually("a node table in the frame", () => frame.evaluate(() => document.querySelectorAll("#node-table tbody tr").length));
       assert.ok(await frame.evaluate(() => document.documentElement.scrollWidth <= document.documentElement.clientWidth), "no sideways scrolling in a narrow frame");
       assert.ok(await frame.evaluate(() => document.documentElement.classList.contains("framed")));
       assert.deepEqual(page.faults, []);

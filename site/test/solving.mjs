@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { native } from "./native.mjs";
-import { inPage, until } from "./page.mjs";
+import { eventually, inPage, until } from "./page.mjs";
 import { faulty, fin, pasted } from "./sheets.mjs";
 
 // numbers reads a table of tab-separated text.
@@ -101,9 +101,10 @@ export function solving(at) {
         assert.equal(await page.tab.evaluate(() => document.getElementById("sheet").getAttribute("aria-invalid")), "true");
         assert.deepEqual(await page.table(), table, "the last good table stays");
         assert.ok(await page.tab.evaluate(() => document.querySelector(".stale #node-table") !== null), "the table is dimmed");
-        await new Promise((resolve) => setTimeout(resolve, 100));
-        const dimmed = await page.picture("figure");
-        assert.notEqual(dimmed.sum, before.sum, "the figure is dimmed");
+        const dimmed = await eventually("the figure to be dimmed", async () => {
+          const picture = await page.picture("figure");
+          return picture.sum !== before.sum && picture;
+        });
         assert.ok(dimmed.ink > before.ink / 4, "the figure stays");
       }
       await page.solved(() => page.paste(good));

@@ -7,7 +7,7 @@ import { test } from "node:test";
 import { launch } from "./browsers.mjs";
 import { accessible } from "./looks.mjs";
 import { native } from "./native.mjs";
-import { inPage, until } from "./page.mjs";
+import { eventually, inPage, until } from "./page.mjs";
 import { fin } from "./sheets.mjs";
 
 // The demonstrations by name.
@@ -163,11 +163,7 @@ export function taking(at) {
           await page.press(button);
           const wanted = native(fin.sheet, ...flags);
           const file = join(downloads, name);
-          const end = Date.now() + 30_000;
-          while (!(existsSync(file) && readFileSync(file, "utf8") === wanted)) {
-            assert.ok(Date.now() < end, `${name} is saved: ${readdirSync(downloads)}`);
-            await new Promise((resolve) => setTimeout(resolve, 50));
-          }
+          await eventually(`${name} on the disk`, () => existsSync(file) && readFileSync(file, "utf8") === wanted);
         }
       }, {});
     } finally {

@@ -1,9 +1,8 @@
 // Reading the figure, zooming, asking for values, stopping a long solve, and a worker that dies.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { setTimeout as pause } from "node:timers/promises";
 import { native } from "./native.mjs";
-import { inPage, until } from "./page.mjs";
+import { eventually, inPage, until } from "./page.mjs";
 import { fin, long } from "./sheets.mjs";
 
 // numberIn finds the first number after the last "=" of a text; thin spaces group its digits.
@@ -53,18 +52,10 @@ export function using(at) {
   test("the figure zooms by dragging and by keys, and comes back whole", () =>
     inPage(at, async (page) => {
       await page.tab.evaluate(() => document.getElementById("figure").scrollIntoView({ block: "center" }));
-      await pause(100);
       await page.tab.mouse.move(0, 0);
+      await page.frame();
       const whole = await page.picture("figure");
-      const settled = async (what, wanted) => {
-        const end = Date.now() + 10_000;
-        for (;;) {
-          const { sum } = await page.picture("figure");
-          if ((sum === whole.sum) === wanted) return;
-          assert.ok(Date.now() < end, what);
-          await pause(30);
-        }
-      };
+      const settled = (what, wanted) => eventually(what, async () => ((await page.picture("figure")).sum === whole.sum) === wanted);
       const box = await (await page.tab.$("#figure")).boundingBox();
       await page.tab.mouse.move(box.x + box.width * 0.3, box.y + box.height * 0.5);
       await page.tab.mouse.down();
@@ -159,8 +150,19 @@ export function using(at) {
 
   test("an unfinished sheet is not scolded while it is being typed", () =>
     inPage(at, async (page) => {
+      // The page's own clock tells when the sheet was written and when it was found wanting.
+      await page.tab.evaluate(() => {
+        const [sheet, fault] = ["sheet", "fault"].map((id) => document.getElementById(id));
+        sheet.addEventListener("input", () => (watch.typed = performance.now()), { once: true, capture: true });
+        new MutationObserver((_, observer) => {
+          if (fault.textContent === "") return;
+          watch.told = performance.now();
+          observer.disconnect();
+        }).observe(fault, { childList: true, characterData: true, subtree: true });
+      });
       await page.paste("y'' + (");
-      await pause(700);
+      const rest = await until(page.tab, "what is missing to be told", () => watch.told - watch.typed);
+      assert.ok(rest > 1400, `it is told after ${rest} ms, while it may still be being typed`);
       assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#mirror .underlined").length), 0);
       assert.equal(await page.tab.evaluate(() => document.getElementById("sheet").getAttribute("aria-invalid")), null);
       await page.solved(() => page.paste("y'' + (y) = 0 ; y(0) = 1 ; y(1) = 0"));

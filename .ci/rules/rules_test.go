@@ -60,7 +60,7 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|lesson|script)/`)
+var meetsSolver = regexp.MustCompile(`^expr/(sheet|report|lesson|script)/`)
 
 // takenAway are the packages that make what is taken away, by import path and by folder.
 var takenAway = map[string]bool{"nodespan/wasm/figure": true, "nodespan/wasm/handout": true, "wasm/figure/": true, "wasm/handout/": true}
@@ -75,7 +75,7 @@ func faultOfImport(file, path string) string {
 		case from == "solver" && to == "expr" && !strings.HasPrefix(file, "solver/cmd/") && !isTest:
 			return "solver knows no text: a problem reaches it as functions"
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
-			return "in expr, only sheet makes problems; lesson and script tell their working"
+			return "in expr, only sheet makes problems; report takes numbers from solutions, lesson and script tell their working"
 		case takenAway[path] && strings.HasPrefix(file, "solver/cmd/nodespan/"):
 			return "" // the command writes the page's figures and handouts; these packages know no browser
 		case takenAway[file[:strings.LastIndex(file, "/")+1]] && to == "wasm" && path != "nodespan/wasm/plot" && !takenAway[path]:

@@ -52,8 +52,8 @@
 //	smallest(f)   smallest(f, a, b)      the smallest value; smallest_at is its place
 //	zero(f)       zero(f, n)             the first place, or the n-th, where f changes its sign
 //
-// where f is a formula of the variable, the unknowns and their derivatives up to the order. [Sheet.Reports] works them out, each with its
-// error: the sum over all ingredients of their errors times the exact partial derivative.
+// where f is a formula of the variable, the unknowns and their derivatives up to the order. Package report works them out, each with its
+// error.
 //
 // # Numbers two ways
 //

@@ -124,7 +124,10 @@ func TestFiles(t *testing.T) {
 			checkNoAllocation(t, p)
 			checkWith(t, p)
 			checkExact(t, s, p)
-			f.checkReports(t, s)
+			// What they say is checked in package report, which works them out.
+			if len(s.Asked()) != len(f.reports) || s.HasReports() != (f.reports != nil) {
+				t.Errorf("%d reports, want %q", len(s.Asked()), f.reports)
+			}
 		})
 	}
 	if count["read"] < 60 || count["refused"] < 60 {

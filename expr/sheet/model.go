@@ -38,7 +38,7 @@ type model struct {
 	// used are the constants that the equations, conditions or the interval depend on.
 	used map[string]bool
 	// reports are what is asked of the solution.
-	reports []*report
+	reports []*Asked
 	// base are the numbers of the sheet as it stands.
 	base *numbers
 }

@@ -4,14 +4,11 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
-	"nodespan/solver"
-	"nodespan/solver/derived"
 )
 
 // quantities are the functions of a report, with the least and the largest number of their arguments. f is a formula of
@@ -29,29 +26,46 @@ var quantities = map[string][2]int{
 	"integral": {1, 3}, "mean": {1, 4}, "largest": {1, 3}, "largest_at": {1, 3}, "smallest": {1, 3}, "smallest_at": {1, 3}, "zero": {1, 2},
 }
 
-// report is a report ready to be evaluated: its formula with each ingredient (the value at a point, an integral) replaced
-// by a name that no sheet can write, and the ingredients, each after those that it needs.
-type report struct {
-	st          *Statement
-	ingredients []ingredient
-	root        notation.Node
+// Asked is a number that the sheet asks of its solution, ready to be worked out: its formula with each part that is taken from a solution (the
+// value at a point, an integral) replaced by a name that no sheet can write, and these parts, each after those that it needs.
+type Asked struct {
+	// Name is what the sheet calls the number; the text of the formula where it gives no name.
+	Name string
+	// Left is what stands left of the value when it is typeset: the name, or the formula where the sheet gives no name.
+	Left    notation.Node
+	Span    notation.Span
+	Formula notation.Node
+	Parts   []Part
 }
 
-// ingredient is a number that is taken from a solution.
-type ingredient struct {
-	what string // of quantities; "" for the value of an unknown at a point
-	span notation.Span
-	text string
-	// Of a value: which entry of the jet, and where.
-	unknown, order int
-	at             float64
-	// Of a quantity: the formula, its derivative by the variable (nil: none of the orders that a solution has), the weight (nil: 1).
-	f, slope, weight notation.Node
-	a, b             float64 // NaN: the whole interval
-	nth              int
+// Part is a number that is taken from a solution.
+type Part struct {
+	// What is one of the functions of reports; "" for the value of an unknown at a point.
+	What string
+	// Text is how the sheet writes it.
+	Text string
+	// Of a value: the unknown, which derivative, and where.
+	Unknown, Order int
+	At             float64
+	// Of a function: the formula, and the weight of a mean (nil: 1).
+	F, Weight notation.Node
+	A, B      float64 // NaN: the whole interval
+	Nth       int     // of the places of zero(f, n)
 }
 
-// held names ingredient k in a tree.
+// PartIndex returns which part a node of a formula stands for, -1 for none.
+func PartIndex(n notation.Node) int {
+	if m, ok := n.(*notation.Name); ok {
+		if number, ok := strings.CutPrefix(m.Name, "@"); ok {
+			if k, err := strconv.Atoi(number); err == nil {
+				return k
+			}
+		}
+	}
+	return -1
+}
+
+// held names part k in a tree.
 func held(k int) notation.Node { return &notation.Name{Name: fmt.Sprint("@", k)} }
 
 // namesOfReport adds what a formula of a report may hold: the functions of reports, the numbers of earlier reports, and its
@@ -150,9 +164,12 @@ func (r *reader) report() {
 		if len(r.errs) > faults {
 			continue
 		}
-		q := &report{st: st}
+		q := &Asked{Name: st.Name, Left: sides[0], Span: st.Span}
+		if q.Name == "" {
+			q.Name = r.source(sides[0].Span())
+		}
 		if body = r.settleReport(st, body); body != nil {
-			q.root = r.extract(q, body)
+			q.Formula = r.extract(q, body)
 		}
 		if len(r.errs) > faults {
 			continue
@@ -246,13 +263,13 @@ func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 	})
 }
 
-// extract replaces the ingredients of a formula by names, those inside first.
-func (r *reader) extract(q *report, n notation.Node) notation.Node {
+// extract replaces the parts of a formula by names, those inside first.
+func (r *reader) extract(q *Asked, n notation.Node) notation.Node {
 	return rebuild(n, func(n notation.Node) notation.Node {
 		if len(r.errs) > 0 {
 			return n
 		}
-		i := ingredient{span: n.Span(), text: r.source(n.Span()), a: math.NaN(), b: math.NaN(), nth: 1}
+		i := Part{Text: r.source(n.Span()), A: math.NaN(), B: math.NaN(), Nth: 1}
 		switch n := n.(type) {
 		case *notation.Jet:
 			if n.At == nil {
@@ -271,19 +288,19 @@ func (r *reader) extract(q *report, n notation.Node) notation.Node {
 		default:
 			return nil
 		}
-		q.ingredients = append(q.ingredients, i)
-		return held(len(q.ingredients) - 1)
+		q.Parts = append(q.Parts, i)
+		return held(len(q.Parts) - 1)
 	})
 }
 
 // valueAt reads the value of an unknown at a point.
-func (r *reader) valueAt(i *ingredient, j *notation.Jet) bool {
-	i.unknown, i.order = r.unknown(j.Name), j.Order
+func (r *reader) valueAt(i *Part, j *notation.Jet) bool {
+	i.Unknown, i.Order = r.unknown(j.Name), j.Order
 	if !r.orderOf(j) {
 		return false
 	}
 	at, ok := r.placeOf(j.At, "the point")
-	i.at = at
+	i.At = at
 	return ok
 }
 
@@ -322,13 +339,13 @@ func (r *reader) placeOf(n notation.Node, what string) (float64, bool) {
 }
 
 // quantity reads an integral, a mean, an extreme or a crossing.
-func (r *reader) quantity(q *report, i *ingredient, c *notation.Call) bool {
-	i.what = c.Func
+func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
+	i.What = c.Func
 	args := c.Args
-	i.f = r.extract(q, args[0])
+	i.F = r.extract(q, args[0])
 	args = args[1:]
 	switch {
-	case i.what == "zero" && len(args) == 1:
+	case i.What == "zero" && len(args) == 1:
 		if m := find(args[0], func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }); m != nil {
 			r.fault(args[0].Span(), "write zero(f, 2) for the second place", "the count of a crossing is a whole number known beforehand")
 			return false
@@ -342,33 +359,33 @@ func (r *reader) quantity(q *report, i *ingredient, c *notation.Call) bool {
 			r.fault(args[0].Span(), "write zero(f, 2) for the second place", "the count of a crossing is a whole number from 1 on, not %s", number(v))
 			return false
 		}
-		i.nth = int(v)
-	case i.what == "mean" && len(args)%2 == 1:
-		i.weight = r.extract(q, args[0])
-		if j := find(i.weight, runningJet); j != nil {
+		i.Nth = int(v)
+	case i.What == "mean" && len(args)%2 == 1:
+		i.Weight = r.extract(q, args[0])
+		if j := find(i.Weight, runningJet); j != nil {
 			r.fault(j.Span(), "write mean(f, r) with the variable r", "a weight changes with the variable %s alone", r.sheet.Variable)
 			return false
 		}
 		args = args[1:]
 	case len(args) == 1:
-		r.fault(c.Sp, "write "+i.what+"(f) or "+i.what+"(f, a, b)", "“%s” takes a formula, or a formula and both ends, and here are 2 arguments", i.what)
+		r.fault(c.Sp, "write "+i.What+"(f) or "+i.What+"(f, a, b)", "“%s” takes a formula, or a formula and both ends, and here are 2 arguments", i.What)
 		return false
 	}
 	if len(args) == 2 {
 		var ok bool
-		if i.a, ok = r.placeOf(args[0], "an end of "+i.what+"(…)"); !ok {
+		if i.A, ok = r.placeOf(args[0], "an end of "+i.What+"(…)"); !ok {
 			return false
 		}
-		if i.b, ok = r.placeOf(args[1], "an end of "+i.what+"(…)"); !ok {
+		if i.B, ok = r.placeOf(args[1], "an end of "+i.What+"(…)"); !ok {
 			return false
 		}
-		if i.a == i.b || i.a > i.b && i.what != "integral" {
-			r.fault(join(args[0].Span(), args[1].Span()), "write the smaller end first", "the ends of %s do not make an interval", i.what)
+		if i.A == i.B || i.A > i.B && i.What != "integral" {
+			r.fault(join(args[0].Span(), args[1].Span()), "write the smaller end first", "the ends of %s do not make an interval", i.What)
 			return false
 		}
 	}
 	bad := false
-	for _, tree := range []notation.Node{i.f, i.weight} {
+	for _, tree := range []notation.Node{i.F, i.Weight} {
 		notation.Walk(tree, func(n notation.Node) bool {
 			if j, ok := n.(*notation.Jet); ok && !bad {
 				bad = !r.orderOf(j)
@@ -379,52 +396,39 @@ func (r *reader) quantity(q *report, i *ingredient, c *notation.Call) bool {
 	if bad || len(r.errs) > 0 {
 		return false
 	}
-	switch i.what {
-	case "largest", "largest_at", "smallest", "smallest_at":
-		slope := tape.Total(i.f, r.sheet.Variable)
-		beyond := find(slope, func(n notation.Node) bool {
-			j, ok := n.(*notation.Jet)
-			return ok && j.Order > r.sheet.Unknowns[r.unknown(j.Name)].Order
-		})
-		if beyond == nil && size(slope) <= maxSize {
-			i.slope = slope
-		}
-	}
 	return true
 }
 
 // finishReport compiles every formula once, so that faults show on reading.
-func (r *reader) finishReport(q *report) {
-	trees := []notation.Node{q.root}
-	for _, i := range q.ingredients {
-		for _, t := range []notation.Node{i.f, i.slope, i.weight} {
+func (r *reader) finishReport(q *Asked) {
+	trees := []notation.Node{q.Formula}
+	for _, i := range q.Parts {
+		for _, t := range []notation.Node{i.F, i.Weight} {
 			if t != nil {
 				trees = append(trees, t)
 			}
 		}
 	}
-	if _, err := r.model.compileReport(trees, len(q.ingredients)); err != nil {
-		r.take(err, q.st.Span)
+	if _, err := r.model.compileReport(trees, len(q.Parts)); err != nil {
+		r.take(err, q.Span)
 	}
 }
 
-// compileReport compiles trees in the jet, the variable, the sought parameters and the ingredients, in this order.
-func (m *model) compileReport(trees []notation.Node, ingredients int) (*tape.Tape, error) {
+func (m *model) compileReport(trees []notation.Node, parts int) (*tape.Tape, error) {
 	offset, length := map[string]int{}, 0
 	for _, u := range m.unknowns {
 		offset[u.Name] = length
 		length += u.Order + 1
 	}
 	first := length + 1 + len(m.sought)
-	return tape.Compile(trees, first+ingredients, func(leaf notation.Node) (tape.Leaf, bool) {
+	return tape.Compile(trees, first+parts, func(leaf notation.Node) (tape.Leaf, bool) {
 		switch l := leaf.(type) {
 		case *notation.Jet:
 			o, ok := offset[l.Name]
 			return tape.Leaf{Index: o + l.Order}, ok && l.At == nil
 		case *notation.Name:
-			if number, ok := strings.CutPrefix(l.Name, "@"); ok {
-				k, err := strconv.Atoi(number)
-				return tape.Leaf{Index: first + k}, err == nil
+			if k := PartIndex(l); k >= 0 {
+				return tape.Leaf{Index: first + k}, true
 			}
 			if l.Name == m.variable {
 				return tape.Leaf{Index: length}, true
@@ -438,218 +442,36 @@ func (m *model) compileReport(trees []notation.Node, ingredients int) (*tape.Tap
 	})
 }
 
-// Report is a number that the sheet asks of its solution.
-type Report struct {
-	// Name is what the sheet calls the number; the text of the formula where it gives no name.
-	Name string
-	// Left is what stands left of the value when it is typeset: the name, or the formula where the sheet gives no name.
-	Left notation.Node
-	Span notation.Span
-	// Value comes with its estimated error: what the errors of everything that it is taken from may do to it, to first order.
-	Value, Error float64
-	// Fault is one sentence that says why there is no value; then Value is NaN and Error infinite. Empty for a value.
-	Fault string
-}
+// Asked lists the numbers that the sheet asks for, in the order of the text.
+func (s *Sheet) Asked() []*Asked { return s.model.reports }
 
 // HasReports reports whether the sheet asks for numbers.
 func (s *Sheet) HasReports() bool { return len(s.model.reports) > 0 }
 
-// Reports works out the numbers that the sheet asks for from a solution of its problem, in the order of the text.
-func (s *Sheet) Reports(sol *solver.Solution) []Report {
-	var out []Report
-	for _, q := range s.model.reports {
-		r := Report{Name: q.st.Name, Left: q.st.Relation.Sides[0], Span: q.st.Span, Value: math.NaN(), Error: math.Inf(1)}
-		if r.Name == "" {
-			sp := q.st.Relation.Sides[0].Span()
-			r.Name = s.Text[sp.From.Offset:sp.To]
-		}
-		if !sol.Usable() {
-			r.Fault = "there is no solution to take it from"
-		} else if n, fault := (&taker{m: s.model, s: sol, q: q}).take(); fault != "" {
-			r.Fault = fault
-		} else if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) {
-			r.Fault = "it has no finite value"
-		} else {
-			r.Value, r.Error = n.Value, n.Error
-		}
-		out = append(out, r)
-	}
-	return out
+// CompileAsked compiles formulas of a number that is asked for. The inputs of the tape are the jet, the variable, the sought parameters and as
+// many parts.
+func (s *Sheet) CompileAsked(trees []notation.Node, parts int) (*tape.Tape, error) {
+	return s.model.compileReport(trees, parts)
 }
 
-// taker takes one report from a solution.
-type taker struct {
-	m *model
-	s *solver.Solution
-	q *report
-	// scalars are the sought parameters and then the ingredients that are known already.
-	scalars []derived.Number
-}
-
-// take works out the ingredients and then the report.
-func (t *taker) take() (derived.Number, string) {
-	sought := t.s.Sought()
-	if len(sought) < len(t.m.sought) {
-		return derived.Number{}, "the sought numbers have no value"
-	}
-	for _, f := range sought[:len(t.m.sought)] {
-		t.scalars = append(t.scalars, derived.Number{Value: f.Value, Error: f.Error})
-	}
-	for i := range t.q.ingredients {
-		n, fault := t.ingredient(&t.q.ingredients[i])
-		if fault != "" {
-			return n, fault
-		}
-		t.scalars = append(t.scalars, n)
-	}
-	v, row := t.jacobian(t.q.root)
-	n := derived.Number{Value: v(math.NaN(), nil)}
-	for k, s := range t.scalars {
-		if d := row[len(row)-len(t.scalars)+k]; d != 0 {
-			n.Error += math.Abs(d) * s.Error
-		}
-	}
-	n.Error += 2e-16 * math.Abs(n.Value)
-	return n, ""
-}
-
-// jacobian returns the value of a formula as a function of x and the jet (nil: it holds neither), and the row that each call fills with
-// its derivatives by the jet, the variable and the scalars.
-func (t *taker) jacobian(tree notation.Node) (value func(x float64, jet []float64) float64, row []float64) {
-	tp, err := t.m.compileReport([]notation.Node{tree}, len(t.q.ingredients))
-	if err != nil {
-		panic("sheet: " + err.Error()) // compiled once on reading
-	}
-	in, out := make([]float64, tp.Inputs()), make([]float64, 1)
-	full := make([]float64, tp.Inputs())
-	jets := t.s.Problem.Jet()
-	known := jets + 1 + len(t.scalars) // ingredients still to come are not in the formula
-	return func(x float64, jet []float64) float64 {
-		copy(in, jet)
-		in[jets] = x
-		for k, s := range t.scalars {
-			in[jets+1+k] = s.Value
-		}
-		tp.Jacobian(in, out, full)
-		return out[0]
-	}, full[:known]
-}
-
-// function makes a formula a function along the solution.
-func (t *taker) function(f, slope notation.Node) derived.Function {
-	integrand := func(tree notation.Node) (derived.Integrand, []float64) {
-		value, row := t.jacobian(tree)
-		return func(x float64, jet, d []float64) float64 {
-			v := value(x, jet)
-			copy(d, row[:len(d)])
-			return v
-		}, row
-	}
-	var out derived.Function
-	var row []float64
-	out.F, row = integrand(f)
-	if slope != nil {
-		out.Slope, _ = integrand(slope)
-	}
-	unsure := slices.ContainsFunc(t.scalars, func(n derived.Number) bool { return n.Error > 0 })
-	mentions := find(f, func(n notation.Node) bool {
-		m, ok := n.(*notation.Name)
-		return ok && (m.Name[0] == '@' || t.m.soughtIndex(m.Name) >= 0)
-	}) != nil
-	if unsure && mentions {
-		value := out.F
-		scratch := make([]float64, t.s.Problem.Jet())
-		out.Doubt = func(x float64, jet []float64) float64 {
-			value(x, jet, scratch)
-			e := 0.0
-			for k, s := range t.scalars {
-				if d := row[len(row)-len(t.scalars)+k]; d != 0 {
-					e += math.Abs(d) * s.Error
-				}
-			}
-			return e
-		}
-	}
-	return out
-}
-
-// ingredient works out one ingredient; the string says why it has no value.
-func (t *taker) ingredient(i *ingredient) (derived.Number, string) {
-	p := t.s.Problem
-	if i.what == "" {
-		return t.value(i)
-	}
-	a, b := i.a, i.b
-	if math.IsNaN(a) {
-		a, b = p.A, p.B
-	}
-	f := t.function(i.f, i.slope)
-	notSettled := "what is integrated in " + i.text + " does not die away towards infinity"
-	switch i.what {
-	case "integral":
-		n, ok := f.Integral(t.s, a, b)
+// Slope returns the derivative of a formula along a solution, as a formula; nil where it holds derivatives of an order that a solution
+// does not have, or grows too long.
+func (s *Sheet) Slope(f notation.Node) notation.Node {
+	slope := tape.Total(f, s.Variable)
+	beyond := find(slope, func(n notation.Node) bool {
+		j, ok := n.(*notation.Jet)
 		if !ok {
-			return n, notSettled
+			return false
 		}
-		return n, ""
-	case "mean":
-		w := i.weight
-		if w == nil {
-			w = &notation.Number{Value: 1, Text: "1"}
-		}
-		if math.IsInf(a, 0) || math.IsInf(b, 0) {
-			if i.weight == nil {
-				return derived.Number{}, "a mean over an unbounded interval needs a weight that dies away"
+		for _, u := range s.Unknowns {
+			if u.Name == j.Name {
+				return j.Order > u.Order
 			}
 		}
-		top, ok := t.function(&notation.Binary{Op: '*', X: w, Y: i.f}, nil).Integral(t.s, a, b)
-		bottom, also := t.function(w, nil).Integral(t.s, a, b)
-		if !ok || !also {
-			return top, notSettled
-		}
-		v := top.Value / bottom.Value
-		return derived.Number{Value: v, Error: (top.Error + math.Abs(v)*bottom.Error) / math.Abs(bottom.Value)}, ""
+		return true
+	})
+	if beyond != nil || size(slope) > maxSize {
+		return nil
 	}
-	a, b = math.Max(a, t.s.Mesh[0]), math.Min(b, t.s.Mesh[len(t.s.Mesh)-1])
-	if i.what == "zero" {
-		zeros := f.Zeros(t.s, a, b)
-		if len(zeros) < i.nth {
-			return derived.Number{}, fmt.Sprintf("in %s the sign changes at %s only", i.text, count(len(zeros), "place"))
-		}
-		return zeros[i.nth-1].X, ""
-	}
-	sign := 1.0
-	if i.what == "smallest" || i.what == "smallest_at" {
-		sign = -1
-		minus := func(tree notation.Node) notation.Node {
-			if tree == nil {
-				return nil
-			}
-			return &notation.Negate{X: tree}
-		}
-		f = t.function(minus(i.f), minus(i.slope))
-	}
-	best, places := f.Largest(t.s, a, b)
-	if i.what == "largest" || i.what == "smallest" {
-		return derived.Number{Value: sign * best.Value.Value, Error: best.Value.Error}, ""
-	}
-	if len(places) > 1 {
-		return derived.Number{}, fmt.Sprintf("%s has more than one place: %s = %s and %s, for two", i.text, t.m.variable,
-			number(places[0].X.Value), number(places[1].X.Value))
-	}
-	return best.X, ""
-}
-
-// value is the value of an unknown or a derivative at a point. At a break point it may have two.
-func (t *taker) value(i *ingredient) (derived.Number, string) {
-	p := t.s.Problem
-	entry := p.JetOffset(i.unknown) + i.order
-	at := func(x float64) derived.Number { return derived.Function{F: derived.Entry(entry, nil)}.At(t.s, x) }
-	if i.order > 0 && slices.Contains(p.Breaks, i.at) {
-		left, right := at(math.Nextafter(i.at, p.A)), at(math.Nextafter(i.at, p.B))
-		if math.Abs(left.Value-right.Value) > left.Error+right.Error {
-			return left, fmt.Sprintf("%s jumps there from %s to %s: take it a little to one side", i.text, number(left.Value), number(right.Value))
-		}
-	}
-	return at(i.at), ""
+	return slope
 }

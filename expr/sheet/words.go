@@ -6,7 +6,9 @@ import (
 	"strings"
 )
 
-// number prints a number for a sentence: seven significant digits at most.
+// Number prints a number for a sentence: seven significant digits at most.
+func Number(v float64) string { return number(v) }
+
 func number(v float64) string {
 	switch {
 	case math.IsInf(v, 1):

@@ -11,6 +11,7 @@ import (
 
 	"nodespan/expr/lesson"
 	"nodespan/expr/notation"
+	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
 	"nodespan/solver"
@@ -222,7 +223,7 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 	for i, e := range s.Eigenvalues {
 		put(formula(&notation.Name{Name: fmt.Sprintf("%s_%d", sh.Sought[0].Name, i+1)}), e.Value, e.Error, "")
 	}
-	for _, r := range sh.Reports(s) {
+	for _, r := range report.All(sh, s) {
 		left := formula(r.Left)
 		if r.Left != nil && r.Fault == "" {
 			for _, l := range sh.Reading() { // the whole line tells what the name stands for

@@ -3,6 +3,7 @@ package worker
 import (
 	"fmt"
 	"math"
+	"nodespan/expr/report"
 	"strconv"
 	"strings"
 
@@ -197,7 +198,7 @@ func (s *solved) notable() entry {
 // numbers returns what the headline tells and further sentences of the same kind: what the sheet asks to be
 // reported, else its sought numbers or eigenvalues, else a notable value.
 func (s *solved) numbers() (main []wire.Run, further [][]wire.Run) {
-	for _, r := range s.sheet.Reports(s.Solution) {
+	for _, r := range report.All(s.sheet, s.Solution) {
 		line := plain(r.Name + "\u00a0=\u00a0")
 		if r.Fault != "" {
 			line = plain(r.Name + ": " + sentence(r.Fault))

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"nodespan/expr/report"
 	"slices"
 
 	"nodespan/expr/script"
@@ -110,7 +111,7 @@ func (s *solved) reply(t *table.Table) *table.Reply {
 		exact = &e
 	}
 	r := table.NewReply(s.Solution, t, exact)
-	for _, n := range s.sheet.Reports(s.Solution) {
+	for _, n := range report.All(s.sheet, s.Solution) {
 		r.Reports = append(r.Reports, table.Reported{Name: n.Name, Value: table.Value{Value: table.Number(n.Value), Error: table.Number(n.Error)}, Message: n.Fault})
 	}
 	return r

@@ -7,6 +7,7 @@ import (
 	"math"
 	"strconv"
 
+	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/table"
@@ -74,7 +75,7 @@ func spaced(sh *sheet.Sheet, n int) ([]float64, error) {
 // reported works out the numbers that the sheet asks for.
 func reported(sh *sheet.Sheet, s *solver.Solution) table.ReportSet {
 	var out table.ReportSet
-	for _, r := range sh.Reports(s) {
+	for _, r := range report.All(sh, s) {
 		out = append(out, table.Reported{Name: r.Name, Value: table.Value{Value: table.Number(r.Value), Error: table.Number(r.Error)}, Message: r.Fault})
 	}
 	return out

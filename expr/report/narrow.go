@@ -1,0 +1,129 @@
+package report
+
+import (
+	"math"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/tape"
+)
+
+// scale tells by reading a formula where it does something on a small scale, such as exp(-((x-0.3)/1e-4)^2), which samples would miss: a node
+// of it (a function, a power, a quotient) whose slope varies so much over a stretch that the node may depart from a straight line by several
+// times its largest size. Bounds of the nodes come from interval arithmetic (package tape).
+type scale struct {
+	t        *taker
+	r        *tape.Reader
+	moving   bool // some node depends on the solution
+	in, out  []tape.Enclosure
+	most     []float64 // the largest size of each node over the solution's mesh; infinite at a pole
+	jet, old []float64
+}
+
+// bent is by how many times its size a node may depart from a straight line on a stretch that a dozen points show, and smallest how far a stretch is
+// halved, as a share of the whole, where a node has no bound.
+const (
+	bent     = 4
+	smallest = 1.0 / (1 << 12)
+)
+
+// scale returns that of a formula, nil where it has no such node.
+func (t *taker) scale(f notation.Node) *scale {
+	tp, err := t.sh.CompileAsked([]notation.Node{f}, len(t.q.Parts))
+	if err != nil {
+		panic("report: " + err.Error()) // compiled once on reading
+	}
+	jets := t.s.Problem.Jet()
+	s := &scale{t: t, r: tp.Reader(jets), in: make([]tape.Enclosure, tp.Inputs()), jet: make([]float64, jets), old: make([]float64, jets)}
+	moving := s.r.Moving()
+	if len(moving) == 0 {
+		return nil
+	}
+	for _, m := range moving {
+		s.moving = s.moving || m
+	}
+	s.out = make([]tape.Enclosure, len(moving))
+	for k, n := range t.scalars {
+		s.in[jets+1+k] = tape.Enclosure{Lo: n.Value, Hi: n.Value, Mid: n.Value}
+	}
+	return s
+}
+
+// narrow reports whether the formula may do more between a and b than a dozen points show.
+func (s *scale) narrow(a, b float64) bool {
+	mesh := s.t.s.Mesh
+	if s.most == nil {
+		s.most = make([]float64, len(s.out))
+		for i := range len(mesh) - 1 {
+			s.read(mesh[i], mesh[i+1])
+			for j, e := range s.out {
+				s.most[j] = math.Max(s.most[j], math.Max(math.Abs(e.Lo), math.Abs(e.Hi)))
+			}
+		}
+	}
+	s.read(a, b)
+	unbounded := b-a > smallest*(mesh[len(mesh)-1]-mesh[0])
+	for i, e := range s.out {
+		size := s.most[i]
+		if math.IsInf(size, 0) {
+			size = math.Max(math.Abs(e.Lo), math.Abs(e.Hi))
+		}
+		switch bend := (b - a) / 2 * (e.SlopeHi - e.SlopeLo); {
+		case math.IsInf(bend, 0) || math.IsNaN(bend):
+			if unbounded {
+				return true
+			}
+		case bend > bent*size:
+			return true
+		}
+	}
+	return false
+}
+
+// read encloses the nodes between a and b, which lie in one element. The solution is a polynomial there, which samples show.
+func (s *scale) read(a, b float64) {
+	if s.moving {
+		s.readJet(a, b)
+	}
+	s.r.Read(a, b, s.in, s.out)
+}
+
+// readJet encloses the jet: each entry by its samples, widened by the largest step between two, its slope by the next entry.
+func (s *scale) readJet(a, b float64) {
+	const n = 8
+	p := s.t.s.Problem
+	h := (b - a) / n
+	for i := range n + 1 {
+		x := a + h*float64(i)
+		if i == 0 {
+			x = math.Nextafter(a, b)
+		}
+		s.t.s.At(x, s.jet)
+		for j, v := range s.jet {
+			e := &s.in[j]
+			if i == 0 {
+				*e = tape.Enclosure{Lo: v, Hi: v}
+			} else {
+				step := math.Abs(v - s.old[j])
+				e.Lo, e.Hi = math.Min(e.Lo, v), math.Max(e.Hi, v)
+				e.SlopeHi = math.Max(e.SlopeHi, step) // the largest step, for now
+			}
+			if i == n/2 {
+				e.Mid = v
+			}
+		}
+		copy(s.old, s.jet)
+	}
+	for u := range p.Unknowns {
+		first := p.JetOffset(u)
+		top := first + p.Unknowns[u].Order
+		for j := first; j <= top; j++ {
+			e := &s.in[j]
+			step := e.SlopeHi
+			e.Lo, e.Hi = e.Lo-step, e.Hi+step
+			e.SlopeLo, e.SlopeHi = -2*step/h, 2*step/h
+		}
+		for j := first; j < top; j++ {
+			s.in[j].SlopeLo, s.in[j].SlopeHi = s.in[j+1].Lo, s.in[j+1].Hi
+		}
+	}
+}

@@ -1,0 +1,200 @@
+package report
+
+import (
+	"math"
+	"slices"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/sheet"
+	"nodespan/solver/bvp"
+	"nodespan/solver/derived"
+)
+
+// kink is a switch in a formula: what it depends on by the sign alone, or has no derivative or no value at where it is 0.
+type kink struct {
+	name     string // the function
+	argument notation.Node
+	// other is the formula with the switch on its other side; nil: what the switch belongs to has no value, or no derivative, where it is 0.
+	other notation.Node
+	jumps bool // from one side to the other
+	pole  bool // the formula has no bound where the argument is 0
+}
+
+// switches lists the switches of a formula, each after those inside it, whose arguments change.
+func switches(f notation.Node, changes func(notation.Node) bool) []kink {
+	var out []kink
+	seen := map[notation.Node]bool{}
+	var visit func(n notation.Node)
+	visit = func(n notation.Node) {
+		if seen[n] {
+			return
+		}
+		seen[n] = true
+		for _, c := range notation.Children(n) {
+			visit(c)
+		}
+		k, flipped := kinkAt(n)
+		if k.argument == nil || !changes(k.argument) {
+			return
+		}
+		if flipped != nil {
+			k.other = replace(f, n, flipped)
+		}
+		if !slices.ContainsFunc(out, func(o kink) bool {
+			return notation.Equal(o.argument, k.argument) && (o.other == nil) == (k.other == nil) && (o.other == nil || notation.Equal(o.other, k.other))
+		}) {
+			out = append(out, k)
+		}
+	}
+	visit(f)
+	return out
+}
+
+// kinkAt returns the switch that a node is, without an argument for none, and the node on its other side.
+func kinkAt(n notation.Node) (k kink, flipped notation.Node) {
+	switch n := n.(type) {
+	case *notation.Binary:
+		switch n.Op {
+		case '/':
+			k = kink{name: "/", argument: n.Y, pole: true}
+		case '^':
+			if e, ok := n.Y.(*notation.Number); !ok || e.Value != math.Trunc(e.Value) {
+				k = kink{name: "^", argument: n.X}
+			}
+		}
+	case *notation.Call:
+		k = kink{name: n.Func}
+		u := n.Args[0]
+		of := func(name string) notation.Node { return &notation.Call{Func: name, Args: []notation.Node{u}} }
+		swap := func(name string, args ...notation.Node) notation.Node { return &notation.Call{Func: name, Args: args} }
+		switch n.Func {
+		case "abs":
+			k.argument, flipped = u, &notation.Negate{X: n}
+		case "sign":
+			k.argument, k.jumps, flipped = u, true, &notation.Negate{X: n}
+		case "heaviside":
+			k.argument, k.jumps, flipped = u, true, minus(&notation.Number{Value: 1, Text: "1"}, n)
+		case "min":
+			k.argument, flipped = minus(u, n.Args[1]), swap("max", n.Args...)
+		case "max":
+			k.argument, flipped = minus(u, n.Args[1]), swap("min", n.Args...)
+		case "if":
+			c := u.(*notation.Compare)
+			k.argument, k.jumps, flipped = minus(c.X, c.Y), true, swap("if", u, n.Args[2], n.Args[1])
+		case "sqrt", "cbrt":
+			k.argument = u
+		case "ln", "log10", "coth", "csch", "Y0", "Y1", "K0", "K1":
+			k.argument, k.pole = u, true
+		case "tan", "sec":
+			k.argument, k.pole = of("cos"), true
+		case "cot", "csc":
+			k.argument, k.pole = of("sin"), true
+		case "asin", "acos", "atanh":
+			one := &notation.Number{Value: 1, Text: "1"}
+			k.argument = &notation.Binary{Op: '*', X: minus(one, u), Y: &notation.Binary{Op: '+', X: one, Y: u}}
+		case "acosh":
+			k.argument = minus(u, &notation.Number{Value: 1, Text: "1"})
+		}
+	}
+	return k, flipped
+}
+
+func minus(a, b notation.Node) notation.Node { return &notation.Binary{Op: '-', X: a, Y: b} }
+
+// replace returns f with every part that is equal to old replaced.
+func replace(f, old, new notation.Node) notation.Node {
+	return sheet.Rebuild(f, func(n notation.Node) notation.Node {
+		if notation.Equal(n, old) {
+			return new
+		}
+		return nil
+	})
+}
+
+// runs reports whether a formula changes along the solution.
+func (t *taker) runs(n notation.Node) bool {
+	return contains(n, func(n notation.Node) bool {
+		switch n := n.(type) {
+		case *notation.Jet:
+			return n.At == nil
+		case *notation.Name:
+			return n.Name == t.sh.Variable
+		}
+		return false
+	})
+}
+
+// depends reports whether a formula holds sought numbers or parts.
+func (t *taker) depends(n notation.Node) bool {
+	return contains(n, func(n notation.Node) bool {
+		m, ok := n.(*notation.Name)
+		return ok && (sheet.PartIndex(m) >= 0 || slices.ContainsFunc(t.sh.Sought, func(p bvp.Parameter) bool { return p.Name == m.Name }))
+	})
+}
+
+func contains(n notation.Node, f func(notation.Node) bool) bool {
+	found := false
+	notation.Walk(n, func(m notation.Node) bool {
+		found = found || f(m)
+		return !found
+	})
+	return found
+}
+
+// function makes a formula a function along the solution.
+func (t *taker) function(f notation.Node) derived.Function {
+	out := t.smooth(f)
+	if slope := t.sh.Slope(f); slope != nil {
+		s := t.smooth(slope)
+		out.Slope = &s
+	}
+	out.Switches = t.switches(f, maxSwitches)
+	return out
+}
+
+// maxSwitches bounds the switches of a formula; of one that has more the first count.
+const maxSwitches = 64
+
+// switches makes the switches of a formula functions along the solution. An argument has switches of its own, which stand inside it.
+func (t *taker) switches(f notation.Node, most int) []derived.Switch {
+	var out []derived.Switch
+	for _, k := range switches(f, t.runs) {
+		if len(out) == most {
+			break
+		}
+		w := derived.Switch{Argument: t.smooth(k.argument), Jumps: k.jumps}
+		w.Argument.Switches = t.switches(k.argument, most/2)
+		if k.other != nil {
+			w.Other = t.smooth(k.other).F
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// smooth makes a formula a function along the solution, without its switches.
+func (t *taker) smooth(f notation.Node) derived.Function {
+	value, row := t.jacobian(f)
+	out := derived.Function{F: func(x float64, jet, d []float64) float64 {
+		v := value(x, jet)
+		copy(d, row[:len(d)])
+		return v
+	}}
+	if sc := t.scale(f); sc != nil {
+		out.Narrow = sc.narrow
+	}
+	unsure := slices.ContainsFunc(t.scalars, func(n derived.Number) bool { return n.Error > 0 })
+	if unsure && t.depends(f) {
+		out.Doubt = func(x float64, jet []float64) float64 {
+			value(x, jet)
+			e := 0.0
+			for k, s := range t.scalars {
+				if d := row[len(row)-len(t.scalars)+k]; d != 0 {
+					e += math.Abs(d) * s.Error
+				}
+			}
+			return e
+		}
+	}
+	return out
+}

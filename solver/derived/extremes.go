@@ -1,0 +1,268 @@
+package derived
+
+import (
+	"math"
+
+	"nodespan/solver"
+)
+
+// Extreme is the largest value of a function.
+type Extreme struct {
+	// Best is where the function is largest.
+	Best Point
+	// Places are all the ones whose values cannot be told from the largest one and that are not the same place, Best among them; there is
+	// more than one where, say, two peaks are equally high.
+	Places []Point
+	// Unbounded says that there is no largest value: the function grows without bound towards Best.X.
+	Unbounded bool
+	// Open says that it cannot be told which side of a switch holds at Best.X, and that the largest value depends on it.
+	Open bool
+}
+
+// Largest finds where f is largest in [a, b], finite. Where f jumps, the values on both sides count.
+func (f Function) Largest(s *solver.Solution, a, b float64) Extreme {
+	p := newAlong(s)
+	parts, open := p.stretches(&f, a, b)
+	h := &heights{along: p, f: &f, parts: parts, m: p.samples(&f, parts, middles(open)), a: a, b: b}
+	h.ends()
+	if f.Slope != nil {
+		h.level()
+	}
+	h.peaks()
+	e := h.best()
+	if !e.Unbounded {
+		h.otherwise(&e, open)
+	}
+	return e
+}
+
+// heights looks for a largest value.
+type heights struct {
+	*along
+	f         *Function
+	parts     []stretch
+	m         []sample
+	a, b      float64
+	places    []Point
+	unbounded []float64
+}
+
+// apart is the share of the interval below which two places are one.
+const apart = 1e-7
+
+func (h *heights) add(x, dx float64) { h.place(x, dx, h.number(h.f, x)) }
+
+func (h *heights) place(x, dx float64, n Number) {
+	h.places = append(h.places, Point{X: Number{x, dx}, Value: n})
+}
+
+// ends adds both ends of the interval, both sides of every place where f jumps or bends, and what f tends to where it has no value.
+func (h *heights) ends() {
+	for i := range h.parts {
+		s := &h.parts[i]
+		last := i+1 == len(h.parts)
+		first := i == 0
+		jumps := !last && h.jumps(i)
+		before := i > 0 && h.jumps(i-1)
+		if h.singular(h.f, s.l) {
+			h.limit(end{s.l, s.r, s.movedA})
+		} else if first || before {
+			h.side(s.l, s.movedA)
+		}
+		if h.singular(h.f, s.r) {
+			h.limit(end{s.r, s.l, s.movedB})
+		} else if last || jumps {
+			h.side(s.r, s.movedB)
+		}
+	}
+}
+
+// jumps reports whether f jumps or bends between stretch i and the next.
+func (h *heights) jumps(i int) bool {
+	left, right := &h.parts[i], &h.parts[i+1]
+	if left.movedB > 0 || right.movedA > 0 {
+		return true
+	}
+	l, r := h.number(h.f, left.r), h.number(h.f, right.l)
+	return math.Abs(l.Value-r.Value) > l.Error+r.Error
+}
+
+// side adds the value on one side of a place that is known to within moved.
+func (h *heights) side(x, moved float64) {
+	n := h.number(h.f, x)
+	if moved > 0 {
+		n.Error += moved * math.Abs(h.slope(x, moved))
+	}
+	h.place(x, moved, n)
+}
+
+// slope is that of f at x; where it is not known a difference over a step.
+func (h *heights) slope(x, step float64) float64 {
+	if h.f.Slope != nil {
+		return h.value(h.f.Slope.F, x)
+	}
+	step = math.Max(step, 1e-6*(h.b-h.a))
+	l, r := math.Max(h.a, x-step), math.Min(h.b, x+step)
+	return (h.value(h.f.F, r) - h.value(h.f.F, l)) / (r - l)
+}
+
+// limit adds what f tends to at an end of a stretch where it may have no value. It grows without bound where its increments over equal ratios of the
+// distance do not shrink: those of a logarithm stay the same, those of a power below 0 grow.
+func (h *heights) limit(e end) {
+	rises := func(x float64) float64 {
+		near, far := h.value(h.f.F, x), h.value(h.f.F, e.at+approach*(x-e.at))
+		return math.Max(0, near-far)
+	}
+	if h.persists(end{e.at, e.at + (e.other-e.at)/approach, e.moved}, rises) {
+		h.unbounded = append(h.unbounded, e.at)
+		return
+	}
+	best := h.number(h.f, e.at)
+	if math.IsNaN(best.Value) || math.IsNaN(best.Error) {
+		best = Number{math.NaN(), math.Inf(1)}
+	}
+	last := h.value(h.f.F, e.other)
+	for d := (e.other - e.at) / 2; e.at+d != e.at; d /= 2 {
+		n := h.number(h.f, e.at+d)
+		if miss := n.Error + 2*math.Abs(n.Value-last); miss < best.Error {
+			best = Number{n.Value, miss}
+		}
+		last = n.Value
+	}
+	if !math.IsNaN(best.Value) {
+		h.place(e.at, e.moved, best)
+	}
+}
+
+// level adds the places where the slope is 0.
+func (h *heights) level() {
+	c := h.changes(h.f.Slope, h.parts, nil)
+	rounded := rounding * math.Max(math.Abs(h.a), math.Abs(h.b))
+	for _, z := range c.list {
+		if z.from < 0 {
+			continue // a least value
+		}
+		if z.between {
+			h.side(z.lo, math.Max(z.miss, h.parts[z.part].movedB))
+		}
+		h.add(z.hi, z.miss+rounded)
+	}
+	for _, z := range c.doubtful { // f may be level all along
+		m := z.a + (z.b-z.a)/2
+		for _, x := range []float64{z.a, m, z.b} {
+			h.add(x, rounded)
+		}
+	}
+	for _, z := range c.ends {
+		if z.a <= h.a {
+			h.add(h.a, z.b-z.a)
+		} else {
+			h.add(h.b, z.b-z.a)
+		}
+	}
+}
+
+// peaks adds the largest samples' neighbourhoods that are not known yet: all of them where the slope is not known.
+func (h *heights) peaks() {
+	known := math.Inf(-1)
+	for _, q := range h.places {
+		known = math.Max(known, q.Value.Value)
+	}
+	m := h.m
+	for i := 1; i+1 < len(m); i++ {
+		if m[i].part != m[i-1].part || m[i].part != m[i+1].part || !(m[i].v >= m[i-1].v && m[i].v >= m[i+1].v) {
+			continue
+		}
+		if h.f.Slope != nil && !(m[i].v > known+m[i].floor) {
+			continue
+		}
+		x := golden(func(x float64) float64 { return h.value(h.f.F, x) }, m[i-1].x, m[i+1].x)
+		if h.value(h.f.F, x) < m[i].v {
+			x = m[i].x
+		}
+		h.add(x, h.blunt(i, x))
+	}
+	if h.f.Slope != nil {
+		return
+	}
+	for i, s := range m { // the ends of stretches, inside which there is nothing larger
+		if i > 0 && i+1 < len(m) && (m[i-1].part != s.part || m[i+1].part != s.part) && s.v > known {
+			h.add(s.x, math.Max(s.x-m[i-1].x, m[i+1].x-s.x))
+		}
+	}
+}
+
+// blunt is how far a maximum found by comparing values may be off: up to where f is told to be less. Sample i is the closest.
+func (h *heights) blunt(i int, x float64) float64 {
+	top := h.number(h.f, x)
+	less := func(x float64) bool {
+		n := h.number(h.f, x)
+		return n.Value+n.Error+h.m[i].floor < top.Value-top.Error
+	}
+	most := 0.0
+	for _, step := range []int{-1, 1} {
+		j := i + step
+		for j+step >= 0 && j+step < len(h.m) && !less(h.m[j].x) {
+			j += step
+		}
+		d := h.m[j].x - x
+		for range 60 {
+			if !less(x + d/2) {
+				break
+			}
+			d /= 2
+		}
+		most = math.Max(most, math.Abs(d))
+	}
+	return most
+}
+
+// best chooses the largest place.
+func (h *heights) best() Extreme {
+	if len(h.unbounded) > 0 {
+		return Extreme{Best: Point{X: Number{Value: h.unbounded[0]}}, Unbounded: true}
+	}
+	best := Point{Value: Number{math.NaN(), math.Inf(1)}}
+	for _, q := range h.places {
+		if math.IsNaN(best.Value.Value) || q.Value.Value > best.Value.Value {
+			best = q
+		}
+	}
+	e := Extreme{}
+	for _, q := range h.places {
+		indistinct := best.Value.Value-q.Value.Value <= best.Value.Error+q.Value.Error
+		if q == best || indistinct && math.Abs(q.X.Value-best.X.Value) > 4*(q.X.Error+best.X.Error)+apart*(h.b-h.a) {
+			e.Places = append(e.Places, q)
+		}
+	}
+	// Another place may be larger than it looks.
+	most := best.Value.Value + best.Value.Error
+	for _, q := range h.places {
+		most = math.Max(most, q.Value.Value+q.Value.Error)
+	}
+	best.Value.Error = most - best.Value.Value
+	e.Best = best
+	return e
+}
+
+// otherwise considers what f may be where a switch cannot be told from 0.
+func (h *heights) otherwise(e *Extreme, open []unsure) {
+	for _, u := range open {
+		if u.of.Other == nil {
+			continue
+		}
+		other := Function{F: u.of.Other, Doubt: h.f.Doubt}
+		for _, x := range divide([]float64{math.Max(u.zone.a, h.a), math.Min(u.zone.b, h.b)}, 4) {
+			n := h.number(&other, x)
+			more := n.Value - e.Best.Value.Value
+			switch {
+			case u.of.Jumps && more > 4*(n.Error+e.Best.Value.Error):
+				*e = Extreme{Best: Point{X: Number{Value: x}, Value: n}, Open: true}
+				return
+			case u.of.Jumps && more > -(n.Error+e.Best.Value.Error) && math.Abs(x-e.Best.X.Value) > 4*e.Best.X.Error+apart*(h.b-h.a):
+				e.Places = append(e.Places, Point{X: Number{x, u.zone.b - u.zone.a}, Value: n})
+			}
+			e.Best.Value.Error = math.Max(e.Best.Value.Error, more+n.Error)
+		}
+	}
+}

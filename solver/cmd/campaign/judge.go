@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/bvp"
@@ -62,9 +63,9 @@ func Judge(c *Case) (v Verdict) {
 		return v
 	}
 	s := solver.Solve(sh.Problem(), c.Options)
-	var reports []sheet.Report
+	var reports []report.Report
 	if s.Usable() {
-		reports = sh.Reports(s)
+		reports = report.All(sh, s)
 	}
 	v.compare(s, reports)
 	return v
@@ -80,7 +81,7 @@ func mentions(message string, words []string) bool {
 }
 
 // compare holds an answer to the truth.
-func (v *Verdict) compare(s *solver.Solution, reports []sheet.Report) {
+func (v *Verdict) compare(s *solver.Solution, reports []report.Report) {
 	c := v.Case
 	v.Status, v.Message, v.Seconds = s.Status, s.Message, s.Seconds
 	fault := func(class Class, format string, args ...any) {
@@ -115,7 +116,7 @@ func (v *Verdict) compare(s *solver.Solution, reports []sheet.Report) {
 }
 
 // numbers compares every number that is asked for.
-func (v *Verdict) numbers(s *solver.Solution, reports []sheet.Report, fault func(Class, string, ...any)) {
+func (v *Verdict) numbers(s *solver.Solution, reports []report.Report, fault func(Class, string, ...any)) {
 	for _, size := range sizes(v.Case, s) {
 		a := size.ask
 		got, claimed, ok := lookUp(s, reports, a)
@@ -211,7 +212,7 @@ func entry(p *bvp.Problem, a Ask) int {
 }
 
 // lookUp finds a number of the answer and its claimed error.
-func lookUp(s *solver.Solution, reports []sheet.Report, a Ask) (value, claimed float64, ok bool) {
+func lookUp(s *solver.Solution, reports []report.Report, a Ask) (value, claimed float64, ok bool) {
 	switch a.kind() {
 	case "point":
 		p := s.Problem

@@ -1,0 +1,66 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+)
+
+// Numbers that do not exist, or that the errors do not decide, are not given; why is said.
+func TestNone(t *testing.T) {
+	const square = "y''=2; y(0)=0.25; y(1)=0.25\n" // (x-0.5)^2
+	const line = "y''=0; y(0)=-1; y(1)=1\n"        // 2x - 1
+	for _, c := range []struct{ text, why string }{
+		{square + "report zero(y)", "it cannot be told whether the sign changes near x = 0.5"},
+		{square + "report zero(sqrt(y))", "cannot be told"},
+		{square + "report largest(1/y)", "grows without bound towards x = 0.5"},
+		{square + "report largest(-ln(y))", "grows without bound towards x = 0.5"},
+		{square + "report integral(1/y)", "does not exist or cannot be told"},
+		{square + "report largest(if(y > 0, 1, 2))", "cannot be told within the error which part holds near x = 0.5"},
+		{square + "report if(y(0.5) > 0, 1, 2)", "which part of if(…) holds"},
+		{square + "report 1/y(0.5)", "divides by what is 0"},
+		{square + "report largest_at(y)", "more than one place: x = 0 and 1"},
+		{square + "report largest_at(max(y, 0.1), 0.3, 0.7)", "more than one place"},
+		{line + "report largest(1/y)", "grows without bound towards x = 0.5"},
+		{line + "report integral(1/y)", "does not exist or cannot be told"},
+		{line + "report mean(y, y')", ""},
+		{line + "report mean(1, 2x - 1)", "the integral of the weight in mean(1, 2x - 1) is 0"},
+		{line + "report zero(y + 1)", "changes at 0 places"}, // 0 at the left end
+		{line + "report zero(max(y, 0))", ""},
+		{line + "report zero(y - y)", ""},
+	} {
+		sh, err := sheet.Read(c.text, sheet.Options{})
+		if err != nil {
+			if c.why != "" {
+				t.Errorf("%s: %v", c.text, err)
+			}
+			continue
+		}
+		for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
+			r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))[0]
+			if r.Fault == "" || !strings.Contains(r.Fault, c.why) {
+				t.Errorf("%s = %v ± %.1e: %q, want %q", r.Name, r.Value, r.Error, r.Fault, c.why)
+			}
+		}
+	}
+}
+
+// A zero at an end is no change of sign, whatever the last bit of a constant says.
+func TestEnds(t *testing.T) {
+	for _, end := range []string{"-6", "-6.000000000000001", "-5.999999999999999", "-6.00000000000001"} {
+		for _, start := range []string{"0", "1e-17", "-1e-17"} {
+			for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
+				sh, err := sheet.Read("y''=-6 x; 0<x<2; y(0)="+start+"; y(2)="+end+"\nreport zero(y)\nreport zero(y, 2)", sheet.Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))
+				if d := r[0].Value - 1; !(d*d < 1e-28) || r[1].Fault == "" {
+					t.Errorf("y(0)=%s, y(2)=%s: %v (%s), %v (%s)", start, end, r[0].Value, r[0].Fault, r[1].Value, r[1].Fault)
+				}
+			}
+		}
+	}
+}

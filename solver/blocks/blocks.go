@@ -17,6 +17,10 @@
 // "Stable parallel algorithms for two-point boundary value problems", SIAM J. Sci. Stat. Comput. 13,
 // 1992, 742–764), and a dense system in (z_0, z_E, q) closes the work. Time and memory grow
 // linearly with E; the factors are kept for further right-hand sides.
+//
+// Where every closing row stands in z_0 alone, or in z_E alone, and there are no border unknowns, the system is block
+// triangular, and substitution from that end solves it: errors then grow no faster than the solutions themselves, however
+// fast these grow, while the relation between z_0 and z_E would lose them.
 package blocks
 
 import (
@@ -39,6 +43,7 @@ type System struct {
 	colScale  []float64
 	condition float64
 	carried   []float64 // work: rhs rows that wait for the final system
+	march     int       // 1: all closing rows are in z_0; −1: in z_E; 0: neither
 }
 
 // element is one element's rows, before and after elimination.
@@ -53,6 +58,9 @@ type element struct {
 	stackRows int
 	carriedIn int
 	state     []float64 // right-hand side that waits for back substitution
+	// Of a block triangular system: the factors of the S × S block of the state that is carried to.
+	step      []float64
+	stepPivot []int
 }
 
 // New prepares a system of E elements with own unknowns k[e] and extra rows t[e], S states and Q border unknowns.
@@ -92,6 +100,9 @@ func (s *System) Rows(e int) int { return s.elements[e].rows }
 // system must then not be solved. Row scaling is the caller's: rows of like importance should have like size.
 func (s *System) Factor() bool {
 	S, Q := s.S, s.Q
+	if s.march = s.triangular(); s.march != 0 {
+		return s.factorMarch()
+	}
 	var carried []float64 // rows × (S | S | Q): z_0, z_e, q
 	rowsCarried := 0
 	for e := range s.elements {
@@ -373,17 +384,9 @@ func (s *System) forward(b *RHS) []float64 {
 	stack := make([]float64, 0, 4*S+Q+8)
 	for e := range s.elements {
 		el := &s.elements[e]
-		k, w := el.k, el.k+2*S+Q
+		k := el.k
 		r := b.Element[e]
-		for j := range k {
-			if p := el.pivot[j]; p != j {
-				r[j], r[p] = r[p], r[j]
-			}
-		}
-		for i := 1; i < el.rows; i++ {
-			n := min(i, k)
-			r[i] -= dot(el.a[i*w:i*w+n], r[:n])
-		}
+		el.reduce(r, k+2*S+Q)
 		if e == 0 {
 			carried = append(carried, r[k:]...)
 			continue
@@ -402,39 +405,26 @@ func (s *System) forward(b *RHS) []float64 {
 	return rhs
 }
 
-// Consistency tells whether a singular system has solutions for the right-hand side b, which it overwrites: what is left of b along
-// the left null vector of the closing system, relative to the largest entry of b. At the level of rounding it means many solutions; above it none.
-func (s *System) Consistency(b *RHS) float64 {
-	size := floats.Norm(b.Closing, math.Inf(1))
-	for _, e := range b.Element {
-		size = math.Max(size, floats.Norm(e, math.Inf(1)))
+// reduce applies the condensation, whose rows have the given width, to an element's right-hand side.
+func (el *element) reduce(r []float64, w int) {
+	for j := range el.k {
+		if p := el.pivot[j]; p != j {
+			r[j], r[p] = r[p], r[j]
+		}
 	}
-	if size == 0 {
-		return 0
+	for i := 1; i < el.rows; i++ {
+		n := min(i, el.k)
+		r[i] -= dot(el.a[i*w:i*w+n], r[:n])
 	}
-	rhs := s.forward(b)
-	// The left null vector by two steps of inverse iteration on the matrix moved by a rounding unit, so that its factors exist.
-	n := len(rhs)
-	moved := mat.DenseCopyOf(s.final)
-	for i := range n {
-		moved.Set(i, i, moved.At(i, i)+1e-15)
-	}
-	var lu mat.LU
-	lu.Factorize(moved)
-	u := mat.NewVecDense(n, nil)
-	for i := range n {
-		u.SetVec(i, 1+0.37*math.Sin(float64(i))) // nothing special: along every vector a little
-	}
-	for range 2 {
-		_ = lu.SolveVecTo(u, true, u) // nearly singular on purpose
-		u.ScaleVec(1/mat.Norm(u, 2), u)
-	}
-	return math.Abs(mat.Dot(u, mat.NewVecDense(n, rhs))) / size
 }
 
 // SolveTo solves for one right-hand side, which it overwrites, and writes the unknowns to dst.
 func (s *System) SolveTo(dst *Solution, b *RHS) {
 	S, Q := s.S, s.Q
+	if s.march != 0 {
+		s.solveMarch(dst, b)
+		return
+	}
 	rhs := s.forward(b)
 	v := mat.NewVecDense(len(rhs), rhs)
 	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
@@ -459,6 +449,12 @@ func (s *System) SolveTo(dst *Solution, b *RHS) {
 			z[i] = sum / row[i]
 		}
 	}
+	s.substitute(dst, b)
+}
+
+// substitute writes the elements' own unknowns when all others are known.
+func (s *System) substitute(dst *Solution, b *RHS) {
+	S, Q := s.S, s.Q
 	for e := range s.elements {
 		el := &s.elements[e]
 		k, w := el.k, el.k+2*S+Q

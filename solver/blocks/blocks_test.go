@@ -175,14 +175,89 @@ func TestSingular(t *testing.T) {
 	if sys.Factor() && sys.Condition() < 1e15 {
 		t.Errorf("a singular system has condition number %g", sys.Condition())
 	}
-	rhs := sys.NewRHS()
-	rhs.Closing[0], rhs.Closing[1] = 1, 1
-	if c := sys.Consistency(rhs); c > 1e-12 {
-		t.Errorf("equal right sides are consistent, got %g", c)
+}
+
+// Growth by e^50 in each element, from the end where everything is known: no digit is lost.
+func TestMarch(t *testing.T) {
+	const E, g = 13, 50.0
+	for _, backwards := range []bool{false, true} {
+		sys := New(2, 0, make([]int, E), make([]int, E))
+		for e := range E {
+			from, to := sys.Element(e), sys.Element(e)[2:] // columns z_e (2), z_(e+1) (2)
+			if backwards {
+				from, to = to, from
+			}
+			// Known beside it: z' = (e^g (z_1 + z_2), e^-g (z_2 - z_1)), whose first entry rules.
+			from[0], from[1], to[0] = -1, -1, math.Exp(-g)
+			from[4], from[5], to[5] = math.Exp(-g), -math.Exp(-g), 1
+		}
+		at := 0
+		if backwards {
+			at = 2
+		}
+		c := sys.Closing()
+		c[at], c[at+1], c[4+at+1] = 1, 1, 1
+		if !sys.Factor() || sys.Condition() > 10 {
+			t.Fatalf("condition number %g", sys.Condition())
+		}
+		rhs, v := sys.NewRHS(), sys.NewVector()
+		rhs.Closing[0], rhs.Closing[1] = 3, 1 // z = (2, 1)
+		sys.SolveTo(v, rhs)
+		z := [2]float64{2, 1}
+		for e := 0; e <= E; e++ {
+			got := v.Z[e]
+			if backwards {
+				got = v.Z[E-e]
+			}
+			for i, w := range z {
+				if math.Abs(got[i]-w) > 1e-13*math.Abs(w) {
+					t.Errorf("backwards %v, state %d of point %d: %v, want %v", backwards, i, e, got[i], w)
+				}
+			}
+			z = [2]float64{math.Exp(g) * (z[0] + z[1]), math.Exp(-g) * (z[1] - z[0])}
+		}
 	}
-	rhs.Element[0][0], rhs.Closing[0], rhs.Closing[1] = 0, 1, -1
-	if c := sys.Consistency(rhs); c < 0.1 {
-		t.Errorf("opposite right sides are not consistent, got %g", c)
+}
+
+func TestDense(t *testing.T) {
+	sys, r := New(2, 1, []int{3, 4}, []int{0, 1}), rand.New(rand.NewPCG(1, 2))
+	for e := range 2 {
+		for i := range sys.Element(e) {
+			sys.Element(e)[i] = r.NormFloat64()
+		}
+	}
+	for i := range sys.Closing() {
+		sys.Closing()[i] = r.NormFloat64()
+	}
+	rhs := sys.NewRHS()
+	for _, b := range append(rhs.Element, rhs.Closing) {
+		for i := range b {
+			b[i] = r.NormFloat64()
+		}
+	}
+	a, b := sys.Dense(), mat.NewVecDense(14, rhs.Dense())
+	var x mat.VecDense
+	if err := x.SolveVec(a, b); err != nil {
+		t.Fatal(err)
+	}
+	if !sys.Factor() {
+		t.Fatal("singular")
+	}
+	v := sys.NewVector()
+	sys.SolveTo(v, rhs)
+	w := sys.NewVector()
+	w.SetDense(x.RawVector().Data)
+	for i, q := range w.Q {
+		if math.Abs(q-v.Q[i]) > 1e-10 {
+			t.Errorf("border unknown %d: %v, want %v", i, v.Q[i], q)
+		}
+	}
+	for e := range w.Z {
+		for i, z := range w.Z[e] {
+			if math.Abs(z-v.Z[e][i]) > 1e-10 {
+				t.Errorf("state %d of point %d: %v, want %v", i, e, v.Z[e][i], z)
+			}
+		}
 	}
 }
 

@@ -132,39 +132,6 @@ func same(a, b []float64) bool {
 	return true
 }
 
-// singularVerdict looks at a linear problem on two meshes, and says whether it has no or many solutions. Empty when it is neither, or not linear.
-func singularVerdict(p *bvp.Problem, o Options) string {
-	if !linear(p) {
-		return ""
-	}
-	many, none := 0, 0
-	for _, k := range []int{24, 32} {
-		g := collocation.NewGrid(p, collocation.Uniform(divide(ends(p), 2), k, o.Family))
-		asm, sys := g.NewAssembler(), g.System()
-		rhs := sys.NewRHS()
-		if !asm.Assemble(g.NewVector(), sys, rhs) {
-			return ""
-		}
-		sys.Factor()
-		if !(sys.Condition() > newton.SingularCondition) {
-			return ""
-		}
-		if c := sys.Consistency(rhs); c < 1e-8 {
-			many++
-		} else if c > 1e-6 {
-			none++
-		}
-	}
-	const why = "the equation without its right side has a solution other than zero that meets the conditions without theirs"
-	switch {
-	case many == 2:
-		return "there are infinitely many solutions: " + why + ", and may be added freely; change a condition"
-	case none == 2:
-		return "there is no solution: " + why + ", and the right sides do not suit it; change a condition"
-	}
-	return "the conditions do not fix one solution to working precision"
-}
-
 // vanishingLead looks for a point where the coefficient of a highest derivative vanishes: at an end, or inside by a change of sign.
 func vanishingLead(p *bvp.Problem) (float64, bool) {
 	J := p.Jet() + len(p.Parameters)

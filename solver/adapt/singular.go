@@ -1,0 +1,320 @@
+package adapt
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/blocks"
+	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
+)
+
+// This file tells a linear problem without a unique solution from one that is only too sensitive for the arithmetic. Both have discrete
+// equations that are singular to rounding. By Fredholm's alternative the first has a null function, a solution of the homogeneous equations that meets
+// the homogeneous conditions, and has many solutions or none as the right sides suit the null vectors on the left or not. The second
+// has a function that seems to be one because it grows so fast that nothing is left of it where a condition stands.
+
+// fredholm is what is known of a linear problem.
+type fredholm int
+
+const (
+	regular   fredholm = iota // the discrete equations are not singular
+	sensitive                 // singular to rounding, by growth alone as far as can be seen
+	unclear                   // singular to rounding
+	many
+	none
+)
+
+// Limits of the judgement.
+const (
+	nullSize     = 1e-13 // singular values below it, relative to the largest, count as zero
+	nullGap      = 1e-10 // and there must be none up to here
+	leastLocal   = 1e-7  // a null function that is smaller than this part of itself at a condition's points tells nothing
+	mostGrowth   = 1e6   // of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
+	mostLog      = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
+	suits        = 1e-9  // the right sides along a left null vector, relative to the terms of the sum, that count as zero
+	suitsNot     = 1e-6  // and those that do not
+	largestDense = 500   // unknowns of the dense equations
+	samplesNull  = 200
+)
+
+// singularity judges a linear problem on two meshes.
+func singularity(p *bvp.Problem, o Options) fredholm {
+	if !linear(p) || initial(p) && !hasSingularPoint(p) {
+		return regular
+	}
+	var found [2]null
+	for i, k := range []int{24, 32} {
+		var ok bool
+		if found[i], ok = nullOf(p, k, o); !ok || found[i].dimension == 0 {
+			return regular
+		}
+	}
+	a, b := &found[0], &found[1]
+	switch {
+	case a.dimension != b.dimension || !a.gap || !b.gap:
+		return unclear
+	case math.Min(a.local, b.local) < leastLocal:
+		return sensitive
+	case !(a.changes <= mostLog && b.changes <= mostLog && a.dimension == 1) && !(growth(p, o) <= mostGrowth):
+		return unclear
+	case a.left <= suits && b.left <= suits:
+		return many
+	case a.left >= suitsNot && math.Abs(a.left-b.left) <= 0.1*a.left:
+		return none
+	}
+	return unclear
+}
+
+// singularVerdict says why a linear problem has no unique solution. Empty when it is regular as far as can be seen, or too sensitive.
+func singularVerdict(p *bvp.Problem, o Options) string {
+	const why = "the equation without its right side has a solution other than zero that meets the conditions without theirs"
+	switch singularity(p, o) {
+	case many:
+		return "there are infinitely many solutions: " + why + ", and may be added freely; change a condition"
+	case none:
+		return "there is no solution: " + why + ", and the right sides do not suit it; change a condition"
+	case unclear:
+		return "the conditions do not fix one solution to working precision"
+	}
+	return ""
+}
+
+// hasSingularPoint reports whether a highest derivative's coefficient vanishes somewhere: initial values then need not fix a solution.
+func hasSingularPoint(p *bvp.Problem) bool {
+	_, ok := vanishingLead(p)
+	return ok
+}
+
+// initial reports whether the conditions are initial values: all stand at one point, and fix the state there.
+// A linear equation with regular coefficients then has exactly one solution, however sensitive it is (E. A. Coddington and N. Levinson, Theory of
+// Ordinary Differential Equations, 1955, chapter 3).
+func initial(p *bvp.Problem) bool {
+	S := p.State()
+	if len(p.Parameters) > 0 || len(p.Conditions) != S {
+		return false
+	}
+	at := math.NaN()
+	m := mat.NewDense(S, S, nil)
+	for r, c := range p.Conditions {
+		in, dg := make([]float64, len(c.At)), make([]float64, len(c.At))
+		for i := range in {
+			in[i] = 0.3 + 0.17*float64(i)
+		}
+		c.Residual(in, dg)
+		big := 0.0
+		for i, v := range c.At {
+			if v.Derivative >= p.Unknowns[v.Unknown].Order || !math.IsNaN(at) && v.X != at {
+				return false
+			}
+			at = v.X
+			col := p.JetOffset(v.Unknown) - v.Unknown + v.Derivative
+			m.Set(r, col, m.At(r, col)+dg[i])
+			big = math.Max(big, math.Abs(dg[i]))
+		}
+		if big == 0 {
+			return false
+		}
+		for j := range S {
+			m.Set(r, j, m.At(r, j)/big)
+		}
+	}
+	scaleColumns(m)
+	c := mat.Cond(m, 1)
+	return c < 1e10
+}
+
+// scaleColumns divides every column by its largest entry and returns these.
+func scaleColumns(m *mat.Dense) []float64 {
+	rows, cols := m.Dims()
+	out := make([]float64, cols)
+	for j := range cols {
+		for i := range rows {
+			out[j] = math.Max(out[j], math.Abs(m.At(i, j)))
+		}
+		if out[j] == 0 {
+			out[j] = 1
+		}
+		for i := range rows {
+			m.Set(i, j, m.At(i, j)/out[j])
+		}
+	}
+	return out
+}
+
+// null is the null space of the discrete equations on one mesh.
+type null struct {
+	dimension int
+	gap       bool    // no singular value is neither zero nor far from it
+	local     float64 // the least size of the null functions at the points of any condition, relative to their largest
+	changes   float64 // the sum of the changes of the logarithm of the null function's size over the interval
+	left      float64 // the right sides along the left null vectors, relative to the terms of the sum: the largest
+}
+
+// nullOf looks for null functions with k nodes in each half of the interval; false where the equations cannot be evaluated.
+func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
+	var n null
+	for {
+		g := collocation.NewGrid(p, collocation.Uniform(divide(ends(p), 2), k, o.Family))
+		if g.Unknowns() > largestDense && k > 8 {
+			k /= 2
+			continue
+		}
+		asm, sys := g.NewAssembler(), g.System()
+		rhs := sys.NewRHS()
+		if !asm.Assemble(g.NewVector(), sys, rhs) {
+			return n, false
+		}
+		a := sys.Dense()
+		scale := scaleColumns(a)
+		var svd mat.SVD
+		if !svd.Factorize(a, mat.SVDFull) {
+			return n, false
+		}
+		values := svd.Values(nil)
+		N := len(values)
+		for N-n.dimension > 0 && values[N-1-n.dimension] <= nullSize*values[0] {
+			n.dimension++
+		}
+		if n.dimension == 0 || n.dimension == N {
+			return n, n.dimension == 0
+		}
+		n.gap = values[N-1-n.dimension] > nullGap*values[0]
+		var u, v mat.Dense
+		svd.UTo(&u)
+		svd.VTo(&v)
+		b := rhs.Dense()
+		var functions []*collocation.Curve
+		for d := range n.dimension {
+			n.left = math.Max(n.left, along(mat.Col(nil, N-1-d, &u), b))
+			w := mat.Col(nil, N-1-d, &v)
+			for j := range w {
+				w[j] /= scale[j]
+			}
+			x := g.NewVector()
+			x.SetDense(w)
+			functions = append(functions, g.Curve(x))
+		}
+		n.sizes(p, functions)
+		return n, true
+	}
+}
+
+// along returns |u·b| relative to the sum of the sizes of its terms; 0 where these are rounding.
+func along(u, b []float64) float64 {
+	sum, terms, most := 0.0, 0.0, 0.0
+	for i, v := range b {
+		sum += u[i] * v
+		terms += math.Abs(u[i] * v)
+		most = math.Max(most, math.Abs(v))
+	}
+	if terms <= 1e-13*most {
+		return 0
+	}
+	return math.Abs(sum) / terms
+}
+
+// sizes measures null functions: at the conditions, and by how much their size changes.
+func (n *null) sizes(p *bvp.Problem, functions []*collocation.Curve) {
+	J := p.Jet()
+	jet, most := make([]float64, J), make([]float64, J)
+	point := func(j int) float64 { return p.A + (p.B-p.A)*(float64(j)+0.5)/samplesNull }
+	for _, f := range functions {
+		for j := range samplesNull {
+			f.At(point(j), jet)
+			for i, v := range jet {
+				most[i] = math.Max(most[i], math.Abs(v))
+			}
+		}
+	}
+	top := 0.0
+	for _, v := range most {
+		top = math.Max(top, v)
+	}
+	// The size at a point: of every entry relative to its own largest, but for what vanishes.
+	size := func(x float64) float64 {
+		s := 0.0
+		for _, f := range functions {
+			f.At(x, jet)
+			for i, v := range jet {
+				if most[i] > 1e-9*top {
+					s = math.Max(s, math.Abs(v)/most[i])
+				}
+			}
+		}
+		return s
+	}
+	n.local = math.Inf(1)
+	for _, c := range p.Conditions {
+		local := 0.0
+		for _, v := range c.At {
+			local = math.Max(local, size(v.X))
+		}
+		n.local = math.Min(n.local, local)
+	}
+	last := math.NaN()
+	for j := range samplesNull {
+		now := math.Log(size(point(j)))
+		if j > 0 {
+			n.changes += math.Abs(now - last)
+		}
+		last = now
+	}
+}
+
+// growth returns by how much a solution of the homogeneous equations grows at most across the interval, from either end. Derivatives
+// count in units of the length of the interval.
+func growth(p *bvp.Problem, o Options) float64 {
+	worst := 0.0
+	S := p.State()
+	for _, end := range []float64{p.A, p.B} {
+		q := *p
+		q.Conditions = nil
+		for i, u := range p.Unknowns {
+			for d := range u.Order {
+				q.Conditions = append(q.Conditions, bvp.Condition{At: []bvp.PointValue{{X: end, Unknown: i, Derivative: d}}, Residual: itself})
+			}
+		}
+		g := collocation.NewGrid(&q, collocation.Uniform(divide(ends(p), 4), 24, o.Family))
+		asm, sys := g.NewAssembler(), g.System()
+		rhs := sys.NewRHS()
+		if !asm.Assemble(g.NewVector(), sys, rhs) || !sys.Factor() {
+			return math.Inf(1)
+		}
+		units := make([]float64, 0, S)
+		for _, u := range p.Unknowns {
+			for d := range u.Order {
+				units = append(units, math.Pow(p.B-p.A, float64(d)))
+			}
+		}
+		for r := range S {
+			worst = math.Max(worst, grownFrom(g, sys, r, units))
+		}
+	}
+	return worst
+}
+
+// itself is the residual of a condition that a point value vanishes.
+func itself(in, dg []float64) float64 {
+	if dg != nil {
+		dg[0] = 1
+	}
+	return in[0]
+}
+
+// grownFrom returns the largest entry of the state, in the given units, at any mesh point of the solution that starts with entry r alone.
+func grownFrom(g *collocation.Grid, sys *blocks.System, r int, units []float64) float64 {
+	v, b := g.NewVector(), sys.NewRHS()
+	b.Closing[r] = 1
+	sys.SolveTo(v, b)
+	most := 0.0
+	for _, z := range v.Z {
+		for i, x := range z {
+			if s := math.Abs(x) * units[i] / units[r]; !(s <= most) {
+				most = s
+			}
+		}
+	}
+	return most
+}

@@ -249,17 +249,55 @@ func tail(g *collocation.Grid, coef func(unknown int) []float64, h float64, scal
 
 // scales returns the largest absolute value of each entry of the jet at the mesh points and nodes.
 func scales(c *collocation.Curve) []float64 {
-	g := c.Grid()
-	jet := make([]float64, g.P.Jet())
-	out := make([]float64, g.P.Jet())
-	for e, k := range g.Mesh.Nodes {
-		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
-		for j := 0; j <= k; j++ {
-			c.In(e, x0+(x1-x0)*float64(j)/float64(k), jet)
-			for i, v := range jet {
-				out[i] = math.Max(out[i], math.Abs(v))
-			}
+	out := make([]float64, c.Grid().P.Jet())
+	for e := range c.Grid().Elements() {
+		widenScale(out, c, e)
+	}
+	return out
+}
+
+// widenScale raises a scale to the largest values on one element.
+func widenScale(scale []float64, c *collocation.Curve, e int) {
+	m := c.Grid().Mesh
+	jet := make([]float64, len(scale))
+	for j := 0; j <= m.Nodes[e]; j++ {
+		c.In(e, m.X[e]+(m.X[e+1]-m.X[e])*float64(j)/float64(m.Nodes[e]), jet)
+		for i, v := range jet {
+			scale[i] = math.Max(scale[i], math.Abs(v))
 		}
+	}
+}
+
+// measures returns what the error on each element is measured against: the largest values on the whole interval. From initial values an
+// error grows along with the solution, and so it is what the solution has been up to there.
+func measures(c *collocation.Curve) [][]float64 {
+	g := c.Grid()
+	E := g.Elements()
+	out := make([][]float64, E)
+	side := 0
+	if initial(g.P) {
+		side = 1
+		if g.P.Conditions[0].At[0].X == g.P.B {
+			side = -1
+		} else if g.P.Conditions[0].At[0].X != g.P.A {
+			side = 0
+		}
+	}
+	if side == 0 {
+		all := scales(c)
+		for e := range out {
+			out[e] = all
+		}
+		return out
+	}
+	so := make([]float64, g.P.Jet())
+	for j := range E {
+		e := j
+		if side < 0 {
+			e = E - 1 - j
+		}
+		widenScale(so, c, e)
+		out[e] = slices.Clone(so)
 	}
 	return out
 }
@@ -278,13 +316,13 @@ const (
 // With coarsen, resolved neighbours that one element could stand for become one; merged counts them.
 func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool) (next collocation.Mesh, resolved bool, merged int) {
 	g := c.Grid()
-	scale := scales(c)
+	scale := measures(c)
 	E := g.Elements()
 	tails := make([][]float64, E)
 	worst := 0.0
 	for e := range E {
 		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
-		tails[e] = tail(g, func(i int) []float64 { return c.Series(e, g.P.JetOffset(i)+g.P.Unknowns[i].Order) }, x1-x0, scale)
+		tails[e] = tail(g, func(i int) []float64 { return c.Series(e, g.P.JetOffset(i)+g.P.Unknowns[i].Order) }, x1-x0, scale[e])
 		if x1-x0 > smallestElement(x0, x1) {
 			worst = math.Max(worst, indicator(tails[e]))
 		}
@@ -305,7 +343,7 @@ func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool)
 		size := indicator(t)
 		if size <= target {
 			if coarsen && worst <= coarse && e+1 < E && indicator(tails[e+1]) <= target && !isBreak(g, x1) {
-				if need := mergedNeed(c, x0, g.Mesh.X[e+2], most, target*hysteresis, scale); need <= most {
+				if need := mergedNeed(c, x0, g.Mesh.X[e+2], most, target*hysteresis, scale[e]); need <= most {
 					add(g.Mesh.X[e+2], keep(fixed, most, max(need, leastNodes)))
 					merged++
 					e++

@@ -16,6 +16,9 @@ const (
 	leastNodes   = 4     // per element
 	mostElements = 20000 // an answer that needs more is reported as unresolved
 	mostRounds   = 90    // a root at an end needs about two halvings for each binary digit
+	// nodesPerWave is where a first mesh begins; π is the least with which a polynomial converges (J. P. Boyd, Chebyshev and
+	// Fourier Spectral Methods, 2nd ed., 2001, section 2.14).
+	nodesPerWave = 5
 	// mostCoarsenings bounds the rounds that merge: merging and splitting must not chase each other.
 	mostCoarsenings = 12
 )
@@ -60,7 +63,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	if o.Nodes > 0 {
 		most, first = o.Nodes, o.Nodes
 	}
-	m := collocation.Uniform(divide(ends(p), 4), first, o.Family)
+	m := collocation.Uniform(spread(p, float64(first)/nodesPerWave), first, o.Family)
 	best := &Answer{Error: math.Inf(1)}
 	target := o.Tol / 4 // what each element's own indicator must meet
 	var at attempt

@@ -1,0 +1,146 @@
+package adapt
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
+)
+
+// This file counts the waves of a problem before they are resolved: the equations, linearised and with their coefficients frozen at a point,
+// have solutions exp(λ x), and the imaginary part of λ is the phase that they run through per length.
+
+// frozen is a linearisation with room for one point.
+type frozen struct {
+	p       *bvp.Problem
+	in      []float64
+	f, df   []float64
+	lead    *mat.Dense // derivatives by the highest derivatives
+	lower   *mat.Dense // derivatives by the state
+	matrix  *mat.Dense // of the equivalent system of first order
+	leadAt  []int      // columns of the highest derivatives in a jet
+	stateAt []int      // columns of the state
+}
+
+func newFrozen(p *bvp.Problem) *frozen {
+	n, S, J := len(p.Unknowns), p.State(), p.Jet()+len(p.Parameters)
+	z := &frozen{p: p, in: make([]float64, J), f: make([]float64, n), df: make([]float64, n*J),
+		lead: mat.NewDense(n, n, nil), lower: mat.NewDense(n, S, nil), matrix: mat.NewDense(S, S, nil)}
+	for i, u := range p.Unknowns {
+		at := p.JetOffset(i)
+		for d := range u.Order {
+			z.stateAt = append(z.stateAt, at+d)
+		}
+		z.leadAt = append(z.leadAt, at+u.Order)
+	}
+	return z
+}
+
+// frequency returns the largest imaginary part of λ at x, where z.in holds the jet and the parameters; 0 where it has none.
+func (z *frozen) frequency(x float64) float64 {
+	n, J := len(z.p.Unknowns), len(z.in)
+	z.p.Equations(x, z.in, z.f, z.df)
+	for r := range n {
+		for c, at := range z.leadAt {
+			z.lead.Set(r, c, z.df[r*J+at])
+		}
+		for c, at := range z.stateAt {
+			z.lower.Set(r, c, -z.df[r*J+at])
+		}
+	}
+	for _, v := range z.df {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return 0
+		}
+	}
+	var high mat.Dense
+	if high.Solve(z.lead, z.lower) != nil {
+		return 0 // a singular point
+	}
+	z.matrix.Zero()
+	row := 0
+	for i, u := range z.p.Unknowns {
+		for d := range u.Order {
+			if d+1 < u.Order {
+				z.matrix.Set(row, row+1, 1)
+			} else {
+				z.matrix.SetRow(row, high.RawRowView(i))
+			}
+			row++
+		}
+	}
+	var eig mat.Eigen
+	if !eig.Factorize(z.matrix, mat.EigenNone) {
+		return 0
+	}
+	most := 0.0
+	for _, v := range eig.Values(nil) {
+		most = math.Max(most, imag(v))
+	}
+	return most
+}
+
+// samplesWaves is the number of places in each stretch between breaks where the frequency is looked at.
+const samplesWaves = 64
+
+// turns returns points that cut every stretch into equal parts, and for each part the number of waves in it, of the equations linearised around
+// a curve; nil stands for the first guess.
+func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
+	z := newFrozen(p)
+	x = divide(ends(p), samplesWaves)
+	J := p.Jet()
+	for i, par := range p.Parameters {
+		z.in[J+i] = 1
+		if par.HasGuess {
+			z.in[J+i] = par.Guess
+		}
+	}
+	if c != nil {
+		copy(z.in[J:], c.Grid().Parameters(c.V))
+	}
+	for i := range len(x) - 1 {
+		at := x[i] + (x[i+1]-x[i])/2
+		if c != nil {
+			c.At(at, z.in[:J])
+		} else if p.Guess != nil {
+			p.Guess(at, z.in[:J])
+		}
+		waves = append(waves, (x[i+1]-x[i])*z.frequency(at)/(2*math.Pi))
+	}
+	return x, waves
+}
+
+// wavesOf returns the number of waves on the whole interval.
+func wavesOf(p *bvp.Problem, c *collocation.Curve) float64 {
+	_, waves := turns(p, c)
+	sum := 0.0
+	for _, w := range waves {
+		sum += w
+	}
+	return sum
+}
+
+// spread returns a mesh for the first look: four elements in each stretch, and more where waves stand so close that they need
+// them, at about the given number of waves in each.
+func spread(p *bvp.Problem, each float64) []float64 {
+	x, waves := turns(p, nil)
+	out := []float64{p.A}
+	sum := 0.0
+	for i, w := range waves {
+		// The boundary belongs to the breaks and to the four quarters in any case.
+		if parts := int(math.Min(w/each, mostElements/samplesWaves)); parts > 1 {
+			for j := 1; j < parts; j++ {
+				out = append(out, x[i]+(x[i+1]-x[i])*float64(j)/float64(parts))
+			}
+			sum = each
+		}
+		sum += w
+		if sum >= each || (i+1)%(samplesWaves/4) == 0 {
+			out = append(out, x[i+1])
+			sum = 0
+		}
+	}
+	return out
+}

@@ -65,6 +65,11 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	}
 	m := collocation.Uniform(spread(p, float64(first)/nodesPerWave), first, o.Family)
 	best := &Answer{Error: math.Inf(1)}
+	if len(m.Nodes) > mostElements/2 {
+		best.Unresolved = true
+		best.Reason = fmt.Sprintf("the solution is not resolved: the equation makes about %.2g waves in the interval, too many for %d pieces", wavesOf(p, nil), mostElements)
+		return best
+	}
 	target := o.Tol / 4 // what each element's own indicator must meet
 	var at attempt
 	iterations, failures, coarsenings := 0, 0, 0

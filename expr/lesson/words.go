@@ -1,8 +1,8 @@
 package lesson
 
 import (
+	"regexp"
 	"strings"
-	"unicode"
 )
 
 // Run is a piece of text on one level: 0 on the line, 1 raised, -1 lowered.
@@ -11,58 +11,31 @@ type Run struct {
 	Level int
 }
 
-// Runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised. (By hand: package regexp would weigh more than all else here.)
+// leveled matches what is lowered (s_0, A_all) or raised (s^2, V^(-1)) behind a letter, a digit or a bracket.
+var leveled = regexp.MustCompile(`([\pL\pN)])(?:_([\pL\pN]+)(?:\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))?|\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))`)
+
+// Runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised, s_0^2 has both.
 func Runs(text string) []Run {
-	r := []rune(text)
-	word := func(i int) bool { return i < len(r) && (unicode.IsLetter(r[i]) || unicode.IsNumber(r[i])) }
-	digit := func(i int) bool { return i < len(r) && r[i] >= '0' && r[i] <= '9' }
 	var out []Run
+	add := func(part string, level int) {
+		if part != "" {
+			out = append(out, Run{part, level})
+		}
+	}
 	from := 0 // where the text on the line begins
-	for i := 1; i < len(r); i++ {
-		if !word(i-1) && r[i-1] != ')' {
-			continue
-		}
-		start, end, level := i+1, i+1, 0
-		switch r[i] {
-		case '_':
-			for word(end) {
-				end++
+	for _, m := range leveled.FindAllStringSubmatchIndex(text, -1) {
+		group := func(i int) string {
+			if m[2*i] < 0 {
+				return ""
 			}
-			level = -1
-		case '^':
-			bracket := start < len(r) && r[start] == '('
-			if bracket {
-				start++
-			}
-			if end = start; end < len(r) && r[end] == '-' {
-				end++
-			}
-			first := end
-			for digit(end) {
-				end++
-			}
-			if end > first && (!bracket || end < len(r) && r[end] == ')') {
-				level = 1
-			}
+			return text[m[2*i]:m[2*i+1]]
 		}
-		if level == 0 || end == start {
-			continue
-		}
-		if i > from {
-			out = append(out, Run{Text: string(r[from:i])})
-		}
-		out = append(out, Run{string(r[start:end]), level})
-		if level > 0 && end < len(r) && r[end] == ')' && r[start-1] == '(' {
-			end++
-		}
-		from, i = end, end
-		if level < 0 && end < len(r) && r[end] == '^' {
-			i-- // s_0^2 has both
-		}
+		add(text[from:m[3]], 0)
+		add(group(2), -1)
+		add(group(3)+group(4)+group(5)+group(6), 1)
+		from = m[1]
 	}
-	if from < len(r) {
-		out = append(out, Run{Text: string(r[from:])})
-	}
+	add(text[from:], 0)
 	return out
 }
 

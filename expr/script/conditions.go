@@ -82,7 +82,7 @@ func (w *writer) rowsOfConditions() {
 // pointText prints the point of a value.
 func (w *writer) pointText(p pointValue) string {
 	s := w.formula(p.jet.At)
-	if !single(s) {
+	if !single.MatchString(s) {
 		s = "(" + s + ")"
 	}
 	return s

@@ -3,6 +3,7 @@ package script
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -92,7 +93,7 @@ func (w *writer) name() {
 		if id == "" {
 			id = fmt.Sprintf("constant%d", i+1)
 		}
-		for w.taken[id] || w.reserved[id] || working.Reserved(id) || isRowName(id) {
+		for w.taken[id] || w.reserved[id] || working.Reserved(id) || rowName.MatchString(id) {
 			id += "_"
 		}
 		w.taken[id] = true
@@ -159,20 +160,11 @@ func (w *writer) vector(n notation.Node) string {
 	return w.times(s, fmt.Sprintf(w.ones, w.x))
 }
 
-// isRowName reports whether a name is one of the rows of conditions: row1, stable_row12. (By hand, as below: package regexp would
-// weigh more in the page than all else here.)
-func isRowName(name string) bool {
-	number, ok := strings.CutPrefix(strings.TrimPrefix(name, "stable_"), "row")
-	return ok && number != "" && strings.Trim(number, "0123456789") == ""
-}
+// rowName matches the name of a row of conditions: row1, stable_row12.
+var rowName = regexp.MustCompile(`^(stable_)?row[0-9]+$`)
 
-// single reports whether text is one name or number, perhaps with a minus sign.
-func single(text string) bool {
-	text = strings.TrimPrefix(text, "-")
-	return text != "" && strings.IndexFunc(text, func(r rune) bool {
-		return !(r == '_' || r == '.' || '0' <= r && r <= '9' || 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z')
-	}) < 0
-}
+// single matches one name or number, perhaps with a minus sign.
+var single = regexp.MustCompile(`^-?[\w.]+$`)
 
 // times joins two factors that may be left out where they are 1.
 func (w *writer) times(a, b string) string {
@@ -181,7 +173,7 @@ func (w *writer) times(a, b string) string {
 		return b
 	case b == "1":
 		return a
-	case !single(a):
+	case !single.MatchString(a):
 		a = "(" + a + ")"
 	}
 	return a + "*" + b

@@ -187,10 +187,7 @@ func singular(p *bvp.Problem) bool {
 			floats.Scale(1/floats.Norm(column, math.Inf(1)), column)
 			m.SetCol(k, column)
 		}
-		// The factorisation's own estimate: mat.Cond would bring the singular value decomposition into the page, 250 KB.
-		var lu mat.LU
-		lu.Factorize(m)
-		if c := lu.Cond(); c < 1e12 || math.IsNaN(c) {
+		if c := mat.Cond(m, 2); c < 1e12 || math.IsNaN(c) {
 			all = false
 		}
 	})

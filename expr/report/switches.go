@@ -6,6 +6,7 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
+	"nodespan/expr/tape"
 	"nodespan/solver/bvp"
 	"nodespan/solver/derived"
 )
@@ -59,7 +60,8 @@ func kinkAt(n notation.Node) (k kink, flipped notation.Node) {
 			k = kink{name: "/", argument: n.Y, pole: true}
 		case '^':
 			if e, ok := n.Y.(*notation.Number); !ok || e.Value != math.Trunc(e.Value) {
-				k = kink{name: "^", argument: n.X}
+				v, err := tape.Evaluate(n.Y, func(notation.Node) (float64, bool) { return 0, false })
+				k = kink{name: "^", argument: n.X, pole: err != nil || !(v > 0)}
 			}
 		}
 	case *notation.Call:
@@ -162,7 +164,7 @@ func (t *taker) switches(f notation.Node, most int) []derived.Switch {
 		if len(out) == most {
 			break
 		}
-		w := derived.Switch{Argument: t.smooth(k.argument), Jumps: k.jumps}
+		w := derived.Switch{Argument: t.smooth(k.argument), Jumps: k.jumps, Pole: k.pole}
 		w.Argument.Switches = t.switches(k.argument, most/2)
 		if k.other != nil {
 			w.Other = t.smooth(k.other).F

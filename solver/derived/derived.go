@@ -53,6 +53,8 @@ type Switch struct {
 	Other Integrand
 	// Jumps says that the function may jump where the argument is 0; else it has a kink there.
 	Jumps bool
+	// Pole says that the function may grow without bound towards where the argument is 0.
+	Pole bool
 }
 
 // along is a solution with scratch space for evaluating functions of it.

@@ -5,13 +5,13 @@ import "math"
 // end is an end of a stretch, known to within moved, whose other end is other.
 type end struct{ at, other, moved float64 }
 
-// singular reports whether f may have no value at x.
+// singular reports whether f may have no value at x, or grow without bound towards it.
 func (p *along) singular(f *Function, x float64) bool {
 	if v := p.value(f.F, x); math.IsNaN(v) || math.IsInf(v, 0) {
 		return true
 	}
 	for k := range f.Switches {
-		if w := &f.Switches[k]; w.Other == nil {
+		if w := &f.Switches[k]; w.Pole {
 			if g := p.open(&w.Argument, x); math.Abs(g.Value) <= g.Error+rounding {
 				return true
 			}

@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"math"
 	"strings"
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
-	"nodespan/solver/derived"
 	"nodespan/solver/table"
 	"nodespan/wasm/plot"
 )
@@ -60,57 +58,19 @@ func (o Options) filled() Options {
 // has one, and the residual.
 func New(sh *sheet.Sheet, s *solver.Solution, o Options) *plot.Figure {
 	o = o.filled()
-	p := s.Problem
-	points := s.Points()
-	a, b := points[0], points[len(points)-1] // an unbounded interval has finite ones
-	fig := &plot.Figure{Variable: table.Variable(p), A: a, B: b, Mesh: s.Mesh}
-	jet := make([]float64, p.Jet())
-	type column struct {
-		place, unknown int
-		exact          bool
-	}
-	var columns []column
-	for i, u := range p.Unknowns {
-		for k := range u.Order {
-			if k > 0 && !o.Derivatives {
-				break
-			}
-			columns = append(columns, column{p.JetOffset(i) + k, i, k == 0 && sh.HasExact(i)})
-			fig.Series = append(fig.Series, plot.Series{Name: table.Derivative(u.Name, k)})
+	c := NewCurves(sh, s, o.Derivatives)
+	fig := &plot.Figure{Variable: table.Variable(s.Problem), A: c.A, B: c.B, Mesh: s.Mesh}
+	x, y, exact := c.Sample(c.A, c.B, plot.Sampling{Width: o.Width * o.Density, Height: o.Width * o.Density / 2})
+	nodes := c.AtNodes()
+	for i, k := range c.Columns {
+		series := plot.Series{Name: k.Label, Line: plot.Curve{X: x, Y: y[i]}, Nodes: plot.Curve{X: c.Nodes, Y: nodes[i]}}
+		if exact[i] != nil {
+			series.Exact = plot.Curve{X: x, Y: exact[i]}
 		}
-	}
-	n := len(columns)
-	sampling := plot.Sampling{Width: o.Width * o.Density, Height: o.Width * o.Density / 2, Seeds: append(points[:len(points):len(points)], s.Mesh...)}
-	x, y := plot.Sample(func(x float64, out []float64) {
-		s.At(x, jet)
-		for i, c := range columns {
-			out[i], out[n+i] = jet[c.place], 0
-			if c.exact {
-				v, ok := sh.Exact(x, c.unknown)
-				if !ok {
-					v = math.NaN()
-				}
-				out[n+i] = v
-			}
-		}
-	}, 2*n, a, b, sampling)
-	for i, c := range columns {
-		series := &fig.Series[i]
-		series.Line = plot.Curve{X: x, Y: y[i]}
-		if c.exact {
-			series.Exact = plot.Curve{X: x, Y: y[n+i]}
-		}
-	}
-	for _, x := range points {
-		s.At(x, jet)
-		for i, c := range columns {
-			nodes := &fig.Series[i].Nodes
-			nodes.X, nodes.Y = append(nodes.X, x), append(nodes.Y, jet[c.place])
-		}
+		fig.Series = append(fig.Series, series)
 	}
 	if !o.NoResidual {
-		line := plot.SampleLog(derived.Residual(s), a, b, plot.Sampling{Seeds: s.Mesh, Width: o.Width, Height: 200, Tol: 0.5, Max: 600})
-		fig.Residual = &plot.Residual{Line: line}
+		fig.Residual = &plot.Residual{Line: c.Residual(c.A, c.B, o.Width, 600)}
 	}
 	return fig
 }

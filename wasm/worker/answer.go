@@ -379,7 +379,7 @@ func (s *solved) value(point string, brief bool) *wire.Point {
 		}
 	}
 	if brief {
-		runs = append(runs, wire.Run{Text: ", residual " + rough(s.residual(x))})
+		runs = append(runs, wire.Run{Text: ", residual " + rough(s.drawing().ResidualAt(x))})
 	}
 	return &wire.Point{Runs: runs}
 }

@@ -14,6 +14,7 @@ import (
 	"nodespan/expr/typeset"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
+	"nodespan/wasm/figure"
 	"nodespan/wasm/wire"
 )
 
@@ -37,8 +38,7 @@ type solved struct {
 	method wire.Method
 	sheet  *sheet.Sheet
 	*solver.Solution
-	terms []float64 // the size of each equation's terms, made when first asked for
-	left  []float64 // room for the equations' residuals, made with it
+	drawn *figure.Curves // what is drawn of it, made when first asked for
 }
 
 const keep = 2 // the answer that is shown and the one before, should the newest come to nothing

@@ -1,0 +1,70 @@
+package worker
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+	"nodespan/wasm/figure"
+	"nodespan/wasm/plot"
+	"nodespan/wasm/wire"
+)
+
+// TestOneResidual: the page's residual, that of a saved figure and the one told beside a value are the same function, also of eigenvalue problems and with
+// sought numbers, and it is what the equations leave over the size of their terms. Of y” + λ y = 0 that is |y” + λ y| / max(|y”| + |λ y| + |y λ|): all three
+// entries count, y by its factor λ and λ by its factor y.
+func TestOneResidual(t *testing.T) {
+	for _, text := range []string{
+		"y'' + lambda y = 0; y(0)=0; y(2)=0; lambda=?",
+		"y'' + omega^2 y = 0; y(0)=0; y'(0)=1; y(1)=0; omega=? near 3",
+		"y'' + y = x; y(0)=0; y(1)=1",
+		"u'' = lambda v; v'' = u; u(0)=0; u(1)=0; v(0)=0; v(1)=0; lambda=?",
+	} {
+		m := wire.Method{Name: "one", Nodes: 6} // few nodes: a residual that is not rounding
+		d := New()
+		s, reading := d.work(wire.Request{Kind: wire.Solve, Sheet: text, Method: m}, func(wire.Reply) {})
+		if s == nil {
+			t.Fatal(reading)
+		}
+		c := s.curves(0, 0)
+		sh, err := sheet.Read(text, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		fig := figure.New(sh, solver.Solve(sh.Problem(), options(m)), figure.Options{})
+		// A dip below what is drawn is cut off; the logarithm that is sampled rounds.
+		most := slices.Max(c.Residual)
+		for _, drawn := range []plot.Curve{{X: c.ResidualX, Y: c.Residual}, fig.Residual.Line} {
+			for i, x := range drawn.X {
+				if r := s.drawing().ResidualAt(x); drawn.Y[i] > 1e-5*most && !(math.Abs(drawn.Y[i]-r) <= 1e-12*r) {
+					t.Fatalf("%s: %v is drawn at %v, where the residual is %v", text, drawn.Y[i], x, r)
+				}
+			}
+		}
+		if len(c.ResidualX) < 50 || len(fig.Residual.Line.X) < 50 {
+			t.Errorf("%s: %d and %d points", text, len(c.ResidualX), len(fig.Residual.Line.X))
+		}
+		if x := 0.3; s.drawing().ResidualAt(x) != figure.NewCurves(sh, s.Solution, false).ResidualAt(x) {
+			t.Errorf("%s: two residuals", text)
+		}
+	}
+
+	// By hand, for the first.
+	d := New()
+	s, _ := d.work(wire.Request{Kind: wire.Solve, Sheet: "y'' + lambda y = 0; y(0)=0; y(2)=0; lambda=?", Method: wire.Method{Name: "one", Nodes: 6}}, func(wire.Reply) {})
+	lambda, size := s.Eigenvalues[0].Value, 0.0
+	jet := make([]float64, 3)
+	for _, x := range s.Points() {
+		s.At(x, jet)
+		size = math.Max(size, math.Abs(jet[2])+2*math.Abs(lambda*jet[0]))
+	}
+	for _, x := range []float64{0.1, 0.3, 1.234} {
+		s.At(x, jet)
+		want := math.Abs(jet[2]+lambda*jet[0]) / size
+		if got := s.drawing().ResidualAt(x); !(math.Abs(got-want) <= 1e-12*want+1e-15) {
+			t.Errorf("residual at %v: %v, want %v", x, got, want)
+		}
+	}
+}

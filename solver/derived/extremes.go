@@ -173,7 +173,7 @@ func (h *heights) peaks() {
 		if m[i].part != m[i-1].part || m[i].part != m[i+1].part || !(m[i].v >= m[i-1].v && m[i].v >= m[i+1].v) {
 			continue
 		}
-		if h.f.Slope != nil && !(m[i].v > known+m[i].floor) {
+		if h.f.Slope != nil && !(m[i].v > known+m[i].e) {
 			continue
 		}
 		x := golden(func(x float64) float64 { return h.value(h.f.F, x) }, m[i-1].x, m[i+1].x)

@@ -7,11 +7,12 @@ import (
 	"nodespan/expr/notation"
 )
 
-// Leaf says what a leaf of a tree is: the input with a number from 0, or a constant.
+// Leaf says what a leaf of a tree is: the input with a number from 0, or a constant, or what another tree gives.
 type Leaf struct {
 	Index    int
 	Value    float64
 	Constant bool
+	Tree     notation.Node
 }
 
 // Compile turns trees into a tape with the given number of inputs. Equal parts of all the trees are
@@ -21,13 +22,20 @@ type Leaf struct {
 // holds what no tape can work out (a derivative of an expression, an abbreviation, a comparison outside
 // if), Compile returns a *notation.Error with the place. It panics if a leaf's Index is not below inputs.
 func Compile(roots []notation.Node, inputs int, leaf func(notation.Node) (Leaf, bool)) (*Tape, error) {
-	c := &compiler{
+	return newCompiler(inputs, leaf).compile(roots)
+}
+
+func newCompiler(inputs int, leaf func(notation.Node) (Leaf, bool)) *compiler {
+	return &compiler{
 		inputs: inputs,
 		leaf:   leaf,
 		done:   map[notation.Node]ref{},
 		consts: map[uint64]ref{},
 		shared: map[instruction]ref{},
 	}
+}
+
+func (c *compiler) compile(roots []notation.Node) (*Tape, error) {
 	at := make([]ref, len(roots))
 	for i, r := range roots {
 		v, err := c.node(r)
@@ -65,6 +73,7 @@ type compiler struct {
 	values []float64             // the constants
 	consts map[uint64]ref        // by their bits
 	code   []instruction
+	whole  bool // constant parts that round are not worked out
 	shared map[instruction]ref
 }
 
@@ -120,6 +129,8 @@ func (c *compiler) leafOf(n notation.Node, name string) (ref, error) {
 		return ref{}, fault(n, fmt.Sprintf("“%s” has no value here", name), "")
 	case l.Constant:
 		return c.constant(l.Value), nil
+	case l.Tree != nil:
+		return c.node(l.Tree)
 	case l.Index < 0 || l.Index >= c.inputs:
 		panic("tape: index of a leaf out of range")
 	}
@@ -283,7 +294,10 @@ func (c *compiler) emit(op opcode, n int16, x, y, z ref) ref {
 		}
 	}
 	if constant {
-		return c.constant(apply(op, int(n), v[0], v[1], v[2]))
+		value := apply(op, int(n), v[0], v[1], v[2])
+		if !c.whole || halves(op, int(n)) == 0 || short(v[0]) && short(v[1]) && short(v[2]) && short(value) {
+			return c.constant(value)
+		}
 	}
 	if op == opChoose && z.kind == isConstant {
 		switch v[2] {
@@ -339,7 +353,7 @@ func (c *compiler) tape(roots []ref) *Tape {
 		s.b, s.c = s.a, s.a
 		if operands := arity(in.op); operands >= 2 {
 			s.b = place(in.b)
-			s.constantExponent = in.b.kind == isConstant
+			s.constantExponent = in.b.kind == isConstant && (!c.whole || short(c.values[in.b.index]))
 			if operands == 3 {
 				s.c = place(in.c)
 			}

@@ -106,6 +106,24 @@ func (t *Tape) Jacobian(in, out, jac []float64) {
 	if len(in) != t.inputs || len(out) != len(t.roots) || len(jac) != len(in)*len(out) {
 		panic("tape: wrong length")
 	}
+	t.forward(in)
+	for i, at := range t.roots {
+		out[i] = t.r[at]
+		row := jac[i*t.inputs : (i+1)*t.inputs]
+		if int(at) < t.results {
+			clear(row)
+			if int(at) < t.inputs {
+				row[at] = 1
+			}
+			continue
+		}
+		t.backward(at)
+		copy(row, t.adjoint)
+	}
+}
+
+// forward works out the registers and the derivatives of each result by its operands.
+func (t *Tape) forward(in []float64) {
 	r := t.r
 	copy(r, in)
 	res := r[t.results:]
@@ -137,36 +155,26 @@ func (t *Tape) Jacobian(in, out, jac []float64) {
 		}
 		res[i], slope[i] = v, d
 	}
-	for i, at := range t.roots {
-		out[i] = r[at]
-	}
+}
+
+// backward works out the derivative of the register at by every register before it.
+func (t *Tape) backward(at int32) {
 	adj := t.adjoint
-	for i, at := range t.roots {
-		row := jac[i*t.inputs : (i+1)*t.inputs]
-		if int(at) < t.results {
-			clear(row)
-			if int(at) < t.inputs {
-				row[at] = 1
-			}
+	clear(adj)
+	adj[at] = 1
+	for j := int(at) - t.results; j >= 0; j-- {
+		d := adj[t.results+j]
+		if d == 0 {
 			continue
 		}
-		clear(adj)
-		adj[at] = 1
-		for j := int(at) - t.results; j >= 0; j-- {
-			d := adj[t.results+j]
-			if d == 0 {
-				continue
-			}
-			// A local derivative of 0 passes nothing on, not even an infinity: that is what keeps
-			// the branch not taken out of the answer.
-			s, p := &code[j], &slope[j]
-			if p.a != 0 {
-				adj[s.a] += d * p.a
-			}
-			if p.b != 0 {
-				adj[s.b] += d * p.b
-			}
+		// A local derivative of 0 passes nothing on, not even an infinity: that is what keeps
+		// the branch not taken out of the answer.
+		s, p := &t.code[j], &t.slope[j]
+		if p.a != 0 {
+			adj[s.a] += d * p.a
 		}
-		copy(row, adj)
+		if p.b != 0 {
+			adj[s.b] += d * p.b
+		}
 	}
 }

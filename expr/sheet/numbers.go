@@ -13,7 +13,9 @@ import (
 // numbers are the numbers of a sheet for one set of values of its constants.
 type numbers struct {
 	values values
-	a, b   float64
+	// given are those of the values that replace the sheet's own.
+	given values
+	a, b  float64
 	// breaks are stated and found break points, ascending; found are those that the sheet does not
 	// state; many are the places of coefficients that switch too often.
 	breaks []float64
@@ -163,7 +165,7 @@ func (r *reader) collectInterval() {
 
 // evaluate works out every number. given replaces the values of some constants.
 func (m *model) evaluate(given values) (*numbers, notation.ErrorList) {
-	n := &numbers{values: values{}}
+	n := &numbers{values: values{}, given: given}
 	var errs notation.ErrorList
 	fail := func(e *notation.Error) bool {
 		if e != nil {

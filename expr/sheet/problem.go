@@ -37,6 +37,8 @@ func (m *model) problem(n *numbers) *bvp.Problem {
 	}
 	equations := m.compiled(residuals, n)
 	p.Equations, p.Formulas, p.Work = m.residuals(p, equations), m.formulas(p, equations), equations.Work()
+	inputs, leaf := m.layout(n)
+	p.Rounding = m.rounding(residuals, inputs, leaf, n)
 	if len(n.breaks) > 0 && m.quantities != nil {
 		p.Continuity = m.residuals(p, m.compiled(m.quantities, n))
 	}
@@ -71,16 +73,16 @@ func (m *model) problem(n *numbers) *bvp.Problem {
 	return p
 }
 
-// compile compiles trees in the jet, the sought parameters and the variable, in this order.
-func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
+// layout returns the number of inputs of a formula in the jet, the sought parameters and the variable, in this order, and what its leaves are.
+func (m *model) layout(n *numbers) (inputs int, leaf func(notation.Node) (tape.Leaf, bool)) {
 	offset := map[string]int{}
 	length := 0
 	for _, u := range m.unknowns {
 		offset[u.Name] = length
 		length += u.Order + 1
 	}
-	inputs := length + len(m.sought) + 1
-	return tape.Compile(trees, inputs, func(leaf notation.Node) (tape.Leaf, bool) {
+	inputs = length + len(m.sought) + 1
+	return inputs, func(leaf notation.Node) (tape.Leaf, bool) {
 		switch l := leaf.(type) {
 		case *notation.Jet:
 			o, ok := offset[l.Name]
@@ -95,7 +97,40 @@ func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
 		}
 		v, ok := n.values.leaf(leaf)
 		return tape.Leaf{Value: v, Constant: true}, ok
-	})
+	}
+}
+
+// compile compiles trees in the jet, the sought parameters and the variable.
+func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
+	inputs, leaf := m.layout(n)
+	return tape.Compile(trees, inputs, leaf)
+}
+
+// mostExpanded bounds the constants whose own formulas are followed: each may stand in the next one's, which nests them.
+const mostExpanded = 64
+
+// rounding bounds what rounding does to trees whose inputs are given by leaf. Constants that are worked out from others count with all
+// that is rounded on the way. It compiles at the first call, since most problems that are made on the way to an answer are never asked.
+func (m *model) rounding(trees []notation.Node, inputs int, leaf func(notation.Node) (tape.Leaf, bool), n *numbers) bvp.Rounding {
+	var r *tape.Rounder
+	return func(in, off, own []float64, shared [][]float64) {
+		if r == nil {
+			var err error
+			r, err = tape.CompileRounder(trees, inputs, func(node notation.Node) (tape.Leaf, bool) {
+				l, ok := leaf(node)
+				if name, isName := node.(*notation.Name); ok && l.Constant && isName && m.declarations[name.Name] != nil && len(m.order) <= mostExpanded {
+					if _, given := n.given[name.Name]; !given {
+						return tape.Leaf{Tree: m.formula(name.Name)}, true
+					}
+				}
+				return l, ok
+			})
+			if err != nil {
+				panic("sheet: " + err.Error()) // compiled once on reading
+			}
+		}
+		r.Bound(in, off, own, shared)
+	}
 }
 
 // compiled compiles trees that were compiled once on reading.
@@ -173,7 +208,7 @@ func (m *model) conditionOf(c *condition, points []float64, n *numbers) (bvp.Con
 		}
 	}
 	inputs := len(out.At) + len(m.sought)
-	t, err := tape.Compile([]notation.Node{c.residual}, inputs, func(leaf notation.Node) (tape.Leaf, bool) {
+	leafOf := func(leaf notation.Node) (tape.Leaf, bool) {
 		switch l := leaf.(type) {
 		case *notation.Jet:
 			for i, j := range c.jets {
@@ -189,10 +224,12 @@ func (m *model) conditionOf(c *condition, points []float64, n *numbers) (bvp.Con
 		}
 		v, ok := n.values.leaf(leaf)
 		return tape.Leaf{Value: v, Constant: true}, ok
-	})
+	}
+	t, err := tape.Compile([]notation.Node{c.residual}, inputs, leafOf)
 	if err != nil {
 		return out, err
 	}
+	out.Rounding = m.rounding([]notation.Node{c.residual}, inputs, leafOf, n)
 	f := make([]float64, 1)
 	out.Residual = func(in, dg []float64) float64 {
 		if dg == nil {

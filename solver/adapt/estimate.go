@@ -87,12 +87,12 @@ func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
 // samples is the number of sample intervals for a polynomial with k nodes: twice the degree resolves its extremes.
 func samples(k int) int { return 2*k + 6 }
 
-// addRounding estimates the effect of rounding: the linearised problem is answered for disturbances of every term by one
-// rounding unit with random signs, and the largest answer counts fourfold. It returns the
+// addRounding estimates the effect of rounding on the solution v: the linearised problem is answered for disturbances of every row by what
+// rounding may do to it, with random signs, and the largest answer counts twice. It returns the
 // problem's condition number in the same terms: relative change of the solution per relative change of the data.
-func (est *Estimate) addRounding(g *collocation.Grid, r newton.Result) (condition float64) {
+func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution, r newton.Result) (condition float64) {
 	const unit = 1.0 / (1 << 53)
-	const trials, safety = 3, 4
+	const trials, safety = 6, 2
 	rhs := r.System.NewRHS()
 	seed := uint64(1)
 	sign := func() float64 { // xorshift64, a fixed sequence: the same problem gives the same digits
@@ -107,13 +107,14 @@ func (est *Estimate) addRounding(g *collocation.Grid, r newton.Result) (conditio
 	v := g.NewVector()
 	jet := make([]float64, g.P.Jet())
 	par := make([]float64, len(est.Parameters))
-	for range trials {
-		r.Assembler.Rounding(rhs, sign)
+	bounds := r.Assembler.Rounding(solution, r.System, trials)
+	for trial := range trials {
+		bounds.Disturb(rhs, trial, sign)
 		r.System.SolveTo(v, rhs)
 		c := g.Curve(v)
 		for e, k := range g.Mesh.Nodes {
 			x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
-			n := min(samples(k), 40)
+			n := min(k+2, 16)
 			for j := 0; j <= n; j++ {
 				c.In(e, x0+(x1-x0)*float64(j)/float64(n), jet)
 				for i, d := range jet {
@@ -129,7 +130,7 @@ func (est *Estimate) addRounding(g *collocation.Grid, r newton.Result) (conditio
 		if est.Scale[i] > 0 && i == entryOfFunction(g, i) {
 			condition = math.Max(condition, est.Floor[i]/(safety*unit*est.Scale[i]))
 		}
-		est.Floor[i] += 4 * unit * est.Scale[i]
+		est.Floor[i] += 4 * unit * math.Max(est.Scale[i], bounds.Sizes[i])
 	}
 	for i := range par {
 		est.Parameters[i] += par[i]

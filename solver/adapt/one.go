@@ -166,7 +166,7 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 		est.Parameters[i] *= safety
 	}
 	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0]}
-	a.Condition = est.addRounding(fine.curve.Grid(), fine.result)
+	a.Condition = est.addRounding(fine.curve.Grid(), fine.curve.V, fine.result)
 	if g.Elements() > 1+len(g.P.Breaks) {
 		// Elements far longer than a layer carry what is left of it without damping it (the stability function of Gauss collocation
 		// tends to ±1), in both solutions alike: digits far below the tolerance that steered the mesh are not claimed.

@@ -45,6 +45,9 @@ type Problem struct {
 	// place of T'. The layout of the result is that of the state: Continuity writes S numbers,
 	// and S rows of J + P derivatives. Derivatives with respect to the highest entries of the jet are zero.
 	Continuity Residuals
+	// Rounding bounds what rounding does to the equations; its point is the jet, the parameters and x. Optional: without it the sizes of
+	// the terms and the spacing of numbers at x serve.
+	Rounding Rounding
 	// Guess writes a first guess of the jet at x; nil lets the solver choose.
 	Guess func(x float64, jet []float64)
 	// Constants are numbers in the equations or conditions that a solver may vary on the way to
@@ -108,6 +111,12 @@ type Constant struct {
 // row-major; every entry is written. Values may be NaN or infinite: the solver copes.
 type Residuals func(x float64, in, f, df []float64)
 
+// Rounding bounds, to first order, by how much the residuals at a point are off because numbers are rounded. off holds the errors of the
+// numbers in in. own receives one bound per residual of what differs from point to point: operations, and off. Each row of shared,
+// one number per residual, receives what the rounded constants do, for one choice of their signs: the same in every call for the
+// same row, and the same constant has the same sign in all residuals and conditions. Values may be NaN or infinite.
+type Rounding func(in, off, own []float64, shared [][]float64)
+
 // PointValue is the value of a derivative (0: the function itself) of an unknown at a point.
 // Derivative is at most the unknown's order.
 type PointValue struct {
@@ -123,6 +132,8 @@ type Condition struct {
 	// Residual returns g(v, p) for in = the values v (len(At)) and then the parameters p, and
 	// writes its derivatives to dg (same length as in) when dg is not nil.
 	Residual func(in, dg []float64) float64
+	// Rounding bounds what rounding does to the residual; its point is that of Residual. Optional, as Problem.Rounding is.
+	Rounding Rounding
 	// Text is the condition as its author wrote it, for messages; may be empty.
 	Text string
 }

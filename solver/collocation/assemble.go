@@ -16,10 +16,6 @@ type Assembler struct {
 	c2, dc2  []float64   // continuity, right
 	scale    [][]float64 // row scales of each element, set by Assemble
 	power    []float64   // h^d
-	taylor   []float64
-	Terms    bool // also keep the sizes of the terms (see TermSizes)
-	terms    [][]float64
-	closing  []float64
 	finite   bool
 	gin, gdg []float64
 }
@@ -35,15 +31,10 @@ func (g *Grid) NewAssembler() *Assembler {
 	a.c, a.c2 = make([]float64, g.s), make([]float64, g.s)
 	a.dc, a.dc2 = make([]float64, g.s*(g.jet+g.par)), make([]float64, g.s*(g.jet+g.par))
 	a.power = make([]float64, g.maxOrder+1)
-	a.taylor = make([]float64, g.maxOrder+1)
 	a.scale = make([][]float64, g.Elements())
-	a.terms = make([][]float64, g.Elements())
 	for e := range a.scale {
-		rows := g.n*g.Mesh.Nodes[e] + g.s + len(g.tapOf[e])
-		a.scale[e] = make([]float64, rows)
-		a.terms[e] = make([]float64, rows)
+		a.scale[e] = make([]float64, g.n*g.Mesh.Nodes[e]+g.s+len(g.tapOf[e]))
 	}
-	a.closing = make([]float64, len(g.P.Conditions))
 	return a
 }
 
@@ -141,17 +132,14 @@ func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rh
 				continue
 			}
 			dr := a.df[r*J : (r+1)*J]
-			big, terms := 0.0, 0.0
+			big := 0.0
 			for i, u := range g.P.Unknowns {
 				for d := 0; d <= u.Order; d++ {
-					c := math.Abs(dr[g.jetAt[i]+d])
-					big = math.Max(big, c*a.power[d])
-					terms += c * math.Abs(a.in[g.jetAt[i]+d])
+					big = math.Max(big, math.Abs(dr[g.jetAt[i]+d])*a.power[d])
 				}
 			}
 			sc := powerOfTwo(big)
 			a.scale[e][row] = sc
-			a.terms[e][row] = (terms + math.Abs(a.f[r])) * sc
 			rhs[row] = -a.f[r] * sc
 			if math.IsNaN(rhs[row]) || math.IsInf(rhs[row], 0) || math.IsNaN(big) || math.IsInf(big, 0) {
 				a.finite = false
@@ -221,25 +209,6 @@ func (a *Assembler) point(e int, v *blocks.Solution, s float64, jet []float64, w
 	}
 }
 
-// summands returns the sum of the absolute values of what jet entry (unknown i, derivative d) at s in element e is made of.
-func (a *Assembler) summands(e int, v *blocks.Solution, i, d int, s float64, weights [][]float64) float64 {
-	g := a.g
-	_, h := g.element(e)
-	k := g.bases[e].k
-	l := g.P.Unknowns[i].Order - d
-	sum := 0.0
-	for j, w := range weights[l] {
-		sum += math.Abs(w * v.U[e][i*k+j])
-	}
-	sum *= math.Pow(h, float64(-d))
-	t := 1.0
-	for j := range l {
-		sum += math.Abs(t * v.Z[e][g.stateAt[i]+d+j])
-		t *= h * s / float64(j+1)
-	}
-	return sum
-}
-
 // addPoint adds factor × the derivative of jet entry (unknown i, derivative d) at s to a matrix row of element e.
 func (a *Assembler) addPoint(e int, line []float64, i, d int, s, factor float64, weights [][]float64) {
 	g := a.g
@@ -263,7 +232,7 @@ func (a *Assembler) addPoint(e int, line []float64, i, d int, s, factor float64,
 func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs []float64) {
 	g := a.g
 	b := g.bases[e]
-	x0, h := g.element(e)
+	_, h := g.element(e)
 	S := g.s
 	own := g.n * b.k
 	width := own + 2*S + g.border()
@@ -288,7 +257,6 @@ func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs
 					return
 				}
 				if sys != nil {
-					a.terms[e][own+row] = (math.Abs(next[row]) + math.Abs(jet[g.jetAt[i]+d])) * hd
 					line := mat[row*width : (row+1)*width]
 					line[own+S+row] += hd
 					a.addPoint(e, line, i, d, 1, -hd, b.end)
@@ -310,14 +278,11 @@ func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs
 			return
 		}
 		if sys != nil {
-			// The value may vanish (a support): rounding is of the size of what it is summed from.
-			a.terms[e][own+S+c] = math.Max(math.Abs(v.Q[ti]), a.summands(e, v, i, d, t.s, w)) * hd
 			line := mat[(S+c)*width : (S+c+1)*width]
 			line[own+2*S+ti] += hd
 			a.addPoint(e, line, i, d, t.s, -hd, w)
 		}
 	}
-	_ = x0
 }
 
 // runBreak writes the rows of a break point: the continuous quantities from both sides agree.
@@ -354,7 +319,6 @@ func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs,
 				}
 			}
 			a.scale[e][own+row] = powerOfTwo(big)
-			a.terms[e][own+row] = (math.Abs(a.c[row]) + math.Abs(a.c2[row])) * a.scale[e][own+row]
 		}
 		sc := a.scale[e][own+row]
 		rhs[row] = -(a.c2[row] - a.c[row]) * sc
@@ -382,26 +346,28 @@ func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs,
 	}
 }
 
+// closingValue returns an entry of (z_0, z_E, q).
+func (a *Assembler) closingValue(v *blocks.Solution, column int) float64 {
+	switch s := a.g.s; {
+	case column < s:
+		return v.Z[0][column]
+	case column < 2*s:
+		return v.Z[len(v.Z)-1][column-s]
+	default:
+		return v.Q[column-2*s]
+	}
+}
+
 // runConditions writes the closing rows.
 func (a *Assembler) runConditions(v *blocks.Solution, sys *blocks.System, rhs []float64) {
 	g := a.g
 	S := g.s
 	width := 2*S + g.border()
-	E := g.Elements()
-	value := func(col int) float64 {
-		switch {
-		case col < S:
-			return v.Z[0][col]
-		case col < 2*S:
-			return v.Z[E][col-S]
-		}
-		return v.Q[col-2*S]
-	}
 	par := g.Parameters(v)
 	for r, c := range g.P.Conditions {
 		a.gin = a.gin[:0]
 		for _, pl := range g.where[r] {
-			a.gin = append(a.gin, value(pl.column))
+			a.gin = append(a.gin, a.closingValue(v, pl.column))
 		}
 		a.gin = append(a.gin, par...)
 		var dg []float64
@@ -419,30 +385,12 @@ func (a *Assembler) runConditions(v *blocks.Solution, sys *blocks.System, rhs []
 			continue
 		}
 		line := sys.Closing()[r*width : (r+1)*width]
-		terms := math.Abs(val)
 		for i, pl := range g.where[r] {
 			line[pl.column] += dg[i]
-			terms += math.Abs(dg[i] * a.gin[i])
 		}
 		for q := range par {
 			line[2*S+len(g.taps)+q] += dg[len(g.where[r])+q]
-			terms += math.Abs(dg[len(g.where[r])+q] * par[q])
 		}
-		a.closing[r] = terms
-	}
-}
-
-// Rounding writes to rhs a disturbance of every equation, continuation and condition of the last Assemble by one part in
-// 2^53 of the sizes of its terms, with the signs that sign returns (±1): what rounding in the data may do.
-func (a *Assembler) Rounding(rhs *blocks.RHS, sign func() float64) {
-	const unit = 1.0 / (1 << 53)
-	for e, t := range a.terms {
-		for i, v := range t {
-			rhs.Element[e][i] = unit * v * sign()
-		}
-	}
-	for i, v := range a.closing {
-		rhs.Closing[i] = unit * v * sign()
 	}
 }
 

@@ -214,7 +214,7 @@ func pure(p *bvp.Problem, q int) *bvp.Problem {
 		return p
 	}
 	out := *p
-	out.With = nil
+	out.With, out.Rounding = nil, nil
 	out.Formulas = p.Formulas.Still()
 	par := p.Parameters[0]
 	par.Guess = math.Pow(par.Guess, float64(q))
@@ -254,6 +254,7 @@ func pure(p *bvp.Problem, q int) *bvp.Problem {
 	for _, c := range p.Conditions {
 		k := len(c.At)
 		old := c.Residual
+		c.Rounding = nil
 		c.Residual = func(in, dg []float64) float64 {
 			w := in[k]
 			v := append([]float64(nil), in...)

@@ -56,6 +56,7 @@ func frozen(p *bvp.Problem, lambda float64) *bvp.Problem {
 	for _, c := range p.Conditions {
 		k := len(c.At)
 		old := c.Residual
+		c.Rounding = nil
 		c.Residual = func(in, dg []float64) float64 {
 			v, d := append(append([]float64(nil), in...), lambda), make([]float64, k+1)
 			old(v, d)

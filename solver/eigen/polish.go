@@ -74,6 +74,7 @@ func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*
 			old(v, dg)
 			slopes[l] = unit * dg[k]
 		}
+		c.Rounding = nil
 		c.Residual = func(in, dg []float64) float64 {
 			v := append([]float64(nil), in[:k+1]...)
 			v[k] = lambda + unit*(in[k]-1)

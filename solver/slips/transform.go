@@ -26,7 +26,7 @@ type change struct {
 // apply returns the problem with the change; p itself is not changed.
 func (c *change) apply(p *bvp.Problem) *bvp.Problem {
 	q := *p
-	q.Continuity, q.With, q.Constants = nil, nil, nil
+	q.Continuity, q.With, q.Constants, q.Rounding = nil, nil, nil, nil
 	q.Equations = c.equations(p)
 	switch {
 	case c.coefficients != nil:
@@ -116,6 +116,7 @@ func (c *change) condition(p *bvp.Problem, i int) bvp.Condition {
 		return new
 	}
 	in := make([]float64, len(scale)+len(p.Parameters))
+	new.Rounding = nil
 	new.Residual = func(given, dg []float64) float64 {
 		copy(in, given)
 		for k, s := range scale {

@@ -1,0 +1,278 @@
+package collocation
+
+import (
+	"math"
+	"math/bits"
+
+	"nodespan/solver/blocks"
+	"nodespan/solver/bvp"
+)
+
+// Rounding is what rounding may do to each equation, continuation and condition of a grid at a solution, in the row scales of the last
+// Assemble: one bound for what differs from row to row, and for each trial the joint effect of the rounded constants.
+type Rounding struct {
+	own    *blocks.RHS
+	shared []*blocks.RHS
+	// Sizes holds, for each entry of the jet, the largest size at a node of what it is added up from.
+	Sizes []float64
+}
+
+// halfUnit is the largest relative error of a rounded number.
+const halfUnit = 1.0 / (1 << 53)
+
+// Rounding bounds the effect of rounding on the rows at v. Counted are the sums that make a jet (which also bound what elimination with
+// pivoting, improved by a step of residual correction, leaves behind: N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd
+// edition, SIAM, 2002, section 12.2), the operations and constants of the formulas, the places of the nodes and of the conditions.
+func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int) *Rounding {
+	g := a.g
+	r := &Rounding{own: sys.NewRHS(), Sizes: make([]float64, g.jet)}
+	for range trials {
+		r.shared = append(r.shared, sys.NewRHS())
+	}
+	b := &bounder{Assembler: a, v: v, r: r, off: make([]float64, g.jet+g.par+1), in: make([]float64, g.jet+g.par+1),
+		own: make([]float64, g.n), f2: make([]float64, g.n), shared: make([][]float64, trials)}
+	for t := range b.shared {
+		b.shared[t] = make([]float64, g.n)
+	}
+	b.sizes = make([]float64, g.jet)
+	for e := range g.bases {
+		b.equations(e)
+		b.states(e)
+	}
+	b.conditions()
+	return r
+}
+
+// Disturb writes to rhs a disturbance of every row by its bound, with the signs that sign returns (±1), and by the constants' errors with
+// the signs of the trial. The conditions, few as they are, get signs such that any two of them agree in some trials and differ in others.
+func (r *Rounding) Disturb(rhs *blocks.RHS, trial int, sign func() float64) {
+	for e, own := range r.own.Element {
+		shared := r.shared[trial].Element[e]
+		for i, v := range own {
+			rhs.Element[e][i] = v*sign() + shared[i]
+		}
+	}
+	for i, v := range r.own.Closing {
+		if bits.OnesCount(uint((i+1)&(trial+1)))%2 == 1 {
+			v = -v
+		}
+		rhs.Closing[i] = v + r.shared[trial].Closing[i]
+	}
+}
+
+// bounder is the work of Assembler.Rounding.
+type bounder struct {
+	*Assembler
+	v       *blocks.Solution
+	r       *Rounding
+	in, off []float64 // the point of a formula, and the errors of its numbers
+	own, f2 []float64 // of each equation
+	shared  [][]float64
+	sizes   []float64 // of each entry of the jet at a point
+}
+
+// pointSizes writes, for each entry of the jet at s in element e, the size of what point adds up: the Taylor part without signs, and the
+// root of the sum of squares of the integral's terms, whose many rounding errors add up like random numbers.
+func (b *bounder) pointSizes(e int, s float64, weights func(fold int) []float64, sizes []float64) {
+	g := b.g
+	_, h := g.element(e)
+	k, z := g.bases[e].k, b.v.Z[e]
+	for i, u := range g.P.Unknowns {
+		own := b.v.U[e][i*k : (i+1)*k]
+		inv := 1.0
+		for d := 0; d <= u.Order; d++ {
+			if d > 0 {
+				inv /= h
+			}
+			sum := 0.0
+			for j, w := range weights(u.Order - d) {
+				sum += w * own[j] * (w * own[j])
+			}
+			t, hs := 0.0, h*s
+			for j := u.Order - d - 1; j >= 0; j-- {
+				t = t*hs/float64(j+1) + math.Abs(z[g.stateAt[i]+d+j])
+			}
+			sizes[g.jetAt[i]+d] = math.Sqrt(sum)*inv + t
+		}
+	}
+}
+
+// equations bounds the rows of element e that hold the equations.
+func (b *bounder) equations(e int) {
+	g, p := b.g, b.g.P
+	basis := g.bases[e]
+	k := basis.k
+	x0, h := g.element(e)
+	b.elementJets(e, b.v, b.jets)
+	unit := make([]float64, k)
+	copy(b.in[g.jet:], g.Parameters(b.v))
+	clear(b.off)
+	for node, s := range basis.s {
+		unit[node] = 1
+		sizes := b.sizes
+		b.pointSizes(e, s, func(fold int) []float64 {
+			if fold == 0 {
+				return unit
+			}
+			return basis.integral[fold][node*k : (node+1)*k]
+		}, sizes)
+		unit[node] = 0
+		for i, v := range sizes {
+			b.off[i] = halfUnit * v
+			b.r.Sizes[i] = math.Max(b.r.Sizes[i], v)
+		}
+		copy(b.in, b.jets[node*g.jet:(node+1)*g.jet])
+		x := x0 + h*s
+		// The node is rounded, and so are its place in the element and the product before.
+		place := halfUnit * (math.Abs(x) + 2*h*s)
+		b.in[g.jet+g.par], b.off[g.jet+g.par] = x, place
+		if p.Rounding != nil {
+			p.Rounding(b.in, b.off, b.own, b.shared)
+		} else {
+			b.terms(x, place)
+		}
+		for r, v := range b.own {
+			row := r*k + node
+			sc := b.scale[e][row]
+			b.r.own.Element[e][row] = finite(v) * sc
+			for t, shared := range b.shared {
+				b.r.shared[t].Element[e][row] = finite(shared[r]) * sc
+			}
+		}
+	}
+}
+
+// terms bounds the equations at a node by the sizes of their terms and by how much they change over the error of the node's place.
+func (b *bounder) terms(x, place float64) {
+	g := b.g
+	in, J := b.in[:g.jet+g.par], g.jet+g.par
+	g.P.Equations(x, in, b.f, b.df)
+	at := x + place
+	if at == x {
+		at = math.Nextafter(x, math.Inf(1))
+	}
+	g.P.Equations(at, in, b.f2, nil)
+	for r, f := range b.f {
+		sum := halfUnit * math.Abs(f)
+		for i, off := range b.off[:g.jet] {
+			sum += math.Abs(b.df[r*J+i]) * off
+		}
+		b.own[r] = sum + math.Abs(b.f2[r]-f)*place/(at-x)
+	}
+}
+
+// states bounds the rows that carry the state on, and those of the values at points inside.
+func (b *bounder) states(e int) {
+	g := b.g
+	basis := g.bases[e]
+	own := g.n * basis.k
+	_, h := g.element(e)
+	sizes := b.sizes
+	rows := b.r.own.Element[e][own:]
+	b.pointSizes(e, 1, func(fold int) []float64 { return basis.end[fold] }, sizes)
+	next := b.v.Z[e+1]
+	if g.isBreak[e+1] {
+		b.breaks(e, sizes, rows)
+	} else {
+		for i, u := range g.P.Unknowns {
+			hd := 1.0
+			for d := range u.Order {
+				row := g.stateAt[i] + d
+				rows[row] = halfUnit * (math.Abs(next[row]) + sizes[g.jetAt[i]+d]) * hd
+				hd *= h
+			}
+		}
+	}
+	for c, ti := range g.tapOf[e] {
+		t := g.taps[ti]
+		b.pointSizes(e, t.s, func(fold int) []float64 { return t.weights[fold] }, sizes)
+		rows[g.s+c] = halfUnit * (math.Abs(b.v.Q[ti]) + sizes[g.jetAt[t.value.Unknown]+t.value.Derivative]) * math.Pow(h, float64(t.value.Derivative))
+	}
+}
+
+// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides.
+func (b *bounder) breaks(e int, sizes, rows []float64) {
+	g := b.g
+	J := g.jet + g.par
+	x := g.Mesh.X[e+1]
+	in := b.in[:J]
+	b.point(e, b.v, 1, in[:g.jet], g.bases[e].end)
+	g.P.Continuity(math.Nextafter(x, math.Inf(-1)), in, b.c, b.dc)
+	right := make([]float64, J)
+	copy(right[g.jet:], in[g.jet:])
+	for i, u := range g.P.Unknowns {
+		copy(right[g.jetAt[i]:], b.v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
+	}
+	g.P.Continuity(math.Nextafter(x, math.Inf(1)), right, b.c2, b.dc2)
+	for row := range g.s {
+		sum := math.Abs(b.c[row]) + math.Abs(b.c2[row])
+		for i := range g.jet {
+			sum += math.Abs(b.dc[row*J+i])*sizes[i] + math.Abs(b.dc2[row*J+i]*right[i])
+		}
+		rows[row] = finite(halfUnit*sum) * b.scale[e][g.n*g.bases[e].k+row]
+	}
+}
+
+// conditions bounds the closing rows.
+func (b *bounder) conditions() {
+	g := b.g
+	par := g.Parameters(b.v)
+	own := make([]float64, 1)
+	shared := make([][]float64, len(b.shared))
+	for t := range shared {
+		shared[t] = make([]float64, 1)
+	}
+	for r, c := range g.P.Conditions {
+		in := make([]float64, 0, len(c.At)+len(par))
+		for _, pl := range g.where[r] {
+			in = append(in, b.closingValue(b.v, pl.column))
+		}
+		in = append(in, par...)
+		dg, off := make([]float64, len(in)), make([]float64, len(in))
+		val := c.Residual(in, dg)
+		if c.Rounding != nil {
+			c.Rounding(in, off, own, shared)
+		} else {
+			own[0] = halfUnit * math.Abs(val)
+			for i, v := range in {
+				own[0] += halfUnit * math.Abs(dg[i]*v)
+			}
+		}
+		// Where the value is taken is a rounded number too.
+		for i, at := range c.At {
+			if !exact(at.X) {
+				own[0] += halfUnit * math.Abs(at.X*dg[i]*b.slope(at))
+			}
+		}
+		b.r.own.Closing[r] = finite(own[0])
+		for t := range shared {
+			b.r.shared[t].Closing[r] = finite(shared[t][0])
+		}
+	}
+}
+
+// slope returns the derivative next above a point value; 0 above the highest.
+func (b *bounder) slope(at bvp.PointValue) float64 {
+	g := b.g
+	if at.Derivative >= g.P.Unknowns[at.Unknown].Order {
+		return 0
+	}
+	e := g.Find(at.X)
+	s := (at.X - g.Mesh.X[e]) / (g.Mesh.X[e+1] - g.Mesh.X[e])
+	jet := make([]float64, g.jet)
+	b.point(e, b.v, s, jet, g.bases[e].weightsAt(s, g.maxOrder))
+	return jet[g.jetAt[at.Unknown]+at.Derivative+1]
+}
+
+// exact reports whether a number is whole or ends after 21 binary digits: one that is typed like that is not rounded.
+func exact(v float64) bool {
+	return math.Float64bits(v)<<32 == 0 || v == math.Trunc(v) && math.Abs(v) < 1<<32
+}
+
+// finite returns v, and 0 where it is not finite.
+func finite(v float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return v
+}

@@ -138,3 +138,26 @@ func TestNoLesson(t *testing.T) {
 		}
 	}
 }
+
+// A sought number takes a row of its own: no two conditions are said to take the same one.
+func TestRowsOfSoughtNumber(t *testing.T) {
+	l := of(t, "y'' + m y = 1; m = ?; y(0) = 0; y(1) = 0; y'(0) = 0.3", Options{Nodes: 3})
+	for _, s := range l.Steps {
+		if s.ID != working.StepRows {
+			continue
+		}
+		rows := regexp.MustCompile(`row (\d+)`).FindAllStringSubmatch(s.Sentence, -1)
+		seen := map[string]bool{}
+		for _, r := range rows {
+			if seen[r[1]] {
+				t.Errorf("row %s is taken twice: %s", r[1], s.Sentence)
+			}
+			seen[r[1]] = true
+		}
+		if len(rows) != 3 || !strings.Contains(s.Sentence, "which the sought number asks for") {
+			t.Errorf("three conditions: %s", s.Sentence)
+		}
+		return
+	}
+	t.Error("no step tells of rows")
+}

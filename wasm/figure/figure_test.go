@@ -6,6 +6,7 @@ import (
 	"errors"
 	"image/png"
 	"io"
+	"math"
 	"strings"
 	"testing"
 
@@ -143,4 +144,38 @@ func TestInline(t *testing.T) {
 		t.Error("ids are not told apart")
 	}
 	var _ plot.Painter = lowered{}
+}
+
+// TestCurves holds every point of a figure's curves to the solution in closed form: cos x and sin x solve the system, and the sheet
+// says so of one of them wrongly on purpose, so that a curve that stands in the place of another is seen.
+func TestCurves(t *testing.T) {
+	sh, s := solved(t, "u' = v; v' = -u; u(0) = 0; v(0) = 1; 0 < x < 2; exact u = sin(x) + 0.01; exact v = cos(x) - 0.02")
+	fig := New(sh, s, Options{Width: 400, Density: 1})
+	if len(fig.Series) != 2 || fig.A != 0 || fig.B != 2 {
+		t.Fatalf("%d series from %g to %g", len(fig.Series), fig.A, fig.B)
+	}
+	hold := func(what string, c plot.Curve, f func(float64) float64) {
+		t.Helper()
+		if len(c.X) < 5 || len(c.X) != len(c.Y) || c.X[0] != 0 || c.X[len(c.X)-1] != 2 {
+			t.Errorf("%s: %d points", what, len(c.X))
+		}
+		for i, x := range c.X {
+			if d := math.Abs(c.Y[i] - f(x)); !(d < 1e-7) { // the tolerance is 1e-8
+				t.Errorf("%s: %g at %g is off by %g", what, c.Y[i], x, d)
+				return
+			}
+		}
+	}
+	hold("u", fig.Series[0].Line, math.Sin)
+	hold("v", fig.Series[1].Line, math.Cos)
+	hold("nodes of u", fig.Series[0].Nodes, math.Sin)
+	hold("nodes of v", fig.Series[1].Nodes, math.Cos)
+	hold("exact u", fig.Series[0].Exact, func(x float64) float64 { return math.Sin(x) + 0.01 })
+	hold("exact v", fig.Series[1].Exact, func(x float64) float64 { return math.Cos(x) - 0.02 })
+	for i, r := range fig.Residual.Line.Y {
+		if !(r < 1e-5) {
+			t.Errorf("residual %g at %g", r, fig.Residual.Line.X[i])
+			break
+		}
+	}
 }

@@ -65,7 +65,11 @@ func (p *latexPicture) Polyline(xy []float64, s plot.Stroke) {
 		return
 	}
 	p.use(s.Color, s.Width)
-	for _, part := range dashes(xy, s.Dash) {
+	parts := [][]float64{xy}
+	if len(s.Dash) > 0 {
+		parts = plot.Dashes(xy, s.Dash)
+	}
+	for _, part := range parts {
 		for _, piece := range p.clipped(part) {
 			p.stretch(piece)
 		}
@@ -169,43 +173,6 @@ func (p *latexPicture) clipped(xy []float64) [][]float64 {
 		}
 	}
 	if len(cur) > 0 {
-		out = append(out, cur)
-	}
-	return out
-}
-
-// dashes cuts a line into its dashes.
-func dashes(xy, pattern []float64) [][]float64 {
-	if len(pattern) == 0 {
-		return [][]float64{xy}
-	}
-	var out [][]float64
-	k, left := 0, pattern[0]
-	cur := []float64{xy[0], xy[1]}
-	for i := 0; i+3 < len(xy); i += 2 {
-		x, y := xy[i], xy[i+1]
-		length := math.Hypot(xy[i+2]-x, xy[i+3]-y)
-		if length == 0 {
-			continue
-		}
-		at := 0.0
-		for length-at >= left {
-			at += left
-			px, py := x+(xy[i+2]-x)*at/length, y+(xy[i+3]-y)*at/length
-			if k%2 == 0 {
-				out, cur = append(out, append(cur, px, py)), nil
-			} else {
-				cur = []float64{px, py}
-			}
-			k = (k + 1) % len(pattern)
-			left = pattern[k]
-		}
-		left -= length - at
-		if k%2 == 0 {
-			cur = append(cur, xy[i+2], xy[i+3])
-		}
-	}
-	if k%2 == 0 && len(cur) >= 4 {
 		out = append(out, cur)
 	}
 	return out

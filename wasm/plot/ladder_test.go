@@ -107,3 +107,62 @@ func TestCountTicks(t *testing.T) {
 		}
 	}
 }
+
+// strokes is a painter that keeps the lines and the markers it is given.
+type strokes struct {
+	recorder
+	lines []struct {
+		xy []float64
+		s  Stroke
+	}
+	marks [][2]float64
+}
+
+func (p *strokes) Polyline(xy []float64, s Stroke) {
+	p.lines = append(p.lines, struct {
+		xy []float64
+		s  Stroke
+	}{append([]float64(nil), xy...), s})
+}
+func (p *strokes) Polygon(xy []float64, f Fill, s Stroke) {
+	p.marks = append(p.marks, [2]float64{xy[0], xy[1]})
+}
+func (p *strokes) Circle(x, y, r float64, f Fill, s Stroke) {
+	p.marks = append(p.marks, [2]float64{x, y})
+}
+
+// A law that was found in the errors lies as a pale band along its points; the line of the errors has a gap at a rung without a solution; markers of the
+// same series keep apart.
+func TestLadderLines(t *testing.T) {
+	l := halving()
+	l.Series = l.Series[1:]
+	l.Series[0].Fit = Curve{X: []float64{5, 50}, Y: []float64{1. / 25, 1. / 2500}}
+	p := &strokes{recorder: recorder{t: t, scale: 1}}
+	k := NewLadderLayout(l, Options{Width: 560}, p)
+	k.Draw(p)
+	bands, parts, points := 0, 0, 0
+	for _, line := range p.lines {
+		switch {
+		case line.s.Width == 7:
+			bands++
+			if line.s.Alpha > 0.3 || len(line.xy) != 4 || line.xy[0] != k.px(5) || line.xy[3] != k.py(1./2500) {
+				t.Errorf("the band %v, %v", line.xy, line.s)
+			}
+		case line.s.Width == 1.5:
+			parts++
+			points += len(line.xy) / 2
+		}
+	}
+	if n := len(l.Series[0].Points.X); bands != 1 || parts != 2 || points != n-1 {
+		t.Errorf("%d bands; %d points in %d parts, want %d in 2", bands, points, parts, n-1)
+	}
+	near := 0
+	for i := 1; i < len(p.marks); i++ {
+		if math.Hypot(p.marks[i][0]-p.marks[i-1][0], p.marks[i][1]-p.marks[i-1][1]) < apart-1 {
+			near++
+		}
+	}
+	if len(p.marks) < 5 || near > 0 {
+		t.Errorf("%d markers, %d of them too near to the one before", len(p.marks), near)
+	}
+}

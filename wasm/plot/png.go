@@ -231,7 +231,11 @@ func (p *PNG) polyline(xy []float64, s Stroke) {
 	if len(s.Dash) == 0 {
 		p.strokes(d, half, false)
 	} else {
-		for _, part := range p.dashes(d, s.Dash) {
+		pattern := make([]float64, len(s.Dash))
+		for i, v := range s.Dash {
+			pattern[i] = v * p.scale
+		}
+		for _, part := range Dashes(d, pattern) {
 			p.strokes(part, half, false)
 		}
 	}
@@ -263,44 +267,6 @@ func (p *PNG) strokes(d []float64, half float64, round bool) {
 
 func (p *PNG) disc(x, y, r float64) {
 	p.each(bounds([]float64{x, y}, r+1), func(px, py float64) float64 { return r + 0.5 - math.Hypot(px-x, py-y) })
-}
-
-// dashes cuts a line into its dashes.
-func (p *PNG) dashes(d, pattern []float64) [][]float64 {
-	var out [][]float64
-	k, left := 0, pattern[0]*p.scale
-	cur := []float64{d[0], d[1]}
-	for i := 0; i+3 < len(d); i += 2 {
-		x, y := d[i], d[i+1]
-		length := math.Hypot(d[i+2]-x, d[i+3]-y)
-		if length == 0 {
-			continue
-		}
-		ux, uy := (d[i+2]-x)/length, (d[i+3]-y)/length
-		for at := 0.0; ; {
-			if length-at < left {
-				left -= length - at
-				if k%2 == 0 {
-					cur = append(cur, d[i+2], d[i+3])
-				}
-				break
-			}
-			at += left
-			here := []float64{x + ux*at, y + uy*at}
-			if k%2 == 0 {
-				out = append(out, append(cur, here...))
-				cur = nil
-			} else {
-				cur = here
-			}
-			k = (k + 1) % len(pattern)
-			left = pattern[k] * p.scale
-		}
-	}
-	if len(cur) >= 4 && !(cur[0] == cur[len(cur)-2] && cur[1] == cur[len(cur)-1]) {
-		out = append(out, cur)
-	}
-	return out
 }
 
 // area covers a polygon, by the rule that where it winds around is inside, on lines a quarter pixel apart.

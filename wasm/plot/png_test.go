@@ -136,3 +136,39 @@ func TestPNGWidths(t *testing.T) {
 		}
 	}
 }
+
+// TestPNGEdges holds single pixels at the edges of lines and discs to the part of them that is covered.
+func TestPNGEdges(t *testing.T) {
+	alpha := func(p *PNG, x, y int) float64 { return float64(p.image.RGBAAt(x, y).A) / 255 }
+	p := NewPNG(50, 50, 1)
+	p.Line(20.25, 5, 20.25, 45, Stroke{"#000000", 2, nil, 1}) // from 19.25 to 21.25
+	for x, want := range map[int]float64{18: 0, 19: 0.75, 20: 1, 21: 0.25, 22: 0} {
+		if got := alpha(p, x, 25); math.Abs(got-want) > 0.005 {
+			t.Errorf("column %d of the line is covered by %.3f, want %.2f", x, got, want)
+		}
+	}
+	p = NewPNG(50, 50, 1)
+	p.Line(5.25, 30.5, 40.75, 30.5, Stroke{"#000000", 1, nil, 1}) // its ends are flat
+	for x, want := range map[int]float64{4: 0, 5: 0.75, 6: 1, 39: 1, 40: 0.75, 41: 0} {
+		if got := alpha(p, x, 30); math.Abs(got-want) > 0.005 {
+			t.Errorf("column %d at the end of the line is covered by %.3f, want %.2f", x, got, want)
+		}
+	}
+	p = NewPNG(50, 50, 1)
+	p.Circle(25.5, 25.5, 10.25, Fill{"#000000", 1}, Stroke{}) // from 15.25 to 35.75 on the middle line
+	for x, want := range map[int]float64{14: 0, 15: 0.75, 16: 1, 34: 1, 35: 0.75, 36: 0} {
+		if got := alpha(p, x, 25); math.Abs(got-want) > 0.02 {
+			t.Errorf("column %d of the disc is covered by %.3f, want %.2f", x, got, want)
+		}
+	}
+	// A letter's upright stroke: as wide on paper as its type says, to a hundredth of a pixel, and nothing cut off beside it.
+	p = NewPNG(50, 50, 1)
+	p.Text(20.3, 40, "I", TextStyle{Size: 30, Color: "#000000", Alpha: 1})
+	width := 0.0
+	for x := range 50 {
+		width += alpha(p, x, 30)
+	}
+	if want := lettering * 30; math.Abs(width-want) > 0.02 {
+		t.Errorf("the stroke of an I is %.3f wide, want %.3f", width, want)
+	}
+}

@@ -32,6 +32,15 @@ func TestLadderJSON(t *testing.T) {
 				t.Errorf("against %v", r["against"])
 			}
 			methods[r["method"].(string)]++
+			// The documents promise the order of differences and the number of pieces, each with its own method alone.
+			order, ofDifferences := r["order"].(float64)
+			if ofDifferences != (r["method"] == "differences") || ofDifferences && order != 2 && order != 4 {
+				t.Errorf("%v: its order", r)
+			}
+			elements, ofPieces := r["elements"].(float64)
+			if ofPieces != (r["method"] == "pieces") || ofPieces && !(elements >= 1) {
+				t.Errorf("%v: its elements", r)
+			}
 			n := int(r["nodes"].(float64))
 			if r["method"] != "one" || n%7 != 0 {
 				continue

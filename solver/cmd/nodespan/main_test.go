@@ -63,6 +63,8 @@ func TestUsage(t *testing.T) {
 		{[]string{"-blank", "powers"}, "nodespan: -note and -blank are for a handout\nhint: add -handout html or -handout latex\n"},
 		{[]string{"-figure", "fin.jpg"}, "nodespan: -figure fin.jpg is neither .svg nor .png\nhint: the end of the file's name says how it is written\n"},
 		{[]string{"-figure", "fin.svg", "-working"}, "nodespan: -figure draws the solution that the table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
+		{[]string{"-figure", "fin.svg", "-script", "python"}, "nodespan: -figure draws the solution that the table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
+		{[]string{"-figure", "fin.svg", "-numbers", "mine.txt"}, "nodespan: -figure draws the solution that the table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
 		{[]string{"-figure", "fin.svg", "-width", "20"}, "nodespan: a width of 20 is outside 240 to 4000 pixels\n"},
 		{[]string{"-at", "0, 1.5"}, "-at:1:4: x = 1.5 is outside the interval from 0 to 1\n  0, 1.5\n     ~~~\n"},
 		{[]string{"-at", "0,,1"}, "-at:1:3: a point is missing here\n  0,,1\n    ^\nhint: write the points between commas, as in 0, 0.5, 1\n"},

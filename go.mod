@@ -4,6 +4,7 @@ go 1.25.0
 
 require (
 	github.com/Knetic/govaluate v3.0.0+incompatible
+	golang.org/x/text v0.40.0
 	gonum.org/v1/gonum v0.17.0
 	honnef.co/go/js/dom/v2 v2.0.0-20231112215516-51f43a291193
 )

@@ -7,6 +7,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"golang.org/x/text/width"
+
 	"nodespan/expr/notation"
 )
 
@@ -30,7 +32,7 @@ func draw(w io.Writer, name, text string, err error) {
 func drawOne(w io.Writer, name, text string, e *notation.Error) {
 	fmt.Fprintf(w, "%s%v: %s\n", name, e.Span.From, e.Msg)
 	line, before, piece := excerpt(text, e.Span)
-	mark := strings.Repeat("~", width(piece))
+	mark := strings.Repeat("~", terminalWidth(piece))
 	if mark == "" {
 		mark = "^"
 	}
@@ -53,18 +55,18 @@ func excerpt(text string, sp notation.Span) (line, before, piece string) {
 	line, before, piece = clean(text[start:end]), clean(text[start:from]), clean(text[from:to])
 
 	const context, longest = 40, 72 // columns before the piece, and of the piece with what follows
-	if width(before) > context {
+	if terminalWidth(before) > context {
 		cut := len(before)
-		for width(before[cut:]) < context-1 {
+		for terminalWidth(before[cut:]) < context-1 {
 			_, n := utf8.DecodeLastRuneInString(before[:cut])
 			cut -= n
 		}
 		line, before = "…"+line[cut:], "…"+before[cut:]
 	}
 	after := line[len(before):]
-	if width(after) > longest {
+	if terminalWidth(after) > longest {
 		cut := 0
-		for width(after[:cut]) < longest-1 {
+		for terminalWidth(after[:cut]) < longest-1 {
 			_, n := utf8.DecodeRuneInString(after[cut:])
 			cut += n
 		}
@@ -92,39 +94,22 @@ func clean(s string) string {
 func isFormat(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 }
 
 // blank returns white space as wide as s.
-func blank(s string) string { return strings.Repeat(" ", width(s)) }
+func blank(s string) string { return strings.Repeat(" ", terminalWidth(s)) }
 
-// width counts the columns of s on a terminal: accents that stand over the letter before take none,
-// letters of East Asian scripts and pictures take two.
-func width(s string) int {
+// terminalWidth counts the columns of s on a terminal: accents that stand over the letter before take none, letters of East Asian
+// scripts and pictures take two (Unicode Standard Annex 11).
+func terminalWidth(s string) int {
 	n := 0
 	for _, r := range s {
-		switch {
-		case unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Me, r) || unicode.Is(unicode.Cf, r):
-		case unicode.Is(wide, r):
+		if unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+			continue
+		}
+		switch width.LookupRune(r).Kind() {
+		case width.EastAsianWide, width.EastAsianFullwidth:
 			n += 2
 		default:
 			n++
 		}
 	}
 	return n
-}
-
-// wide lists the blocks of wide characters (Unicode Standard Annex 11, classes W and F, whole blocks; from memory).
-var wide = &unicode.RangeTable{
-	R16: []unicode.Range16{
-		{Lo: 0x1100, Hi: 0x115f, Stride: 1}, // Hangul
-		{Lo: 0x2e80, Hi: 0x303e, Stride: 1}, // CJK radicals and punctuation
-		{Lo: 0x3041, Hi: 0xa4cf, Stride: 1}, // kana, CJK, Yi
-		{Lo: 0xac00, Hi: 0xd7a3, Stride: 1}, // Hangul syllables
-		{Lo: 0xf900, Hi: 0xfaff, Stride: 1}, // CJK compatibility
-		{Lo: 0xfe30, Hi: 0xfe6f, Stride: 1}, // CJK forms
-		{Lo: 0xff00, Hi: 0xff60, Stride: 1}, // full width
-		{Lo: 0xffe0, Hi: 0xffe6, Stride: 1},
-	},
-	R32: []unicode.Range32{
-		{Lo: 0x1f300, Hi: 0x1f64f, Stride: 1}, // pictures
-		{Lo: 0x1f900, Hi: 0x1f9ff, Stride: 1},
-		{Lo: 0x20000, Hi: 0x3fffd, Stride: 1}, // CJK extensions
-	},
 }

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"sort"
 	"strings"
-	"time"
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
@@ -64,10 +63,10 @@ const (
 	allowed      = 1.0 // of the last digit: what counts as right; a digit cut off instead of rounded is no slip
 	clearly      = 4.0 // of the last digit: a slip must change some number by so much more than it misses
 	own          = 2e-9
-	luck         = 2                      // digits by which a match must be less likely to be luck
-	independent  = 4                      // at most so many rows count as independent evidence
-	oneHard      = 200 * time.Millisecond // for a candidate that one polynomial does not resolve
-	allHard      = time.Second
+	luck         = 2           // digits by which a match must be less likely to be luck
+	independent  = 4           // at most so many rows count as independent evidence
+	oneHard      = 150_000_000 // work (package budget) for a candidate that one polynomial does not resolve
+	allHard      = 5 * oneHard // and for all of them
 )
 
 // Judge compares a table with the solution of its problem and looks for the slip behind wrong numbers. The error says what does
@@ -85,8 +84,8 @@ type Search struct {
 	list []candidate
 	// right is the problem without a slip.
 	right candidate
-	// spent is the time that solves of hard candidates have taken.
-	spent time.Duration
+	// spent is the work that solves of hard candidates have taken.
+	spent int64
 	// known are the rows of right derivative matrices.
 	known map[rowKey][][]float64
 }

@@ -58,6 +58,8 @@ func TestReadRefuses(t *testing.T) {
 		{"0 1\n1 2 3\n", "line 2 has 3 columns and the lines before it have 2"},
 		{"# only x\n0\n1\n", "line 2 has one number; a row has an x and a y"},
 		{"0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
+		{"x, y\n0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
+		{"x,y\n0,2,0,11\n0,4,0,12\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
 		{"0 1\n1 inf\n", "line 2: “inf” is not a number"},
 		{"0 1\n1 1e999\n", "line 2: “1e999” is not a number"},
 	} {

@@ -1,10 +1,8 @@
 package slips
 
 import (
-	"context"
 	"fmt"
 	"math"
-	"time"
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
@@ -179,7 +177,7 @@ func (j *judge) best() hit {
 	return j.hits[0]
 }
 
-// converged solves a candidate finely: by one polynomial, verified by a finer one, else by the solver for a short time.
+// converged solves a candidate finely: by one polynomial, verified by a finer one, else by the solver with a small budget of work.
 func (j *judge) converged(c *candidate) curve {
 	if len(j.p.Breaks) == 0 {
 		coarse := j.poly(c, likely{rule(nodes.Legendre), fineNodes}, added)
@@ -192,15 +190,8 @@ func (j *judge) converged(c *candidate) curve {
 		}
 	}
 	if !c.tried && j.spent < allHard {
-		parent := j.o.Context
-		if parent == nil {
-			parent = context.Background()
-		}
-		ctx, cancel := context.WithTimeout(parent, oneHard)
-		defer cancel()
-		begin := time.Now()
-		s := solver.Solve(c.problem, solver.Options{Tol: 1e-9, Context: ctx})
-		j.spent += time.Since(begin)
+		s := solver.Solve(c.problem, solver.Options{Tol: 1e-9, Work: oneHard, Context: j.o.Context})
+		j.spent += s.Work
 		if c.tried = true; s.Status == solver.Solved {
 			c.hard = s.At
 		}

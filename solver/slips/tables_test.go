@@ -2,6 +2,7 @@ package slips_test
 
 import (
 	"encoding/json"
+	"maps"
 	"os"
 	"slices"
 	"testing"
@@ -60,8 +61,21 @@ func poseAll(t testing.TB, all *tables) map[string]posed {
 	return once
 }
 
-// judged says whether a table takes part.
-func judged(i int, sheet string) bool { return i%every == 0 && (onSheets == nil || onSheets[sheet]) }
+// few are the sheets that take part where time is short: under the race detector and as WebAssembly, where programs run many times slower.
+var few = map[string]bool{"forced": true, "varying": true, "reaction": true, "coil": true}
+
+// judged says whether a table takes part: all do, but each third of a few sheets alone where time is short.
+func judged(i int, sheet string) bool { return !testing.Short() || i%3 == 0 && few[sheet] }
+
+// tolerated are how many tables of a kind may stay without their slip, of those there are; of all other kinds each one is found.
+var tolerated = map[string]int{"off by one": 2, "row kept": 1}
+
+// kinds are how many tables of each kind there are.
+var kinds = map[string]int{
+	"off by one": 59, "term dropped": 43, "sign flipped": 42, "wrong end": 33, "not rescaled": 24, "coefficients on the reference interval": 22, "row kept": 18,
+	"rescaled the wrong way": 15, "values in reverse": 15, "x on the reference interval": 15, "rescaled twice": 14, "a factor of the length missing": 11,
+	"coefficients in reverse": 11, "matrices in reverse": 11, "matrices exchanged": 9, "the length squared missing": 8, "degrees": 7, "slope as value": 7,
+}
 
 var once = map[string]posed{}
 
@@ -77,18 +91,20 @@ func (p posed) judge(t testing.TB, text string) *slips.Verdict {
 	return v
 }
 
-// The slip behind the numbers is named in at least 95 of 100 tables; where several slips give the same numbers, it is among those named.
+// The slip behind the numbers is named in all but three tables, kind by kind; where several slips give the same numbers, it is among those named.
 func TestSlipsFound(t *testing.T) {
 	all := readTables(t)
 	posed := poseAll(t, all)
 	sheets := map[string]map[string]bool{}
 	first, among, other := 0, 0, 0
 	n := 0
+	there, missed := map[string]int{}, map[string]int{}
 	for i, w := range all.Wrong {
 		if !judged(i, w.Sheet) {
 			continue
 		}
 		n++
+		there[w.Kind]++
 		v := posed[w.Sheet].judge(t, w.Table)
 		switch {
 		case v.Slip == w.Slip:
@@ -99,6 +115,7 @@ func TestSlipsFound(t *testing.T) {
 			if v.Slip != "" {
 				other++
 			}
+			missed[w.Kind]++
 			t.Logf("%s, %s: %s\n%s", w.Sheet, w.Kind, v.Sentence, w.Table)
 			continue
 		}
@@ -108,11 +125,16 @@ func TestSlipsFound(t *testing.T) {
 		sheets[w.Slip][w.Sheet] = true
 	}
 	t.Logf("%d tables: %d named first, %d among several, %d named another, %d not found", n, first, among, other, n-first-among-other)
-	if found := first + among; found*100 < 95*n {
-		t.Errorf("found %d of %d", found, n)
+	for kind, n := range missed {
+		if n > tolerated[kind] {
+			t.Errorf("%s: %d of %d not found", kind, n, there[kind])
+		}
 	}
-	if every > 1 {
+	if testing.Short() {
 		return // too few for the counts below
+	}
+	if !maps.Equal(there, kinds) {
+		t.Errorf("tables by kind: %v", there)
 	}
 	if len(sheets) < 12 {
 		t.Errorf("%d kinds of slips, at least 12 are wanted", len(sheets))

@@ -1,7 +1,9 @@
 package worker
 
 import (
+	"context"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -65,6 +67,51 @@ func TestOneResidual(t *testing.T) {
 		want := math.Abs(jet[2]+lambda*jet[0]) / size
 		if got := s.drawing().ResidualAt(x); !(math.Abs(got-want) <= 1e-12*want+1e-15) {
 			t.Errorf("residual at %v: %v, want %v", x, got, want)
+		}
+	}
+}
+
+// TestLaddersOfTwoSheets: a desk that climbs one sheet's ladder and then another's measures each against its own reference: the second is what a fresh desk finds.
+func TestLaddersOfTwoSheets(t *testing.T) {
+	climb := func(d *Desk, text string) *wire.Ladder {
+		var last *wire.Ladder
+		d.Climb(context.Background(), wire.Request{Kind: wire.Climb, Sheet: text, Method: wire.Method{Name: "one", Nodes: 5}}, func(r wire.Reply) {
+			if r.Last {
+				last = r.Ladder
+			}
+		}, func() {})
+		return last
+	}
+	for _, pair := range [][2]string{
+		{"y'' = y; y(0)=0; y(1)=1", "y'' = 4 y; y(0)=1; y(1)=0"},
+		{"y'' = -y; y(0)=0; y(1)=1; exact y = sin(x)/sin(1)", "y'' = y; y(0)=0; y(1)=1"},
+		{"y'' = y; y(0)=0; y(1)=1", "y'' = -y; y(0)=0; y(1)=1; exact y = sin(x)/sin(1)"},
+	} {
+		d := New()
+		climb(d, pair[0])
+		got, want := climb(d, pair[1]), climb(New(), pair[1])
+		if got == nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("after %q, %q is measured differently:\n%+v\n%+v", pair[0], pair[1], got, want)
+		}
+	}
+}
+
+// TestValueWithoutSolution: a value that is asked for where there is no solution says so, and everything else that is asked gets an empty last reply.
+func TestValueWithoutSolution(t *testing.T) {
+	for _, text := range []string{"y'' = sqrt(x - 2); y(0)=0; y(1)=0", "y'' = z"} {
+		for _, kind := range []string{"value", "window"} {
+			var got []wire.Reply
+			q := wire.Request{ID: 7, Kind: wire.Value, Sheet: text, Point: "0.5"}
+			if kind == "window" {
+				q.Kind = wire.Window
+			}
+			New().Handle(q, func(r wire.Reply) { got = append(got, r) })
+			if len(got) != 1 || !got[0].Last || got[0].ID != 7 || got[0].Curves != nil {
+				t.Fatalf("%s of %q: %+v", kind, text, got)
+			}
+			if v := got[0].Value; kind == "value" && (v == nil || v.Fault != "There is no solution to read it from.") || kind == "window" && v != nil {
+				t.Errorf("%s of %q: %+v", kind, text, v)
+			}
 		}
 	}
 }

@@ -4,17 +4,17 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/budget"
 )
 
 const problems = "../../../testdata/problems.json"
 
-// tolerances are all that are given, or the last but one alone under the race detector: the whole is run without it.
+// tolerances are all that are given; where time is short (the race detector makes everything about ten times slower) the last but one alone.
 func tolerances(all ...float64) []float64 {
-	if raced {
+	if testing.Short() {
 		return all[len(all)-2 : len(all)-1]
 	}
 	return all
@@ -45,14 +45,10 @@ func TestPublishedProblems(t *testing.T) {
 	if s.Ratio > 100 {
 		t.Errorf("the median of claimed over true error is %.0f, more than 100", s.Ratio)
 	}
-	// The floors for time are for native code without the race detector on a quiet machine (0.5 s and 5 ms, make check); here ten
-	// times that only catches what has gone badly wrong.
-	slow := 10.0
-	if raced {
-		slow = 100
-	}
-	if s.Median.Seconds() > 0.005*slow || s.Largest.Seconds() > 0.5*slow {
-		t.Errorf("median %v, largest %v (%s)", s.Median, s.Largest, s.Slowest)
+	// Work, not time, so that a busy machine finds nothing: a unit is one to two nanoseconds of native code on a quiet one.
+	t.Logf("work at 1e-8: median %d, most %d", s.MedianWork, s.MostWork)
+	if s.MedianWork > 500_000 || s.MostWork > 150_000_000 {
+		t.Errorf("work at 1e-8: median %d, most %d (%s)", s.MedianWork, s.MostWork, s.Slowest)
 	}
 }
 
@@ -79,7 +75,7 @@ func TestOnePolynomial(t *testing.T) {
 	}
 }
 
-// TestIllPosed: sheets without an answer must be refused or fail with the right sentence, within five seconds.
+// TestIllPosed: sheets without an answer must be refused or fail with the right sentence, within the budget of work.
 func TestIllPosed(t *testing.T) {
 	const none, many = "there is no solution", "there are infinitely many solutions"
 	for _, c := range []struct{ sheet, say string }{
@@ -106,7 +102,6 @@ func TestIllPosed(t *testing.T) {
 		{"y'' + y = 0; y(0) = 1", "condition"},
 		{"y'' + y = 0; y(0) = 1; y(3) = 0; 0 < x < 2", "outside"},
 	} {
-		begin := time.Now()
 		said := ""
 		sh, err := sheet.Read(c.sheet, sheet.Options{})
 		if err != nil {
@@ -114,15 +109,15 @@ func TestIllPosed(t *testing.T) {
 		} else {
 			s := solver.Solve(sh.Problem(), solver.Options{})
 			said = s.Message
+			if s.Work > budget.Default*3/2 { // what has begun is finished
+				t.Errorf("%s took %d units of work", c.sheet, s.Work)
+			}
 			if s.Status == solver.Solved {
 				said = "SOLVED: " + said
 			}
 		}
 		if !strings.Contains(said, c.say) || strings.HasPrefix(said, "SOLVED") {
 			t.Errorf("%s\n\tsays %q,\n\twant %q", c.sheet, said, c.say)
-		}
-		if d := time.Since(begin); d > 5*time.Second && !raced {
-			t.Errorf("%s took %v", c.sheet, d)
 		}
 	}
 }

@@ -52,6 +52,7 @@ type Outcome struct {
 	Degree   int
 	Elements int
 	Time     time.Duration
+	Work     int64  // counted (package budget)
 	Fault    string // "" when the true error is within the tolerance and within the claim
 	// Uncovered names the first number whose true error is above its claim; "" when there is none.
 	Uncovered string
@@ -68,7 +69,7 @@ func (e *Entry) Check(o solver.Options) Outcome {
 	p := sh.Problem()
 	s := solver.Solve(p, o)
 	out.Status, out.Message, out.Degree, out.Elements = s.Status, s.Message, s.Degree, s.Elements
-	out.Time = time.Duration(s.Seconds * 1e9)
+	out.Time, out.Work = time.Duration(s.Seconds*1e9), s.Work
 	if s.Status != solver.Solved {
 		out.Fault = s.Message
 		if !s.Usable() {

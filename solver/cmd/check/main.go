@@ -83,6 +83,8 @@ type Summary struct {
 	Ratio           float64 // median of claimed/true where the true error is above rounding
 	Median, Largest time.Duration
 	Slowest         string
+	// MedianWork and MostWork are what the solves at 1e-8 counted.
+	MedianWork, MostWork int64
 }
 
 // Summarise counts faults and takes medians.
@@ -90,6 +92,7 @@ func Summarise(all []Outcome) Summary {
 	var s Summary
 	var ratios []float64
 	var times []time.Duration
+	var work []int64
 	for _, o := range all {
 		if o.Fault != "" {
 			s.Faults++
@@ -98,7 +101,7 @@ func Summarise(all []Outcome) Summary {
 			ratios = append(ratios, o.Claimed/o.True)
 		}
 		if o.Tol == 1e-8 {
-			times = append(times, o.Time)
+			times, work = append(times, o.Time), append(work, o.Work)
 			if o.Time > s.Largest {
 				s.Largest, s.Slowest = o.Time, o.ID
 			}
@@ -110,7 +113,9 @@ func Summarise(all []Outcome) Summary {
 		s.Ratio = ratios[len(ratios)/2]
 	}
 	if len(times) > 0 {
+		slices.Sort(work)
 		s.Median = times[len(times)/2]
+		s.MedianWork, s.MostWork = work[len(work)/2], work[len(work)-1]
 	}
 	return s
 }

@@ -66,14 +66,14 @@ test-rules: build/nodespan ## the project's own rules, and the examples of the d
 
 test-go: ## Go tests, natively, with the race detector
 	@.ci/install cc numpy octave pdflatex pdftotext chromium
-	@.ci/gotest native -race -short ./...
+	@PART=1 .ci/gotest native -race ./...
 	@.ci/gotest published ./solver/cmd/check ./solver/slips
 	@CAMPAIGN=300 .ci/gotest campaign ./solver/cmd/campaign
 
 # Go's own wrapper for Node enlarges the stack eightfold, and so hides a recursion that would kill the
 # program in a browser. These tests run on Node's own stack, which is the harder of the two.
 test-wasm: ## the core's tests as WASM under Node
-	@$(WASM) .ci/gotest wasm -short -exec="$(CURDIR)/.ci/wasm-exec" $(CORE)
+	@$(WASM) PART=1 .ci/gotest wasm -exec="$(CURDIR)/.ci/wasm-exec" $(CORE)
 
 test-fuzz: ## every fuzz target briefly, from its seeds
 	@.ci/fuzz 200x

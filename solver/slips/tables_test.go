@@ -61,11 +61,11 @@ func poseAll(t testing.TB, all *tables) map[string]posed {
 	return once
 }
 
-// few are the sheets that take part where time is short: under the race detector and as WebAssembly, where programs run many times slower.
+// few are the sheets that take part where PART is set: under the race detector and as WebAssembly, where programs run many times slower.
 var few = map[string]bool{"forced": true, "varying": true, "reaction": true, "coil": true}
 
-// judged says whether a table takes part: all do, but each third of a few sheets alone where time is short.
-func judged(i int, sheet string) bool { return !testing.Short() || i%3 == 0 && few[sheet] }
+// judged says whether a table takes part: all do, but each third of a few sheets alone where PART is set.
+func judged(i int, sheet string) bool { return os.Getenv("PART") == "" || i%3 == 0 && few[sheet] }
 
 // tolerated are how many tables of a kind may stay without their slip, of those there are; of all other kinds each one is found.
 var tolerated = map[string]int{"off by one": 2, "row kept": 1}
@@ -130,7 +130,7 @@ func TestSlipsFound(t *testing.T) {
 			t.Errorf("%s: %d of %d not found", kind, n, there[kind])
 		}
 	}
-	if testing.Short() {
+	if os.Getenv("PART") != "" {
 		return // too few for the counts below
 	}
 	if !maps.Equal(there, kinds) {

@@ -5,6 +5,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -26,8 +27,11 @@ type Case struct {
 	// Never lists words that the message must not hold.
 	Never []string
 	truth *truth
+	twin  *twin
 	// kinks are where the highest derivative jumps, so that it has no value.
 	kinks []float64
+	// steep are where the slope has no value, or two.
+	steep []float64
 }
 
 // An Ask is one number with its truth: "y'(0.5)", the name of a sought number or of a report, or "lambda_2" for the second eigenvalue.
@@ -38,11 +42,13 @@ type Ask struct {
 	name  string
 	order int
 	place float64
+	// slack is what Want itself may be off by.
+	slack float64
 }
 
 // at asks for a derivative of an unknown at a point.
 func at(name string, order int, x, want float64) Ask {
-	return Ask{fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), want, name, order, x}
+	return Ask{fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), want, name, order, x, 0}
 }
 
 // readAsk reads what an ask is about from its words.
@@ -153,6 +159,9 @@ func (c *Case) pose(d *draw, t *truth, orders []int, equations []string, conditi
 	for u, order := range orders {
 		for k := range order {
 			for _, x := range points {
+				if k > 0 && slices.Contains(c.steep, x) {
+					continue
+				}
 				c.Asks = append(c.Asks, at(t.names[u], k, x, float(t.at(u, k, of(x)))))
 			}
 		}

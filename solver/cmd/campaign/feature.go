@@ -8,7 +8,7 @@ type feature struct {
 	// integral holds the first, second, … integral; as many as there are in closed form.
 	integral []func(z *formula) *formula
 	kinked   bool
-	// odd says that it goes on at both sides, so that it is added to nothing that would hide its sides.
+	// sides says that it does not die away at both sides.
 	sides bool
 }
 
@@ -168,6 +168,9 @@ func (d *draw) narrow(a, b float64, integrals int, kinked bool) *narrow {
 	n.f = pick(d, n.write...)(n.z)
 	return &n
 }
+
+// plain is the feature in a writing whose derivatives a computer can evaluate: no quotients of what overflows.
+func (n *narrow) plain() *formula { return n.write[0](n.z) }
 
 // integrated is the k-th integral by x of the feature.
 func (n *narrow) integrated(k int) *formula {

@@ -107,6 +107,11 @@ func power(a *formula, n int) *formula {
 	return &formula{op: "^", args: []*formula{a}, n: n}
 }
 
+// lift is a to the power of a decimal, for positive a.
+func lift(a *formula, exponent string) *formula {
+	return &formula{op: "pow", args: []*formula{a}, text: exponent}
+}
+
 // ifLess is a where p < q, and b elsewhere.
 func ifLess(p, q, a, b *formula) *formula { return fn("if", p, q, a, b) }
 
@@ -157,6 +162,9 @@ func (f *formula) differentiate() *formula {
 		return over(minus(times(da, b), times(a, db)), power(b, 2))
 	case "^":
 		return times(times(integer(f.n), power(a, f.n-1)), da)
+	case "pow":
+		less := lift(a, sub(decimal(f.text), whole(1)).Text('g', 20))
+		return times(times(number(f.text), less), da)
 	case "if":
 		return ifLess(a, f.args[1], f.args[2].derivative(1), f.args[3].derivative(1))
 	case "max":
@@ -237,6 +245,11 @@ func (f *formula) evaluate(x num, seen map[*formula]num) num {
 		return div(a, second())
 	case "^":
 		return raise(a, f.n)
+	case "pow":
+		if a.Sign() == 0 {
+			return a
+		}
+		return exp(mul(decimal(f.text), log(a)))
 	case "if":
 		if a.Cmp(second()) < 0 {
 			return f.args[2].value(x, seen)
@@ -350,6 +363,8 @@ func (f *formula) print(within int) string {
 		return bracket(product, f.factor(0)+"/"+f.args[1].print(tight))
 	case "^":
 		return bracket(product, f.args[0].print(tight)+"^"+strconv.Itoa(f.n))
+	case "pow":
+		return bracket(product, f.args[0].print(tight)+"^("+f.text+")")
 	case "if":
 		return "if(" + f.args[0].String() + " < " + f.args[1].String() + ", " + f.args[2].String() + ", " + f.args[3].String() + ")"
 	}

@@ -8,6 +8,7 @@ import (
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 )
 
@@ -20,8 +21,9 @@ type Verdict struct {
 	Class Class
 	// True and Claimed are the largest true and claimed errors over all that is asked, each relative to the size of what it belongs to.
 	True, Claimed float64
-	Seconds       float64
-	Message       string
+	// Work is what was computed, in units of package budget.
+	Work    float64
+	Message string
 }
 
 // Class is a kind of fault.
@@ -40,8 +42,8 @@ const (
 	Slow        Class = "over its budget"
 )
 
-// limit is the longest that a solve may take, in seconds, on a machine that does other things too.
-const limit = 20
+// limit is the most that a solve may compute, in units of package budget: its default and a little for what cannot stop at once.
+const limit = 1.1 * budget.Default
 
 // ulp is what the comparison itself may lose: the truth and the answer are both rounded to a double.
 const ulp = 1.0 / (1 << 52)
@@ -61,6 +63,12 @@ func Judge(c *Case) (v Verdict) {
 		}
 		v.Class, v.Fault = Unread, err.Error()
 		return v
+	}
+	if c.twin != nil {
+		if fault := c.takeTruth(); fault != "" {
+			v.Class, v.Fault = Unread, fault
+			return v
+		}
 	}
 	s := solver.Solve(sh.Problem(), c.Options)
 	var reports []report.Report
@@ -83,7 +91,7 @@ func mentions(message string, words []string) bool {
 // compare holds an answer to the truth.
 func (v *Verdict) compare(s *solver.Solution, reports []report.Report) {
 	c := v.Case
-	v.Status, v.Message, v.Seconds = s.Status, s.Message, s.Seconds
+	v.Status, v.Message, v.Work = s.Status, s.Message, float64(s.Work)
 	fault := func(class Class, format string, args ...any) {
 		if v.Class == Fine {
 			v.Class, v.Fault = class, fmt.Sprintf(format, args...)
@@ -102,7 +110,7 @@ func (v *Verdict) compare(s *solver.Solution, reports []report.Report) {
 		return
 	}
 	if s.Usable() {
-		if len(c.Asks) == 0 {
+		if len(c.Asks) == 0 && c.twin == nil {
 			fault(Crashed, "nothing is asked")
 		}
 		v.numbers(s, reports, fault)
@@ -110,8 +118,8 @@ func (v *Verdict) compare(s *solver.Solution, reports []report.Report) {
 	if s.Status != solver.Solved && c.Must {
 		fault(Unsolved, "%s", s.Message)
 	}
-	if s.Seconds > limit {
-		fault(Slow, "%.1f s", s.Seconds)
+	if v.Work > limit {
+		fault(Slow, "%.2g units of work", v.Work)
 	}
 }
 
@@ -121,7 +129,7 @@ func (v *Verdict) numbers(s *solver.Solution, reports []report.Report, fault fun
 		a := size.ask
 		got, claimed, ok := lookUp(s, reports, a)
 		if !ok {
-			fault(Unsolved, "%s is not there", a.What)
+			fault(Unsolved, "%s is not there%s", a.What, why(reports))
 			continue
 		}
 		miss := math.Abs(got - a.Want)
@@ -133,7 +141,7 @@ func (v *Verdict) numbers(s *solver.Solution, reports []report.Report, fault fun
 			}
 			continue
 		}
-		if !(miss <= claimed+ulp*math.Abs(a.Want)) {
+		if !(miss <= claimed+a.slack+ulp*math.Abs(a.Want)) {
 			class := Uncovered
 			if s.Status == solver.Solved {
 				class = FalseSolved
@@ -141,10 +149,21 @@ func (v *Verdict) numbers(s *solver.Solution, reports []report.Report, fault fun
 			fault(class, "%s = %.17g ± %.1e, true %.17g, off by %.1e", a.What, got, claimed, a.Want, miss)
 		}
 		// Reports have no tolerance of their own; they have their claim.
-		if s.Status == solver.Solved && a.kind() != "report" && !(miss <= s.Tol*size.of) {
+		if s.Status == solver.Solved && a.kind() != "report" && !(miss <= s.Tol*size.of+a.slack) {
 			fault(Loose, "%s = %.17g ± %.1e, true %.17g, off by %.1e", a.What, got, claimed, a.Want, miss)
 		}
 	}
+}
+
+// why says what the reports say that are not there.
+func why(reports []report.Report) string {
+	s := ""
+	for _, r := range reports {
+		if r.Fault != "" {
+			s += "; " + r.Name + ": " + r.Fault
+		}
+	}
+	return s
 }
 
 // worst is the larger of two; what is not a number counts as infinite.

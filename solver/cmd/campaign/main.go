@@ -17,7 +17,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"text/tabwriter"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
@@ -59,17 +58,14 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return show(chosen[0].caseOf(*seed, *only), stdout)
 	}
 	failed := 0
-	w := tabwriter.NewWriter(stdout, 0, 8, 2, ' ', 0)
-	fmt.Fprintln(w, heading)
+	fmt.Fprintln(stdout, heading)
 	var all []Verdict
 	for _, f := range chosen {
 		verdicts := f.run(*seed, max(1, *n/len(chosen)), *workers)
 		all = append(all, verdicts...)
-		fmt.Fprintln(w, summarise(verdicts).line(f.Name))
-		fmt.Fprintf(stderr, "%s done\n", f.Name)
+		fmt.Fprintln(stdout, summarise(verdicts).line(f.Name))
 	}
-	fmt.Fprintln(w, summarise(all).line("all"))
-	w.Flush()
+	fmt.Fprintln(stdout, summarise(all).line("all"))
 	listed := map[string]int{}
 	for i := range all {
 		v := &all[i]
@@ -97,7 +93,7 @@ func show(c *Case, w io.Writer) int {
 	for _, a := range c.Asks {
 		fmt.Fprintf(w, "%s = %.17g\n", a.What, a.Want)
 	}
-	fmt.Fprintf(w, "true %.1e, claimed %.1e, %.3f s\n", v.True, v.Claimed, v.Seconds)
+	fmt.Fprintf(w, "true %.1e, claimed %.1e, %.1e units of work\n", v.True, v.Claimed, v.Work)
 	v.list(w)
 	if v.Class != Fine {
 		return 1

@@ -153,7 +153,7 @@ func narrowMade(d *draw) *Case {
 	n := d.narrow(a, b, 1, false)
 	c := &Case{kinks: n.kinks()}
 	d.method(c, false, false)
-	u := n.f
+	u := n.plain()
 	if s := d.extra(1); s != nil {
 		u = plus(s, u)
 	}
@@ -239,20 +239,4 @@ func narrowGrowth(d *draw) *Case {
 		equation = "y' = " + rate.print(product) + " y (1 - y)"
 	}
 	return c.pose(d, one("y", u), []int{1}, []string{equation}, []condition{here(as, 0, start)}, append(n.rest, domain(as, bs)), n.points(d, a, b)...)
-}
-
-var families = []Family{
-	{Name: "narrow-1", About: "y' = a narrow smooth source", make: narrowSource(1, false)},
-	{Name: "narrow-2", About: "y'' = a narrow smooth source", make: narrowSource(2, false)},
-	{Name: "narrow-3", About: "y''' = a narrow smooth source", make: narrowSource(3, false)},
-	{Name: "narrow-4", About: "y'''' = a narrow smooth source", make: narrowSource(4, false)},
-	{Name: "kinked-1", About: "y' = a narrow source with kinks or jumps", make: narrowSource(1, true)},
-	{Name: "kinked-2", About: "y'' = a narrow source with kinks or jumps", make: narrowSource(2, true)},
-	{Name: "kinked-4", About: "y'''' = a narrow source with kinks or jumps", make: narrowSource(4, true)},
-	{Name: "flux", About: "(k T')' = 0 with a narrow smooth k", make: narrowFlux(false)},
-	{Name: "flux-kinked", About: "(k T')' = 0 with a narrow k with kinks or jumps", make: narrowFlux(true)},
-	{Name: "made", About: "a solution with a narrow feature, the source made from it", make: narrowMade},
-	{Name: "coefficient", About: "a narrow smooth coefficient of y, a smooth solution", make: narrowCoefficient(false)},
-	{Name: "coefficient-kinked", About: "a narrow coefficient of y with kinks or jumps", make: narrowCoefficient(true)},
-	{Name: "growth", About: "y' = a narrow rate times y, y^2 or y (1 - y)", make: narrowGrowth},
 }

@@ -56,8 +56,7 @@ type Summary struct {
 	False           int     // solved with a wrong claim, or beyond the tolerance, or without there being an answer
 	Wrong           int     // anything else: unread, crashed, wrong reason, slow
 	Median, Ninety  float64 // of claimed over true error
-	Slowest         float64
-	SlowestName     string
+	Most            float64 // work
 }
 
 // summarise counts.
@@ -81,12 +80,12 @@ func summarise(all []Verdict) Summary {
 		if v.Class != FalseSolved && v.Class != Uncovered {
 			s.Covered++
 		}
-		if v.True > 4*ulp && !math.IsInf(v.True, 1) {
-			ratios = append(ratios, v.Claimed/v.True)
+		// Errors of a few rounding units say nothing of how well they are estimated.
+		const least = 8 * ulp
+		if v.Case.twin == nil && v.Claimed > least && !math.IsInf(v.Claimed, 1) && !math.IsInf(v.True, 1) {
+			ratios = append(ratios, v.Claimed/math.Max(v.True, least))
 		}
-		if v.Seconds > s.Slowest {
-			s.Slowest, s.SlowestName = v.Seconds, v.Case.Name
-		}
+		s.Most = math.Max(s.Most, v.Work)
 	}
 	slices.Sort(ratios)
 	if n := len(ratios); n > 0 {
@@ -102,10 +101,11 @@ func percent(part, all int) string {
 	return fmt.Sprintf("%.1f", 100*float64(part)/float64(all))
 }
 
-const heading = "family\tn\tsolved %\tcovered %\tfalse\tother\tclaimed/true\t90 %\tslowest s"
+// heading and line make a table whose columns are as wide as they will ever be, so that each line can be printed when its family is done.
+const heading = "family                  n  solved %  covered %  false  other  claimed/true    90 %  most work"
 
 func (s Summary) line(name string) string {
-	return fmt.Sprintf("%s\t%d\t%s\t%s\t%d\t%d\t%.1f\t%.0f\t%.2f", name, s.N, percent(s.Solved, s.Must), percent(s.Covered, s.N), s.False, s.Wrong, s.Median, s.Ninety, s.Slowest)
+	return fmt.Sprintf("%-18s %6d %9s %10s %6d %6d %13.1f %7.0f %10.1e", name, s.N, percent(s.Solved, s.Must), percent(s.Covered, s.N), s.False, s.Wrong, s.Median, s.Ninety, s.Most)
 }
 
 // command writes a case as a command that repeats it.
@@ -138,6 +138,9 @@ func (c *Case) command() string {
 	}
 	if len(at) > 0 {
 		fmt.Fprintf(&b, " -at '%s'", strings.Join(at, ", "))
+	}
+	if c.twin != nil {
+		return b.String() + " -out json\n  " + c.twin.command()
 	}
 	return b.String() + " -out json"
 }

@@ -1,0 +1,56 @@
+package main
+
+// families are all there are, in the order in which they are reported.
+var families = []Family{
+	{Name: "narrow-1", About: "y' = a narrow smooth source", make: narrowSource(1, false)},
+	{Name: "narrow-2", About: "y'' = a narrow smooth source", make: narrowSource(2, false)},
+	{Name: "narrow-3", About: "y''' = a narrow smooth source", make: narrowSource(3, false)},
+	{Name: "narrow-4", About: "y'''' = a narrow smooth source", make: narrowSource(4, false)},
+	{Name: "kinked-1", About: "y' = a narrow source with kinks or jumps", make: narrowSource(1, true)},
+	{Name: "kinked-2", About: "y'' = a narrow source with kinks or jumps", make: narrowSource(2, true)},
+	{Name: "kinked-4", About: "y'''' = a narrow source with kinks or jumps", make: narrowSource(4, true)},
+	{Name: "flux", About: "(k T')' = 0 with a narrow smooth k", make: narrowFlux(false)},
+	{Name: "flux-kinked", About: "(k T')' = 0 with a narrow k with kinks or jumps", make: narrowFlux(true)},
+	{Name: "made", About: "a solution with a narrow feature, the source made from it", make: narrowMade},
+	{Name: "coefficient", About: "a narrow smooth coefficient of y, a smooth solution", make: narrowCoefficient(false)},
+	{Name: "coefficient-kinked", About: "a narrow coefficient of y with kinks or jumps", make: narrowCoefficient(true)},
+	{Name: "growth", About: "y' = a narrow rate times y, y^2 or y (1 - y)", make: narrowGrowth},
+	{Name: "several", About: "several narrow sources at once, which may lie on each other", make: several},
+	{Name: "narrow-nonlinear", About: "y'' = y^3 + f or sinh(y) + f with a narrow f", make: narrowNonlinear},
+
+	{Name: "resonance", About: "y'' + K y = f near an eigenvalue, a solution of size 1", make: resonance},
+	{Name: "resonance-free", About: "strings and beams whose wave number is cut near an eigenvalue", make: resonanceFree},
+	{Name: "singular", About: "without a solution, or with many", make: singular, checkedElsewhere: true},
+	{Name: "oscillation", About: "up to 3000 radians", make: oscillation},
+
+	{Name: "half-line", About: "one or two made equations on [0, inf)", make: halfLine},
+	{Name: "half-line-free", About: "decaying modes and algebraic approaches without a source", make: halfLineFree},
+	{Name: "whole-line", About: "pulses on the whole line", make: wholeLine},
+	{Name: "ill-posed", About: "decaying modes and conditions at infinity that do not match", make: illPosed, checkedElsewhere: true},
+
+	{Name: "far", About: "moderate intervals far from 0", make: far},
+	{Name: "fast", About: "fast arguments at tight tolerances", make: fast},
+	{Name: "layers", About: "boundary layers, turning points, corners", make: layers},
+	{Name: "front", About: "Burgers' steady front", make: front},
+	{Name: "sought", About: "one sought number, 1e-10 to 1e12", make: sought, checkedElsewhere: true},
+	{Name: "eigenvalues", About: "strings and beams, 1e-5 to 1e5 long", make: eigenvalues, checkedElsewhere: true},
+	{Name: "eigen-singular", About: "singular ends without conditions, and the whole line", make: eigenSingular, checkedElsewhere: true},
+	{Name: "steep", About: "bounded with an infinite slope at an end", make: steep},
+	{Name: "regular", About: "coefficients that vanish at an end, regular solutions", make: regular},
+
+	{Name: "waves", About: "zeros, integrals and extremes of a sine", make: waves, checkedElsewhere: true},
+	{Name: "narrow-reports", About: "integrals of a narrow function times the solution", make: narrowReports, checkedElsewhere: true},
+	{Name: "narrow-largest", About: "the largest value of a narrow bump, and its place", make: narrowLargest},
+	{Name: "growing", About: "initial value problems that grow", make: growing},
+	{Name: "too-few", About: "given numbers of nodes or pieces that may not do", make: tooFew},
+
+	{Name: "plain", About: "linear and smooth, of order 1 to 4", make: plain},
+	{Name: "nonlinear", About: "monotone or initial value problems in closed form", make: nonlinear},
+	{Name: "bratu", About: "y'' + L exp(y) = 0", make: bratu, checkedElsewhere: true},
+	{Name: "system", About: "two or three coupled equations", make: system},
+	{Name: "breaks", About: "a conductivity that jumps where the sheet may say so", make: breaks},
+	{Name: "scaled", About: "x and y at scales from 1e-6 to 1e6", make: scaled},
+	{Name: "periodic", About: "value and slope return", make: periodic},
+	{Name: "tied", About: "conditions at inner points and at several", make: tied},
+	{Name: "rewritten", About: "one problem written two ways", make: rewritten, checkedElsewhere: true},
+}

@@ -1,5 +1,7 @@
 package solver
 
+import "nodespan/solver/singular"
+
 // Solution is what Solve returns: always something, with a status and a sentence.
 //
 // A failed solution may hold the best approximation reached (Usable reports it); its values are
@@ -35,7 +37,8 @@ type Solution struct {
 	Seconds    float64
 
 	curve curve
-	mode  int // the eigenvalue that the curve belongs to, from 1; 0 for an ordinary problem
+	st    *singular.Stretch // the change of variable in which the curve was found; nil: none
+	mode  int               // the eigenvalue that the curve belongs to, from 1; 0 for an ordinary problem
 }
 
 // curve is the solution as a function; each method has its own.

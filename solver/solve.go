@@ -11,6 +11,7 @@ import (
 	"nodespan/solver/adapt"
 	"nodespan/solver/budget"
 	"nodespan/solver/collocation"
+	"nodespan/solver/singular"
 )
 
 // Limits of what may be asked.
@@ -98,8 +99,17 @@ func Check(p *Problem) error {
 }
 
 func solve(s *Solution, p *Problem, o Options) {
-	a, one := collocate(p, o.Method, o.adapt())
-	s.record(p, o, a, one)
+	first := singular.Fractional(p)
+	if first && s.stretched(p, o, 0) {
+		// No need to try it as it stands.
+	} else if a, one := collocate(p, o.Method, o.adapt()); a.Met || a.Singular || first || !s.stretched(p, o, a.Iterations) {
+		s.record(p, o, a, one)
+	}
+	if s.Status == Solved {
+		if why := underdetermined(p); why != "" {
+			s.Status, s.Message = Failed, why
+		}
+	}
 }
 
 // adapt returns what package adapt is told.
@@ -130,6 +140,9 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 		return
 	}
 	if x, ok := adapt.Jump(p, a.Curve); ok {
+		if s.st != nil {
+			x = s.st.From(x)
+		}
 		defer func() {
 			s.Message += fmt.Sprintf("; the equation jumps at %s = %.10g: a break there would help", variable(p), x)
 		}()
@@ -202,9 +215,15 @@ type collocated struct {
 
 var _ curve = (*collocated)(nil)
 
-func (c *collocated) at(x float64, jet []float64)      { c.a.Curve.At(x, jet) }
-func (c *collocated) errorAt(x float64, err []float64) { c.a.Estimate.At(x, err) }
-func (c *collocated) points() []float64                { return c.a.Curve.Points(c.nodes) }
+func (c *collocated) at(x float64, jet []float64) { c.a.Curve.At(x, jet) }
+func (c *collocated) errorAt(x float64, err []float64) {
+	c.a.Estimate.At(x, err)
+	if !c.a.Met {
+		g := c.a.Curve.Grid()
+		unclaim(g.P, g.Mesh.X, c.a.Error, x, err)
+	}
+}
+func (c *collocated) points() []float64 { return c.a.Curve.Points(c.nodes) }
 
 // Series returns the Legendre coefficients of one entry of the jet on one element (package collocation), nil for finite differences.
 func (s *Solution) Series(element, entry int) []float64 {

@@ -34,17 +34,74 @@ func (k known) check(t *testing.T) {
 	sol.At(k.x, jet)
 	sol.ErrorAt(k.x, claim)
 	if off := math.Abs(jet[k.entry] - k.truth); !(off <= claim[k.entry]) {
-		t.Errorf("%s at %g: entry %d is %.17g at %g, off by %.2g, claimed %.2g", k.sheet, k.tol, k.entry, jet[k.entry], k.x, off, claim[k.entry])
+		t.Errorf("%s at %g: entry %d is %.17g at %g, off by %.2g, claimed %.2g",
+			k.sheet, k.tol, k.entry, jet[k.entry], k.x, off, claim[k.entry])
 	}
 }
 
-// TestVanishing: what vanishes identically, a slope or a value at a point, is no reason for doubt. The beam over two equal spans l = 3/2
-// under w = 0.04 turns by w l³/(48 EI) at its ends and not at all at the middle support (from memory, as in any handbook of beams).
+// TestVanishing: what vanishes identically, a slope or a value at a point, is no reason for doubt. The beam over two
+// equal spans l = 3/2 under w = 0.04 turns by w l³/(48 EI) at its ends and not at all at the middle support (from
+// memory, as in any handbook of beams).
 func TestVanishing(t *testing.T) {
-	beam := "u''''=0.04; w''''=0.04; 0<x<3; u(0)=0; u''(0)=0; u(1.5)=0; w(1.5)=0; u'(1.5)=w'(1.5); u''(1.5)=w''(1.5); w(3)=0; w''(3)=0"
+	beam := "u''''=0.04; w''''=0.04; 0<x<3; u(0)=0; u''(0)=0; u(1.5)=0; w(1.5)=0; " +
+		"u'(1.5)=w'(1.5); u''(1.5)=w''(1.5); w(3)=0; w''(3)=0"
 	for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
 		known{"T'' = 4 (T - 20); T(0) = 20; T'(1) = 0", tol, 0.5, 0, 20}.check(t)
 		known{beam, tol, 0, 1, 0.04 * 1.5 * 1.5 * 1.5 / 48}.check(t)
 		known{beam, tol, 1.5, 1, 0}.check(t)
+	}
+}
+
+// TestSingularEnds: bounded solutions with an unbounded slope at an end. Closed forms: sqrt(x); x ln x; of x y” + y'/2
+// − y = 0 cosh and sinh of 2 sqrt(x); of Bessel's equation of order 1/2 sin(x)/sqrt(x), of order 1/3 J_1/3 by its power
+// series.
+func TestSingularEnds(t *testing.T) {
+	// x^(1/3) Σ (−x²/4)^k / (k! (4/3)_k), which is J_1/3 but for a factor.
+	bessel := func(x float64) float64 {
+		sum, term := 0.0, 1.0
+		for k := range 40 {
+			sum += term
+			term *= -x * x / 4 / float64(k+1) / (float64(k) + 4.0/3)
+		}
+		return math.Cbrt(x) * sum
+	}
+	for _, tol := range []float64{1e-4, 1e-6, 1e-8, 1e-10} {
+		for _, x := range []float64{0, 1e-4, 0.03, 0.5, 1} {
+			known{"y'' = -x^(-3/2)/4; y(0)=0; y(1)=1", tol, x, 0, math.Sqrt(x)}.check(t)
+			known{"y'' = -(1-x)^(-3/2)/4; y(0)=1; y(1)=0", tol, 1 - x, 0, math.Sqrt(1 - (1 - x))}.check(t)
+			known{"x y'' = 1; y(0)=0; y(1)=0", tol, x, 0, x * math.Log(x+1e-300)}.check(t)
+			a := (2 - math.Cosh(2)) / math.Sinh(2)
+			r := 2 * math.Sqrt(x)
+			known{"x y'' + y'/2 - y = 0; y(0)=1; y(1)=2", tol, x, 0, math.Cosh(r) + a*math.Sinh(r)}.check(t)
+			half := 0.0
+			if x > 0 {
+				half = math.Sin(2*x) / math.Sqrt(x) / math.Sin(2)
+			}
+			known{"x^2 y'' + x y' + (4 x^2 - 1/4) y = 0; y(0)=0; y(1)=1", tol, x, 0, half}.check(t)
+			known{"x^2 y'' + x y' + (x^2 - 1/9) y = 0; y(0)=0; y(1)=1", tol, x, 0, bessel(x) / bessel(1)}.check(t)
+		}
+		// A slope that exists at the end is claimed.
+		known{"y'' = 15/4 sqrt(x) - 3/4/sqrt(x); y(0)=0; y'(0)=2; 0<x<1", tol, 1, 0, 2}.check(t)
+		known{"y'' = 15/4 sqrt(x) - 3/4/sqrt(x); y(0)=0; y(1)=2; 0<x<1", tol, 0, 1, 2}.check(t)
+	}
+}
+
+// TestSingularEndUnknown: a slope that does not exist is not claimed, nor what falls short; and a problem with many
+// bounded solutions is not solved: x and sqrt(x) both vanish at 0.
+func TestSingularEndUnknown(t *testing.T) {
+	solve := func(text string) *solver.Solution {
+		s, err := sheet.Read(text, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return solver.Solve(s.Problem(), solver.Options{})
+	}
+	claim := make([]float64, 3)
+	solve("x y'' = 1; y(0)=0; y(1)=0").ErrorAt(0, claim)
+	if !math.IsInf(claim[1], 1) || !(claim[0] < 1e-8) {
+		t.Errorf("claims %v where the slope is infinite", claim)
+	}
+	if sol := solve("x^2 y'' - x y'/2 + y/2= 0; y(0)=0; y(1)=1"); sol.Status == solver.Solved {
+		t.Error("one of infinitely many solutions is taken for the solution")
 	}
 }

@@ -25,6 +25,10 @@ type Options struct {
 	Nodes    int // per element; 0: chosen
 	Elements int // 0: chosen
 	Tol      float64
+	// Values says that the tolerance is asked of the unknowns only, and not of their derivatives.
+	Values bool
+	// Least is the number of nodes at which one polynomial begins; 0: as few as can be.
+	Least    int
 	Progress func(string)
 	Context  context.Context
 }

@@ -19,7 +19,8 @@ type Estimate struct {
 	// Parameters holds the estimated errors of the sought parameters, Sought their values.
 	Parameters, Sought []float64
 	// Scale[entry] is the largest absolute value over the interval.
-	Scale []float64
+	Scale  []float64
+	values bool // only the unknowns themselves count, see Options
 }
 
 // At writes the estimated error of each entry of the jet at x: the largest of the element there and its neighbours, because
@@ -158,6 +159,9 @@ func (est *Estimate) relative(g *collocation.Grid) float64 {
 	for _, u := range g.P.Unknowns {
 		natural := est.Scale[at]
 		for d := range u.Order {
+			if est.values && d > 0 {
+				break
+			}
 			scale := math.Max(est.Scale[at+d], 1e-9*natural)
 			err := est.Floor[at+d]
 			if est.Scale[at+d] <= err {

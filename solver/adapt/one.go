@@ -36,6 +36,9 @@ func One(p *bvp.Problem, o Options, most int) *Answer {
 		if n > most || o.cancelled() {
 			break
 		}
+		if n < o.Least && n < most {
+			continue
+		}
 		o.say("one polynomial through %d nodes", n)
 		at, ok := rung(p, collocation.Uniform(x, n, o.Family), before, &o)
 		iterations += at.result.Iterations
@@ -151,6 +154,7 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	g := coarse.curve.Grid()
 	spendJudgement(fine, o)
 	est := difference(coarse.curve, fine.curve, 1)
+	est.values = o.Values
 	raw := est.relative(g)
 	ratio := left
 	if raw > 0 && !math.IsInf(previous, 1) {

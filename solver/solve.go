@@ -144,7 +144,7 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 			x = s.st.From(x)
 		}
 		defer func() {
-			s.Message += fmt.Sprintf("; the equation jumps at %s = %.10g: a break there would help", variable(p), x)
+			s.Message += fmt.Sprintf("; the equation jumps at %s = %.10g: a break there would help", p.VariableName(), x)
 		}()
 	}
 	g := a.Curve.Grid()
@@ -186,13 +186,6 @@ func about(v float64) string {
 	}
 	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
 	return strconv.FormatFloat(rounded, 'f', -1, 64)
-}
-
-func variable(p *Problem) string {
-	if p.Variable == "" {
-		return "x"
-	}
-	return p.Variable
 }
 
 // describe records the mesh and the degrees.

@@ -137,11 +137,11 @@ func (r *reader) highest(p *bvp.Problem) {
 				"the equations do not determine the highest derivatives of %s: this one adds none", list(r.order))
 		case n == 1:
 			u := p.Unknowns[0]
-			r.fault(e.span, "", "the highest derivative, %s, drops out of this equation: its factor is zero", primes(u.Name, u.Order))
+			r.fault(e.span, "", "the highest derivative, %s, drops out of this equation: its factor is zero", bvp.Derivative(u.Name, u.Order))
 		default:
 			var names []string
 			for _, u := range p.Unknowns {
-				names = append(names, primes(u.Name, u.Order))
+				names = append(names, bvp.Derivative(u.Name, u.Order))
 			}
 			r.fault(e.span, "differentiate it, or use it to eliminate an unknown",
 				"the highest derivative of no unknown occurs in this equation (they are %s)", list(names))
@@ -151,7 +151,7 @@ func (r *reader) highest(p *bvp.Problem) {
 	if n > 1 && singular(p) {
 		var names []string
 		for _, u := range p.Unknowns {
-			names = append(names, primes(u.Name, u.Order))
+			names = append(names, bvp.Derivative(u.Name, u.Order))
 		}
 		r.fault(r.model.equations[n-1].span, "solve them for the highest derivatives first, and use what remains to eliminate an unknown",
 			"the equations together do not determine the highest derivatives (%s)", list(names))
@@ -230,7 +230,7 @@ func (r *reader) repeated(p *bvp.Problem) {
 			v := q.At[0]
 			if earlier := single[v]; earlier != nil {
 				r.fault(c.span, "keep one of the two", "%s at %s = %s is given a second time (first on line %d)",
-					primes(p.Unknowns[v.Unknown].Name, v.Derivative), r.sheet.Variable, number(v.X), line(earlier.span))
+					bvp.Derivative(p.Unknowns[v.Unknown].Name, v.Derivative), r.sheet.Variable, number(v.X), line(earlier.span))
 			} else {
 				single[v] = c
 			}

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"nodespan/expr/notation"
+	"nodespan/solver/bvp"
 )
 
 // condition is one residual in values at points.
@@ -56,7 +57,7 @@ func (r *reader) makeCondition(c *condition, a, b notation.Node) {
 	for _, side := range []notation.Node{a, b} {
 		if n := find(side, runningJet); n != nil {
 			j := n.(*notation.Jet)
-			r.fault(j.Sp, "write "+primes(j.Name, j.Order)+"(…) with its point", "%s stands in a condition without its point", primes(j.Name, j.Order))
+			r.fault(j.Sp, "write "+bvp.Derivative(j.Name, j.Order)+"(…) with its point", "%s stands in a condition without its point", bvp.Derivative(j.Name, j.Order))
 			return
 		}
 		if n := find(side, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }); n != nil {
@@ -157,7 +158,7 @@ func (r *reader) point(j *notation.Jet) bool {
 	for _, u := range r.sheet.Unknowns {
 		if u.Name == j.Name && j.Order > u.Order {
 			r.fault(j.Sp, "give values and derivatives below the order", "this condition has %s, but the highest derivative of %s in the equations is %s",
-				primes(j.Name, j.Order), j.Name, primes(u.Name, u.Order))
+				bvp.Derivative(j.Name, j.Order), j.Name, bvp.Derivative(u.Name, u.Order))
 			return false
 		}
 	}

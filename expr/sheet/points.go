@@ -3,13 +3,13 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
 	"nodespan/solver/bvp"
-	"nodespan/solver/table"
 )
 
 // Points reads points of the interval, such as "0, L/2, L": formulas of the sheet's constants, between commas. Positions in the
@@ -86,9 +86,14 @@ func inside(x float64, piece notation.Span, p *bvp.Problem) (float64, error) {
 			return end, nil
 		}
 	}
-	if !table.Inside(p, x) {
-		return 0, &notation.Error{Span: piece, Msg: fmt.Sprintf("%s = %s is outside the interval from %s to %s", table.Variable(p),
-			table.Honest(x, 0), table.Honest(p.A, 0), table.Honest(p.B, 0))}
+	if !p.Inside(x) {
+		full := func(v float64) string { // every digit, as the point may be very close to the end
+			if math.IsInf(v, 0) {
+				return number(v)
+			}
+			return strconv.FormatFloat(v, 'g', -1, 64)
+		}
+		return 0, &notation.Error{Span: piece, Msg: fmt.Sprintf("%s = %s is outside the interval from %s to %s", p.VariableName(), full(x), full(p.A), full(p.B))}
 	}
 	return x, nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
+	"nodespan/solver/bvp"
 )
 
 // quantities are the functions of a report, with the least and the largest number of their arguments. f is a formula of
@@ -218,7 +219,7 @@ func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 		loose = j
 	}
 	if j, ok := loose.(*notation.Jet); ok {
-		what = primes(j.Name, j.Order)
+		what = bvp.Derivative(j.Name, j.Order)
 	}
 	var at notation.Node
 	several := false
@@ -308,7 +309,7 @@ func (r *reader) valueAt(i *Part, j *notation.Jet) bool {
 func (r *reader) orderOf(j *notation.Jet) bool {
 	u := r.sheet.Unknowns[r.unknown(j.Name)]
 	if j.Order > u.Order {
-		r.fault(j.Sp, "", "a solution has the derivatives of %s up to %s, and this is %s", j.Name, primes(j.Name, u.Order), primes(j.Name, j.Order))
+		r.fault(j.Sp, "", "a solution has the derivatives of %s up to %s, and this is %s", j.Name, bvp.Derivative(j.Name, u.Order), bvp.Derivative(j.Name, j.Order))
 		return false
 	}
 	return true

@@ -53,11 +53,3 @@ func count(n int, noun string) string {
 	}
 	return strconv.Itoa(n) + " " + noun + "s"
 }
-
-// primes prints a derivative of an unknown: y, y', y”', y^(5).
-func primes(name string, order int) string {
-	if order <= 4 {
-		return name + strings.Repeat("'", order)
-	}
-	return name + "^(" + strconv.Itoa(order) + ")"
-}

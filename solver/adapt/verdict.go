@@ -28,11 +28,11 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		} else {
 			end = ", inside the interval; solutions may have a pole or a jump there"
 		}
-		a.Reason = fmt.Sprintf("the coefficient of the highest derivative vanishes at %s = %.6g%s", variable(p), x, end)
+		a.Reason = fmt.Sprintf("the coefficient of the highest derivative vanishes at %s = %.6g%s", p.VariableName(), x, end)
 		return
 	}
 	if x, ok := noValue(p); ok {
-		a.Reason = fmt.Sprintf("the equation has no real value at %s = %.4g, whatever the unknowns are; look at its roots, logarithms and quotients", variable(p), x)
+		a.Reason = fmt.Sprintf("the equation has no real value at %s = %.4g, whatever the unknowns are; look at its roots, logarithms and quotients", p.VariableName(), x)
 		return
 	}
 	if linear(p) {
@@ -42,7 +42,7 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		return
 	}
 	if x, ok := blowUp(p, o); ok {
-		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: there is a pole inside the interval", variable(p), x)
+		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: there is a pole inside the interval", p.VariableName(), x)
 		return
 	}
 	if a.Outcome == newton.Stalled && !o.cancelled() {
@@ -77,13 +77,6 @@ func noValue(p *bvp.Problem) (float64, bool) {
 		}
 	}
 	return 0, false
-}
-
-func variable(p *bvp.Problem) string {
-	if p.Variable == "" {
-		return "x"
-	}
-	return p.Variable
 }
 
 // linear reports whether equations and conditions are linear in the unknowns: their derivatives are the same at two different jets.

@@ -9,7 +9,6 @@ import (
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
-	"nodespan/solver/table"
 	"nodespan/solver/unbounded"
 )
 
@@ -284,7 +283,7 @@ func (r *Report) sentence(s *solver.Solution) string {
 		case c.Excess > 1 && math.IsNaN(c.ExcessX):
 			parts = append(parts, fmt.Sprintf("%s: WARNING: its sought numbers differ by %.2g times what the error estimates allow; do not trust either before you know why", c.How, c.Excess))
 		case c.Excess > 1:
-			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at %s = %.6g; do not trust either before you know why", c.How, c.Excess, table.Variable(s.Problem), c.ExcessX))
+			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at %s = %.6g; do not trust either before you know why", c.How, c.Excess, s.Problem.VariableName(), c.ExcessX))
 		default:
 			parts = append(parts, fmt.Sprintf("%s: agrees to %s everywhere", c.How, count(c.Digits)))
 			if len(c.Points) > 0 {

@@ -9,7 +9,6 @@ import (
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
-	"nodespan/solver/table"
 )
 
 // ExactReport is what is found about a stated exact solution and about the computed one.
@@ -247,7 +246,7 @@ func (r *ExactReport) errors(s *solver.Solution, exact func(x float64, jet []flo
 
 func (r *ExactReport) sentence(s *solver.Solution) string {
 	p := s.Problem
-	x := table.Variable(p)
+	x := p.VariableName()
 	var faults []string
 	if r.MissesEquation() {
 		which := "the equation"

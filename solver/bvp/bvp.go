@@ -20,6 +20,11 @@
 // parameters: J + P numbers.
 package bvp
 
+import (
+	"fmt"
+	"strings"
+)
+
 // Problem is a boundary value problem. Solvers read it and never change it.
 type Problem struct {
 	// Variable is the name of the independent variable, for messages; "" means "x".
@@ -136,6 +141,25 @@ type Condition struct {
 	Rounding Rounding
 	// Text is the condition as its author wrote it, for messages; may be empty.
 	Text string
+}
+
+// VariableName names the independent variable: x where the problem has no name for it.
+func (p *Problem) VariableName() string {
+	if p.Variable == "" {
+		return "x"
+	}
+	return p.Variable
+}
+
+// Inside reports whether x is a point of the interval.
+func (p *Problem) Inside(x float64) bool { return x >= p.A && x <= p.B }
+
+// Derivative names the k-th derivative of an unknown: y, y', … up to four primes, then y^(5).
+func Derivative(name string, k int) string {
+	if k <= 4 {
+		return name + strings.Repeat("'", k)
+	}
+	return fmt.Sprintf("%s^(%d)", name, k)
 }
 
 // Jet returns J, the length of a jet.

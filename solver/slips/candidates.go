@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"nodespan/solver/bvp"
-	"nodespan/solver/table"
 )
 
 // The slips that need no formulas, by name. The caller's variants bring further ones.
@@ -194,7 +193,7 @@ func (c *collector) rescaling() {
 // derivative names the k-th derivative of the unknown, or of all.
 func (c *collector) derivative(k int) string {
 	if len(c.p.Unknowns) == 1 {
-		return table.Derivative(c.p.Unknowns[0].Name, k)
+		return bvp.Derivative(c.p.Unknowns[0].Name, k)
 	}
 	return "the derivative of order " + strconv.Itoa(k)
 }

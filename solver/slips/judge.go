@@ -10,7 +10,6 @@ import (
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
-	"nodespan/solver/table"
 )
 
 // Options of a judgement. The zero value knows no variants.
@@ -131,7 +130,7 @@ func assign(t *Table, p *bvp.Problem) ([]column, error) {
 	var state []column
 	for i, u := range p.Unknowns {
 		for k := range u.Order {
-			names[strings.ToLower(table.Derivative(u.Name, k))] = column{i, k}
+			names[strings.ToLower(bvp.Derivative(u.Name, k))] = column{i, k}
 			state = append(state, column{i, k})
 		}
 	}
@@ -238,9 +237,9 @@ func (j *judge) collect(t *Table, columns []column) {
 			for _, p := range points {
 				n.x = append(n.x, p[i])
 			}
-			row := Row{X: t.X[i].Value, Column: table.Derivative(j.p.Unknowns[c.unknown].Name, c.derivative), Given: n.value, Solution: math.NaN(), Error: math.NaN()}
+			row := Row{X: t.X[i].Value, Column: bvp.Derivative(j.p.Unknowns[c.unknown].Name, c.derivative), Given: n.value, Solution: math.NaN(), Error: math.NaN()}
 			for h, x := range n.x {
-				if !table.Inside(j.p, x) {
+				if !j.p.Inside(x) {
 					continue
 				}
 				j.s.At(x, jet)
@@ -270,7 +269,7 @@ func (n *numberAt) tolerance(share float64) float64 { return share*n.unit + own*
 func (j *judge) search() {
 	v := j.v
 	worst := j.worst()
-	differ := fmt.Sprintf("the numbers differ from the solution by up to %s at %s = %s", number4(math.Abs(worst.Error)), table.Variable(j.p), number4(worst.X))
+	differ := fmt.Sprintf("the numbers differ from the solution by up to %s at %s = %s", number4(math.Abs(worst.Error)), j.p.VariableName(), number4(worst.X))
 	if math.IsNaN(worst.Error) {
 		differ = fmt.Sprintf("no point of the table lies in the interval from %s to %s", number4(j.p.A), number4(j.p.B))
 	}

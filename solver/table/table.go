@@ -3,9 +3,9 @@ package table
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 )
 
 // Table is a table of a solution: one row per point, the point first.
@@ -37,9 +37,6 @@ func New(s *solver.Solution, at []float64) *Table {
 	return build(s.Problem, s, at)
 }
 
-// Inside reports whether x is a point of the problem's interval.
-func Inside(p *solver.Problem, x float64) bool { return x >= p.A && x <= p.B }
-
 func build(p *solver.Problem, c curve, at []float64) *Table {
 	if at == nil {
 		at = c.Points()
@@ -47,7 +44,7 @@ func build(p *solver.Problem, c curve, at []float64) *Table {
 	t := &Table{Columns: Columns(p)}
 	jet, err := make([]float64, p.Jet()), make([]float64, p.Jet())
 	for _, x := range at {
-		if !Inside(p, x) {
+		if !p.Inside(x) {
 			panic(fmt.Sprintf("table: %v is outside the interval", x))
 		}
 		c.At(x, jet)
@@ -67,29 +64,13 @@ func build(p *solver.Problem, c curve, at []float64) *Table {
 
 // Columns names the columns of a table of the problem: x, y, y', …
 func Columns(p *solver.Problem) []string {
-	columns := []string{Variable(p)}
+	columns := []string{p.VariableName()}
 	for _, u := range p.Unknowns {
 		for k := range u.Order {
-			columns = append(columns, Derivative(u.Name, k))
+			columns = append(columns, bvp.Derivative(u.Name, k))
 		}
 	}
 	return columns
-}
-
-// Variable names the independent variable of a problem: x where the problem has no name for it.
-func Variable(p *solver.Problem) string {
-	if p.Variable == "" {
-		return "x"
-	}
-	return p.Variable
-}
-
-// Derivative names the k-th derivative of an unknown: y, y', … up to four primes, then y^(5).
-func Derivative(name string, k int) string {
-	if k <= 4 {
-		return name + strings.Repeat("'", k)
-	}
-	return fmt.Sprintf("%s^(%d)", name, k)
 }
 
 // Cell prints one entry with its honest digits; column 0 is the point, which has no error.

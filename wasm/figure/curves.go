@@ -5,8 +5,8 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 	"nodespan/solver/derived"
-	"nodespan/solver/table"
 	"nodespan/wasm/plot"
 )
 
@@ -44,7 +44,7 @@ func NewCurves(sh *sheet.Sheet, s *solver.Solution, derivatives bool) *Curves {
 			if k > 0 && !derivatives {
 				break
 			}
-			column := Column{table.Derivative(u.Name, k), i, k, p.JetOffset(i) + k, -1}
+			column := Column{bvp.Derivative(u.Name, k), i, k, p.JetOffset(i) + k, -1}
 			if k == 0 && sh.HasExact(i) {
 				column.exact = c.exact
 				c.exact++

@@ -8,7 +8,6 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
-	"nodespan/solver/table"
 	"nodespan/wasm/plot"
 )
 
@@ -59,7 +58,7 @@ func (o Options) filled() Options {
 func New(sh *sheet.Sheet, s *solver.Solution, o Options) *plot.Figure {
 	o = o.filled()
 	c := NewCurves(sh, s, o.Derivatives)
-	fig := &plot.Figure{Variable: table.Variable(s.Problem), A: c.A, B: c.B, Mesh: s.Mesh}
+	fig := &plot.Figure{Variable: s.Problem.VariableName(), A: c.A, B: c.B, Mesh: s.Mesh}
 	x, y, exact := c.Sample(c.A, c.B, plot.Sampling{Width: o.Width * o.Density, Height: o.Width * o.Density / 2})
 	nodes := c.AtNodes()
 	for i, k := range c.Columns {

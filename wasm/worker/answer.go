@@ -128,7 +128,7 @@ func formula(n notation.Node) wire.Run {
 }
 
 func (s *solved) variable() wire.Run {
-	return formula(&notation.Name{Name: table.Variable(s.Problem)})
+	return formula(&notation.Name{Name: s.Problem.VariableName()})
 }
 
 // entry is one number of the solution: a derivative of an unknown at a point.

@@ -4,7 +4,6 @@ import (
 	"math"
 	"sort"
 
-	"nodespan/solver/table"
 	"nodespan/wasm/figure"
 	"nodespan/wasm/plot"
 	"nodespan/wasm/wire"
@@ -29,7 +28,7 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 	from, to = math.Max(a, from-width/4), math.Min(b, to+width/4)
 	drawn := s.drawing()
 	c := &wire.Curves{
-		Variable: table.Variable(s.Problem), WholeA: a, WholeB: b,
+		Variable: s.Problem.VariableName(), WholeA: a, WholeB: b,
 		Nodes: drawn.Nodes, Mesh: s.Mesh,
 	}
 	nodes := drawn.AtNodes()

@@ -33,7 +33,7 @@ func (s *solved) agreement(point string) *wire.Agreement {
 	}
 	r := agree.Compare(s.Solution, o)
 	w := &wire.Agreement{}
-	x := table.Variable(s.Problem)
+	x := s.Problem.VariableName()
 	for _, c := range r.Checks {
 		switch {
 		case !c.Solution.Usable():
@@ -85,7 +85,7 @@ func (s *solved) exactness() *wire.Exactness {
 	}
 	r := agree.Exact(s.Solution, jet)
 	w := &wire.Exactness{}
-	p, x := s.Problem, table.Variable(s.Problem)
+	p, x := s.Problem, s.Problem.VariableName()
 	if math.IsNaN(r.X) {
 		w.Lines = append(w.Lines, loud("the sheet’s exact solution has no value in the interval"))
 		return w
@@ -154,7 +154,7 @@ func (d *Desk) compare(s *solved, text string) *wire.Comparison {
 	if err != nil {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}
-	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{table.Variable(s.Problem), "", "yours", "solution", "error"}}
+	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{s.Problem.VariableName(), "", "yours", "solution", "error"}}
 	w.Verdict.Loud = v.Slip != ""
 	largest := map[string]float64{}
 	for _, r := range v.Rows {

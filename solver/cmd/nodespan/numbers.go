@@ -79,7 +79,7 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		e.SetEscapeHTML(false)
 		err = e.Encode(c)
 	} else {
-		lines := [][]string{{table.Variable(s.Problem), "column", "given", "solution", "error"}}
+		lines := [][]string{{s.Problem.VariableName(), "column", "given", "solution", "error"}}
 		for _, r := range v.Rows {
 			lines = append(lines, []string{plainNumber(r.X), r.Column, plainNumber(r.Given), tenDigits(r.Solution), short(r.Error)})
 		}

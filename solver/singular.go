@@ -30,7 +30,7 @@ func (s *Solution) stretched(p *Problem, o Options, iterations int) bool {
 		a.Iterations = iterations
 		s.st = st
 		s.record(st.Problem, o, a, one)
-		s.Message += "; " + st.Sentence(variable(p))
+		s.Message += "; " + st.Sentence(p.VariableName())
 		s.curve = &pulled{s.curve, st}
 		s.Mesh = st.Mesh(s.Mesh)
 		s.Elements = len(s.Mesh) - 1
@@ -47,7 +47,7 @@ func underdetermined(p *Problem) string {
 		return ""
 	}
 	return fmt.Sprintf("there are infinitely many solutions: the equation is singular at %s = %.6g, and there the "+
-		"conditions do not choose among its bounded solutions; a condition elsewhere is needed", variable(p), x)
+		"conditions do not choose among its bounded solutions; a condition elsewhere is needed", p.VariableName(), x)
 }
 
 // pulled is a curve in a stretched variable.

@@ -14,29 +14,31 @@ import (
 // and it gives the value at a point that is asked for.
 type answerPane struct {
 	pane            element
-	ask, askForm    element
+	ask             *dom.HTMLInputElement
+	askForm         element
 	askValue        element
 	variable        element
 	progress, words element
-	cancel          element
-	mode, modePart  element
+	cancel          *dom.HTMLButtonElement
+	mode            *dom.HTMLSelectElement
+	modePart        element
 	asked           *timer
 }
 
 func newAnswerPane(ask func(point string), cancel func(), mode func(int)) *answerPane {
 	a := &answerPane{
-		pane: byID("answer"), ask: byID("ask"), askForm: byID("ask-form"), askValue: byID("ask-value"),
-		variable: byID("ask-variable"), progress: byID("progress"), words: byID("progress-words"), cancel: byID("cancel"),
-		mode: byID("mode"), modePart: byID("mode-part"),
+		pane: plain("answer"), ask: input("ask"), askForm: plain("ask-form"), askValue: plain("ask-value"),
+		variable: plain("ask-variable"), progress: plain("progress"), words: plain("progress-words"), cancel: button("cancel"),
+		mode: choice("mode"), modePart: plain("mode-part"),
 	}
-	a.asked = newTimer(func() { ask(value(a.ask)) })
-	on(a.ask.Value, "input", func(*dom.BasicEvent) { a.asked.start(pause) })
-	on(a.askForm.Value, "submit", func(e *dom.BasicEvent) {
+	a.asked = newTimer(func() { ask(written(a.ask)) })
+	on(a.ask, "input", func(dom.Event) { a.asked.start(pause) })
+	on(a.askForm, "submit", func(e dom.Event) {
 		e.PreventDefault()
 		a.asked.start(0)
 	})
-	on(a.mode.Value, "input", func(*dom.BasicEvent) { mode(a.mode.Get("selectedIndex").Int() + 1) })
-	on(a.cancel.Value, "click", func(*dom.BasicEvent) { cancel() })
+	on(a.mode, "input", func(dom.Event) { mode(a.mode.SelectedIndex() + 1) })
+	on(a.cancel, "click", func(dom.Event) { cancel() })
 	return a
 }
 
@@ -69,12 +71,12 @@ func (a *answerPane) set(w *wire.Answer) {
 	}
 	fill(a.pane, parts...)
 	a.setStale(false)
-	toggle(a.pane.Value, "unsolved", w.Status != "solved")
+	classed(a.pane, "unsolved", w.Status != "solved")
 	fill(a.variable, runs(w.Variable)...)
 	a.setModes(w)
 	show(a.askForm, w.Usable)
 	fill(a.askValue)
-	if w.Usable && value(a.ask) != "" {
+	if w.Usable && written(a.ask) != "" {
 		a.asked.start(0)
 	}
 }
@@ -90,7 +92,7 @@ func (a *answerPane) setModes(w *wire.Answer) {
 		options = append(options, node("option", "", words(m)))
 	}
 	fill(a.mode, options...)
-	a.mode.Set("selectedIndex", max(w.Used.Mode, 1)-1)
+	a.mode.SetSelectedIndex(max(w.Used.Mode, 1) - 1)
 }
 
 // say shows one sentence in the place of an answer.
@@ -100,7 +102,7 @@ func (a *answerPane) say(text string) {
 }
 
 // setStale dims an answer that is not that of the text any more.
-func (a *answerPane) setStale(stale bool) { toggle(a.pane.Value, "stale", stale) }
+func (a *answerPane) setStale(stale bool) { classed(a.pane, "stale", stale) }
 
 // setValue shows the value at the point that was asked for.
 func (a *answerPane) setValue(p *wire.Point) {
@@ -115,5 +117,5 @@ func (a *answerPane) setValue(p *wire.Point) {
 func (a *answerPane) setProgress(text string) {
 	setText(a.words, text)
 	show(a.cancel, text != "")
-	toggle(a.progress.Value, "idle", text == "")
+	classed(a.progress, "idle", text == "")
 }

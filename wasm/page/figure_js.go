@@ -19,10 +19,11 @@ import (
 // the pointer, so that the curves are drawn only when they change.
 type figurePane struct {
 	section, drawing, readout element
-	text                      element
-	derivatives               element
+	text, canvas              element
+	derivatives, errors       *dom.HTMLInputElement
 	derivativesLabel          element
-	reset                     element
+	errorsPart                element
+	reset                     *dom.HTMLButtonElement
 
 	figure, strip, overlay *canvasPainter
 
@@ -41,11 +42,9 @@ type figurePane struct {
 	resample *timer
 	frame    js.Func
 
-	own        *wire.Comparison // the reader's own numbers; nil for none
-	exactness  *wire.Exactness  // the difference to the sheet's exact solution; nil for none
-	errors     element
-	errorsPart element
-	waiting    bool // a drawing is due at the next frame
+	own       *wire.Comparison // the reader's own numbers; nil for none
+	exactness *wire.Exactness  // the difference to the sheet's exact solution; nil for none
+	waiting   bool             // a drawing is due at the next frame
 
 	read    func(x float64)        // the value at x is wanted in words
 	sample  func(from, to float64) // the curves are wanted for a part of the interval
@@ -55,13 +54,13 @@ type figurePane struct {
 
 func newFigurePane() *figurePane {
 	f := &figurePane{
-		section: byID("figures"), drawing: byID("drawing"), readout: byID("readout"),
-		text:   byID("figure-text"),
-		errors: byID("errors"), errorsPart: byID("errors-label"),
-		derivatives: byID("derivatives"), derivativesLabel: byID("derivatives-label"), reset: byID("reset-zoom"),
-		figure:  newCanvasPainter(byID("figure").Value),
-		strip:   newCanvasPainter(byID("residual").Value),
-		overlay: newCanvasPainter(byID("overlay").Value),
+		section: plain("figures"), drawing: plain("drawing"), readout: plain("readout"),
+		text: plain("figure-text"), canvas: plain("figure"),
+		errors: input("errors"), errorsPart: plain("errors-label"),
+		derivatives: input("derivatives"), derivativesLabel: plain("derivatives-label"), reset: button("reset-zoom"),
+		figure:  newCanvasPainter(plain("figure").Underlying()),
+		strip:   newCanvasPainter(plain("residual").Underlying()),
+		overlay: newCanvasPainter(plain("overlay").Underlying()),
 		pressed: math.NaN(), fingers: map[int][2]float64{},
 	}
 	f.frame = js.FuncOf(func(js.Value, []js.Value) any {
@@ -134,7 +133,7 @@ func (f *figurePane) setError(e *wire.Exactness) {
 		return
 	}
 	f.exactness = e
-	if f.errors.Get("checked").Bool() {
+	if f.errors.Checked() {
 		f.redraw()
 	}
 }
@@ -165,7 +164,7 @@ func (f *figurePane) build() *plot.Figure {
 	if len(c.Worst) == 2 {
 		fig.Shades = [][2]float64{{c.Worst[0], c.Worst[1]}}
 	}
-	derivatives := f.derivatives.Get("checked").Bool()
+	derivatives := f.derivatives.Checked()
 	for _, column := range c.Columns {
 		if column.Derivative > 0 && !derivatives {
 			continue
@@ -187,7 +186,7 @@ func (f *figurePane) build() *plot.Figure {
 		}
 		fig.Series = append(fig.Series, s)
 	}
-	if e := f.exactness; e != nil && len(e.X) > 1 && f.errors.Get("checked").Bool() {
+	if e := f.exactness; e != nil && len(e.X) > 1 && f.errors.Checked() {
 		fig.Panels = append(plot.Group(fig.Series), []int{len(fig.Series)}) // a panel of its own, whatever its scale
 		fig.Series = append(fig.Series, plot.Series{Name: e.Label, Line: plot.Curve{X: e.X, Y: e.Y}})
 	}
@@ -198,7 +197,7 @@ func (f *figurePane) draw() {
 	if f.curves == nil || f.figure == nil {
 		return
 	}
-	width := math.Floor(f.drawing.Get("clientWidth").Float())
+	width := math.Floor(f.drawing.Underlying().Get("clientWidth").Float())
 	if width < 50 {
 		return
 	}
@@ -283,11 +282,6 @@ const (
 )
 
 func (f *figurePane) listen() {
-	// The pointer's place in the drawing.
-	place := func(e *dom.BasicEvent) (x, y float64) {
-		u, r := e, f.drawing.GetBoundingClientRect()
-		return u.Get("clientX").Float() - r.Left(), u.Get("clientY").Float() - r.Top()
-	}
 	snap := func(px float64) float64 {
 		if _, x, ok := f.layout.NearestNode(px, reach); ok {
 			return x
@@ -298,13 +292,14 @@ func (f *figurePane) listen() {
 		f.pressed, f.selected = math.NaN(), nil
 		f.drawOverlay()
 	}
-	on(f.drawing.Value, "pointerdown", func(e *dom.BasicEvent) {
-		if f.layout == nil || e.Get("button").Int() != 0 {
+	on(f.drawing, "pointerdown", func(e dom.Event) {
+		pointer := e.Underlying()
+		if f.layout == nil || pointer.Get("button").Int() != 0 {
 			return
 		}
-		x, y := place(e)
-		if e.Get("pointerType").String() == "touch" {
-			f.fingers[e.Get("pointerId").Int()] = [2]float64{x, y}
+		x, y := place(e, f.drawing)
+		if pointer.Get("pointerType").String() == "touch" {
+			f.fingers[pointer.Get("pointerId").Int()] = [2]float64{x, y}
 			if len(f.fingers) == 1 && f.layout.Inside(x, y) {
 				f.readAt(snap(x))
 			}
@@ -312,15 +307,15 @@ func (f *figurePane) listen() {
 		}
 		if f.layout.Inside(x, y) {
 			f.pressed = x
-			f.drawing.Call("setPointerCapture", e.Get("pointerId"))
+			f.drawing.Underlying().Call("setPointerCapture", pointer.Get("pointerId"))
 		}
 	})
-	on(f.drawing.Value, "pointermove", func(e *dom.BasicEvent) {
+	on(f.drawing, "pointermove", func(e dom.Event) {
 		if f.layout == nil {
 			return
 		}
-		x, y := place(e)
-		id := e.Get("pointerId").Int()
+		x, y := place(e, f.drawing)
+		id := e.Underlying().Get("pointerId").Int()
 		if before, touching := f.fingers[id]; touching {
 			if len(f.fingers) == 2 {
 				f.pinch(id, before, [2]float64{x, y})
@@ -342,37 +337,37 @@ func (f *figurePane) listen() {
 			f.stopReading()
 		}
 	})
-	on(f.drawing.Value, "pointerup", func(e *dom.BasicEvent) {
-		delete(f.fingers, e.Get("pointerId").Int())
+	on(f.drawing, "pointerup", func(e dom.Event) {
+		delete(f.fingers, e.Underlying().Get("pointerId").Int())
 		if f.selected != nil {
 			f.setView(f.view.ZoomTo(f.selected[0], f.selected[1]))
 		}
 		end()
 	})
-	on(f.drawing.Value, "pointercancel", func(e *dom.BasicEvent) {
-		delete(f.fingers, e.Get("pointerId").Int())
+	on(f.drawing, "pointercancel", func(e dom.Event) {
+		delete(f.fingers, e.Underlying().Get("pointerId").Int())
 		end()
 	})
-	on(f.drawing.Value, "pointerleave", func(e *dom.BasicEvent) {
-		delete(f.fingers, e.Get("pointerId").Int())
+	on(f.drawing, "pointerleave", func(e dom.Event) {
+		delete(f.fingers, e.Underlying().Get("pointerId").Int())
 		if active(f.figure.canvas) && f.reading != nil {
 			return // the keyboard reads on
 		}
 		f.stopReading()
 	})
-	on(f.drawing.Value, "dblclick", func(*dom.BasicEvent) { f.setView(f.view.Reset()) })
-	on(f.reset.Value, "click", func(*dom.BasicEvent) {
+	on(f.drawing, "dblclick", func(dom.Event) { f.setView(f.view.Reset()) })
+	on(f.reset, "click", func(dom.Event) {
 		f.setView(f.view.Reset())
-		byID("figure").Focus()
+		f.canvas.Focus()
 	})
-	on(f.derivatives.Value, "input", func(*dom.BasicEvent) { f.redraw() })
-	on(f.errors.Value, "input", func(*dom.BasicEvent) { f.redraw() })
-	on(byID("figure").Value, "keydown", func(e *dom.BasicEvent) { f.key(e) })
-	on(byID("figure").Value, "blur", func(*dom.BasicEvent) { f.stopReading() })
+	on(f.derivatives, "input", func(dom.Event) { f.redraw() })
+	on(f.errors, "input", func(dom.Event) { f.redraw() })
+	onKey(f.canvas, f.key)
+	on(f.canvas, "blur", func(dom.Event) { f.stopReading() })
 
 	// Everything that changes how the figure must be drawn.
 	again := js.FuncOf(func(js.Value, []js.Value) any { f.redraw(); return nil })
-	js.Global().Get("ResizeObserver").New(again).Call("observe", f.drawing.Value)
+	js.Global().Get("ResizeObserver").New(again).Call("observe", f.drawing.Underlying())
 	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
 	now := js.FuncOf(func(js.Value, []js.Value) any { f.draw(); return nil })
 	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)
@@ -397,9 +392,8 @@ func (f *figurePane) pinch(id int, before, after [2]float64) {
 }
 
 // key reads and zooms by the keyboard.
-func (f *figurePane) key(e *dom.BasicEvent) {
-	u := e
-	if f.layout == nil || u.Get("ctrlKey").Bool() || u.Get("metaKey").Bool() || u.Get("altKey").Bool() {
+func (f *figurePane) key(e *dom.KeyboardEvent) {
+	if f.layout == nil || modified(e) {
 		return
 	}
 	x := (f.view.X0 + f.view.X1) / 2
@@ -407,7 +401,7 @@ func (f *figurePane) key(e *dom.BasicEvent) {
 		x = f.reading.X
 	}
 	step := 1.0
-	if u.Get("shiftKey").Bool() {
+	if e.ShiftKey() {
 		step = 10
 	}
 	moveTo := func(x float64) {
@@ -423,7 +417,7 @@ func (f *figurePane) key(e *dom.BasicEvent) {
 			moveTo(next)
 		}
 	}
-	switch u.Get("key").String() {
+	switch e.Key() {
 	case "ArrowLeft":
 		moveTo(f.layout.Step(x, -step))
 	case "ArrowRight":

@@ -18,7 +18,8 @@ import (
 // Two canvases: the ladder, and over it a transparent one for what moves. The lower one has the keyboard, as a slider over the rungs.
 type ladderPane struct {
 	section, rungs, readout, sentence, resolution element
-	others, numbers                               element
+	numbers, table, canvas                        element
+	others                                        *dom.HTMLInputElement
 	picture, overlay                              *canvasPainter
 
 	ladder  *wire.Ladder
@@ -39,9 +40,9 @@ type ladderPane struct {
 
 func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 	l := &ladderPane{
-		section: byID("ladders"), rungs: byID("rungs"), readout: byID("ladder-readout"), sentence: byID("ladder-text"),
-		resolution: byID("resolution"), others: byID("others"), numbers: byID("ladder-numbers"),
-		picture: newCanvasPainter(byID("ladder").Value), overlay: newCanvasPainter(byID("ladder-overlay").Value),
+		section: plain("ladders"), rungs: plain("rungs"), readout: plain("ladder-readout"), sentence: plain("ladder-text"),
+		resolution: plain("resolution"), others: input("others"), numbers: plain("ladder-numbers"), table: plain("ladder-table"), canvas: plain("ladder"),
+		picture: newCanvasPainter(plain("ladder").Underlying()), overlay: newCanvasPainter(plain("ladder-overlay").Underlying()),
 		choose: choose, again: again,
 	}
 	l.frame = js.FuncOf(func(js.Value, []js.Value) any {
@@ -49,7 +50,7 @@ func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 		l.draw()
 		return nil
 	})
-	on(l.others.Value, "input", func(*dom.BasicEvent) { l.again() })
+	on(l.others, "input", func(dom.Event) { l.again() })
 	if l.picture != nil && l.overlay != nil {
 		l.listen()
 	}
@@ -58,7 +59,7 @@ func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 
 // request is the climb that belongs to an answer.
 func (l *ladderPane) request(good wire.Request, used wire.Method) wire.Request {
-	good.Kind, good.Method, good.Others = wire.Climb, used, l.others.Get("checked").Bool()
+	good.Kind, good.Method, good.Others = wire.Climb, used, l.others.Checked()
 	good.Method.Digits = max(good.Method.Digits, 0)
 	if used.Name != "one" && used.Name != "pieces" {
 		good.Method.Family = ""
@@ -89,11 +90,11 @@ func (l *ladderPane) set(w *wire.Ladder) {
 	if w.Sentence != "" || w.Reason != "" {
 		l.told = l.asked
 	}
-	toggle(l.sentence.Value, "awaited", !sameClimb(l.asked, l.told))
+	classed(l.sentence, "awaited", !sameClimb(l.asked, l.told))
 	drawn := w.From > 0
 	show(l.rungs, drawn)
-	toggle(l.section.Get("parentElement"), "bare", !drawn) // the node table has the width to itself
-	show(wrap(l.others.Get("parentElement")), drawn)
+	classed(l.section.ParentElement(), "bare", !drawn) // the node table has the width to itself
+	show(l.others.ParentElement().(element), drawn)
 	if w.Reason != "" {
 		setText(l.sentence, w.Reason)
 	} else if w.Sentence != "" {
@@ -133,7 +134,7 @@ func (l *ladderPane) tabulate() {
 		}
 		body.Call("appendChild", tr)
 	}
-	fill(byID("ladder-table"), node("thead", "", head), body)
+	fill(l.table, node("thead", "", head), body)
 }
 
 func (l *ladderPane) dim(stale bool) {
@@ -141,7 +142,7 @@ func (l *ladderPane) dim(stale bool) {
 		l.stale = stale
 		l.redraw()
 	}
-	toggle(l.section.Value, "awaited", stale)
+	classed(l.section, "awaited", stale)
 }
 
 // find marks the rung that is the answer's.
@@ -165,20 +166,18 @@ func (l *ladderPane) find() {
 
 // announce tells the slider's value to those who do not see it.
 func (l *ladderPane) announce() {
-	canvas := l.canvas()
+	canvas := l.canvas
 	if l.shown == nil {
-		canvas.Call("setAttribute", "aria-valuenow", "0")
-		canvas.Call("setAttribute", "aria-valuetext", "no rung is chosen")
+		canvas.SetAttribute("aria-valuenow", "0")
+		canvas.SetAttribute("aria-valuetext", "no rung is chosen")
 		return
 	}
 	s := l.ladder.Series[l.shown.Series]
-	canvas.Call("setAttribute", "aria-valuemin", "0")
-	canvas.Call("setAttribute", "aria-valuemax", strconv.Itoa(len(s.Rungs)-1))
-	canvas.Call("setAttribute", "aria-valuenow", strconv.Itoa(l.shown.Rung))
-	canvas.Call("setAttribute", "aria-valuetext", s.Rungs[l.shown.Rung].Words)
+	canvas.SetAttribute("aria-valuemin", "0")
+	canvas.SetAttribute("aria-valuemax", strconv.Itoa(len(s.Rungs)-1))
+	canvas.SetAttribute("aria-valuenow", strconv.Itoa(l.shown.Rung))
+	canvas.SetAttribute("aria-valuetext", s.Rungs[l.shown.Rung].Words)
 }
-
-func (l *ladderPane) canvas() js.Value { return byID("ladder").Value }
 
 func (l *ladderPane) redraw() {
 	if !l.waiting {
@@ -220,7 +219,7 @@ func (l *ladderPane) draw() {
 	if l.ladder == nil || l.ladder.From == 0 || l.picture == nil || l.overlay == nil {
 		return
 	}
-	width := math.Floor(l.rungs.Get("clientWidth").Float())
+	width := math.Floor(l.rungs.Underlying().Get("clientWidth").Float())
 	if width < 50 {
 		return
 	}
@@ -281,50 +280,50 @@ func (l *ladderPane) take(s plot.Step) {
 const ladderReach = 16 // pixels within which the pointer takes hold of a rung
 
 func (l *ladderPane) listen() {
-	at := func(e *dom.BasicEvent, reach float64) (plot.Step, bool) {
+	at := func(e dom.Event, reach float64) (plot.Step, bool) {
 		if l.layout == nil || l.ladder == nil || l.stale {
 			return plot.Step{}, false
 		}
-		r := l.rungs.GetBoundingClientRect()
-		return l.layout.Nearest(e.Get("clientX").Float()-r.Left(), e.Get("clientY").Float()-r.Top(), reach)
+		x, y := place(e, l.rungs)
+		return l.layout.Nearest(x, y, reach)
 	}
-	on(l.rungs.Value, "pointermove", func(e *dom.BasicEvent) {
+	on(l.rungs, "pointermove", func(e dom.Event) {
 		s, ok := at(e, ladderReach)
-		toggle(l.rungs.Value, "over", ok)
+		classed(l.rungs, "over", ok)
 		if !ok {
 			l.point(nil)
 			return
 		}
 		l.point(&s)
 	})
-	on(l.rungs.Value, "pointerleave", func(*dom.BasicEvent) {
+	on(l.rungs, "pointerleave", func(dom.Event) {
 		if l.ladder != nil {
 			l.point(nil)
 		}
 	})
-	on(l.rungs.Value, "click", func(e *dom.BasicEvent) {
+	on(l.rungs, "click", func(e dom.Event) {
 		// A click's place is rounded to whole pixels, a movement's is not: what was marked is within reach.
 		if s, ok := at(e, ladderReach+1); ok {
 			l.take(s)
 		}
 	})
-	on(l.canvas(), "keydown", func(e *dom.BasicEvent) { l.key(e) })
-	on(l.canvas(), "focus", func(*dom.BasicEvent) {
+	onKey(l.canvas, l.key)
+	on(l.canvas, "focus", func(dom.Event) {
 		if l.ladder != nil {
 			l.point(nil)
 		}
 	})
 
 	again := js.FuncOf(func(js.Value, []js.Value) any { l.redraw(); return nil })
-	js.Global().Get("ResizeObserver").New(again).Call("observe", l.rungs.Value)
+	js.Global().Get("ResizeObserver").New(again).Call("observe", l.rungs.Underlying())
 	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
 	now := js.FuncOf(func(js.Value, []js.Value) any { l.draw(); return nil })
 	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)
 }
 
 // key chooses by the keyboard: along a series by the arrows to the sides, another series by those up and down.
-func (l *ladderPane) key(e *dom.BasicEvent) {
-	if l.ladder == nil || len(l.ladder.Series) == 0 || l.stale || e.Get("ctrlKey").Bool() || e.Get("metaKey").Bool() || e.Get("altKey").Bool() {
+func (l *ladderPane) key(e *dom.KeyboardEvent) {
+	if l.ladder == nil || len(l.ladder.Series) == 0 || l.stale || modified(e) {
 		return
 	}
 	s := plot.Step{Rung: -1}
@@ -357,7 +356,7 @@ func (l *ladderPane) key(e *dom.BasicEvent) {
 		}
 	}
 	before := s
-	switch e.Get("key").String() {
+	switch e.Key() {
 	case "ArrowLeft":
 		along(-1)
 	case "ArrowRight":

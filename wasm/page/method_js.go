@@ -13,27 +13,28 @@ import (
 
 // methodSentence is the sentence of controls that says how to solve.
 type methodSentence struct {
-	form                             element
-	name, family                     element
-	nodes, elements, digits          element
-	order, orderPart                 element // of differences
-	nodesPart, elementsPart, famPart element
-	chosen                           element
-	mode                             int // the eigenfunction that is shown, which the answer lets choose; 0 for the first
-	changed                          func()
+	form                    element
+	name, family, order     *dom.HTMLSelectElement // the order is that of differences
+	nodes, elements, digits *dom.HTMLInputElement
+	nodesPart, elementsPart element
+	nodesWord               element
+	famPart, orderPart      element
+	chosen                  element
+	mode                    int // the eigenfunction that is shown, which the answer lets choose; 0 for the first
+	changed                 func()
 }
 
 func newMethodSentence(changed func()) *methodSentence {
 	m := &methodSentence{
-		form: byID("method"), name: byID("method-name"), family: byID("family"),
-		nodes: byID("nodes"), elements: byID("elements"), digits: byID("digits"),
-		nodesPart: byID("nodes-part"), elementsPart: byID("elements-part"), famPart: byID("family-part"),
-		order: byID("order"), orderPart: byID("order-part"),
-		chosen:  byID("chosen"),
+		form: plain("method"), name: choice("method-name"), family: choice("family"),
+		nodes: input("nodes"), elements: input("elements"), digits: input("digits"),
+		nodesPart: plain("nodes-part"), elementsPart: plain("elements-part"), famPart: plain("family-part"),
+		order: choice("order"), orderPart: plain("order-part"), nodesWord: plain("nodes-word"),
+		chosen:  plain("chosen"),
 		changed: changed,
 	}
-	on(m.form.Value, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
-	on(m.form.Value, "input", func(*dom.BasicEvent) {
+	on(m.form, "submit", func(e dom.Event) { e.PreventDefault() })
+	on(m.form, "input", func(dom.Event) {
 		m.arrange()
 		m.setChosen("")
 		m.changed()
@@ -42,14 +43,13 @@ func newMethodSentence(changed func()) *methodSentence {
 	return m
 }
 
-func value(e element) string { return strings.TrimSpace(e.Get("value").String()) }
-
-func setValue(e element, v string) { e.Set("value", v) }
+// written is the text of a field, without white space around it.
+func written(e interface{ Value() string }) string { return strings.TrimSpace(e.Value()) }
 
 // number reads a field: 0 where it is empty, not a whole number, or out of the field's own range.
-func number(e element) int {
-	n, err := strconv.Atoi(value(e))
-	if err != nil || !e.Call("checkValidity").Bool() {
+func number(e *dom.HTMLInputElement) int {
+	n, err := strconv.Atoi(written(e))
+	if err != nil || !e.CheckValidity() {
 		return 0
 	}
 	return n
@@ -57,15 +57,15 @@ func number(e element) int {
 
 // get returns what the sentence says.
 func (m *methodSentence) get() wire.Method {
-	w := wire.Method{Name: value(m.name), Digits: number(m.digits), Mode: m.mode}
+	w := wire.Method{Name: m.name.Value(), Digits: number(m.digits), Mode: m.mode}
 	switch w.Name {
 	case "one":
-		w.Nodes, w.Family = number(m.nodes), value(m.family)
+		w.Nodes, w.Family = number(m.nodes), m.family.Value()
 	case "pieces":
-		w.Nodes, w.Family, w.Elements = number(m.nodes), value(m.family), number(m.elements)
+		w.Nodes, w.Family, w.Elements = number(m.nodes), m.family.Value(), number(m.elements)
 	case "differences":
 		w.Nodes = number(m.nodes)
-		w.Order, _ = strconv.Atoi(value(m.order)) // empty for the usual one
+		w.Order, _ = strconv.Atoi(m.order.Value()) // empty for the usual one
 	}
 	if w.Digits == 8 {
 		w.Digits = 0
@@ -81,22 +81,22 @@ func (m *methodSentence) set(w wire.Method) {
 		}
 		return strconv.Itoa(n)
 	}
-	setValue(m.name, w.Name)
-	setValue(m.family, w.Family)
-	setValue(m.nodes, blank(w.Nodes))
-	setValue(m.elements, blank(w.Elements))
+	m.name.SetValue(w.Name)
+	m.family.SetValue(w.Family)
+	m.nodes.SetValue(blank(w.Nodes))
+	m.elements.SetValue(blank(w.Elements))
 	if w.Digits == 0 {
 		w.Digits = 8
 	}
-	setValue(m.digits, strconv.Itoa(w.Digits))
-	setValue(m.order, blank(w.Order))
+	m.digits.SetValue(strconv.Itoa(w.Digits))
+	m.order.SetValue(blank(w.Order))
 	m.mode = w.Mode
 	m.arrange()
 }
 
 // arrange shows the parts of the sentence that belong to the method.
 func (m *methodSentence) arrange() {
-	name := value(m.name)
+	name := m.name.Value()
 	show(m.nodesPart, name != "")
 	show(m.elementsPart, name == "pieces")
 	show(m.orderPart, name == "differences")
@@ -108,7 +108,7 @@ func (m *methodSentence) arrange() {
 	case "differences":
 		word = "on"
 	}
-	setText(byID("nodes-word"), word)
+	setText(m.nodesWord, word)
 }
 
 // setChosen says what was chosen.

@@ -8,28 +8,33 @@ import (
 	"honnef.co/go/js/dom/v2"
 )
 
-// Elements and events are package dom's plain types, made here without its wrappers: those look
-// seventy constructors up for every element (a tenth of a millisecond, and a page makes hundreds),
-// and by naming every type of the document they would add 0.3 MB to the module.
+// The elements that the page always has are got once, at the start, as package dom's types, and used by their methods. What is made by
+// the hundred for every answer (the entries of tables, typeset formulas) are plain values: dom looks each element's type up among seventy
+// constructors, which takes a tenth of a millisecond.
 
-// element is an element of the document.
-type element = *dom.BasicHTMLElement
+// element is an element that the page always has.
+type element = dom.HTMLElement
 
-// rawDoc is the document. Run sets it: a worker is the same program and has none.
-var rawDoc js.Value
+// document and rawDoc are the document. Run sets them: a worker is the same program and has none.
+var (
+	document dom.Document
+	rawDoc   js.Value
+)
 
-func wrap(v js.Value) element {
-	return &dom.BasicHTMLElement{BasicElement: &dom.BasicElement{BasicNode: &dom.BasicNode{Value: v}}}
-}
-
-// byID returns an element that the page is known to have.
-func byID(id string) element {
-	v := rawDoc.Call("getElementById", id)
-	if v.IsNull() {
-		panic("page: the document has no element " + id)
+// byID returns an element that the page is known to have, and that is known to be of the type.
+func byID[T element](id string) T {
+	e, ok := document.GetElementByID(id).(T)
+	if !ok {
+		panic("page: the document has no such element " + id)
 	}
-	return wrap(v)
+	return e
 }
+
+func plain(id string) element                 { return byID[element](id) }
+func input(id string) *dom.HTMLInputElement   { return byID[*dom.HTMLInputElement](id) }
+func choice(id string) *dom.HTMLSelectElement { return byID[*dom.HTMLSelectElement](id) }
+func button(id string) *dom.HTMLButtonElement { return byID[*dom.HTMLButtonElement](id) }
+func area(id string) *dom.HTMLTextAreaElement { return byID[*dom.HTMLTextAreaElement](id) }
 
 // active reports whether an element has the keyboard.
 func active(e js.Value) bool { return rawDoc.Get("activeElement").Equal(e) }
@@ -55,14 +60,16 @@ func fill(e element, children ...js.Value) {
 	for i, c := range children {
 		args[i] = c
 	}
-	e.Call("replaceChildren", args...)
+	e.Underlying().Call("replaceChildren", args...)
 }
 
 // show unhides or hides an element.
-func show(e element, visible bool) { e.Set("hidden", !visible) }
+func show(e element, visible bool) { e.Underlying().Set("hidden", !visible) }
 
-// toggle gives a class or takes it away.
+// toggle gives a class or takes it away; classed does so for an element that the page always has.
 func toggle(e js.Value, class string, on bool) { e.Get("classList").Call("toggle", class, on) }
+
+func classed(e dom.Element, class string, on bool) { toggle(e.Underlying(), class, on) }
 
 // setText changes the text of an element only where it differs, so that a live region speaks once.
 func setText(e element, text string) {
@@ -72,12 +79,27 @@ func setText(e element, text string) {
 }
 
 // on listens to an event for as long as the page lives.
-func on(target js.Value, event string, f func(*dom.BasicEvent)) {
-	target.Call("addEventListener", event, js.FuncOf(func(_ js.Value, args []js.Value) any {
-		f(&dom.BasicEvent{Value: args[0]})
-		return nil
-	}))
+func on(target dom.EventTarget, event string, f func(dom.Event)) {
+	target.AddEventListener(event, false, f)
 }
+
+// onKey listens to the keyboard. (What fills fields in may send events by the name of a key's that are none.)
+func onKey(target dom.EventTarget, f func(*dom.KeyboardEvent)) {
+	on(target, "keydown", func(e dom.Event) {
+		if k, ok := e.(*dom.KeyboardEvent); ok {
+			f(k)
+		}
+	})
+}
+
+// place returns where a pointer is, relative to an element. (The methods of dom's events round to whole pixels.)
+func place(e dom.Event, within element) (x, y float64) {
+	r := within.GetBoundingClientRect()
+	return e.Underlying().Get("clientX").Float() - r.Left(), e.Underlying().Get("clientY").Float() - r.Top()
+}
+
+// modified reports whether a key that makes a command of a letter is held.
+func modified(e *dom.KeyboardEvent) bool { return e.CtrlKey() || e.MetaKey() || e.AltKey() }
 
 // timer runs a function once, some milliseconds after it was last started.
 type timer struct {

@@ -12,9 +12,10 @@ import (
 
 // numbersPane takes a reader's own table of numbers and shows how it compares with the solution.
 type numbersPane struct {
-	section, area, verdict, scroll, table element
-	typed                                 *timer
-	asked                                 string // the table that was last asked about
+	area                            *dom.HTMLTextAreaElement
+	section, verdict, scroll, table element
+	typed                           *timer
+	asked                           string // the table that was last asked about
 }
 
 const numbersPause = 350 // milliseconds without a keystroke after which numbers are compared
@@ -23,9 +24,9 @@ const numbersPause = 350 // milliseconds without a keystroke after which numbers
 const mostNumbers = 400_000
 
 func newNumbersPane(compare func()) *numbersPane {
-	n := &numbersPane{section: byID("own"), area: byID("numbers"), verdict: byID("verdict"), scroll: byID("compared-scroll"), table: byID("compared")}
+	n := &numbersPane{section: plain("own"), area: area("numbers"), verdict: plain("verdict"), scroll: plain("compared-scroll"), table: plain("compared")}
 	n.typed = newTimer(compare)
-	on(n.area.Value, "input", func(*dom.BasicEvent) {
+	on(n.area, "input", func(dom.Event) {
 		n.setStale(true)
 		n.typed.start(numbersPause)
 	})
@@ -33,16 +34,16 @@ func newNumbersPane(compare func()) *numbersPane {
 }
 
 // text is the pasted table.
-func (n *numbersPane) text() string { return value(n.area) }
+func (n *numbersPane) text() string { return written(n.area) }
 
 func (n *numbersPane) setStale(stale bool) {
-	toggle(n.verdict.Value, "awaited", stale)
-	toggle(n.scroll.Value, "awaited", stale)
+	classed(n.verdict, "awaited", stale)
+	classed(n.scroll, "awaited", stale)
 }
 
 func (n *numbersPane) say(text string) {
 	fill(n.verdict, words(text))
-	toggle(n.verdict.Value, "loud", false)
+	classed(n.verdict, "loud", false)
 	show(n.scroll, false)
 	n.setStale(false)
 }
@@ -57,7 +58,7 @@ func (n *numbersPane) set(c *wire.Comparison) {
 		return
 	}
 	fill(n.verdict, words(c.Verdict.Text))
-	toggle(n.verdict.Value, "loud", c.Verdict.Loud)
+	classed(n.verdict, "loud", c.Verdict.Loud)
 	n.setStale(false)
 
 	several := len(c.Columns) > 1 // then each row says which column it is of

@@ -12,13 +12,13 @@ import (
 
 // opinionsPane shows what else speaks for or against an answer: other methods, and the sheet's exact solution.
 type opinionsPane struct {
-	check, button, checked element
-	exactness              element
+	button                    *dom.HTMLButtonElement
+	check, checked, exactness element
 }
 
 func newOpinionsPane(ask func()) *opinionsPane {
-	o := &opinionsPane{check: byID("check"), button: byID("check-method"), checked: byID("checked"), exactness: byID("exactness")}
-	on(o.button.Value, "click", func(*dom.BasicEvent) {
+	o := &opinionsPane{check: plain("check"), button: button("check-method"), checked: plain("checked"), exactness: plain("exactness")}
+	on(o.button, "click", func(dom.Event) {
 		fill(o.checked, node("p", "", words("Solving by other methods …")))
 		ask()
 	})

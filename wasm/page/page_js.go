@@ -66,7 +66,8 @@ type page struct {
 
 // Run starts the page and never returns.
 func Run() {
-	rawDoc = js.Global().Get("document")
+	document = dom.GetWindow().Document()
+	rawDoc = document.Underlying()
 	p := &page{}
 	p.sheet = newSheetPane(p.edited, p.point)
 	p.reading = newReadingPane(p.sheet.choose, p.point)
@@ -92,8 +93,8 @@ func Run() {
 	p.workers = newWorkers(p.receive, p.died)
 	p.listExamples()
 	p.share()
-	toggle(rawDoc.Get("documentElement"), "framed", !js.Global().Get("parent").Equal(js.Global()))
-	on(js.Global(), "hashchange", func(*dom.BasicEvent) { p.follow() })
+	classed(document.DocumentElement(), "framed", !js.Global().Get("parent").Equal(js.Global()))
+	on(dom.GetWindow(), "hashchange", func(dom.Event) { p.follow() })
 	if !p.follow() {
 		p.sheet.setText(demos.All()[0].Sheet)
 		p.solveNow()
@@ -119,7 +120,7 @@ func (p *page) listExamples() {
 		}
 		line.Call("append", item, " ")
 	}
-	fill(byID("examples"), line)
+	fill(plain("examples"), line)
 }
 
 // point marks a statement in the sheet and in its reading.
@@ -322,7 +323,7 @@ func (p *page) showFaults(r *wire.Reading) {
 	p.reading.setStale(true)
 	p.answer.setStale(true)
 	p.dim()
-	toggle(p.sheet.fault.Value, "unfinished", r.Incomplete)
+	classed(p.sheet.fault, "unfinished", r.Incomplete)
 	setText(p.sheet.fault, faultSentence(r.Faults[0]))
 }
 
@@ -363,9 +364,9 @@ func (p *page) askWindow(from, to float64) {
 
 // share lets the link and the frame be copied.
 func (p *page) share() {
-	told := byID("copied-link")
-	give := func(done string, make func(address string) string) func(*dom.BasicEvent) {
-		return func(*dom.BasicEvent) {
+	told := plain("copied-link")
+	give := func(done string, make func(address string) string) func(dom.Event) {
+		return func(dom.Event) {
 			a, err := address(link.State{Sheet: p.sheet.text(), Method: p.method.get()})
 			if err != nil {
 				setText(told, "This sheet is too long for a link.")
@@ -374,8 +375,8 @@ func (p *page) share() {
 			copyText(make(a), told, done)
 		}
 	}
-	on(byID("copy-link").Value, "click", give("Copied the link", func(a string) string { return a }))
-	on(byID("copy-frame").Value, "click", give("Copied the frame", frame))
+	on(button("copy-link"), "click", give("Copied the link", func(a string) string { return a }))
+	on(button("copy-frame"), "click", give("Copied the frame", frame))
 }
 
 // follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so, with nothing

@@ -20,7 +20,7 @@ type readingPane struct {
 }
 
 func newReadingPane(choose func(wire.Span), point func(int)) *readingPane {
-	return &readingPane{pane: byID("reading"), choose: choose, point: point}
+	return &readingPane{pane: plain("reading"), choose: choose, point: point}
 }
 
 func (r *readingPane) set(reading *wire.Reading) {
@@ -71,7 +71,7 @@ func (r *readingPane) mark(line int) {
 }
 
 // setStale dims a reading that is not that of the text any more.
-func (r *readingPane) setStale(stale bool) { toggle(r.pane.Value, "stale", stale) }
+func (r *readingPane) setStale(stale bool) { classed(r.pane, "stale", stale) }
 
 const mathNamespace = "http://www.w3.org/1998/Math/MathML"
 

@@ -15,7 +15,7 @@ import (
 // sheetPane is the text area and the mirror behind it: the same text in the same type, invisible,
 // that gives the area its height and carries the underlines and marks which a text area cannot have.
 type sheetPane struct {
-	area   element
+	area   *dom.HTMLTextAreaElement
 	mirror element
 	fault  element
 
@@ -36,35 +36,35 @@ type piece struct {
 
 func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 	s := &sheetPane{
-		area:    byID("sheet"),
-		mirror:  byID("mirror"),
-		fault:   byID("fault"),
+		area:    area("sheet"),
+		mirror:  plain("mirror"),
+		fault:   plain("fault"),
 		marked:  -1,
 		changed: changed,
 		pointed: pointed,
 	}
-	on(s.area.Value, "input", func(*dom.BasicEvent) {
+	on(s.area, "input", func(dom.Event) {
 		s.lines, s.faults = nil, nil // places in the old text
 		s.reflect()
 		s.changed()
 	})
-	on(s.area.Value, "pointermove", func(e *dom.BasicEvent) {
-		s.pointed(s.lineUnder(e.Get("clientX"), e.Get("clientY")))
+	on(s.area, "pointermove", func(e dom.Event) {
+		s.pointed(s.lineUnder(e.Underlying()))
 	})
-	on(s.area.Value, "pointerleave", func(*dom.BasicEvent) { s.pointed(-1) })
-	on(rawDoc, "selectionchange", func(*dom.BasicEvent) {
-		if active(s.area.Value) {
-			s.pointed(s.lineAt(byteOffset(s.text(), s.area.Get("selectionStart").Int())))
+	on(s.area, "pointerleave", func(dom.Event) { s.pointed(-1) })
+	on(document, "selectionchange", func(dom.Event) {
+		if active(s.area.Underlying()) {
+			s.pointed(s.lineAt(byteOffset(s.text(), s.area.SelectionStart())))
 		}
 	})
-	on(s.area.Value, "blur", func(*dom.BasicEvent) { s.pointed(-1) })
+	on(s.area, "blur", func(dom.Event) { s.pointed(-1) })
 	return s
 }
 
-func (s *sheetPane) text() string { return s.area.Get("value").String() }
+func (s *sheetPane) text() string { return s.area.Value() }
 
 func (s *sheetPane) setText(text string) {
-	s.area.Set("value", text)
+	s.area.SetValue(text)
 	s.lines, s.faults = nil, nil
 	s.reflect()
 }
@@ -76,7 +76,7 @@ func (s *sheetPane) setReading(r *wire.Reading) {
 		s.faults = r.Faults
 	}
 	s.reflect()
-	toggle(s.area.Value, "faulty", len(s.faults) > 0)
+	classed(s.area, "faulty", len(s.faults) > 0)
 	if len(s.faults) > 0 {
 		s.area.SetAttribute("aria-invalid", "true")
 	} else {
@@ -164,9 +164,9 @@ func (s *sheetPane) mark(line int) {
 	}
 }
 
-// lineUnder returns the statement whose text lies under a point of the window, or -1.
-func (s *sheetPane) lineUnder(x, y js.Value) int {
-	under := rawDoc.Call("elementsFromPoint", x, y)
+// lineUnder returns the statement whose text lies under the pointer, or -1.
+func (s *sheetPane) lineUnder(pointer js.Value) int {
+	under := rawDoc.Call("elementsFromPoint", pointer.Get("clientX"), pointer.Get("clientY"))
 	for i := range under.Length() {
 		for _, p := range s.pieces {
 			if p.node.Equal(under.Index(i)) {
@@ -191,5 +191,5 @@ func (s *sheetPane) lineAt(at int) int {
 func (s *sheetPane) choose(sp wire.Span) {
 	text := s.text()
 	s.area.Focus()
-	s.area.Call("setSelectionRange", utf16Offset(text, sp.From), utf16Offset(text, sp.To))
+	s.area.SetSelectionRange(utf16Offset(text, sp.From), utf16Offset(text, sp.To), "none")
 }

@@ -21,14 +21,12 @@ type nodeTable struct {
 }
 
 func newNodeTable(point func(int), copyAs func(format string)) *nodeTable {
-	t := &nodeTable{section: byID("tables"), table: byID("node-table"), copied: byID("copied-table"), lit: -1, point: point}
-	buttons := t.section.Call("querySelectorAll", "button[data-format]")
-	for i := range buttons.Length() {
-		b := buttons.Index(i)
-		format := b.Get("dataset").Get("format").String()
-		on(b, "click", func(*dom.BasicEvent) { copyAs(format) })
+	t := &nodeTable{section: plain("tables"), table: plain("node-table"), copied: plain("copied-table"), lit: -1, point: point}
+	for _, b := range t.section.QuerySelectorAll("button[data-format]") {
+		format := b.GetAttribute("data-format")
+		on(b, "click", func(dom.Event) { copyAs(format) })
 	}
-	on(t.table.Value, "pointerleave", func(*dom.BasicEvent) { t.point(-1) })
+	on(t.table, "pointerleave", func(dom.Event) { t.point(-1) })
 	return t
 }
 
@@ -85,4 +83,4 @@ func (t *nodeTable) light(row int) {
 }
 
 // setStale dims a table that is not that of the text any more.
-func (t *nodeTable) setStale(stale bool) { toggle(t.section.Value, "stale", stale) }
+func (t *nodeTable) setStale(stale bool) { classed(t.section, "stale", stale) }

@@ -39,61 +39,105 @@ type takeAway struct {
 	page    *page
 	waiting map[int]func(wire.Reply) // what is done with the file of a request
 	told    element
+	copied  element
+	table   tableFields
+	file    fileFields
+	report  reportFields
+}
+
+// tableFields say which points and digits a table has.
+type tableFields struct {
+	form                                element
+	pointsKind, digitsKind, decimalKind *dom.HTMLSelectElement
+	count, at, digits, errors           *dom.HTMLInputElement
+	countPart, atPart, digitsPart       element
+}
+
+// fileFields say what stands in a handout, and how large a figure is.
+type fileFields struct {
+	form                   element
+	title                  *dom.HTMLInputElement
+	note                   *dom.HTMLTextAreaElement
+	student                *dom.HTMLInputElement
+	blanks                 element
+	width, density, titled *dom.HTMLInputElement
+}
+
+// reportFields make a report line.
+type reportFields struct {
+	form                    element
+	what, weight            *dom.HTMLSelectElement
+	of, nth, from, to       *dom.HTMLInputElement
+	weightPart, ends, which element
+	told                    element
 }
 
 func (p *page) newTakeAway() *takeAway {
-	t := &takeAway{page: p, waiting: map[int]func(wire.Reply){}, told: byID("taken")}
-	each := func(selector, name string, f func(what string)) {
-		buttons := rawDoc.Call("querySelectorAll", selector)
-		for i := range buttons.Length() {
-			b := buttons.Index(i)
-			what := b.Get("dataset").Get(name).String()
-			on(b, "click", func(*dom.BasicEvent) { f(what) })
+	t := &takeAway{page: p, waiting: map[int]func(wire.Reply){}, told: plain("taken"), copied: plain("copied-table")}
+	t.table = tableFields{
+		form:       plain("table-options"),
+		pointsKind: choice("points-kind"), digitsKind: choice("digits-kind"), decimalKind: choice("decimal-kind"),
+		count: input("points-count"), at: input("points-at"), digits: input("digits-count"), errors: input("with-errors"),
+		countPart: plain("points-count-part"), atPart: plain("points-at-part"), digitsPart: plain("digits-count-part"),
+	}
+	t.file = fileFields{
+		form: plain("take-form"), title: input("take-title-text"), note: area("take-note"),
+		student: input("student"), blanks: plain("blanks"),
+		width: input("figure-width"), density: input("figure-density"), titled: input("figure-titled"),
+	}
+	t.report = reportFields{
+		form: plain("report-form"), what: choice("report-what"), weight: choice("report-weight"),
+		of: input("report-of"), nth: input("report-nth"), from: input("report-from"), to: input("report-to"),
+		weightPart: plain("report-weight-part"), ends: plain("report-ends"), which: plain("report-which"), told: plain("report-told"),
+	}
+	each := func(name string, f func(what string)) {
+		for _, b := range document.QuerySelectorAll("button[" + name + "]") {
+			what := b.GetAttribute(name)
+			on(b, "click", func(dom.Event) { f(what) })
 		}
 	}
-	each("button[data-save]", "save", t.saveTable)
-	each("button[data-take]", "take", t.take)
-	on(byID("table-options").Value, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
-	on(byID("table-options").Value, "input", func(*dom.BasicEvent) { t.arrange() })
-	on(byID("take-form").Value, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
-	on(byID("student").Value, "change", func(*dom.BasicEvent) { t.arrange() })
-	on(byID("report-form").Value, "submit", func(e *dom.BasicEvent) {
+	each("data-save", t.saveTable)
+	each("data-take", t.take)
+	on(t.table.form, "submit", func(e dom.Event) { e.PreventDefault() })
+	on(t.table.form, "input", func(dom.Event) { t.arrange() })
+	on(t.file.form, "submit", func(e dom.Event) { e.PreventDefault() })
+	on(t.file.student, "change", func(dom.Event) { t.arrange() })
+	on(t.report.form, "submit", func(e dom.Event) {
 		e.PreventDefault()
 		p.addReport()
 	})
-	on(byID("report-what").Value, "input", func(*dom.BasicEvent) { t.arrange() })
+	on(t.report.what, "input", func(dom.Event) { t.arrange() })
 	t.arrange()
 	return t
 }
 
 // arrange shows the fields that belong to what is chosen.
 func (t *takeAway) arrange() {
-	show(byID("points-count-part"), value(byID("points-kind")) == "spaced")
-	show(byID("points-at-part"), value(byID("points-kind")) == "at")
-	show(byID("digits-count-part"), value(byID("digits-kind")) == "fixed")
-	show(byID("blanks"), checked("student"))
-	what := value(byID("report-what"))
-	show(byID("report-weight-part"), what == "integral" || what == "mean")
-	show(byID("report-ends"), what != "zero")
-	show(byID("report-which"), what == "zero")
+	show(t.table.countPart, t.table.pointsKind.Value() == "spaced")
+	show(t.table.atPart, t.table.pointsKind.Value() == "at")
+	show(t.table.digitsPart, t.table.digitsKind.Value() == "fixed")
+	show(t.file.blanks, t.file.student.Checked())
+	what := t.report.what.Value()
+	show(t.report.weightPart, what == "integral" || what == "mean")
+	show(t.report.ends, what != "zero")
+	show(t.report.which, what == "zero")
 }
-
-func checked(id string) bool { return byID(id).Get("checked").Bool() }
 
 // taking gathers the fields of the node table.
 func (t *takeAway) taking() wire.Taking {
-	w := wire.Taking{What: "table", Comma: value(byID("decimal-kind")) == "comma", Errors: checked("with-errors")}
-	switch value(byID("points-kind")) {
+	f := &t.table
+	w := wire.Taking{What: "table", Comma: f.decimalKind.Value() == "comma", Errors: f.errors.Checked()}
+	switch f.pointsKind.Value() {
 	case "spaced":
-		w.Points = number(byID("points-count"))
+		w.Points = number(f.count)
 	case "at":
-		w.At = value(byID("points-at"))
+		w.At = written(f.at)
 	}
-	switch value(byID("digits-kind")) {
+	switch f.digitsKind.Value() {
 	case "all":
 		w.Digits = 17
 	case "fixed":
-		w.Digits = number(byID("digits-count"))
+		w.Digits = number(f.digits)
 	}
 	return w
 }
@@ -131,14 +175,14 @@ func (t *takeAway) receive(r wire.Reply) {
 }
 
 func (t *takeAway) copyTable(format string) {
-	told := byID("copied-table")
+	told := t.copied
 	w := t.taking()
 	w.Format = format
 	t.request(w, false, told, func(r wire.Reply) { copyText(r.Text, told, "Copied "+rowsOf(r.Rows)) })
 }
 
 func (t *takeAway) saveTable(format string) {
-	told := byID("copied-table")
+	told := t.copied
 	w := t.taking()
 	w.Format = format
 	t.request(w, false, told, func(r wire.Reply) {
@@ -163,11 +207,10 @@ func (t *takeAway) take(what string) {
 		w = t.taking()
 		w.What = strings.TrimPrefix(what, "handout-")
 		w.Errors = false
-		w.Title, w.Note = value(byID("take-title-text")), value(byID("take-note"))
-		if checked("student") {
-			list := rawDoc.Call("querySelectorAll", "#blanks input:checked")
-			for i := range list.Length() {
-				w.Blank = append(w.Blank, list.Index(i).Get("value").String())
+		w.Title, w.Note = written(t.file.title), written(t.file.note)
+		if t.file.student.Checked() {
+			for _, step := range t.file.blanks.QuerySelectorAll("input:checked") {
+				w.Blank = append(w.Blank, step.(*dom.HTMLInputElement).Value())
 			}
 			if len(w.Blank) == 0 {
 				setText(t.told, "Choose what the student version leaves blank.")
@@ -178,14 +221,14 @@ func (t *takeAway) take(what string) {
 	case "figure", "ladder", "figure-png", "ladder-png":
 		w.What = strings.TrimSuffix(what, "-png")
 		f = files[w.What]
-		w.Width = float64(number(byID("figure-width")))
+		w.Width = float64(number(t.file.width))
 		if w.Width == 0 {
 			setText(t.told, "The width of a figure is between 240 and 4000 pixels.")
 			return
 		}
-		w.Derivatives = w.What == "figure" && checked("derivatives")
-		if checked("figure-titled") {
-			w.Title = value(byID("take-title-text"))
+		w.Derivatives = w.What == "figure" && t.page.figure.derivatives.Checked()
+		if t.file.titled.Checked() {
+			w.Title = written(t.file.title)
 		}
 	}
 	t.request(w, true, t.told, func(r wire.Reply) {
@@ -221,7 +264,7 @@ func saveBlob(name string, blob js.Value) {
 
 // savePNG has the browser draw a vector file as pixels.
 func (t *takeAway) savePNG(svg string, f file) {
-	density := numeral(byID("figure-density"))
+	density := numeral(t.file.density)
 	if math.IsNaN(density) {
 		setText(t.told, "The density of a figure is between 0.5 and 8.")
 		return
@@ -268,9 +311,9 @@ func (t *takeAway) savePNG(svg string, f file) {
 }
 
 // numeral reads a field that need not be whole; NaN where it is empty or out of the field's own range.
-func numeral(e element) float64 {
-	v, err := strconv.ParseFloat(value(e), 64)
-	if err != nil || !e.Call("checkValidity").Bool() {
+func numeral(e *dom.HTMLInputElement) float64 {
+	v, err := strconv.ParseFloat(written(e), 64)
+	if err != nil || !e.CheckValidity() {
 		return math.NaN()
 	}
 	return v
@@ -278,22 +321,23 @@ func numeral(e element) float64 {
 
 // addReport writes a report below the sheet, from the fields of its form, and solves.
 func (p *page) addReport() {
-	told := byID("report-told")
+	fields := &p.taking.report
+	told := fields.told
 	if p.figure.curves == nil {
 		setText(told, "Solve a sheet first.")
 		return
 	}
-	f := value(byID("report-of"))
+	f := written(fields.of)
 	if f == "" {
 		f = p.figure.curves.Columns[0].Label
 	}
-	what := value(byID("report-what"))
+	what := fields.what.Value()
 	arguments := []string{f}
 	x := p.figure.curves.Variable
-	weight := map[string]string{"": "", "1": x, "2": x + "^2"}[value(byID("report-weight"))]
+	weight := map[string]string{"": "", "1": x, "2": x + "^2"}[fields.weight.Value()]
 	switch {
 	case what == "zero":
-		if n := number(byID("report-nth")); n > 1 {
+		if n := number(fields.nth); n > 1 {
 			arguments = append(arguments, strconv.Itoa(n))
 		}
 	case what == "mean" && weight != "":
@@ -301,7 +345,7 @@ func (p *page) addReport() {
 	case what == "integral" && weight != "":
 		arguments[0] = weight + " (" + f + ")"
 	}
-	if a, b := value(byID("report-from")), value(byID("report-to")); what != "zero" && (a != "" || b != "") {
+	if a, b := written(fields.from), written(fields.to); what != "zero" && (a != "" || b != "") {
 		if a == "" || b == "" {
 			setText(told, "Give both ends of the interval, or none for the whole one.")
 			return

@@ -17,31 +17,32 @@ import (
 // workingPane shows every matrix of one polynomial, step by step: all steps at once, or one at a time for a class.
 // It is closed until it is asked for, and its numbers are made only then.
 type workingPane struct {
-	details, steps, came   element
-	single, previous, next element
-	counter                element
-	ask                    func()
-	explain                func(wire.Entry)
-	lesson                 *wire.Lesson
-	sections               []js.Value
-	grids                  map[string][]js.Value // the tables that show a matrix, by its name
-	inStep                 map[string]int        // the step that makes a matrix
-	lit                    []js.Value
-	pointed                *wire.Entry
-	step                   int
-	current                bool // what is shown belongs to the answer that is shown
-	asked, askedCame       int
+	details              *dom.HTMLDetailsElement
+	steps, came, counter element
+	single               *dom.HTMLInputElement
+	previous, next       *dom.HTMLButtonElement
+	ask                  func()
+	explain              func(wire.Entry)
+	lesson               *wire.Lesson
+	sections             []js.Value
+	grids                map[string][]js.Value // the tables that show a matrix, by its name
+	inStep               map[string]int        // the step that makes a matrix
+	lit                  []js.Value
+	pointed              *wire.Entry
+	step                 int
+	current              bool // what is shown belongs to the answer that is shown
+	asked, askedCame     int
 }
 
 func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 	w := &workingPane{
-		details: byID("working"), steps: byID("steps"), came: byID("came"), single: byID("one-step"),
-		previous: byID("previous-step"), next: byID("next-step"), counter: byID("step-counter"),
+		details: byID[*dom.HTMLDetailsElement]("working"), steps: plain("steps"), came: plain("came"), single: input("one-step"),
+		previous: button("previous-step"), next: button("next-step"), counter: plain("step-counter"),
 		ask: ask, explain: explain,
 	}
-	w.details.Set("open", stored("working") == "open")
-	w.single.Set("checked", stored("steps") == "one")
-	on(w.details.Value, "toggle", func(*dom.BasicEvent) {
+	w.details.SetOpen(stored("working") == "open")
+	w.single.SetChecked(stored("steps") == "one")
+	on(w.details, "toggle", func(dom.Event) {
 		state := "closed"
 		if w.open() {
 			state = "open"
@@ -49,7 +50,7 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 		}
 		store("working", state)
 	})
-	on(w.single.Value, "change", func(*dom.BasicEvent) {
+	on(w.single, "change", func(dom.Event) {
 		state := "all"
 		if w.one() {
 			state = "one"
@@ -57,32 +58,32 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 		store("steps", state)
 		w.arrange()
 	})
-	on(w.previous.Value, "click", func(*dom.BasicEvent) { w.turn(w.step - 1) })
-	on(w.next.Value, "click", func(*dom.BasicEvent) { w.turn(w.step + 1) })
-	on(w.details.Value, "keydown", w.key)
-	at := func(e *dom.BasicEvent) {
-		if entry := entryOf(e.Get("target")); entry != nil {
+	on(w.previous, "click", func(dom.Event) { w.turn(w.step - 1) })
+	on(w.next, "click", func(dom.Event) { w.turn(w.step + 1) })
+	onKey(w.details, w.key)
+	at := func(e dom.Event) {
+		if entry := entryOf(e.Underlying().Get("target")); entry != nil {
 			w.point(entry)
 		}
 	}
-	on(w.steps.Value, "pointerover", at)
-	on(w.steps.Value, "focusin", at)
-	on(w.steps.Value, "click", func(e *dom.BasicEvent) {
-		if cell := e.Get("target").Call("closest", "td"); cell.Truthy() {
+	on(w.steps, "pointerover", at)
+	on(w.steps, "focusin", at)
+	on(w.steps, "click", func(e dom.Event) {
+		if cell := e.Underlying().Get("target").Call("closest", "td"); cell.Truthy() {
 			move(cell)
 		}
 	})
 	return w
 }
 
-func (w *workingPane) open() bool { return w.details.Get("open").Bool() }
-func (w *workingPane) one() bool  { return w.single.Get("checked").Bool() }
+func (w *workingPane) open() bool { return w.details.Open() }
+func (w *workingPane) one() bool  { return w.single.Checked() }
 
 // renew says that there is another answer.
 func (w *workingPane) renew() {
 	w.current = false
 	if w.open() {
-		toggle(w.steps.Value, "stale", true)
+		classed(w.steps, "stale", true)
 		return
 	}
 	w.sections = nil // what is closed waits until it is looked at
@@ -94,7 +95,7 @@ func (w *workingPane) renew() {
 // want asks for the working where it is looked at and not there yet.
 func (w *workingPane) want() {
 	if w.open() && !w.current {
-		toggle(w.steps.Value, "stale", true)
+		classed(w.steps, "stale", true)
 		w.ask()
 	}
 }
@@ -105,7 +106,7 @@ func (w *workingPane) set(l *wire.Lesson) {
 	w.lesson, w.pointed, w.lit = l, nil, nil
 	w.grids, w.inStep, w.sections = map[string][]js.Value{}, map[string]int{}, nil
 	fill(w.came)
-	toggle(w.steps.Value, "stale", false)
+	classed(w.steps, "stale", false)
 	if l.Fault != "" {
 		fill(w.steps, node("p", "told", words(l.Fault)))
 		w.arrange()
@@ -326,8 +327,8 @@ func (w *workingPane) arrange() {
 	several := w.one() && steps > 0
 	show(w.previous, several)
 	show(w.next, several)
-	w.previous.Set("disabled", w.step == 0)
-	w.next.Set("disabled", w.step >= steps-1)
+	w.previous.SetDisabled(w.step == 0)
+	w.next.SetDisabled(w.step >= steps-1)
 	text := ""
 	if several {
 		text = "Step " + strconv.Itoa(w.step+1) + " of " + strconv.Itoa(steps) + ": " + w.lesson.Steps[w.step].Title
@@ -345,11 +346,11 @@ func (w *workingPane) turn(step int) {
 }
 
 // key moves from entry to entry, and from step to step.
-func (w *workingPane) key(e *dom.BasicEvent) {
-	if e.Get("ctrlKey").Bool() || e.Get("metaKey").Bool() || e.Get("altKey").Bool() {
+func (w *workingPane) key(e *dom.KeyboardEvent) {
+	if modified(e) {
 		return
 	}
-	key := e.Get("key").String()
+	key := e.Key()
 	cell := e.Get("target").Call("closest", ".matrix tbody td")
 	if !cell.Truthy() {
 		switch key {

@@ -16,8 +16,7 @@ func square(z *formula) *formula { return power(z, 2) }
 
 func rootPi() *formula { return fn("sqrt", fn("pi")) }
 
-// erfs is the n-times integrated error function, I_n = (z I_(n−1) + I_(n−2)/2)/n (from the recurrence of the repeated integrals of
-// erfc, M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964, 7.2.5); I_(−1) is 2/√π e^(−z²).
+// erfs is the n-times integrated error function; −1 is its derivative.
 func erfs(n int, z *formula) *formula {
 	switch n {
 	case -1:
@@ -25,7 +24,18 @@ func erfs(n int, z *formula) *formula {
 	case 0:
 		return fn("erf", z)
 	}
-	return over(plus(times(z, erfs(n-1, z)), over(erfs(n-2, z), integer(2))), integer(n))
+	return &formula{op: "erfs", args: []*formula{z}, n: n}
+}
+
+// integratedErf is its value: I_n = (z I_(n−1) + I_(n−2)/2)/n (from the recurrence of the repeated integrals of erfc, M. Abramowitz and
+// I. A. Stegun, Handbook of Mathematical Functions, 1964, 7.2.5), where I_(−1) is 2/√π e^(−z²).
+func integratedErf(n int, z num) num {
+	before := div(double(exp(neg(mul(z, z)))), zero().Sqrt(pi))
+	last := erf(z)
+	for k := 1; k <= n; k++ {
+		before, last = last, div(add(mul(z, last), half(before)), whole(int64(k)))
+	}
+	return last
 }
 
 // absolute is the n-times integrated |z|: z^n |z|/(n+1)!.

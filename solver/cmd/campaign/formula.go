@@ -8,10 +8,10 @@ import (
 // A formula of x: it prints itself as people write formulas, differentiates itself, and has values of any precision. It is the
 // campaign's own, so that a fault of the reader or of the tape cannot hide in the truth too.
 type formula struct {
-	op   string // "x", "number", "+", "-", "*", "/", "^", "neg", "if", "name", or the name of a function
+	op   string // "x", "number", "+", "-", "*", "/", "^", "neg", "pow", "erfs", "if", "name", or the name of a function
 	args []*formula
 	text string // of a number, or of a name whose value is args[0]
-	n    int    // the exponent of ^
+	n    int    // the exponent of ^, the number of integrals of erfs
 	d    *formula
 }
 
@@ -162,6 +162,8 @@ func (f *formula) differentiate() *formula {
 		return over(minus(times(da, b), times(a, db)), power(b, 2))
 	case "^":
 		return times(times(integer(f.n), power(a, f.n-1)), da)
+	case "erfs":
+		return times(erfs(f.n-1, a), da)
 	case "pow":
 		less := lift(a, sub(decimal(f.text), whole(1)).Text('g', 20))
 		return times(times(number(f.text), less), da)
@@ -245,6 +247,8 @@ func (f *formula) evaluate(x num, seen map[*formula]num) num {
 		return div(a, second())
 	case "^":
 		return raise(a, f.n)
+	case "erfs":
+		return integratedErf(f.n, a)
 	case "pow":
 		if a.Sign() == 0 {
 			return a

@@ -42,7 +42,7 @@ func (c *Case) takeTruth() (fault string) {
 	return ""
 }
 
-// rewritten: a problem without a closed form, and the same with x → r + s t, y → g w + h, its order split into a system, and its letters changed.
+// rewritten: a problem without a closed form, and the same with x → r + s t, y → g z + h, its order split into a system, and its letters changed.
 func rewritten(d *draw) *Case {
 	c := &Case{}
 	d.method(c, false, false)
@@ -64,29 +64,29 @@ func rewritten(d *draw) *Case {
 	c.Sheet = d.sheet(append(rest, fmt.Sprintf("y'' = %s y' + %s y + %s y^3 + %s", p.print(tight), q.print(tight), cubic, f.print(product)),
 		"y("+as+") = "+left.String(), "y("+bs+") = "+right.String())...)
 
-	// x = r + s t, y = g w + h
+	// x = r + s t, y = g z + h
 	s, r := pick(d, 0.5, 2, 4, -1, -2, 10), rounded(d.Float64()*3, 2)
 	g, h := pick(d, 1, 2, 0.25, -1, 1000, 1e-3), pick(d, 0, 1, -0.5)
 	if d.chance(0.3) {
 		s, r = 1, 0
 	}
 	x := plus(given(r), times(given(s), named("t", "0")))
-	u := plus(times(given(g), named("w", "0")), given(h))
+	u := plus(times(given(g), named("z", "0")), given(h))
 	if h == 0 && g == 1 {
-		u = named("w", "0")
+		u = named("z", "0")
 	}
 	back := func(x float64) float64 { return rounded((x-r)/s, 13) }
 	put := func(f *formula) string { return f.put(x).print(tight) }
 	value := func(v *formula) string { return "(" + v.String() + " - (" + written(h) + "))/(" + written(g) + ")" }
-	// w'' = s p w' + s^2/g (q u + cubic u^3 + f)
+	// z'' = s p z' + s^2/g (q u + cubic u^3 + f)
 	source := fmt.Sprintf("(%s)^2/(%s)*(%s*(%s) + %s*(%s)^3 + %s)", written(s), written(g), put(q), u, cubic, u, put(f))
-	slope, lines := "w'", []string{}
+	slope, lines := "z'", []string{}
 	if d.chance(0.5) {
-		slope, lines = "v", []string{"w' = v"}
+		slope, lines = "v", []string{"z' = v"}
 	}
 	lines = append(lines, slope+"' = ("+written(s)+")*"+put(p)+"*"+slope+" + "+source)
 	lines = append(lines, rest...)
-	lines = append(lines, fmt.Sprintf("w(%s) = %s", written(back(a)), value(left)), fmt.Sprintf("w(%s) = %s", written(back(b)), value(right)))
+	lines = append(lines, fmt.Sprintf("z(%s) = %s", written(back(a)), value(left)), fmt.Sprintf("z(%s) = %s", written(back(b)), value(right)))
 	other := &Case{Sheet: d.sheet(lines...)}
 	d.method(other, false, false)
 	if other.Options.Method == solver.Differences {
@@ -96,7 +96,7 @@ func rewritten(d *draw) *Case {
 	for _, place := range []float64{a, b / 4, rounded(b*d.Float64(), 3), b / 2, b} {
 		for order := range 2 {
 			c.Asks = append(c.Asks, at("y", order, place, 0))
-			name, k := "w", order
+			name, k := "z", order
 			if order == 1 && slope == "v" {
 				name, k = "v", 0
 			}

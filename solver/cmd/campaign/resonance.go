@@ -118,13 +118,13 @@ func oscillation(d *draw) *Case {
 	}
 	w := cut(radians/(b-a), 2+d.IntN(4))
 	r := parsed(w) * (b - a)
-	c.limited(r * 1e-14)
+	c.limited(r * 2e-13)
 	z := times(number(w), theX)
 	points := inside([]float64{a, b, a + (b-a)*0.3, a + (b-a)*d.Float64(), a + (b-a)*d.Float64()}, a, b)
 	switch d.IntN(4) {
 	case 0: // without a source, away from resonance
 		if s := math.Abs(math.Sin(r)); s < 0.1 {
-			c.limited(r * 1e-14 / s)
+			c.limited(r * 2e-13 / s)
 		}
 		t := one("y", none, fn("sin", z), fn("cos", z))
 		return c.pose(d, t, []int{2}, []string{"y'' + " + w + "^2 y = 0"}, []condition{here(as, 0, d.small("", 0)), here(bs, 0, unity)}, nil, points...)

@@ -131,7 +131,7 @@ func TestTruths(t *testing.T) {
 func (t *truth) value(p *bvp.Problem, unknown, order int, x float64) float64 {
 	for i, name := range t.names {
 		if name == p.Unknowns[unknown].Name {
-			return float(t.at(i, order, of(x)))
+			return float(t.at(i, order, of(x), map[*formula]num{}))
 		}
 	}
 	return math.NaN()

@@ -156,13 +156,14 @@ func (c *Case) pose(d *draw, t *truth, orders []int, equations []string, conditi
 		lines = append(lines, k.text(t.names))
 	}
 	c.Sheet = d.sheet(lines...)
-	for u, order := range orders {
-		for k := range order {
-			for _, x := range points {
+	for _, x := range points {
+		seen := map[*formula]num{}
+		for u, order := range orders {
+			for k := range order {
 				if k > 0 && slices.Contains(c.steep, x) {
 					continue
 				}
-				c.Asks = append(c.Asks, at(t.names[u], k, x, float(t.at(u, k, of(x)))))
+				c.Asks = append(c.Asks, at(t.names[u], k, x, float(t.at(u, k, of(x), seen))))
 			}
 		}
 	}

@@ -29,9 +29,9 @@ func erfs(n int, z *formula) *formula {
 
 // integratedErf is its value: I_n = (z I_(n−1) + I_(n−2)/2)/n (from the recurrence of the repeated integrals of erfc, M. Abramowitz and
 // I. A. Stegun, Handbook of Mathematical Functions, 1964, 7.2.5), where I_(−1) is 2/√π e^(−z²).
-func integratedErf(n int, z num) num {
+func integratedErf(n int, z, erf num) num {
 	before := div(double(exp(neg(mul(z, z)))), zero().Sqrt(pi))
-	last := erf(z)
+	last := erf
 	for k := 1; k <= n; k++ {
 		before, last = last, div(add(mul(z, last), half(before)), whole(int64(k)))
 	}

@@ -13,6 +13,7 @@ type formula struct {
 	text string // of a number, or of a name whose value is args[0]
 	n    int    // the exponent of ^, the number of integrals of erfs
 	d    *formula
+	erf  *formula
 }
 
 var (
@@ -248,7 +249,10 @@ func (f *formula) evaluate(x num, seen map[*formula]num) num {
 	case "^":
 		return raise(a, f.n)
 	case "erfs":
-		return integratedErf(f.n, a)
+		if z := f.args[0]; z.erf == nil {
+			z.erf = fn("erf", z) // shared by all integrals of one z
+		}
+		return integratedErf(f.n, a, f.args[0].erf.value(x, seen))
 	case "pow":
 		if a.Sign() == 0 {
 			return a

@@ -57,10 +57,10 @@ func (c condition) text(names []string) string {
 func primes(n int) string { return "''''''''"[:n] }
 
 // part is the value of a set of formulas, one for each unknown, in a condition.
-func (c condition) part(u []*formula) num {
+func (c condition) part(u []*formula, seen []map[*formula]num) num {
 	s := zero()
-	for _, t := range c.terms {
-		v := u[t.unknown].derivative(t.order).at(t.at.at(nil))
+	for i, t := range c.terms {
+		v := u[t.unknown].derivative(t.order).value(t.at.at(nil), seen[i])
 		if t.factor != nil {
 			v = mul(v, t.factor.at(nil))
 		}
@@ -80,19 +80,23 @@ func (t *truth) fix(conditions []condition) {
 	a := make([][]num, len(conditions))
 	b := make([]num, len(conditions))
 	for i, c := range conditions {
-		for _, u := range t.basis {
-			a[i] = append(a[i], c.part(u))
+		seen := make([]map[*formula]num, len(c.terms))
+		for k := range seen {
+			seen[k] = map[*formula]num{}
 		}
-		b[i] = sub(c.value.at(nil), c.part(t.fixed))
+		for _, u := range t.basis {
+			a[i] = append(a[i], c.part(u, seen))
+		}
+		b[i] = sub(c.value.at(nil), c.part(t.fixed, seen))
 	}
 	t.c = solveDense(a, b)
 }
 
-// at is the true value of a derivative of an unknown.
-func (t *truth) at(unknown, order int, x num) num {
-	v := t.fixed[unknown].derivative(order).at(x)
+// at is the true value of a derivative of an unknown; seen is for what several of them at one x have in common.
+func (t *truth) at(unknown, order int, x num, seen map[*formula]num) num {
+	v := t.fixed[unknown].derivative(order).value(x, seen)
 	for j, u := range t.basis {
-		v = add(v, mul(t.c[j], u[unknown].derivative(order).at(x)))
+		v = add(v, mul(t.c[j], u[unknown].derivative(order).value(x, seen)))
 	}
 	return v
 }

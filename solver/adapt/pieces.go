@@ -148,6 +148,9 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		from = &fine
 	}
 	best.Iterations = iterations
+	if !best.Met && best.Curve != nil && !best.Unresolved && best.Outcome == newton.Converged && loud*worstGrain(best.Curve) > o.Tol/4 {
+		best.Reason = "neighbouring numbers are too far apart on this interval for the tolerance: the equation changes too much from one to the next"
+	}
 	if !best.Met && best.Reason == "" {
 		best.Unresolved = true
 		best.Reason = fmt.Sprintf("the solution is not resolved after %d changes of the mesh, now of %d pieces", mostRounds, len(m.Nodes))
@@ -341,6 +344,7 @@ func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool)
 	}
 	next = collocation.Mesh{Family: g.Mesh.Family, X: []float64{g.Mesh.X[0]}}
 	resolved = true
+	grain := newGrain(g.P)
 	add := func(x float64, k int) {
 		next.X = append(next.X, x)
 		next.Nodes = append(next.Nodes, k)
@@ -365,12 +369,17 @@ func refine(c *collocation.Curve, target float64, most int, fixed, coarsen bool)
 			add(x1, k) // nothing left to halve
 			continue
 		}
+		need := needed(t, target)
+		if (fixed || need > most || need <= k) && size <= loud*grain.on(c, e, scale[e]) {
+			add(x1, k)
+			continue
+		}
 		resolved = false
 		if size < from {
 			add(x1, k)
 			continue
 		}
-		if need := needed(t, target); !fixed && need <= most && need > k {
+		if !fixed && need <= most && need > k {
 			add(x1, need)
 			continue
 		}

@@ -26,7 +26,7 @@ type Solution struct {
 	Eigenvalues []Found
 	// Tol is the tolerance that was asked for.
 	Tol float64
-	// Error is the largest estimated error over the interval of any unknown, relative as Tol is.
+	// Error is the largest estimated error over the interval of any unknown, relative as Tol is; +Inf where nothing is known of it.
 	Error float64
 	// Condition is the condition number of the problem: the relative change of the solution for the
 	// worst relative change of the data, estimated. 0 when not known.
@@ -60,7 +60,7 @@ func (s *Solution) Points() []float64 { return s.curve.points() }
 // At writes the jet at x (every unknown with its derivatives up to its order; see package bvp).
 func (s *Solution) At(x float64, jet []float64) { s.curve.at(x, jet) }
 
-// ErrorAt writes the estimated error of every entry of the jet at x.
+// ErrorAt writes the estimated error of every entry of the jet at x; +Inf where nothing is known of it.
 func (s *Solution) ErrorAt(x float64, err []float64) { s.curve.errorAt(x, err) }
 
 // Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those found, or

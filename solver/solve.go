@@ -51,6 +51,9 @@ func Solve(p *Problem, o Options) *Solution {
 	default:
 		solve(s, p, o)
 	}
+	if s.Usable() && (s.Status == Failed || math.IsInf(s.Error, 1)) {
+		s.sketch()
+	}
 	s.Work, s.Seconds = within.Spent(), time.Since(begin).Seconds()
 	return s
 }
@@ -98,12 +101,20 @@ func Check(p *Problem) error {
 	return nil
 }
 
+// searchShare is the part of the work that goes into the answer; the rest is for what can be said of an answer that falls short.
+const searchShare = 0.8
+
 func solve(s *Solution, p *Problem, o Options) {
 	first := singular.Fractional(p)
-	if first && s.stretched(p, o, 0) {
-		// No need to try it as it stands.
-	} else if a, one := collocate(p, o.Method, o.adapt()); a.Met || a.Singular || first || !s.stretched(p, o, a.Iterations) {
-		s.record(p, o, a, one)
+	if !first || !s.stretched(p, o, 0) {
+		ao := o.adapt()
+		search := ao
+		search.Context = budget.Part(o.Context, searchShare)
+		a, one := collocate(p, o.Method, search)
+		if a.Met || a.Singular || first || !s.stretched(p, o, a.Iterations) {
+			adapt.Defend(a, ao)
+			s.record(p, o, a, one)
+		}
 	}
 	if s.Status == Solved {
 		if why := underdetermined(p); why != "" {
@@ -167,9 +178,15 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 		}
 	case a.Singular:
 		s.Message = a.Reason
+	case a.Undefended:
+		s.Status, s.Error = Short, math.Inf(1)
+		s.Message = a.Reason + "; how far what is shown is from the solution is not known"
 	default:
 		s.Status = Short
 		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason, short(a.Error), short(o.Tol))
+		if a.Partly {
+			s.Message += "; a derivative without an error does not converge"
+		}
 	}
 }
 
@@ -218,9 +235,31 @@ func (c *collocated) errorAt(x float64, err []float64) {
 }
 func (c *collocated) points() []float64 { return c.a.Curve.Points(c.nodes) }
 
+// sketch leaves the curve without any claim.
+func (s *Solution) sketch() {
+	s.curve = &unknown{s.curve}
+	s.Error = math.Inf(1)
+	for i := range s.Found {
+		s.Found[i].Error = math.Inf(1)
+	}
+}
+
+// unknown is a curve of which nobody knows how far it is from a solution.
+type unknown struct{ curve }
+
+func (u *unknown) errorAt(_ float64, err []float64) {
+	for i := range err {
+		err[i] = math.Inf(1)
+	}
+}
+
 // Series returns the Legendre coefficients of one entry of the jet on one element (package collocation), nil for finite differences.
 func (s *Solution) Series(element, entry int) []float64 {
-	if c, ok := s.curve.(*collocated); ok {
+	c := s.curve
+	if u, ok := c.(*unknown); ok {
+		c = u.curve
+	}
+	if c, ok := c.(*collocated); ok {
 		return c.a.Curve.Series(element, entry)
 	}
 	return nil

@@ -60,7 +60,7 @@ type Status string
 
 const (
 	Solved Status = "solved"
-	Short  Status = "short-of-tolerance" // an answer with an honest, too large error
+	Short  Status = "short-of-tolerance" // an answer with an honest, too large error, infinite where nothing is known of it
 	Failed Status = "failed"             // no answer; Message says why
 )
 

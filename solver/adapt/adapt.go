@@ -68,6 +68,10 @@ type Answer struct {
 	Outcome newton.Outcome
 	// Singular reports that the problem has no or many solutions, as Reason says.
 	Singular bool
+	// Undefended reports that the estimates of an answer that is short of the tolerance do not stand; see Defend.
+	Undefended bool
+	// Partly reports that this is so of derivatives only; their estimates are infinite.
+	Partly bool
 	// Unresolved reports that the limit of pieces was reached.
 	Unresolved bool
 	// Way says how the answer was found when Newton's iteration did not get there by itself: "continuation in eps".

@@ -258,7 +258,7 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 func (o *Options) failure(outcome newton.Outcome) string {
 	switch outcome {
 	case newton.Singular:
-		return "the linearised equations are singular: the conditions do not fix one solution"
+		return "the linearised equations are singular where the iteration came to: there the conditions do not fix one solution"
 	case newton.NotFinite:
 		return "the equation cannot be evaluated at the first guess; give a guess line"
 	case newton.Cancelled:

@@ -41,16 +41,21 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 	} else {
 		a = pieces(p, o.part(mainShare), nil)
 	}
-	if a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite || (a.Outcome == newton.Singular && a.Curve == nil) {
+	stuck := a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite || (a.Outcome == newton.Singular && a.Curve == nil)
+	if stuck {
+		if why := singularVerdict(p, o); why != "" {
+			a.Reason, a.Singular = why, true // no way leads there
+			return a
+		}
 		if b := follow(p, o); b != nil {
 			b.Iterations += a.Iterations
-			if o.Elements == 0 {
+			if o.Elements == 0 || b.Curve == nil {
 				explain(p, b, o)
 			}
 			return b
 		}
 	}
-	if o.Elements == 0 {
+	if o.Elements == 0 || a.Curve == nil {
 		explain(p, a, o)
 	}
 	return a
@@ -149,7 +154,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	}
 	best.Iterations = iterations
 	if !best.Met && best.Curve != nil && !best.Unresolved && best.Outcome == newton.Converged && loud*worstGrain(best.Curve) > o.Tol/4 {
-		best.Reason = "neighbouring numbers are too far apart on this interval for the tolerance: the equation changes too much from one to the next"
+		best.Reason = "rounding errors exceed the tolerance: the equation changes by more than that from one number x to the next"
 	}
 	if !best.Met && best.Reason == "" {
 		best.Unresolved = true

@@ -6,8 +6,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
+	"nodespan/solver/newton"
 )
 
 // This file tells a linear problem without a unique solution from one that is only too sensitive for the arithmetic. Both have discrete
@@ -35,7 +37,7 @@ const (
 	mostLog      = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
 	suits        = 1e-9  // the right sides along a left null vector, relative to the terms of the sum, that count as zero
 	suitsNot     = 1e-6  // and those that do not
-	largestDense = 500   // unknowns of the dense equations
+	largestDense = 560   // unknowns of the dense equations
 	samplesNull  = 200
 )
 
@@ -152,53 +154,72 @@ type null struct {
 	left      float64 // the right sides along the left null vectors, relative to the terms of the sum: the largest
 }
 
-// nullOf looks for null functions with k nodes in each half of the interval; false where the equations cannot be evaluated.
+// nullMesh returns a mesh with k nodes on each element on which a null function shows as one to rounding: at least two elements, and more for waves.
+func nullMesh(p *bvp.Problem, k int, o Options) collocation.Mesh {
+	// Gauss collocation carries a wave over an element of phase θ with the error of the diagonal Padé approximant, θ^(2k+1) (k!)²/((2k)! (2k+1)!):
+	// below 1e-16 for k = 24 and 32 at two thirds of k (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, section IV.3).
+	each := float64(k) * 2 / 3 / (2 * math.Pi)
+	x := divide(ends(p), 2)
+	if wavesOf(p, nil) > each {
+		x = spread(p, each)
+	}
+	return collocation.Uniform(x, k, o.Family)
+}
+
+// nullOf looks for null functions on elements of k nodes; false where the equations cannot be evaluated.
 func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	var n null
-	for {
-		g := collocation.NewGrid(p, collocation.Uniform(divide(ends(p), 2), k, o.Family))
-		if g.Unknowns() > largestDense && k > 8 {
-			k /= 2
-			continue
+	m := nullMesh(p, k, o)
+	if len(m.Nodes) > mostElements/10 {
+		return n, false
+	}
+	g := collocation.NewGrid(p, m)
+	asm, sys := g.NewAssembler(), g.System()
+	rhs := sys.NewRHS()
+	assembly, _ := g.Work()
+	budget.Spend(o.Context, assembly)
+	if !asm.Assemble(g.NewVector(), sys, rhs) {
+		return n, false
+	}
+	N := g.Unknowns()
+	if N > largestDense {
+		if !sys.Factor() || sys.Condition() > newton.SingularCondition {
+			n.dimension = 1 // at least: more is not known of so many equations
 		}
-		asm, sys := g.NewAssembler(), g.System()
-		rhs := sys.NewRHS()
-		if !asm.Assemble(g.NewVector(), sys, rhs) {
-			return n, false
-		}
-		a := sys.Dense()
-		scale := scaleColumns(a)
-		var svd mat.SVD
-		if !svd.Factorize(a, mat.SVDFull) {
-			return n, false
-		}
-		values := svd.Values(nil)
-		N := len(values)
-		for N-n.dimension > 0 && values[N-1-n.dimension] <= nullSize*values[0] {
-			n.dimension++
-		}
-		if n.dimension == 0 || n.dimension == N {
-			return n, n.dimension == 0
-		}
-		n.gap = values[N-1-n.dimension] > nullGap*values[0]
-		var u, v mat.Dense
-		svd.UTo(&u)
-		svd.VTo(&v)
-		b := rhs.Dense()
-		var functions []*collocation.Curve
-		for d := range n.dimension {
-			n.left = math.Max(n.left, along(mat.Col(nil, N-1-d, &u), b))
-			w := mat.Col(nil, N-1-d, &v)
-			for j := range w {
-				w[j] /= scale[j]
-			}
-			x := g.NewVector()
-			x.SetDense(w)
-			functions = append(functions, g.Curve(x))
-		}
-		n.sizes(p, functions)
 		return n, true
 	}
+	budget.Spend(o.Context, 3*math.Pow(float64(N), 3))
+	a := sys.Dense()
+	scale := scaleColumns(a)
+	var svd mat.SVD
+	if !svd.Factorize(a, mat.SVDFull) {
+		return n, false
+	}
+	values := svd.Values(nil)
+	for n.dimension < N && values[N-1-n.dimension] <= nullSize*values[0] {
+		n.dimension++
+	}
+	if n.dimension == 0 || n.dimension == N {
+		return n, n.dimension == 0
+	}
+	n.gap = values[N-1-n.dimension] > nullGap*values[0]
+	var u, v mat.Dense
+	svd.UTo(&u)
+	svd.VTo(&v)
+	b := rhs.Dense()
+	var functions []*collocation.Curve
+	for d := range n.dimension {
+		n.left = math.Max(n.left, along(mat.Col(nil, N-1-d, &u), b))
+		w := mat.Col(nil, N-1-d, &v)
+		for j := range w {
+			w[j] /= scale[j]
+		}
+		x := g.NewVector()
+		x.SetDense(w)
+		functions = append(functions, g.Curve(x))
+	}
+	n.sizes(p, functions)
+	return n, true
 }
 
 // along returns |u·b| relative to the sum of the sizes of its terms; 0 where these are rounding.

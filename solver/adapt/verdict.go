@@ -45,6 +45,10 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: there is a pole inside the interval", p.VariableName(), x)
 		return
 	}
+	if initial(p) && (a.Outcome == newton.Stalled || a.Outcome == newton.Singular) {
+		a.Reason = "everything is given at one point, and Newton's iteration does not reach from there across the whole interval; a shorter one, or a guess line, may help"
+		return
+	}
 	if a.Outcome == newton.Stalled && !o.cancelled() {
 		a.Reason = "Newton's iteration did not converge, neither from the first guess nor "
 		if len(constants(p)) > 0 {

@@ -44,22 +44,15 @@ func (c *continued) at(x float64, jet []float64) {
 	in := math.Min(math.Max(x, c.far.A), c.far.B)
 	c.curve.at(in, jet)
 	if x != in {
-		c.far.Extend(x-in, jet, nil)
+		c.far.Extend(x-in, jet)
 	}
 }
 
-// errorAt adds, beyond the last points, what the continuation leaves out.
+// errorAt adds, beyond the last points, what the continuation may be wrong by.
 func (c *continued) errorAt(x float64, err []float64) {
 	in := math.Min(math.Max(x, c.far.A), c.far.B)
 	c.curve.errorAt(in, err)
-	if x == in {
-		return
-	}
-	jet, dropped := make([]float64, len(err)), make([]float64, len(err))
-	c.curve.at(in, jet)
-	c.far.Extend(x-in, jet, dropped)
-	c.far.Grow(math.Abs(x-in), err)
-	for i, d := range dropped {
-		err[i] += d
+	if x != in {
+		c.far.Grow(x-in, err)
 	}
 }

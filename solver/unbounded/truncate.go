@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"nodespan/solver/bvp"
-	"nodespan/solver/collocation"
 )
 
 // Truncate returns the problem on [a, b], with the conditions at infinity moved to the ends. A finite end of p stays.
@@ -144,93 +143,4 @@ func startLength(p *bvp.Problem, lengths float64) float64 {
 		reach /= 2
 	}
 	return math.Max(x, 1.5*reach)
-}
-
-// Far continues an answer beyond its last mesh point: each unknown as the polynomial whose degree is that of the lowest
-// derivative that the conditions at infinity name (a limit: constant; a limiting slope: a straight line), with the higher derivatives zero.
-type Far struct {
-	A, B   float64
-	p      *bvp.Problem
-	degree []int
-	scale  []float64 // of each entry; nil when not known
-}
-
-// newFar reads the degrees off the conditions.
-func newFar(p *bvp.Problem, a, b float64) *Far {
-	f := &Far{A: a, B: b, p: p, degree: make([]int, len(p.Unknowns))}
-	for i, u := range p.Unknowns {
-		lowest := u.Order
-		for _, c := range p.Conditions {
-			for _, v := range c.At {
-				if v.Unknown == i && math.IsInf(v.X, 0) {
-					lowest = min(lowest, v.Derivative)
-				}
-			}
-		}
-		if lowest < u.Order {
-			f.degree[i] = lowest
-		}
-	}
-	return f
-}
-
-// Extend continues the jet at the distance dx from the end where it was taken. It returns in dropped, when not nil, how much each entry was changed by
-// leaving the higher derivatives out there.
-func (f *Far) Extend(dx float64, jet, dropped []float64) {
-	for i, u := range f.p.Unknowns {
-		y := jet[f.p.JetOffset(i):][:u.Order+1]
-		k := f.degree[i]
-		if dropped != nil {
-			d := dropped[f.p.JetOffset(i):][:u.Order+1]
-			clear(d)
-			for j := k + 1; j <= u.Order; j++ {
-				d[j] = math.Abs(y[j])
-			}
-		}
-		for d := 0; d < k; d++ {
-			t, sum := 1.0, 0.0
-			for j := d; j <= k; j++ {
-				if y[j] != 0 {
-					sum += y[j] * t
-				}
-				t *= dx / float64(j-d+1)
-			}
-			y[d] = sum
-		}
-		for j := k + 1; j <= u.Order; j++ {
-			y[j] = 0
-		}
-	}
-}
-
-// Grow carries the error of a jet over the distance dx: an error of a slope that is continued grows with the distance.
-func (f *Far) Grow(dx float64, err []float64) {
-	for i, u := range f.p.Unknowns {
-		e := err[f.p.JetOffset(i):][:u.Order+1]
-		for d := range f.degree[i] {
-			t, sum := 1.0, 0.0
-			for j := d; j <= f.degree[i]; j++ {
-				sum += e[j] * t
-				t *= dx / float64(j-d+1)
-			}
-			e[d] = sum
-		}
-	}
-}
-
-// from returns a function that reads a curve and continues it, as a start for a longer interval.
-func (f *Far) from(c *collocation.Curve) func(x float64, jet []float64) {
-	return func(x float64, jet []float64) {
-		in := math.Min(math.Max(x, f.A), f.B)
-		c.At(in, jet)
-		if in == x {
-			return
-		}
-		for i, s := range f.scale {
-			if math.Abs(jet[i]) <= 1e-9*s {
-				jet[i] = 0 // rounding: a power of it may not be real
-			}
-		}
-		f.Extend(x-in, jet, nil)
-	}
 }

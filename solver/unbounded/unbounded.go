@@ -3,17 +3,20 @@
 // The interval is cut off at a length that starts from the problem's own scale and is doubled until the solution on the shorter
 // interval no longer changes; the conditions at infinity hold at the last point. This suits solutions that approach their limit
 // exponentially or faster (M. Lentini and H. B. Keller, "Boundary value problems on semi-infinite intervals and their numerical
-// solution", SIAM J. Numer. Anal. 17, 1980, 577–604). The change from the shorter to the longer interval is
-// part of the error estimate. A nonlinear problem starts short and takes each solution, continued to the longer interval, as the next guess.
+// solution", SIAM J. Numer. Anal. 17, 1980, 577–604); those that do so like a power of the distance settle far out. The change from the shorter to the
+// longer interval is part of the error estimate. A nonlinear problem starts short and takes each solution, continued to the longer interval, as the next guess.
 //
-// A solution that keeps oscillating does not settle, and one that decays like a power of the distance settles slowly: both are said, not guessed at.
+// Four things must hold before an answer is believed. Every unknown, with or without a condition at infinity, has settled on the interval and
+// beyond it, where it is continued and the longer solution shows what that leaves out (far.go). The interval is long enough for the slowest mode of the
+// limit to show itself, and the conditions at infinity hold the modes that must be held and no other (modes.go). Nothing waits further out (quiet.go). What is not
+// met within a budget of work is said, not guessed at.
 package unbounded
 
 import (
 	"cmp"
 	"fmt"
 	"math"
-	"time"
+	"slices"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/budget"
@@ -38,10 +41,12 @@ type Answer struct {
 
 // Bounds of the search for a length.
 const (
-	mostDoublings = 24
+	mostDoublings = 48
 	mostElements  = 1500
-	mostSeconds   = 8
 	mostFailures  = 4
+	mostMarks     = 60
+	mostRestless  = 8
+	attemptShare  = 0.5  // of what is left of the work, for one length
 	roughTol      = 1e-3 // to which a length is sought before the tolerance asked for
 )
 
@@ -81,107 +86,295 @@ func reserve(a *adapt.Answer, e float64) {
 	}
 }
 
+// search is the search for a length.
+type search struct {
+	p     *bvp.Problem
+	o     adapt.Options
+	solve Method
+	x     float64 // the length
+	first float64 // the first one
+	full  float64 // the tolerance asked for
+	stage float64 // that of the present stage: roughTol, then full
+	// short is the solution on half the length, lead the last one of all, best the one with the least error.
+	short, lead, best *Answer
+	last              [2]*Answer // the last two that were compared
+	before            *Far       // of the pair of intervals before
+	pairs             []move     // what each doubling changed
+	marks             []float64
+	iterations        int
+	failures          int
+	restless          int // doublings in turn that changed much
+	linear            bool
+	posed             posedness
+	asked             bool // whether the conditions at infinity suit the equations
+	reason            string
+	moving            int // the unknown that changes most
+}
+
+// move is the largest relative change from one interval to the next, and the error of the shorter one besides.
+type move struct{ change, alone float64 }
+
 // lengthen finds the length.
 func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
-	begin := time.Now()
-	x := startLength(p, 4)
-	full := o.Tol
-	stage := math.Max(roughTol, full)
-	best := &Answer{Answer: &adapt.Answer{Error: math.Inf(1)}}
-	var short, lead *Answer // the solution on half the length at this stage; the last solution of all
-	var changes []float64
-	iterations, failures := 0, 0
-	reason, linear := "", true
+	s := &search{p: p, o: o, solve: solve, x: startLength(p, 4), full: o.Tol, stage: math.Max(roughTol, o.Tol), linear: true}
+	s.first = s.x
+	s.best = &Answer{Answer: &adapt.Answer{Error: math.Inf(1)}}
 	for range mostDoublings {
-		if o.Context != nil && o.Context.Err() != nil {
-			reason = budget.Reason(o.Context)
-			best.Outcome = newton.Cancelled
+		if budget.Over(o.Context) {
+			s.reason = budget.Reason(o.Context)
+			s.best.Outcome = newton.Cancelled
 			break
 		}
-		if o.Progress != nil {
-			o.Progress(fmt.Sprintf("infinity at a distance of %.4g", x))
-		}
-		a, b := ends(p, x)
-		t := Truncate(p, a, b)
-		if lead != nil {
-			guessFrom(t, lead)
-		}
-		oo := o
-		oo.Tol = math.Max(stage/4, 1e-13)
-		sol, one := solve(t, oo)
-		iterations += sol.Iterations
-		if lead != nil && (sol.Curve == nil || !(sol.Error < 0.1)) {
-			t = Truncate(p, a, b) // afresh: the continued solution was no good start
-			sol, one = solve(t, oo)
-			iterations += sol.Iterations
-		}
-		if sol.Curve == nil || !(sol.Error < 0.1) {
-			reason = sol.Reason
-			if failures++; failures > mostFailures {
+		now := s.attempt()
+		if now == nil {
+			if s.failures++; s.failures > mostFailures || s.illPosed() {
 				break
 			}
-			short = nil
-			x *= 2
+			s.short, s.before = nil, nil
+			s.x *= 2
 			continue
 		}
-		reason = ""
-		now := &Answer{Answer: sol, Problem: t, One: one, Far: newFar(p, a, b)}
-		now.Far.scale = sol.Estimate.Scale
-		lead = now
-		linear = linear && sol.Linear
-		sol.Linear = linear // a guess that is the solution already makes any problem look linear
-		if short != nil {
-			change := widen(short.Answer, sol, 1.5) // the longer one has an error of its own
-			changes = append(changes, change)
-			alone := short.Error
-			if n := len(changes); n > 1 && change > alone {
-				// What further doublings would change: a geometric series.
-				ratio := math.Min(change/changes[n-2], 0.9)
-				enlarge(short.Answer, ratio/(1-ratio))
-			}
-			short.Error = relative(short.Answer)
-			if best.Curve == nil || short.Error < best.Error {
-				best = short
-			}
-			settled := short.Error <= stage && quietBeyond(p, short, full)
-			if settled && stage > full {
-				stage, short = full, nil
-				continue // the same length, to the full tolerance
-			}
-			if settled {
-				best = short
-				best.Met, best.Reason = true, ""
-				best.Iterations = iterations
-				return best
-			}
-			if stage == full && alone > full/4 && change < alone {
-				reason = short.Reason
-				break // it is not the length that is short of the tolerance
-			}
+		goOn, done := s.judge(now)
+		if done != nil {
+			return done
 		}
-		short = now
-		if sol.Curve.Grid().Elements() > mostElements || time.Since(begin).Seconds() > mostSeconds {
+		if !goOn {
 			break
 		}
-		x *= 2
 	}
-	best.Iterations = iterations
-	if best.Curve == nil && lead != nil {
+	return s.unmet()
+}
+
+// illPosed asks, where a longer interval brought no solution, whether the conditions at infinity are why.
+func (s *search) illPosed() bool {
+	if s.last[0] == nil || s.failures > 1 {
+		return false
+	}
+	s.posed = pose(s.p, s.last[0], s.last[1])
+	return s.posed == surplus || s.posed == growing
+}
+
+// attempt solves on the present length; nil when there is no solution to speak of.
+func (s *search) attempt() *Answer {
+	o := s.o
+	if o.Progress != nil {
+		o.Progress(fmt.Sprintf("infinity at a distance of %.4g", s.x))
+	}
+	a, b := ends(s.p, s.x)
+	o.Tol = math.Max(s.stage/4, 1e-13)
+	o.Context = budget.Part(s.o.Context, attemptShare)
+	grade := uniform
+	if s.lead != nil && !s.lead.One {
+		grade = doubling
+	}
+	t := s.truncate(a, b, grade)
+	if s.lead != nil {
+		guessFrom(t, s.lead)
+	}
+	sol, one := s.solve(t, o)
+	s.iterations += sol.Iterations
+	if s.lead != nil && (sol.Curve == nil || !(sol.Error < 0.1)) {
+		t = s.truncate(a, b, afterLead) // afresh: the continued solution was no good start, or the mesh too coarse a one
+		sol, one = s.solve(t, o)
+		s.iterations += sol.Iterations
+	}
+	if sol.Curve == nil || !(sol.Error < 0.1) {
+		s.reason = sol.Reason
+		return nil
+	}
+	s.reason = ""
+	now := &Answer{Answer: sol, Problem: t, One: one, Far: newFar(s.p, a, b)}
+	now.Far.scale = sol.Estimate.Scale
+	if s.lead != nil {
+		copy(now.Far.degree, s.lead.Far.degree)
+	}
+	s.lead = now
+	s.linear = s.linear && sol.Linear
+	sol.Linear = s.linear // a guess that is the solution already makes any problem look linear
+	return now
+}
+
+// grading says which mesh points a truncation is given besides those that its problem names.
+type grading int
+
+const (
+	uniform   grading = iota // none
+	doubling                 // at distances that double: coarse meshes are finer near the finite end, as solutions are
+	afterLead                // and at steps as long as those of the last solution, which may have had waves
+)
+
+// waveNodes is how many of its unknowns' numbers an element is given that is as fine as the last solution.
+const waveNodes = 20
+
+// truncate puts infinity at a and b, with mesh points at the sources that were found far out.
+func (s *search) truncate(a, b float64, graded grading) *bvp.Problem {
+	t := Truncate(s.p, a, b)
+	marks := slices.Clone(t.Breaks)
+	for _, x := range s.marks {
+		if x > a && x < b {
+			marks = append(marks, x)
+		}
+	}
+	from := base(s.p)
+	add := func(d float64) {
+		for _, x := range []float64{from - d, from + d} {
+			if x > a && x < b {
+				marks = append(marks, x)
+			}
+		}
+	}
+	if graded != uniform {
+		for d := s.x / 2; d > s.first; d /= 2 {
+			add(d)
+		}
+	}
+	if graded == afterLead {
+		// Steps as long as those that the last solution needed.
+		g := s.lead.Curve.Grid()
+		step := s.lead.length() * waveNodes / float64(g.Unknowns())
+		for d := step; d < s.x && step > s.x/mostElements; d += step {
+			add(d)
+		}
+	}
+	slices.Sort(marks)
+	t.Breaks = slices.Compact(marks)
+	return t
+}
+
+// judge holds the solution on the present length against that on half of it, and chooses the next length. done is the answer when there is one.
+func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
+	short := s.short
+	s.short = now
+	if short == nil {
+		s.x *= 2
+		return true, nil
+	}
+	s.last = [2]*Answer{short, now}
+	change, alone := s.compare(short, now)
+	if s.best.Curve == nil || short.Error < s.best.Error {
+		s.best = short
+	}
+	found, quiet := []loud(nil), false
+	if short.Error <= s.stage {
+		found, quiet = now.listen(s.stage)
+	}
+	need := slowest(s.p, now)
+	switch {
+	case need > now.length() && (quiet || s.linear):
+		s.jump(need / 2) // nothing can be said before the slowest mode shows itself
+		return true, nil
+	case short.Error <= s.stage && quiet && s.stage > s.full:
+		s.stage, s.short = s.full, nil
+		return true, nil // the same length, to the full tolerance
+	case short.Error <= s.stage && quiet:
+		s.posed, s.asked = pose(s.p, short, now), true
+		if s.posed == surplus || s.posed == growing {
+			return false, nil
+		}
+		if s.posed == wellPosed {
+			short.Met, short.Reason, short.Iterations = true, "", s.iterations
+			return false, short
+		}
+	case s.stage == s.full && alone > s.full/4 && change < alone:
+		s.reason = short.Reason
+		return false, nil // it is not the length that is short of the tolerance
+	}
+	if change <= 0.1 || need > now.length() {
+		s.restless = 0
+	} else if s.restless++; s.restless > mostRestless {
+		return false, nil
+	}
+	if now.Curve.Grid().Elements() > mostElements {
+		return false, nil
+	}
+	if farthest := s.mark(found); farthest > 2*s.x {
+		s.jump(1.5 * farthest)
+		return true, nil
+	}
+	s.x *= 2
+	return true, nil
+}
+
+// jump goes on with a longer interval than the next.
+func (s *search) jump(x float64) {
+	s.x = math.Max(2*s.x, x)
+	s.short, s.before = nil, nil
+}
+
+// mark puts mesh points at sources far out, and returns how far the farthest reaches.
+func (s *search) mark(found []loud) (farthest float64) {
+	from := base(s.p)
+	for _, l := range found {
+		if !l.apart || len(s.marks) > mostMarks {
+			continue
+		}
+		s.marks = append(s.marks, l.from, l.peak, l.to)
+		farthest = math.Max(farthest, math.Max(math.Abs(l.from-from), math.Abs(l.to-from)))
+	}
+	return farthest
+}
+
+// compare adds to the errors of a shorter solution what it differs from a longer one, on its interval and beyond. It returns the largest relative
+// change, and the error that the shorter one has besides.
+func (s *search) compare(short, long *Answer) (change, alone float64) {
+	alone = short.Error
+	change = widen(short.Answer, long.Answer, beyond) // the longer one has an error of its own
+	if change > alone {
+		// What further doublings would change: a geometric series.
+		ratio := worstRatio
+		if n := len(s.pairs); n > 0 && s.before != nil && s.pairs[n-1].change > s.pairs[n-1].alone {
+			ratio = math.Min(change/s.pairs[n-1].change, worstRatio)
+		}
+		enlarge(short.Answer, ratio/(1-ratio))
+	}
+	short.Far.measure(short.Answer, long.Answer, s.before)
+	copy(long.Far.degree, short.Far.degree)
+	s.before = short.Far
+	tail, which := short.Far.tailError(short.Estimate)
+	s.moving = which
+	short.Error = math.Max(relative(short.Answer), tail)
+	change = math.Max(change, short.Far.seenError(short.Estimate))
+	s.pairs = append(s.pairs, move{change, alone})
+	return change, alone
+}
+
+// unmet says why there is no answer, with the best that was found.
+func (s *search) unmet() *Answer {
+	best := s.best
+	best.Iterations = s.iterations
+	if best.Curve == nil && s.lead != nil {
+		lead := s.lead
 		best.Curve, best.Estimate, best.Problem, best.One, best.Far = lead.Curve, lead.Estimate, lead.Problem, lead.One, lead.Far
 		best.Failed = true
 	}
 	best.Met = false
-	n := len(changes)
-	unsettled := n > 2 && changes[n-1] > 0.1
+	if best.Curve != nil {
+		best.listen(s.full)
+	}
+	n := len(s.pairs)
+	unsettled := n > 2 && s.pairs[n-1].change > 0.1
 	best.Failed = best.Failed || unsettled || best.Curve == nil
+	if s.last[0] != nil && !s.asked && unsettled && best.Outcome != newton.Cancelled {
+		s.posed = pose(s.p, s.last[0], s.last[1])
+	}
+	name := cmp.Or(s.p.Unknowns[s.moving].Name, "the solution")
 	switch {
-	case slow(changes) && best.Outcome != newton.Cancelled:
-		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, not exponentially", x, changes[n-1])
-	case reason != "" && !unsettled:
-		best.Reason = reason
+	case s.posed == surplus:
+		best.Failed = true
+		best.Reason = "the conditions at infinity do not fix a solution: one that falls to nothing far out may be added freely, so that infinitely many solutions meet them, or none; give another condition at a finite point in the place of one at infinity"
+	case s.posed == growing:
+		best.Failed = true
+		best.Reason = "solutions that start from these conditions grow without bound far out, unless the conditions are exactly right: a condition at infinity may be missing, or a finite interval be what is meant"
+	case s.asked && best.Outcome != newton.Cancelled:
+		best.Failed = true
+		best.Reason = "it cannot be decided whether the conditions at infinity fix one solution: what they hold changes too slowly with the distance"
+	case slow(s.pairs) && best.Outcome != newton.Cancelled:
+		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, not exponentially", s.x, s.pairs[n-1].change)
+	case s.reason != "" && !unsettled:
+		best.Reason = s.reason
 	default:
 		best.Failed = true
-		best.Reason = fmt.Sprintf("the solution does not settle as infinity is moved out to a distance of %.3g: it may oscillate, or no decaying solution may meet the conditions at infinity", x)
+		best.Reason = fmt.Sprintf("the solution does not settle as infinity is moved out to a distance of %.3g: %s may oscillate or grow, or no decaying solution may meet the conditions at infinity", s.x, name)
 	}
 	return best
 }
@@ -209,17 +402,17 @@ func enlarge(a *adapt.Answer, f float64) {
 }
 
 // slow reports that the changes fall, but by a nearly constant factor.
-func slow(changes []float64) bool {
-	n := len(changes)
+func slow(pairs []move) bool {
+	n := len(pairs)
 	if n < 4 {
 		return false
 	}
 	for i := n - 3; i < n; i++ {
-		if r := changes[i] / changes[i-1]; !(r < 0.85) {
+		if r := pairs[i].change / pairs[i-1].change; !(r < 0.85) {
 			return false
 		}
 	}
-	return changes[n-1] < 0.2
+	return pairs[n-1].change < 0.2
 }
 
 // guessFrom makes a solution on a shorter interval the first guess.
@@ -276,45 +469,6 @@ func widen(short, long *adapt.Answer, factor float64) float64 {
 		at += un.Order + 1
 	}
 	return change
-}
-
-// quietBeyond reports whether the equations hold beyond the truncation for the continued solution, at points spread over two more
-// decades: nothing (a source far out) waits there.
-func quietBeyond(p *bvp.Problem, a *Answer, tol float64) bool {
-	jet, n := p.Jet(), len(p.Unknowns)
-	all := jet + len(p.Parameters)
-	in, f, df := make([]float64, all), make([]float64, n), make([]float64, n*all)
-	copy(in[jet:], a.Curve.Grid().Parameters(a.Curve.V))
-	read := a.Far.from(a.Curve)
-	length := a.Far.B - a.Far.A
-	scale := a.Estimate.Scale
-	check := func(x float64) bool {
-		read(x, in[:jet])
-		for i, v := range in[:jet] {
-			if math.Abs(v) <= tol*scale[i] {
-				in[i] = 0
-			}
-		}
-		p.Equations(x, in, f, df)
-		for r := range n {
-			terms := 0.0
-			for i := range jet {
-				terms += math.Abs(df[r*all+i]) * scale[i]
-			}
-			if v := math.Abs(f[r]); !math.IsInf(v, 0) && v > math.Sqrt(tol)*terms {
-				return false
-			}
-		}
-		return true
-	}
-	const points = 240
-	for j := 1; j <= points; j++ {
-		d := length * (math.Pow(100, float64(j)/points) - 1)
-		if math.IsInf(p.B, 1) && !check(a.Far.B+d) || math.IsInf(p.A, -1) && !check(a.Far.A-d) {
-			return false
-		}
-	}
-	return true
 }
 
 // Where says in words where infinity was put.

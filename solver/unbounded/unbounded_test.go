@@ -10,6 +10,7 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/budget"
 )
 
 // tolerances that every problem is solved to. WebAssembly, some five times slower, gets the two ends.
@@ -250,15 +251,14 @@ func TestUnsettled(t *testing.T) {
 	}{
 		{"oscillating", "y'' + y = 0; y(0) = 1; y(inf) = 0", "does not settle", solver.Failed},
 		{"growing", "y'' = y; y(0) = 1; y'(inf) = 1", "does not settle", solver.Failed},
-		{"power of the distance", "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0", "too slowly", solver.Short},
 		{"continuous spectrum", "y'' + lambda y = 0; y(0) = 0; y(inf) = 0; lambda = ?", "continuous", solver.Failed},
 	} {
 		s := solver.Solve(read(t, c.sheet), solver.Options{})
 		if s.Status != c.status || !strings.Contains(s.Message, c.want) {
 			t.Errorf("%s: status %s, %q", c.name, s.Status, s.Message)
 		}
-		if s.Seconds > 5 && runtime.GOOS != "js" && !raced {
-			t.Errorf("%s: %.1f s", c.name, s.Seconds)
+		if s.Work > budget.Default/4 {
+			t.Errorf("%s: %d units of work", c.name, s.Work)
 		}
 		t.Logf("%s: %s (%.0f ms)", c.name, s.Message, 1e3*s.Seconds)
 	}
@@ -291,10 +291,13 @@ func TestUnsettled(t *testing.T) {
 		t.Errorf("Thomas-Fermi: %s: %s", q.Status, q.Message)
 	}
 	t.Logf("Thomas-Fermi: %s, %.0f ms: %s", q.Status, 1e3*q.Seconds, q.Message)
-	// The estimate of the slow one covers its true error, 1/(1 + x).
+	// A slow one, 1/(1 + x): to the tolerance at a distance of one over it.
 	s := solver.Solve(read(t, "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0"), solver.Options{})
+	if s.Status != solver.Solved {
+		t.Errorf("power of the distance: %s: %s", s.Status, s.Message)
+	}
 	jet, claimed := make([]float64, 3), make([]float64, 3)
-	for _, x := range s.Points() {
+	for _, x := range append(s.Points(), 1e9, 1e12) {
 		s.At(x, jet)
 		s.ErrorAt(x, claimed)
 		if off := math.Abs(jet[0] - 1/(1+x)); off > claimed[0] {

@@ -1,5 +1,0 @@
-//go:build !race
-
-package unbounded_test
-
-const raced = false

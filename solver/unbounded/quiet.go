@@ -1,0 +1,232 @@
+package unbounded
+
+import (
+	"math"
+	"slices"
+
+	"nodespan/solver/bvp"
+)
+
+// How far and how closely the stretch beyond an end is looked at: points for each factor e of the distance, where the formulas can be
+// read and where they cannot; the distances up to which that is done, in lengths.
+const (
+	readSamples  = 100
+	blindSamples = 1500
+	blindReach   = 1000
+	readReach    = 1e9
+	mostLeaves   = 2000  // stretches that one doubling of the distance may be divided into
+	plainChange  = 0.3   // of a formula on a stretch, relative, that needs no closer look
+	nothing      = 1e-20 // absolute value of a formula below which nothing happens
+)
+
+// distances lists, ascending, the distances beyond an end at which the equations are looked at: at constant ratios, and wherever a formula of theirs changes
+// much on a short stretch, found by bisection on enclosures of the formulas.
+func (a *Answer) distances(side int) []float64 {
+	length, formulas := a.length(), a.Far.p.Formulas
+	density := float64(readSamples)
+	if formulas == nil {
+		density = blindSamples
+	}
+	var out []float64
+	for j := range int(density * math.Log(blindReach)) {
+		out = append(out, length*math.Expm1(float64(j+1)/density))
+	}
+	if formulas == nil {
+		return out
+	}
+	end, direction := a.Far.end(side), 1.0
+	if side == 0 {
+		direction = -1
+	}
+	nodes := make([]bvp.Enclosure, len(formulas.Moving))
+	in := a.enclosed(side)
+	if len(in) != formulas.Inputs {
+		in = nil
+	}
+	for d := 0.0; d < readReach*length; d = 2*d + length {
+		leaves := 0
+		var divide func(d0, d1 float64)
+		divide = func(d0, d1 float64) {
+			lo, hi := math.Min(end+direction*d0, end+direction*d1), math.Max(end+direction*d0, end+direction*d1)
+			formulas.Enclose(lo, hi, in, nodes)
+			if leaves++; plain(nodes, formulas.Moving, in != nil) || leaves > mostLeaves || d1-d0 < 1e-12*math.Max(math.Abs(lo), math.Abs(hi)) {
+				if d1-d0 < (length+d0)/density || d0 >= length*blindReach {
+					out = append(out, (d0+d1)/2)
+				}
+				return
+			}
+			m := (d0 + d1) / 2
+			divide(d0, m)
+			divide(m, d1)
+		}
+		divide(d, 2*d+length)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// plain reports that no formula changes much.
+func plain(nodes []bvp.Enclosure, moving []bool, all bool) bool {
+	for i, e := range nodes {
+		if moving[i] && !all {
+			continue
+		}
+		if size := math.Max(math.Abs(e.Lo), math.Abs(e.Hi)); size > nothing && !(e.Hi-e.Lo <= plainChange*size) {
+			return false
+		}
+	}
+	return true
+}
+
+// enclosed returns the continued jet and the sought numbers as bounds that hold beyond an end, nil where the jet is not constant there.
+func (a *Answer) enclosed(side int) []bvp.Enclosure {
+	for _, k := range a.Far.degree {
+		if k > 0 {
+			return nil
+		}
+	}
+	in := make([]float64, a.Far.p.Jet()+len(a.Far.p.Parameters))
+	end := a.Far.end(side)
+	a.jet(end, in)
+	a.Far.Extend(0, in[:a.Far.p.Jet()])
+	out := make([]bvp.Enclosure, len(in))
+	for i, v := range in {
+		out[i] = bvp.Enclosure{Lo: v, Hi: v, Mid: v}
+	}
+	return out
+}
+
+// loud is a stretch beyond an end where the equations do not hold for the continued solution: a source waits there.
+type loud struct {
+	from, peak, to float64 // where it rises above a thousandth of its peak, its peak, where it falls below again
+	apart          bool    // it does not simply fall off from the end
+}
+
+// listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative to the terms of the
+// equation, is above the tolerance; or, where a mode neither grows nor falls, adds up to more than the tolerance.
+func (a *Answer) listen(tol float64) (found []loud, quiet bool) {
+	quiet = true
+	for _, side := range a.Far.sides() {
+		l, sum := a.listenTo(side, tol)
+		for _, q := range l {
+			a.Far.silent[side] = math.Min(a.Far.silent[side], math.Abs(q.from-a.Far.end(side)))
+		}
+		quiet = quiet && len(l) == 0 && sum <= tol
+		found = append(found, l...)
+	}
+	return found, quiet
+}
+
+// listenTo does so on one side. sum is the integral of the residuals, relative to the size of what they are the derivatives of.
+func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
+	p := a.Far.p
+	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)
+	in, f, df := make([]float64, J), make([]float64, n), make([]float64, n*J)
+	end, length := a.Far.end(side), a.length()
+	direction := 1.0
+	if side == 0 {
+		direction = -1
+	}
+	scale := a.Estimate.Scale
+	lasting := a.lasting(end + direction*length)
+	a.jet(end, in)
+	start := slices.Clone(in)
+	doubt := a.doubt(end)
+	// size is the largest residual at x relative to the terms.
+	size := func(x float64) (largest, slope float64) {
+		copy(in, start)
+		a.Far.Extend(x-end, in[:p.Jet()])
+		p.Equations(x, in, f, nil)
+		if largestOf(f) == 0 {
+			return 0, 0
+		}
+		p.Equations(x, in, f, df)
+		for r, u := range p.Unknowns {
+			terms, own := 0.0, 0.0
+			for i := range p.Jet() {
+				c := math.Abs(df[r*J+i])
+				terms += c * scale[i]
+				own += c * (doubt[i] + 1e-14*math.Abs(in[i]))
+			}
+			v := math.Abs(f[r])
+			if math.IsInf(v, 0) || math.IsNaN(v) || v <= own {
+				continue // where the equations have no value they say nothing; and errors of the solution are no source
+			}
+			largest = math.Max(largest, v/math.Max(terms, 1e-300))
+			o := p.JetOffset(r) + u.Order
+			if top := math.Abs(df[r*J+o]); lasting && top > 0 && scale[o-1] > 0 {
+				slope = math.Max(slope, v/top/scale[o-1])
+			}
+		}
+		return largest, slope
+	}
+	var run []float64 // sizes of the loud points of the present stretch
+	var at []float64
+	first := true // the stretch began at the end
+	last := 0.0
+	closeRun := func() {
+		if len(run) > 0 {
+			found = append(found, stretch(at, run, first))
+		}
+		run, at, first = nil, nil, false
+	}
+	for _, d := range a.distances(side) {
+		x := end + direction*d
+		largest, slope := size(x)
+		if largest > tol {
+			run, at = append(run, largest), append(at, x)
+		} else {
+			closeRun()
+			first = false
+			sum += slope * (d - last)
+		}
+		last = d
+	}
+	closeRun()
+	return found, sum
+}
+
+// doubt returns the claimed errors of the entries that the continuation from an end keeps.
+func (a *Answer) doubt(end float64) []float64 {
+	out := make([]float64, a.Far.p.Jet())
+	a.Estimate.At(end, out)
+	for i, u := range a.Far.p.Unknowns {
+		o := a.Far.p.JetOffset(i)
+		clear(out[o+min(a.Far.degree[i], u.Order)+1 : o+u.Order+1])
+	}
+	return out
+}
+
+// stretch describes a run of loud points.
+func stretch(at, size []float64, first bool) loud {
+	k := 0
+	for i, v := range size {
+		if v > size[k] {
+			k = i
+		}
+	}
+	i, j := k, k
+	for i > 0 && size[i-1] > 1e-3*size[k] {
+		i--
+	}
+	for j+1 < len(size) && size[j+1] > 1e-3*size[k] {
+		j++
+	}
+	return loud{from: at[max(i-1, 0)], peak: at[k], to: at[min(j+1, len(at)-1)], apart: !first || size[k] > 10*size[0]}
+}
+
+func largestOf(f []float64) float64 {
+	most := 0.0
+	for _, v := range f {
+		if !(math.Abs(v) <= most) {
+			most = math.Abs(v)
+		}
+	}
+	return most
+}
+
+// lasting reports that the limit has a mode that neither grows nor falls.
+func (a *Answer) lasting(x float64) bool {
+	r := a.rates(x)
+	return len(r) == 0 || r[0] <= zeroMode*r[len(r)-1]
+}

@@ -3,6 +3,7 @@ package main
 import (
 	"math"
 	"os"
+	"reflect"
 	"slices"
 	"strconv"
 	"testing"
@@ -265,6 +266,7 @@ func TestPlantedInFamilies(t *testing.T) {
 			s := solver.Solve(sh.Problem(), c.Options)
 			a := &c.Asks[k%len(c.Asks)]
 			got, claimed, _ := lookUp(s, report.All(sh, s), *a)
+			a.also = nil
 			a.Want = got + 1.01*claimed + 4*ulp*math.Max(math.Abs(got), 1e-280)
 			if w := Judge(c); w.Class != FalseSolved {
 				t.Errorf("%s: %s moved beyond its claim of %.1e is %q", c.Name, a.What, claimed, w.Class)
@@ -305,11 +307,8 @@ func TestRepeatable(t *testing.T) {
 	for i := range families {
 		f := &families[i]
 		a, b := f.caseOf(5, 3), f.caseOf(5, 3)
-		if a.Sheet != b.Sheet || a.Options.Tol != b.Options.Tol || len(a.Asks) != len(b.Asks) {
+		if a.Sheet != b.Sheet || a.Options.Tol != b.Options.Tol || !reflect.DeepEqual(a.Asks, b.Asks) {
 			t.Errorf("%s: two cases of one number differ", f.Name)
-		}
-		if len(a.Asks) > 0 && a.Asks[0] != b.Asks[0] {
-			t.Errorf("%s: two truths of one case differ", f.Name)
 		}
 	}
 }

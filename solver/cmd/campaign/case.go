@@ -44,11 +44,13 @@ type Ask struct {
 	place float64
 	// slack is what Want itself may be off by.
 	slack float64
+	// also are other right answers.
+	also []float64
 }
 
 // at asks for a derivative of an unknown at a point.
 func at(name string, order int, x, want float64) Ask {
-	return Ask{fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), want, name, order, x, 0}
+	return Ask{fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), want, name, order, x, 0, nil}
 }
 
 // readAsk reads what an ask is about from its words.

@@ -133,6 +133,11 @@ func (v *Verdict) numbers(s *solver.Solution, reports []report.Report, fault fun
 			continue
 		}
 		miss := math.Abs(got - a.Want)
+		for _, w := range a.also {
+			if off := math.Abs(got - w); off < miss {
+				miss, a.Want = off, w
+			}
+		}
 		v.True = worst(v.True, miss/size.of)
 		v.Claimed = worst(v.Claimed, claimed/size.of)
 		if math.IsInf(claimed, 1) || math.IsNaN(claimed) {

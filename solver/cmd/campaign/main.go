@@ -26,7 +26,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	flags.SetOutput(stderr)
 	n := flags.Int("n", 20000, "cases in all, shared evenly by the families")
 	seed := flags.Uint64("seed", 1, "seed")
-	family := flags.String("family", "", "only families whose name begins so")
+	family := flags.String("family", "", "only this family; with a * at its end, those whose names begin so")
 	only := flags.Int("only", -1, "only the case of this number, with everything that is known of it")
 	list := flags.Bool("list", false, "list the families and stop")
 	most := flags.Int("most", 20, "failures that are listed of each family")
@@ -40,7 +40,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	var chosen []Family
 	for _, f := range families {
-		if strings.HasPrefix(f.Name, *family) {
+		begin, several := strings.CutSuffix(*family, "*")
+		if *family == "" || f.Name == *family || several && strings.HasPrefix(f.Name, begin) {
 			chosen = append(chosen, f)
 		}
 	}

@@ -40,11 +40,14 @@ func sought(d *draw) *Case {
 		p := over(minus(s, fn("sin", l)), l)
 		ask(p)
 		c.Sheet = d.sheet("y' = p + cos(x)", "y(0) = 0", "y("+length+") = "+s.String(), near(p))
-	case 3: // a wave number, which several would fit: with a guess
+	case 3: // a wave number, which others fit too: with a guess
 		far := d.spread(1e-6, 1e6, 2)
 		n := 1 + d.IntN(2)
 		p := over(times(integer(n), fn("pi")), number(far))
 		ask(p)
+		for k := 1; k <= 20; k++ {
+			c.Asks[0].also = append(c.Asks[0].also, float(div(mul(whole(int64(k)), pi), decimal(far))))
+		}
 		c.Sheet = d.sheet("y'' + p^2 y = 0", "y(0) = 0", "y("+far+") = 0", "y'(0) = 1", "p = ? near "+cut(float(p.at(nil)), 3))
 	default: // an amplitude in a source that is made
 		s := number(d.spread(1e-10, 1e12, 2))

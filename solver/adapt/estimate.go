@@ -16,6 +16,9 @@ type Estimate struct {
 	Local [][]float64
 	// Floor[entry] is the estimated effect of rounding over the interval.
 	Floor []float64
+	// Part[e][entry] is the part of the floor that reaches element e. From initial values rounding grows along with the solution; nil
+	// stands for all of it everywhere.
+	Part [][]float64
 	// Parameters holds the estimated errors of the sought parameters, Sought their values.
 	Parameters, Sought []float64
 	// Scale[entry] is the largest absolute value over the interval.
@@ -35,7 +38,45 @@ func (est *Estimate) At(x float64, err []float64) {
 		if e+1 < len(est.Local) {
 			v = math.Max(v, est.Local[e+1][i])
 		}
-		err[i] = v + est.Floor[i]
+		floor := est.Floor[i]
+		if est.Part != nil {
+			floor *= est.Part[e][i]
+		}
+		err[i] = v + floor
+	}
+}
+
+// localise sets the parts of the floor of an initial value problem from its size on each element of the grid where it was measured, and the
+// solution there.
+func (est *Estimate) localise(g *collocation.Grid, floors [][]float64, solution *collocation.Curve) {
+	side := startOf(g.P)
+	if side == 0 {
+		return
+	}
+	sizes := measures(solution)
+	E := g.Elements()
+	first, last, step := 0, E-1, 1
+	if side < 0 {
+		first, last, step = E-1, 0, -1
+	}
+	for e := first + step; (last-e)*step >= 0; e += step {
+		for i, v := range floors[e-step] {
+			floors[e][i] = math.Max(floors[e][i], v)
+		}
+	}
+	est.Part = make([][]float64, len(est.Local))
+	for c := range est.Part {
+		est.Part[c] = make([]float64, len(est.Floor))
+	}
+	for e := range E {
+		part := est.Part[findElement(est.Mesh, (g.Mesh.X[e]+g.Mesh.X[e+1])/2)]
+		for i := range part {
+			for _, of := range [][2]float64{{floors[e][i], floors[last][i]}, {sizes[e][i], sizes[last][i]}} {
+				if of[1] > 0 {
+					part[i] = math.Max(part[i], of[0]/of[1])
+				}
+			}
+		}
 	}
 }
 
@@ -108,6 +149,10 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 	v := g.NewVector()
 	jet := make([]float64, g.P.Jet())
 	par := make([]float64, len(est.Parameters))
+	floors := make([][]float64, g.Elements())
+	for e := range floors {
+		floors[e] = make([]float64, len(jet))
+	}
 	bounds := r.Assembler.Rounding(solution, r.System, trials)
 	for trial := range trials {
 		bounds.Disturb(rhs, trial, sign)
@@ -119,8 +164,11 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 			for j := 0; j <= n; j++ {
 				c.In(e, x0+(x1-x0)*float64(j)/float64(n), jet)
 				for i, d := range jet {
-					est.Floor[i] = math.Max(est.Floor[i], safety*math.Abs(d))
+					floors[e][i] = math.Max(floors[e][i], safety*math.Abs(d))
 				}
+			}
+			for i, d := range floors[e] {
+				est.Floor[i] = math.Max(est.Floor[i], d)
 			}
 		}
 		for i, d := range g.Parameters(v) {
@@ -136,6 +184,7 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 	for i := range par {
 		est.Parameters[i] += par[i]
 	}
+	est.localise(g, floors, g.Curve(solution))
 	return math.Max(condition, 1)
 }
 

@@ -290,15 +290,7 @@ func measures(c *collocation.Curve) [][]float64 {
 	g := c.Grid()
 	E := g.Elements()
 	out := make([][]float64, E)
-	side := 0
-	if initial(g.P) {
-		side = 1
-		if g.P.Conditions[0].At[0].X == g.P.B {
-			side = -1
-		} else if g.P.Conditions[0].At[0].X != g.P.A {
-			side = 0
-		}
-	}
+	side := startOf(g.P)
 	if side == 0 {
 		all := scales(c)
 		for e := range out {

@@ -127,6 +127,20 @@ func initial(p *bvp.Problem) bool {
 	return c < 1e10
 }
 
+// startOf returns 1 where the conditions are initial values at the left end, −1 where they are at the right end, and else 0.
+func startOf(p *bvp.Problem) int {
+	if !initial(p) {
+		return 0
+	}
+	switch p.Conditions[0].At[0].X {
+	case p.A:
+		return 1
+	case p.B:
+		return -1
+	}
+	return 0
+}
+
 // scaleColumns divides every column by its largest entry and returns these.
 func scaleColumns(m *mat.Dense) []float64 {
 	rows, cols := m.Dims()

@@ -1,7 +1,9 @@
 package solver
 
 import (
+	"nodespan/solver/budget"
 	"nodespan/solver/eigen"
+	"nodespan/solver/singular"
 )
 
 // eigenvalues solves a problem with one condition too few, if it is an eigenvalue problem.
@@ -10,7 +12,37 @@ func eigenvalues(s *Solution, p *Problem, o Options) {
 		s.Message = "finite differences are not offered for eigenvalues; choose one polynomial or pieces"
 		return
 	}
-	s.eigen(p, eigen.Solve(p, o.eigen()), o.Mode)
+	first := singular.Fractional(p)
+	if first && s.stretchedEigen(p, o) {
+		return
+	}
+	a := eigen.Solve(p, o.eigen())
+	if !a.Met && !first && s.stretchedEigen(p, o) {
+		return
+	}
+	s.eigen(p, a, o.Mode)
+}
+
+// stretchedEigen is the counterpart of stretched for eigenvalues.
+func (s *Solution) stretchedEigen(p *Problem, o Options) bool {
+	if o.Nodes > 0 || o.Elements > 0 || o.Method == One {
+		return false
+	}
+	for _, st := range singular.Stretches(p) {
+		if budget.Over(o.Context) {
+			break
+		}
+		within := o
+		within.Context = budget.Part(o.Context, 0.4)
+		a := eigen.Solve(st.Problem, within.eigen())
+		if !a.Met {
+			continue
+		}
+		s.eigen(st.Problem, a, o.Mode)
+		s.pull(p, st)
+		return true
+	}
+	return false
 }
 
 // eigen returns what package eigen is told.

@@ -30,13 +30,18 @@ func (s *Solution) stretched(p *Problem, o Options, iterations int) bool {
 		a.Iterations = iterations
 		s.st = st
 		s.record(st.Problem, o, a, one)
-		s.Message += "; " + st.Sentence(p.VariableName())
-		s.curve = &pulled{s.curve, st}
-		s.Mesh = st.Mesh(s.Mesh)
-		s.Elements = len(s.Mesh) - 1
+		s.pull(p, st)
 		return true
 	}
 	return false
+}
+
+// pull brings what was recorded in a stretched variable back to the problem's own.
+func (s *Solution) pull(p *Problem, st *singular.Stretch) {
+	s.Message += "; " + st.Sentence(p.VariableName())
+	s.curve = &pulled{s.curve, st}
+	s.Mesh = st.Mesh(s.Mesh)
+	s.Elements = len(s.Mesh) - 1
 }
 
 // underdetermined says why a problem with singular ends has many solutions although its linearised equations were

@@ -23,6 +23,7 @@ func (r *reader) count() {
 	if p == nil {
 		return
 	}
+	p = r.natural(p)
 	r.repeated(p)
 	if len(r.errs) > 0 {
 		return
@@ -148,7 +149,7 @@ func (r *reader) highest(p *bvp.Problem) {
 		}
 		return
 	}
-	if n > 1 && singular(p) {
+	if n > 1 && degenerate(p) {
 		var names []string
 		for _, u := range p.Unknowns {
 			names = append(names, bvp.Derivative(u.Name, u.Order))
@@ -158,9 +159,9 @@ func (r *reader) highest(p *bvp.Problem) {
 	}
 }
 
-// singular reports whether the derivatives of the equations by the highest derivatives form a
+// degenerate reports whether the derivatives of the equations by the highest derivatives form a
 // singular matrix at every probe.
-func singular(p *bvp.Problem) bool {
+func degenerate(p *bvp.Problem) bool {
 	n := len(p.Unknowns)
 	inputs := p.Jet() + len(p.Parameters)
 	f, df := make([]float64, n), make([]float64, n*inputs)
@@ -264,13 +265,13 @@ func (r *reader) soughtUsed(p *bvp.Problem) {
 	}
 }
 
-// linearity finds out whether the problem is linear, and whether it is an eigenvalue problem: one
-// sought parameter in a linear homogeneous problem with as many conditions as its order.
-func (r *reader) linearity(p *bvp.Problem) {
+// form finds out whether a problem is linear in the unknowns, with any sought parameter held, and whether it is homogeneous.
+func form(p *bvp.Problem) (linear, homogeneous bool) {
 	n, jet := len(p.Unknowns), p.Jet()
 	inputs := jet + len(p.Parameters)
 	f, a, b := make([]float64, n), make([]float64, n*inputs), make([]float64, n*inputs)
-	linear, homogeneous, finite := true, true, false
+	finite := false
+	linear, homogeneous = true, true
 	probe(p, probes, func(x float64, in []float64) {
 		p.Equations(x, in, f, a)
 		if slices.ContainsFunc(f, math.IsNaN) {
@@ -311,7 +312,13 @@ func (r *reader) linearity(p *bvp.Problem) {
 			homogeneous = homogeneous && c.Residual(in, nil) == 0
 		})
 	}
-	linear = linear && finite
+	return linear && finite, homogeneous
+}
+
+// linearity finds out whether the problem is linear, and whether it is an eigenvalue problem: one
+// sought parameter in a linear homogeneous problem with as many conditions as its order.
+func (r *reader) linearity(p *bvp.Problem) {
+	linear, homogeneous := form(p)
 	r.sheet.Linear = linear
 	if linear && homogeneous && len(p.Parameters) == 1 && len(p.Conditions) == p.State()+1 {
 		name := r.model.sought[0].name

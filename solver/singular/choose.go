@@ -105,6 +105,6 @@ func (s *Stretch) Sentence(variable string) string {
 	if s.second != nil {
 		where += fmt.Sprintf(" and %.6g", s.second.end)
 	}
-	return fmt.Sprintf("the equation is singular at %s, and slopes may be unbounded there: the tolerance holds for the "+
-		"unknown itself, found in a variable that stretches the neighbourhood", where)
+	return fmt.Sprintf("the equation is singular at %s, and slopes may be unbounded there: the tolerance holds for "+
+		"the unknown itself, found in a variable that stretches the neighbourhood", where)
 }

@@ -12,7 +12,8 @@ import (
 // derivatives by t say.
 func euler(end, a, b float64, f func(t float64) float64) *bvp.Problem {
 	side := 1 - 2*end
-	return &bvp.Problem{B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}}, Equations: func(x float64, in, out, df []float64) {
+	unknowns := []bvp.Unknown{{Name: "y", Order: 2}}
+	return &bvp.Problem{B: 1, Unknowns: unknowns, Equations: func(x float64, in, out, df []float64) {
 		t := side * (x - end)
 		out[0] = t*t*in[2] + side*a*t*in[1] + b*in[0] - f(t)
 		if df != nil {
@@ -122,7 +123,7 @@ func TestStretch(t *testing.T) {
 					root := math.Sqrt(d)
 					for k, want := range []float64{root, side / (2 * root), -1 / (4 * d * root)} {
 						if math.Abs(got[k]-want) > 1e-9*math.Abs(want) {
-							t.Errorf("end %g, power %d, x = %g: derivative %d is %g, not %g", end, q, x, k, got[k], want)
+							t.Errorf("end %g, power %d, x = %g: derivative %d: %g, not %g", end, q, x, k, got[k], want)
 						}
 					}
 				}

@@ -68,7 +68,6 @@ var takenAway = map[string]bool{"nodespan/wasm/figure": true, "nodespan/wasm/han
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true}
 
-
 // faultOfImport says what is wrong with file importing path, or "".
 func faultOfImport(file, path string) string {
 	isTest := strings.HasSuffix(file, "_test.go")

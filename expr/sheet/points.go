@@ -75,17 +75,7 @@ func pointAt(text string, piece notation.Span, names *notation.Names, value func
 
 // inside checks that a point is on the interval. One that is beside an end by rounding alone is moved onto it.
 func inside(x float64, piece notation.Span, p *bvp.Problem) (float64, error) {
-	size := 0.0 // of the interval's finite ends
-	for _, end := range []float64{p.A, p.B} {
-		if !math.IsInf(end, 0) {
-			size = math.Max(size, math.Abs(end))
-		}
-	}
-	for _, end := range []float64{p.A, p.B} {
-		if math.Abs(x-end) <= 4e-16*size {
-			return end, nil
-		}
-	}
+	x = ontoEnd(x, p.A, p.B)
 	if !p.Inside(x) {
 		full := func(v float64) string { // every digit, as the point may be very close to the end
 			if math.IsInf(v, 0) {
@@ -96,6 +86,22 @@ func inside(x float64, piece notation.Span, p *bvp.Problem) (float64, error) {
 		return 0, &notation.Error{Span: piece, Msg: fmt.Sprintf("%s = %s is outside the interval from %s to %s", p.VariableName(), full(x), full(p.A), full(p.B))}
 	}
 	return x, nil
+}
+
+// ontoEnd moves a point that is beside an end of the interval by rounding alone onto it. Either end may be infinite.
+func ontoEnd(x, a, b float64) float64 {
+	size := 0.0 // of the finite ends
+	for _, end := range []float64{a, b} {
+		if !math.IsInf(end, 0) {
+			size = math.Max(size, math.Abs(end))
+		}
+	}
+	for _, end := range []float64{a, b} {
+		if math.Abs(x-end) <= 4e-16*size {
+			return end
+		}
+	}
+	return x
 }
 
 // between cuts the text at the commas outside brackets; white space around a piece is not part of it.

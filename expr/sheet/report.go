@@ -327,11 +327,7 @@ func (r *reader) placeOf(n notation.Node, what string) (float64, bool) {
 		return 0, false
 	}
 	a, b := r.sheet.A, r.sheet.B
-	for _, end := range []float64{a, b} {
-		if math.Abs(v-end) <= 4e-16*math.Max(math.Abs(a), math.Abs(b)) {
-			return end, true
-		}
-	}
+	v = ontoEnd(v, a, b)
 	if v < a || v > b {
 		r.fault(n.Span(), "", "%s = %s is outside the interval from %s to %s", r.sheet.Variable, number(v), number(a), number(b))
 		return 0, false

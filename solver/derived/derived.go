@@ -61,11 +61,16 @@ type Switch struct {
 type along struct {
 	s                  *solver.Solution
 	jet, d, err, moved []float64
+	highest            []bool // of the entries of the jet: the next one is not its derivative
 }
 
 func newAlong(s *solver.Solution) *along {
 	n := s.Problem.Jet()
-	return &along{s: s, jet: make([]float64, n), d: make([]float64, n), err: make([]float64, n), moved: make([]float64, n)}
+	p := &along{s: s, jet: make([]float64, n), d: make([]float64, n), err: make([]float64, n), moved: make([]float64, n), highest: make([]bool, n)}
+	for i, u := range s.Problem.Unknowns {
+		p.highest[s.Problem.JetOffset(i)+u.Order] = true
+	}
+	return p
 }
 
 // value returns f at x.
@@ -76,7 +81,7 @@ func (p *along) value(f Integrand, x float64) float64 {
 }
 
 // number returns f at x with its error: the errors of the jet times the derivatives by it, or the change that they make together where
-// that is more (y² where y is 0); rounding; and the function's own doubt.
+// that is more (y² where y is 0); rounding, that of the point included; and the function's own doubt.
 func (p *along) number(f *Function, x float64) Number {
 	v := p.value(f.F, x)
 	p.s.ErrorAt(x, p.err)
@@ -85,6 +90,9 @@ func (p *along) number(f *Function, x float64) Number {
 		if d != 0 {
 			e += math.Abs(d) * p.err[j]
 			size = math.Max(size, math.Abs(d*p.jet[j]))
+			if !p.highest[j] {
+				size = math.Max(size, math.Abs(d*p.jet[j+1]*x))
+			}
 		}
 	}
 	doubt := 2e-16 * size

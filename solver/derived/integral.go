@@ -18,55 +18,119 @@ const (
 	vanishing = 1e-6
 )
 
-// Integral integrates f over [a, b]; either may be infinite where the problem's interval is. Beyond its last mesh point a solution is
-// at its limit to within its error, so an integral to infinity ends there. What is left out is put at no more than what the last quarter
-// of the mesh adds, as is so where f falls exponentially (common practice, no source). The second result is false where f does not fall to
-// nothing there, or grows without bound inside: then the integral does not exist, or cannot be told. a > b gives the negative of the
+// Integral integrates f over [a, b]; either may be infinite where the problem's interval is: see beyond. The second result is false where f does
+// not fall to nothing there, or grows without bound inside: then the integral does not exist, or cannot be told. a > b gives the negative of the
 // integral from b to a.
 func (f Function) Integral(s *solver.Solution, a, b float64) (Number, bool) {
 	if a > b {
 		n, ok := f.Integral(s, b, a)
 		return Number{-n.Value, n.Error}, ok
 	}
-	none := Number{math.NaN(), math.Inf(1)}
 	p := newAlong(s)
 	first, last := s.Mesh[0], s.Mesh[len(s.Mesh)-1]
-	from, to := math.Max(a, first), math.Min(b, last)
-	n, ok := p.integral(&f, from, to)
-	if !ok {
+	from, to := a, b
+	if math.IsInf(a, 0) {
+		from = math.Min(first, b)
+	}
+	if math.IsInf(b, 0) {
+		to = math.Max(last, a)
+	}
+	n := Number{}
+	for _, part := range [][2]float64{{from, math.Min(first, to)}, {math.Max(from, first), math.Min(to, last)}, {math.Max(from, last), to}} {
+		if !n.add(p.integral(&f, part[0], part[1])) {
+			return none, false
+		}
+	}
+	if math.IsInf(a, 0) && !p.beyond(&f, &n, to, from, math.Max(last-first, math.Abs(to-from))) {
 		return none, false
 	}
-	for _, end := range []struct{ outside, inner, outer float64 }{{a, first + (last-first)/4, first}, {b, last - (last-first)/4, last}} {
-		switch {
-		case end.outside == math.Max(first, math.Min(last, end.outside)):
-			continue
-		case !math.IsInf(end.outside, 0): // some point beyond the mesh
-			m, ok := p.integral(&f, math.Min(end.outer, end.outside), math.Max(end.outer, end.outside))
-			if !ok {
-				return none, false
-			}
-			n = Number{n.Value + m.Value, n.Error + m.Error}
-			continue
-		case !p.quiet(&f, end.outer, from, to):
-			return none, false
-		}
-		m, ok := p.integral(&f, math.Max(from, math.Min(end.inner, end.outer)), math.Min(to, math.Max(end.inner, end.outer)))
-		if !ok {
-			return none, false
-		}
-		n.Error += math.Abs(m.Value) + m.Error
+	if math.IsInf(b, 0) && !p.beyond(&f, &n, from, to, math.Max(last-first, math.Abs(to-from))) {
+		return none, false
 	}
 	return n, true
 }
 
-// quiet reports whether f is nothing at the end of the mesh, compared with its largest size and its error.
-func (p *along) quiet(f *Function, end, from, to float64) bool {
-	size := 0.0
-	for _, x := range divide(append([]float64{from}, inside(p.s.Mesh, from, to)...), 4) {
-		size = math.Max(size, math.Abs(p.value(f.F, x)))
+// none is what stands where there is no number.
+var none = Number{math.NaN(), math.Inf(1)}
+
+// add adds another number; false where there is none.
+func (n *Number) add(m Number, ok bool) bool {
+	n.Value, n.Error = n.Value+m.Value, n.Error+m.Error
+	return ok
+}
+
+// mostDoublings bounds how far an integral goes on beyond the mesh, and how far beyond features of the formula are looked for.
+const mostDoublings = 20
+
+// beyond adds what lies beyond an end, up to infinity, to an integral that ends there. As long as what is left may matter, and the solution is known
+// well enough to make it less, the integral goes on over twice the length; then it goes on where the formula has a feature of its own further out. It is
+// false where f does not fall fast enough: see rest.
+func (p *along) beyond(f *Function, n *Number, start, end, length float64) bool {
+	if end < start {
+		length = -length
 	}
-	n := p.number(f, end)
-	return math.Abs(n.Value) <= 100*n.Error+1e3*p.s.Tol*size
+	left := p.rest(f, end, length)
+	for k := 0; k < mostDoublings && left > 0.1*n.Error; k++ {
+		m, ok := p.integral(f, math.Min(end, end+length), math.Max(end, end+length))
+		next := p.rest(f, end+length, 2*length)
+		known := m.Error+next < left
+		if math.IsInf(left, 1) {
+			known = m.Error < 0.1*p.area(f, end, end+length).Value
+		}
+		if !ok || !known {
+			break
+		}
+		n.add(m, ok)
+		end, length, left = end+length, 2*length, next
+	}
+	if math.IsInf(left, 1) || math.IsNaN(left) {
+		return false
+	}
+	n.Error += left
+	for range mostDoublings {
+		l, r := math.Min(end, end+length), math.Max(end, end+length)
+		if parts := narrowed(f, l, r); len(parts) > 2 {
+			m, ok := p.integral(f, l, r)
+			switch {
+			case !ok:
+				return false
+			case m.Error < 0.3*math.Abs(m.Value): // else it is what the solution's error makes of it
+				n.add(m, ok)
+			}
+		}
+		end, length = end+length, 2*length
+	}
+	return true
+}
+
+// rest is how much of the integral of |f| may lie beyond an end. Where f falls exponentially, the last quarter of a length before the end adds at most a
+// fourth of the quarter before it, and what lies beyond is less than the last quarter; with x^-3 it is less than twice that. Where f falls more
+// slowly there is no telling, and it is infinite (common practice, no source).
+func (p *along) rest(f *Function, end, length float64) float64 {
+	before, last := p.area(f, end-length/2, end-length/4), p.area(f, end-length/4, end)
+	switch {
+	case last.Value <= 3*last.Error || last.Value <= 0.25*before.Value: // the first: nothing to within the error
+		return last.Value + last.Error
+	case last.Value <= 0.45*before.Value:
+		return 2*last.Value + last.Error
+	}
+	return math.Inf(1)
+}
+
+// area is the integral of |f| by the plain rule.
+func (p *along) area(f *Function, a, b float64) Number {
+	var n Number
+	x, w := nodes.Gauss(rule)
+	cuts := append([]float64{math.Min(a, b)}, inside(p.s.Mesh, math.Min(a, b), math.Max(a, b))...)
+	for i := range len(cuts) - 1 {
+		h := (cuts[i+1] - cuts[i]) / 2
+		for j, u := range x {
+			v := p.number(f, cuts[i]+h*(1+u))
+			n.Value += h * w[j] * math.Abs(v.Value)
+			n.Error += h * w[j] * v.Error
+		}
+	}
+	return n
 }
 
 // inside lists the mesh points in (a, b], and b.

@@ -312,7 +312,9 @@ func (p *along) locate(g *Function, m []sample) change {
 	for d := math.Nextafter(c.hi, math.Inf(1)) - c.hi; !c.between && p.value(g.F, c.after)*s >= 0 && c.after < m[len(m)-1].x; d *= 2 {
 		c.after = math.Min(c.hi+d, m[len(m)-1].x)
 	}
-	c.miss = math.Max(c.lo-p.edge(g, c.lo, &m[0]), p.edge(g, c.hi, &m[len(m)-1])-c.hi)
+	c.miss = math.Abs(c.hi) / (1 << 52) // the place itself is rounded
+	c.miss = math.Max(c.miss, p.edge(g, c.hi, &m[len(m)-1])-c.hi)
+	c.miss = math.Max(c.miss, c.lo-p.edge(g, c.lo, &m[0]))
 	return c
 }
 

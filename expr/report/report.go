@@ -175,7 +175,6 @@ func (t *taker) part(i *sheet.Part) (derived.Number, string) {
 	case "mean":
 		return t.mean(i, a, b)
 	}
-	a, b = math.Max(a, t.s.Mesh[0]), math.Min(b, t.s.Mesh[len(t.s.Mesh)-1])
 	if i.What == "zero" {
 		return t.zero(i, a, b)
 	}
@@ -217,7 +216,7 @@ func (t *taker) zero(i *sheet.Part, a, b float64) (derived.Number, string) {
 	if len(z.Doubtful) > 0 {
 		if d := z.Doubtful[0]; len(z.Places) < i.Nth || d[0] < z.Places[i.Nth-1].X.Value {
 			where := "near " + t.sh.Variable + " = " + sheet.Number((d[0]+d[1])/2)
-			if d[1]-d[0] > 0.05*(b-a) {
+			if d[1]-d[0] > 0.05*(t.s.Mesh[len(t.s.Mesh)-1]-t.s.Mesh[0]) {
 				where = "from " + t.sh.Variable + " = " + sheet.Number(d[0]) + " to " + sheet.Number(d[1])
 			}
 			return derived.Number{}, "in " + i.Text + " it cannot be told whether the sign changes " + where + ", where it is 0 to within the error"

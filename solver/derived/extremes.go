@@ -19,12 +19,30 @@ type Extreme struct {
 	Open bool
 }
 
-// Largest finds where f is largest in [a, b], finite. Where f jumps, the values on both sides count.
+// Largest finds where f is largest in [a, b], either of which may be infinite. Where f jumps, the values on both sides count.
 func (f Function) Largest(s *solver.Solution, a, b float64) Extreme {
 	p := newAlong(s)
+	lo, hi := p.reach(&f, a, b)
+	if hi < b && p.climbs(&f, lo, hi) {
+		return Extreme{Best: Point{X: Number{Value: b}}, Unbounded: true}
+	}
+	if lo > a && p.climbs(&f, hi, lo) {
+		return Extreme{Best: Point{X: Number{Value: a}}, Unbounded: true}
+	}
+	toward := []float64{}
+	if hi < b {
+		toward = append(toward, 1)
+	}
+	if lo > a {
+		toward = append(toward, -1)
+	}
+	a, b = lo, hi
 	parts, open := p.stretches(&f, a, b)
 	h := &heights{along: p, f: &f, parts: parts, m: p.samples(&f, parts, middles(open)), a: a, b: b}
 	h.ends()
+	for _, side := range toward {
+		h.farAway(side)
+	}
 	if f.Slope != nil {
 		h.level()
 	}
@@ -131,6 +149,27 @@ func (h *heights) limit(e end) {
 	}
 	if !math.IsNaN(best.Value) {
 		h.place(e.at, e.moved, best)
+	}
+}
+
+// farAway adds what f tends to towards infinity, on the right for side 1 and on the left for −1.
+func (h *heights) farAway(side float64) {
+	x := h.b
+	if side < 0 {
+		x = h.a
+	}
+	d := side * (h.b - h.a)
+	best, last := Number{math.NaN(), math.Inf(1)}, h.value(h.f.F, x)
+	for range mostDoublings {
+		x, d = x+d, 2*d
+		n := h.number(h.f, x)
+		if miss := n.Error + 2*math.Abs(n.Value-last); miss < best.Error {
+			best = Number{n.Value, miss}
+		}
+		last = n.Value
+	}
+	if !math.IsNaN(best.Value) {
+		h.places = append(h.places, Point{X: Number{Value: math.Inf(int(side))}, Value: best})
 	}
 }
 

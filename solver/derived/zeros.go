@@ -18,10 +18,11 @@ type Zeros struct {
 	Doubtful [][2]float64
 }
 
-// Zeros finds the places in [a, b], finite, where f changes its sign, be it by a jump. An end where f is 0 to within its error is no change of
+// Zeros finds the places in [a, b], either of which may be infinite, where f changes its sign, be it by a jump. An end where f is 0 to within its error is no change of
 // sign. Two changes that are closer together than the samples of an element, with nothing between that the least size of f shows, may be missed.
 func (f Function) Zeros(s *solver.Solution, a, b float64) Zeros {
 	p := newAlong(s)
+	a, b = p.reach(&f, a, b)
 	parts, open := p.stretches(&f, a, b)
 	c := p.changes(&f, parts, middles(open))
 	var out Zeros

@@ -15,7 +15,7 @@ type scale struct {
 	r        *tape.Reader
 	moving   bool // some node depends on the solution
 	in, out  []tape.Enclosure
-	most     []float64 // the largest size of each node over the solution's mesh; infinite at a pole
+	most     []float64 // the largest size of each node over the solution's mesh and where it was looked at beyond; infinite at a pole
 	jet, old []float64
 }
 
@@ -63,9 +63,10 @@ func (s *scale) narrow(a, b float64) bool {
 	s.read(a, b)
 	unbounded := b-a > smallest*(mesh[len(mesh)-1]-mesh[0])
 	for i, e := range s.out {
-		size := s.most[i]
-		if math.IsInf(size, 0) {
-			size = math.Max(math.Abs(e.Lo), math.Abs(e.Hi))
+		size := math.Max(math.Abs(e.Lo), math.Abs(e.Hi))
+		s.most[i] = math.Max(s.most[i], size)
+		if !math.IsInf(s.most[i], 0) {
+			size = s.most[i]
 		}
 		switch bend := (b - a) / 2 * (e.SlopeHi - e.SlopeLo); {
 		case math.IsInf(bend, 0) || math.IsNaN(bend):

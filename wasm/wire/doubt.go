@@ -53,48 +53,6 @@ type Rung struct {
 	Words           string
 }
 
-func (v *Ladder) code(c *coder) {
-	list(c, &v.Series, func(s *LadderSeries) {
-		c.string(&s.Label)
-		c.string(&s.Name)
-		c.method(&s.Choice)
-		c.bool(&s.Main)
-		list(c, &s.Rungs, func(r *Rung) {
-			c.int(&r.Nodes)
-			c.int(&r.Elements)
-			c.int(&r.Unknowns)
-			c.float(&r.Error)
-			c.string(&r.Words)
-		})
-		c.int(&s.FirstMet)
-		c.int(&s.PlateauFrom)
-		c.int(&s.WiggleFrom)
-		c.float(&s.Plateau)
-		c.string(&s.Rate)
-		c.floats(&s.FitX)
-		c.floats(&s.FitY)
-		c.string(&s.Met)
-		c.string(&s.Best)
-	})
-	c.float(&v.Tol)
-	c.int(&v.From)
-	c.int(&v.To)
-	c.string(&v.Reason)
-	c.string(&v.Sentence)
-	c.string(&v.Against)
-	c.string(&v.Resolution)
-}
-
-func (c *coder) method(m *Method) {
-	c.string(&m.Name)
-	c.string(&m.Family)
-	c.int(&m.Order)
-	c.int(&m.Nodes)
-	c.int(&m.Elements)
-	c.int(&m.Digits)
-	c.int(&m.Mode)
-}
-
 // Agreement is what second methods say about an answer.
 type Agreement struct {
 	Lines []Verdict
@@ -107,26 +65,12 @@ type Verdict struct {
 	Loud bool
 }
 
-func (v *Agreement) code(c *coder) {
-	list(c, &v.Lines, c.verdict)
-	c.string(&v.Fault)
-}
-
-func (c *coder) verdict(v *Verdict) { c.string(&v.Text); c.bool(&v.Loud) }
-
 // Exactness is what holds of the sheet's exact solution, and of the computed one against it.
 type Exactness struct {
 	Lines []Verdict
 	// Label names the difference, computed less exact, whose curve is X and Y.
 	Label string
 	X, Y  []float64
-}
-
-func (v *Exactness) code(c *coder) {
-	list(c, &v.Lines, c.verdict)
-	c.string(&v.Label)
-	c.floats(&v.X)
-	c.floats(&v.Y)
 }
 
 // Comparison is what is found about a reader's own numbers.
@@ -150,16 +94,4 @@ type ComparedRow struct {
 type OwnNumbers struct {
 	Label string
 	X, Y  []float64
-}
-
-func (v *Comparison) code(c *coder) {
-	c.string(&v.Fault)
-	c.verdict(&v.Verdict)
-	list(c, &v.Head, c.string)
-	list(c, &v.Rows, func(r *ComparedRow) { list(c, &r.Cells, c.string); c.bool(&r.Wrong) })
-	list(c, &v.Columns, func(o *OwnNumbers) {
-		c.string(&o.Label)
-		c.floats(&o.X)
-		c.floats(&o.Y)
-	})
 }

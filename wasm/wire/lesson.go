@@ -32,23 +32,6 @@ type Taking struct {
 	Derivatives bool
 }
 
-func (v *Entry) code(c *coder) { c.string(&v.Matrix); c.int(&v.Row); c.int(&v.Col) }
-
-func (v *Taking) code(c *coder) {
-	c.string(&v.What)
-	c.string(&v.Format)
-	c.int(&v.Points)
-	c.string(&v.At)
-	c.int(&v.Digits)
-	c.bool(&v.Comma)
-	c.bool(&v.Errors)
-	c.string(&v.Title)
-	c.string(&v.Note)
-	list(c, &v.Blank, c.string)
-	c.float(&v.Width)
-	c.bool(&v.Derivatives)
-}
-
 // Lesson is the working of a sheet, ready to be shown.
 type Lesson struct {
 	Fault string // why there is none
@@ -72,34 +55,9 @@ type LessonMatrix struct {
 	Taken         []int // rows that conditions take over
 }
 
-func (v *Lesson) code(c *coder) {
-	c.string(&v.Fault)
-	list(c, &v.Steps, func(s *LessonStep) {
-		c.string(&s.ID)
-		c.string(&s.Title)
-		c.string(&s.Sentence)
-		list(c, &s.Formulas, func(e **Element) { optional(c, e, c.element) })
-		list(c, &s.Matrices, func(m *LessonMatrix) {
-			c.string(&m.Name)
-			c.string(&m.Note)
-			list(c, &m.Rows, c.string)
-			list(c, &m.Columns, c.string)
-			list(c, &m.Cells, func(row *[]string) { list(c, row, c.string) })
-			list(c, &m.Taken, c.int)
-		})
-	})
-}
-
 // Came tells how an entry came about.
 type Came struct {
 	Entry            Entry
 	Formula, Numbers string // the rule in symbols, and with its numbers
 	From             []Entry
-}
-
-func (v *Came) code(c *coder) {
-	v.Entry.code(c)
-	c.string(&v.Formula)
-	c.string(&v.Numbers)
-	list(c, &v.From, func(e *Entry) { e.code(c) })
 }

@@ -184,7 +184,7 @@ func illPosed(d *draw) *Case {
 		{false, []string{"y'' - (" + k + " + " + m + ") y' + " + k + "*" + m + " y = 0", "y(0) = " + p, "y(inf) = 0"}},
 		{false, []string{"y'' = " + k + " y'", "y(0) = " + p, "y(inf) = 0"}},
 	}...)
-	c.Refused = append(append([]string{}, noneWords...), manyWords...)
+	c.Refused = append([]string{"no decaying solution", "grow without bound"}, noneWords...)
 	if q.many {
 		c.Refused = manyWords
 	}

@@ -85,8 +85,15 @@ func (b *bounder) pointSizes(e int, s float64, weights func(fold int) []float64,
 				inv /= h
 			}
 			sum := 0.0
+			// The weights are rounded in units of the largest one beside them: a small one of a large value counts.
+			most := 0.0
+			if d < u.Order {
+				for _, w := range weights(u.Order - d) {
+					most = math.Max(most, math.Abs(w))
+				}
+			}
 			for j, w := range weights(u.Order - d) {
-				sum += w * own[j] * (w * own[j])
+				sum += (w*w + most*most) * own[j] * own[j]
 			}
 			t, hs := 0.0, h*s
 			for j := u.Order - d - 1; j >= 0; j-- {

@@ -3,6 +3,8 @@ package solver
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/budget"
@@ -15,24 +17,89 @@ import (
 const shownPoints = 129
 
 // solveDifferences fills the solution in. share is the part of the tolerance that the differences may use up.
+//
+// What meshes of other widths tell of a difference solution is no proof. All of them miss what is narrower than
+// they are, what oscillates faster looks the same on all of them, and near resonance they agree on a wrong plateau
+// as long as the square of the mesh width is far above the distance to it; whether there is one solution at all
+// they cannot say. So differences are held against a collocation solution of known error, which costs less than
+// they do: their error is the difference to it and its own error, Newton's iteration starts from it, and they are
+// solved only where it is. Where there is none they have no answer. With Options.Alone they are judged by
+// themselves: a second opinion of a collocation solution must not lean on one.
 func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
-	guide := func() *differences.Start {
-		a, _ := adapt.Auto(p, adapt.Options{Tol: math.Max(o.Tol, 1e-4), Context: o.Context, Progress: o.Progress})
-		if a.Curve == nil {
-			return nil
-		}
-		return &differences.Start{Jet: a.Curve.At, Parameters: a.Curve.Grid().Parameters(a.Curve.V)}
+	do := differences.Options{Order: o.Order, Nodes: o.Nodes, Tol: share * o.Tol, Progress: o.Progress, Context: o.Context}
+	if o.Alone {
+		s.differences(p, o, differences.Solve(p, do))
+		return
 	}
-	a := differences.Solve(p, differences.Options{Order: o.Order, Nodes: o.Nodes, Tol: share * o.Tol, Guide: guide, Progress: o.Progress, Context: o.Context})
+	by := confirming(p, o, do)
+	if by.Curve == nil || !(by.Error <= unconfirmed) || by.Singular || by.Outcome == newton.Singular {
+		s.Iterations, s.Message = by.Iterations, by.Reason
+		return
+	}
+	if !by.Met {
+		do.Tol = math.Max(do.Tol, 2*by.Error)
+	}
+	do.Reference = &differences.Reference{
+		Jet: by.Curve.At, Error: by.Estimate.At, Points: by.Curve.Grid().Mesh.X,
+		Parameters: by.Curve.Grid().Parameters(by.Curve.V), ParameterErrors: by.Estimate.Parameters,
+	}
+	a := differences.Solve(p, do)
+	a.Linear, a.Condition = by.Linear, by.Condition
+	a.Iterations += by.Iterations
+	if a.Met && !by.Met {
+		a.Met, a.Reason = false, by.Reason
+	}
+	s.differences(p, o, a)
+	if a.Met {
+		s.Message = "checked against a verified solution by collocation" + strings.TrimPrefix(s.Message, alone)
+	}
+}
+
+// unconfirmed is the relative error of a collocation solution from which on nothing can be held against it.
+const unconfirmed = 0.1
+
+// confirmingTol is the tolerance at most of what differences are held against: those of high order are often far
+// better than asked.
+const confirmingTol = 1e-9
+
+// confirming solves by collocation, to a small part of the tolerance or, where that cannot be had, to half of it.
+// Where Newton's iteration does not get there by itself, it may from what differences find.
+func confirming(p *Problem, o Options, do differences.Options) *adapt.Answer {
+	collocate := func(p *Problem, tol float64) *adapt.Answer {
+		a, _ := adapt.Auto(p, adapt.Options{Tol: tol, Progress: o.Progress, Context: budget.Part(o.Context, 0.5)})
+		return a
+	}
+	sharp := math.Max(math.Min(0.1*do.Tol, confirmingTol), SmallestTol)
+	a := collocate(p, sharp)
+	if !a.Met && a.Error <= do.Tol/2 {
+		a = collocate(p, do.Tol/2)
+	}
+	if a.Met || a.Singular || a.Linear || a.Error <= unconfirmed || budget.Over(o.Context) {
+		return a
+	}
+	do.Context = budget.Part(o.Context, 0.3)
+	d := differences.Solve(p, do)
+	if d.Curve == nil {
+		return a
+	}
+	q := *p
+	q.Guess = d.Curve.At
+	q.Parameters = slices.Clone(p.Parameters)
+	for i, v := range d.Curve.Parameters() {
+		q.Parameters[i].Guess, q.Parameters[i].HasGuess = v, true
+	}
+	if b := collocate(&q, sharp); b.Met {
+		return b
+	}
+	return a
+}
+
+// alone is how differences that are judged by themselves say why they are believed.
+const alone = "checked against meshes of other widths"
+
+// differences records an answer by differences.
+func (s *Solution) differences(p *Problem, o Options, a *differences.Answer) {
 	s.Iterations, s.Condition = a.Iterations, a.Condition
-	if !(a.Error <= 0.1) && a.Outcome != newton.Cancelled {
-		// Pieces know more about why there is no answer, and whether there is one.
-		if b, _ := adapt.Auto(p, adapt.Options{Tol: 1e-4, Context: o.Context, Progress: o.Progress}); !b.Met && b.Reason != "" {
-			a.Reason = b.Reason
-		} else if b.Met && o.Nodes == 0 {
-			a.Reason = "differences on a uniform mesh do not resolve the solution; pieces do"
-		}
-	}
 	if a.Curve == nil {
 		s.Message = a.Reason
 		return
@@ -48,7 +115,7 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 	switch {
 	case a.Met:
 		s.Status = Solved
-		s.Message = "checked against meshes of other widths"
+		s.Message = alone
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
 		}

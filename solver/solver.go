@@ -38,6 +38,9 @@ type Options struct {
 	Nodes int
 	// Order is the order of finite differences: 2, 4, 6 or 8; 0 means 2.
 	Order int
+	// Alone has Differences judged by themselves, by meshes of other widths, as a second opinion needs it. Otherwise they count as
+	// solved only where a collocation solution of known error confirms them.
+	Alone bool
 	// Elements is the number of pieces; 0 lets the solver choose.
 	Elements int
 	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value

@@ -117,7 +117,8 @@ func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.So
 	o := solver.Options{Method: m, Tol: s.Tol, Context: ctx}
 	switch m {
 	case solver.Differences:
-		o.Tol, o.Order = math.Max(o.Tol, finest), 4
+		// Differences that lean on a collocation solution would be no second opinion of one.
+		o.Tol, o.Order, o.Alone = math.Max(o.Tol, finest), 4, true
 		if o.Tol < highFrom {
 			o.Order = 8
 		}

@@ -12,8 +12,8 @@ type assembler struct {
 	in, f, df     []float64
 	sizes, gsizes []float64   // of the terms that each entry of in, or of gin, is summed from
 	scale         [][]float64 // of each row of each element, set by assemble
-	// Sizes of each row's terms, the closing rows last: in differences of mesh values (what rounding may disturb), and in the jet
-	// (what the data may disturb).
+	// Sizes of each row's terms, the closing rows last: in differences of mesh values (what rounding may disturb),
+	// and in the jet (what the data may disturb).
 	terms, data [][]float64
 	gin, gdg    []float64
 	c, c2       []float64
@@ -33,11 +33,12 @@ func (g *grid) newAssembler() *assembler {
 	return a
 }
 
-// residual writes minus the residual of v to rhs, with the row scales of the last assemble; false when a number is not finite.
+// residual writes minus the residual of v to rhs, with the row scales of the last assemble; false when a number is
+// not finite.
 func (a *assembler) residual(v *vector, rhs *blocks.RHS) bool { return a.run(v, nil, rhs) }
 
-// assemble writes the Jacobian at v into sys, which must be fresh, and minus the residual to rhs. The largest entry of each row is
-// scaled to about one.
+// assemble writes the Jacobian at v into sys, which must be fresh, and minus the residual to rhs. The largest entry
+// of each row is scaled to about one.
 func (a *assembler) assemble(v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
 	return a.run(v, sys, rhs)
 }
@@ -88,7 +89,8 @@ func (l *line) add(point, unknown int, c float64) {
 	l.row[k] += c
 }
 
-// finish scales the row to largest entry one and notes the sizes of its terms: terms and data are those before scaling.
+// finish scales the row to largest entry one and notes the sizes of its terms: terms and data are those before
+// scaling.
 func (a *assembler) finish(l *line, element, row int, terms, data float64) bool {
 	big := 0.0
 	for _, c := range l.row {
@@ -261,20 +263,28 @@ func continuity(a *assembler, x float64, left, right []float64) {
 	}
 }
 
-// apply returns the sum of a stencil, whose start is relative to the given point, over the values of an unknown, and the sum of the
-// sizes of its terms. A derivative (d > 0) is summed from differences to the middle value: the weights cancel in exact
-// arithmetic only, and what their rounding leaves then multiplies a difference, not the value itself.
+// apply returns the sum of a stencil, whose start is relative to the given point, over the values of an unknown,
+// and the sum of the sizes of its terms. A derivative (d > 0) is summed from differences to the middle value: the
+// weights cancel in exact arithmetic only, and what their rounding leaves then multiplies a difference, not the
+// value itself. Terms on either side of the middle are paired: where the values lie on a line they cancel exactly,
+// instead of leaving the same rounding at every point.
 func (s *stencil) apply(y []float64, point, n, unknown, d int) (sum, size float64) {
 	at := (point+s.start)*n + unknown
+	last := len(s.weights) - 1
 	middle := 0.0
 	if d > 0 {
 		middle = y[at+len(s.weights)/2*n]
 	}
-	for _, w := range s.weights {
-		t := w * (y[at] - middle)
+	for i := 0; i < last-i; i++ {
+		left := s.weights[i] * (y[at+i*n] - middle)
+		right := s.weights[last-i] * (y[at+(last-i)*n] - middle)
+		sum += left + right
+		size += math.Abs(left) + math.Abs(right)
+	}
+	if last%2 == 0 {
+		t := s.weights[last/2] * (y[at+last/2*n] - middle)
 		sum += t
 		size += math.Abs(t)
-		at += n
 	}
 	return sum, size
 }
@@ -364,7 +374,8 @@ func (a *assembler) runConditions(v *vector, sys *blocks.System, rhs *blocks.RHS
 	return true
 }
 
-// disturb writes to rhs a disturbance of every row of the last assemble by one part in 2^53 of the sizes given, with the signs that sign returns.
+// disturb writes to rhs a disturbance of every row of the last assemble by one part in 2^53 of the sizes given,
+// with the signs that sign returns.
 func (a *assembler) disturb(sizes [][]float64, rhs *blocks.RHS, sign func() float64) {
 	const unit = 1.0 / (1 << 53)
 	for e, t := range sizes {

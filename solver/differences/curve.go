@@ -2,8 +2,8 @@ package differences
 
 import "math"
 
-// Curve is a difference solution read back as a function: near each point the polynomial through the nearest mesh values, one
-// degree higher than the order of the differences asks for.
+// Curve is a difference solution read back as a function: near each point the polynomial through the nearest mesh
+// values, one degree higher than the order of the differences asks for.
 type Curve struct {
 	g *grid
 	v *vector
@@ -52,7 +52,8 @@ func (c *Curve) At(x float64, jet []float64) {
 	(&reader{c: c}).at(i, t, jet)
 }
 
-// reader evaluates a curve. With a memory it reuses the weights of mesh points and mid-points; a reader belongs to one goroutine.
+// reader evaluates a curve. With a memory it reuses the weights of mesh points and mid-points; a reader belongs to
+// one goroutine.
 type reader struct {
 	c      *Curve
 	memory map[nearby][]float64

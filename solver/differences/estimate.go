@@ -7,24 +7,32 @@ import (
 // Estimate is what is known of the error of a difference solution.
 type Estimate struct {
 	stretches []stretch
-	// local[stretch][cell][entry] is the estimated error of the discretisation in a cell: a stretch has up to cells of them.
+	// local[stretch][cell][entry] is the estimated error of the discretisation in a cell: a stretch has up to cells
+	// of them.
 	local [][][]float64
-	// floor[entry] is the estimated effect of rounding inside the stretches, edge that within reach of their ends, where
-	// one-sided differences enlarge it more.
+	// floor[entry] is the estimated effect of rounding inside the stretches, edge that within reach of their ends,
+	// where one-sided differences enlarge it more.
 	floor, edge []float64
 	reach       float64 // in mesh widths
 	// Parameters holds the estimated errors of the sought parameters.
 	Parameters []float64
 	// scale[entry] is the largest absolute value over the interval.
 	scale []float64
+	// reference is what curve was measured against; nil where other meshes were.
+	reference *Reference
+	curve     *Curve
 }
 
 // cells is the number of parts of a stretch that have an error of their own.
 const cells = 32
 
-// At writes the estimated error of each entry of the jet at x: the largest of the cell there and its neighbours, because the
-// difference of two solutions can vanish by accident where neither is exact.
+// At writes the estimated error of each entry of the jet at x: the largest of the cell there and its neighbours,
+// because the difference of two solutions can vanish by accident where neither is exact.
 func (e *Estimate) At(x float64, err []float64) {
+	if e.reference != nil {
+		e.atReference(x, err)
+		return
+	}
 	i := findStretch(e.stretches, x)
 	s, l := e.stretches[i], e.local[i]
 	at := int((x - s.a) / s.h / float64(s.n) * float64(len(l)))
@@ -88,31 +96,37 @@ func compare(coarse, fine *Curve) *difference {
 	return d
 }
 
-// Of three meshes, each twice as fine as the one before, the differences d1 and d2 of neighbours fall by the factor q = d1/d2, which
-// tends to 2^p. What the finest still lacks is then d2/(q − 1).
+// Of three meshes, each twice as fine as the one before, the differences d1 and d2 of neighbours fall by the factor
+// q = d1/d2, which tends to 2^p. What the finest still lacks is then d2/(q − 1).
 const (
 	slowest = 1.1 // a smaller q says nothing about what is left
 	fastest = 24  // a larger one need not hold everywhere: measured at order 8 on layers that the mesh just resolves
+	ahead   = 1.5 // how much faster than their order differences may fall in the asymptotic range
 	safety  = 2   // common practice, no source; measured on problems with closed forms: see the tests
 )
 
 func left(d1, d2 float64, order int) float64 {
-	q := math.Min(math.Ldexp(1, order), fastest)
-	if d2 > 0 && d1/d2 < q {
+	full := math.Ldexp(1, order)
+	q := math.Min(full, fastest)
+	switch {
+	case d2 > 0 && d1/d2 < q:
 		q = d1 / d2
+	case d2 > 0 && d1/d2 > ahead*full:
+		q = math.Min(q, math.Sqrt(full)) // the coarsest mesh was too coarse to tell
 	}
 	return d2 / (math.Max(q, slowest) - 1)
 }
 
-// judge estimates the error of the first (finest = false) or of the last of three solutions.
-func judge(three [3]*discrete, finest bool) *Estimate {
+// judge estimates the error of the first (finest = false) or of the last of three solutions. The differences of
+// neighbouring ones are returned too.
+func judge(three [3]*discrete, finest bool) (e *Estimate, d1, d2 *difference) {
 	var c [3]*Curve
 	for i, d := range three {
 		c[i] = &Curve{d.g, d.v}
 	}
 	g := c[0].g
-	d1, d2 := compare(c[0], c[1]), compare(c[1], c[2])
-	e := &Estimate{stretches: g.stretches, scale: d2.scale}
+	d1, d2 = compare(c[0], c[1]), compare(c[1], c[2])
+	e = &Estimate{stretches: g.stretches, scale: d2.scale}
 	if finest {
 		e.local = d2.local
 	} else {
@@ -145,15 +159,16 @@ func judge(three [3]*discrete, finest bool) *Estimate {
 		}
 		e.Parameters = append(e.Parameters, safety*rest)
 	}
-	return e
+	return e, d1, d2
 }
 
-// addRounding adds the effect of rounding, as the linearised equations answer to disturbances of every term by one rounding unit with
-// random signs, eightfold. It returns the condition number of the problem: relative change of the solution for a relative
-// change of the data.
+// addRounding adds the effect of rounding, as the linearised equations answer to disturbances of every term by one
+// rounding unit with random signs, eightfold, or by one unit alike everywhere, as a constant that is rounded before
+// it is used, twofold. It returns the condition number of the problem: relative change of the solution for a
+// relative change of the data.
 func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	const unit = 1.0 / (1 << 53)
-	const trials, safety = 3, 8
+	const trials, safety, alike = 3, 8, 2
 	g := d.g
 	e.floor, e.edge = make([]float64, g.jet), make([]float64, g.jet)
 	jet := make([]float64, g.jet)
@@ -162,21 +177,25 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	v := g.newVector()
 	r := (&Curve{g, v}).reader()
 	par := make([]float64, g.par)
-	answer := func(sizes [][]float64, most []float64) {
-		d.asm.disturb(sizes, rhs, sign)
-		d.sys.SolveTo(v.blocks, rhs)
+	read := func(v *vector, f float64, most []float64) {
+		r.c.v = v
 		for i, s := range g.stretches {
 			stride := max(1, s.n/1000)
 			for k := 0; k <= s.n; k += stride {
 				r.at(i, float64(k), jet)
 				for j, x := range jet {
-					most[j] = math.Max(most[j], math.Abs(x))
+					most[j] = math.Max(most[j], f*math.Abs(x))
 				}
 			}
 		}
 		for i, q := range g.parameters(v) {
-			par[i] = math.Max(par[i], safety*math.Abs(q))
+			par[i] = math.Max(par[i], safety*f*math.Abs(q))
 		}
+	}
+	answer := func(sizes [][]float64, most []float64) {
+		d.asm.disturb(sizes, rhs, sign)
+		d.sys.SolveTo(v.blocks, rhs)
+		read(v, 1, most)
 	}
 	data := make([]float64, g.jet)
 	answer(d.asm.data, data)
@@ -189,6 +208,7 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	for range trials {
 		answer(d.asm.terms, most)
 	}
+	read(d.answerTo(d.sizes()), alike*unit/safety, most)
 	// The values are stored to one unit: differences make of that the sum of the sizes of their weights.
 	h := math.Inf(1)
 	for _, s := range g.stretches {
@@ -224,9 +244,11 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	return math.Max(condition, 1)
 }
 
-// relative returns the largest estimated error of any entry of the state, relative to its largest value, and the part of it that is
-// rounding. An entry that vanishes identically is measured against the unknown over the length of the interval.
-func (e *Estimate) relative(g *grid) (all, rounding float64) {
+// relative returns the largest estimated error of any entry of the state, relative to its largest value, and the
+// part of it that is rounding. An entry that vanishes identically is measured against the unknown over the length
+// of the interval, and a sought number by itself where it is above 1.
+func (e *Estimate) relative(d *discrete) (all, rounding float64) {
+	g := d.g
 	length := g.p.B - g.p.A
 	entry := 0
 	for _, u := range g.p.Unknowns {
@@ -254,8 +276,8 @@ func (e *Estimate) relative(g *grid) (all, rounding float64) {
 			entry++
 		}
 	}
-	for _, v := range e.Parameters {
-		if !(v <= all) {
+	for i, q := range g.parameters(d.v) {
+		if v := e.Parameters[i] / math.Max(1, math.Abs(q)); !(v <= all) {
 			all = v
 		}
 	}

@@ -41,7 +41,8 @@ type local struct {
 	stencil      stencil // of a tap; start is a global point number
 }
 
-// grid is a problem on a mesh, laid out as a bordered block system: states are the values at width consecutive points.
+// grid is a problem on a mesh, laid out as a bordered block system: states are the values at width consecutive
+// points.
 type grid struct {
 	p              *bvp.Problem
 	order          int
@@ -63,7 +64,8 @@ type grid struct {
 // side holds the one-sided stencils of the state's entries on both sides of a break; starts are global point numbers.
 type side struct{ left, right []stencil }
 
-// place says where a point value of a condition comes from: a stencil inside the first or last block state, or a border unknown.
+// place says where a point value of a condition comes from: a stencil inside the first or last block state, or a
+// border unknown.
 type place struct {
 	tap     int // −1: none
 	last    bool
@@ -122,7 +124,8 @@ func newGrid(p *bvp.Problem, intervals []int, order int, settles []int) *grid {
 		}
 	}
 	g.width = max(1, min(g.width, g.points/2))
-	// Blocks: about as many points between two states as make the elimination cheapest (measured: within 10 % from 6 to 12 points).
+	// Blocks: about as many points between two states as make the elimination cheapest (measured: within 10 % from
+	// 6 to 12 points).
 	span := g.width + max(8/g.n, g.width/2, 2)
 	E := max(1, (g.points-g.width)/span)
 	for e := 0; e <= E; e++ {
@@ -283,8 +286,8 @@ func findStretch(s []stretch, x float64) int {
 	return i
 }
 
-// vector holds the discrete unknowns: y point by point, n values each, and the border unknowns q (taps, then the parameters).
-// blocks is the same storage cut into the pieces of the block system.
+// vector holds the discrete unknowns: y point by point, n values each, and the border unknowns q (taps, then the
+// parameters). blocks is the same storage cut into the pieces of the block system.
 type vector struct {
 	y, q   []float64
 	blocks *blocks.Solution

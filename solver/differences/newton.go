@@ -29,8 +29,9 @@ const (
 	target          = 1e-15 // relative size of the last correction
 )
 
-// solve improves v until the difference equations hold, by Newton steps with the affine-invariant damping of P. Deuflhard, Newton Methods
-// for Nonlinear Problems (Springer, 2004), section 2.1: a step is accepted when the next simplified correction is smaller.
+// solve improves v until the difference equations hold, by Newton steps with the affine-invariant damping of P.
+// Deuflhard, Newton Methods for Nonlinear Problems (Springer, 2004), section 2.1: a step is accepted when the next
+// simplified correction is smaller.
 func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 	d := &discrete{g: g, v: v, asm: g.newAssembler(), outcome: newton.Stalled}
 	step, bar, trial := g.newVector(), g.newVector(), g.newVector()
@@ -135,7 +136,8 @@ func (d *discrete) settled(size float64, weights []float64, rhs *blocks.RHS) boo
 	return size <= target || (size < 1e-3 && size <= 10*(unit+d.disturbed(d.asm.terms, weights, rhs)))
 }
 
-// elimination returns the size of what rounding in the elimination may do: its rows have entries of order one. It overwrites rhs.
+// elimination returns the size of what rounding in the elimination may do: its rows have entries of order one. It
+// overwrites rhs.
 func (d *discrete) elimination(weights []float64, rhs *blocks.RHS) float64 {
 	most := 0.0
 	for _, w := range weights {
@@ -191,7 +193,8 @@ func (g *grid) weights(v, step *vector) []float64 {
 	return w
 }
 
-// norm is the largest entry relative to its weight. Derivatives in taps do not count: their size says nothing of the values'.
+// norm is the largest entry relative to its weight. Derivatives in taps do not count: their size says nothing of
+// the values'.
 func (g *grid) norm(v *vector, weights []float64) float64 {
 	most := 0.0
 	count := func(x, w float64) {

@@ -10,7 +10,8 @@ import (
 	"nodespan/solver/newton"
 )
 
-// trueError is the largest error of a curve at mesh points and mid-points, relative to the largest value of each unknown.
+// trueError is the largest error of a curve at mesh points and mid-points, relative to the largest value of each
+// unknown.
 func trueError(s sample, c *Curve) float64 {
 	jet := make([]float64, s.p.Jet())
 	worst, scale := make([]float64, len(s.p.Unknowns)), make([]float64, len(s.p.Unknowns))
@@ -35,8 +36,8 @@ func trueError(s sample, c *Curve) float64 {
 	return most
 }
 
-// The error of order p falls like N^−p: the slope between the coarsest mesh that is in the asymptotic range and the finest one that
-// rounding leaves alone is p to 5 %.
+// The error of order p falls like N^−p: the slope between the coarsest mesh that is in the asymptotic range and the
+// finest one that rounding leaves alone is p to 5 %.
 func TestOrders(t *testing.T) {
 	for _, s := range samples() {
 		for _, order := range []int{2, 4} {
@@ -106,8 +107,8 @@ func TestHighOrders(t *testing.T) {
 	}
 }
 
-// Every claimed error covers the true one, for values and derivatives, on meshes that were asked for and on chosen ones, and not by a
-// factor of hundreds.
+// Every claimed error covers the true one, for values and derivatives, on meshes that were asked for and on chosen
+// ones, and not by a factor of hundreds.
 func TestClaims(t *testing.T) {
 	var ratios []float64
 	for _, s := range samples() {
@@ -175,7 +176,8 @@ func TestClaims(t *testing.T) {
 	}
 }
 
-// For y″ + y = 0 with values at the ends the classroom's scheme has a solution in closed form: sin(jθ)/sin(Nθ) with 2 − 2 cos θ = h².
+// For y″ + y = 0 with values at the ends the classroom's scheme has a solution in closed form: sin(jθ)/sin(Nθ) with
+// 2 − 2 cos θ = h².
 func TestClassroomScheme(t *testing.T) {
 	p := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) { return y[2] + y[0], []float64{1, 0, 1} },
 		given(0, 0, 0, 0), given(1, 0, 0, 1))

@@ -53,8 +53,8 @@ func sine(w, x float64, d int) float64 {
 	return math.Pow(w, float64(d)) * math.Sin(w*x+float64(d)*math.Pi/2)
 }
 
-// samples are problems whose closed forms are checked by substitution: a sine, an exponential or a rational function in
-// equations of every kind that the package is asked for.
+// samples are problems whose closed forms are checked by substitution: a sine, an exponential or a rational
+// function in equations of every kind that the package is asked for.
 func samples() []sample {
 	exp := func(x float64, _, _ int) float64 { return math.Exp(x) }
 	sin3 := func(x float64, _, d int) float64 { return sine(3, x, d) }
@@ -134,8 +134,8 @@ func samples() []sample {
 					}
 				}, Conditions: []bvp.Condition{given(0, 0, 0, 0), given(1, 0, 0, math.Sin(2)), given(0, 1, 0, 1)}}},
 		{name: "break with a flux", exact: func(x float64, _, d int) float64 {
-			// (k y')' = −9 k sin(3x) … k = 1 left of 0.4 and 2 right of it, y = sin(3x) on the left; on the right the flux k y' is
-			// continuous: y = sin(3x)/2 + c with c from continuity.
+			// (k y')' = −9 k sin(3x) … k = 1 left of 0.4 and 2 right of it, y = sin(3x) on the left; on the right
+			// the flux k y' is continuous: y = sin(3x)/2 + c with c from continuity.
 			if x <= 0.4 {
 				return sine(3, x, d)
 			}

@@ -19,8 +19,11 @@ type Options struct {
 	Nodes int
 	// Tol is the tolerance asked of every unknown and its derivatives below its order, relative to the largest value.
 	Tol float64
-	// Guide, when not nil, is asked for an approximation when Newton's iteration does not get there from the first guesses; it
-	// may return nil.
+	// Reference, when not nil, is what every error is measured against, and where Newton's iteration starts.
+	// Without one the differences are judged by themselves: by meshes of other widths.
+	Reference *Reference
+	// Guide, when not nil, is asked for an approximation when Newton's iteration does not get there from the first
+	// guesses; it may return nil.
 	Guide    func() *Start
 	Progress func(string)
 	Context  context.Context
@@ -75,8 +78,9 @@ type Start struct {
 	Parameters []float64
 }
 
-// On solves on one mesh with the given number of interior points, without judging the result. A nil start means the first guesses in
-// turn. The curve is nil when the outcome is not newton.Converged; a mesh with fewer points than Fewest counts as singular.
+// On solves on one mesh with the given number of interior points, without judging the result. A nil start means the
+// first guesses in turn. The curve is nil when the outcome is not newton.Converged; a mesh with fewer points than
+// Fewest counts as singular.
 func On(p *bvp.Problem, nodes, order int, start *Start, ctx context.Context) (*Curve, newton.Outcome) {
 	w := &work{p: p, o: Options{Order: order, Context: ctx}, settles: settle(p)}
 	iv := w.divide(nodes + 1)
@@ -117,7 +121,8 @@ func (w *work) say(format string, args ...any) {
 	}
 }
 
-// divide spreads intervals over the stretches between breaks in proportion to their length; nil when there are too few.
+// divide spreads intervals over the stretches between breaks in proportion to their length; nil when there are too
+// few.
 func (w *work) divide(intervals int) []int {
 	x := append(append([]float64{w.p.A}, w.p.Breaks...), w.p.B)
 	m := 0
@@ -185,6 +190,9 @@ func (w *work) on(intervals []int, start *Start) *discrete {
 			return d
 		}
 	}
+	if ref := w.o.Reference; ref != nil {
+		return run(ref.Jet, ref.Parameters)
+	}
 	var d *discrete
 	for _, c := range []float64{0, 1, 0.1, -1} {
 		par := make([]float64, len(w.p.Parameters))
@@ -246,16 +254,38 @@ func (w *work) fail(d *discrete) *Answer {
 	return a
 }
 
-// answer judges one of three solutions.
+// spend counts the work of answers of the linear equations, each read off at the mesh points.
+func (w *work) spend(d *discrete, answers float64) {
+	_, substitution := d.sys.Work()
+	budget.Spend(w.o.Context, answers*(d.g.work()+substitution))
+}
+
+// answer judges one of three solutions. It has no curve where nothing can be said of the error.
 func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding float64) {
-	e := judge(three, finest)
+	for _, d := range three {
+		w.spend(d, 5)
+	}
+	e, d1, d2 := judge(three, finest)
 	d := three[0]
 	if finest {
 		d = three[2]
 	}
-	a = &Answer{Curve: &Curve{d.g, d.v}, Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
+	a = &Answer{Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
 	a.Condition = e.addRounding(d)
-	a.Error, rounding = e.relative(d.g)
+	if a.Reason, a.Outcome = doubtful(three, d1, d2); a.Reason != "" {
+		a.Error = math.Inf(1)
+		return a, 0
+	}
+	if finest {
+		e.admitRounding(d2)
+	}
+	e.betweenPoints(d)
+	a.Error, rounding = e.relative(d)
+	if !(a.Error <= 1) || finest && a.Error > unresolved {
+		a.Error, a.Reason, a.Outcome = math.Inf(1), unsettled, newton.Stalled
+		return a, 0
+	}
+	a.Curve = &Curve{d.g, d.v}
 	a.Met = a.Error <= w.o.Tol
 	if !a.Met && a.Condition > sensitive {
 		a.Outcome, a.Reason = newton.Singular, singular
@@ -263,7 +293,23 @@ func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding floa
 	return a, rounding
 }
 
-// given solves on the mesh that was asked for and judges it by meshes twice and four times as fine.
+// heldAgainst judges one solution by the reference.
+func (w *work) heldAgainst(d *discrete) (a *Answer, rounding float64) {
+	w.spend(d, 4)
+	e := held(d, w.o.Reference, w.o.Context)
+	a = &Answer{Curve: e.curve, Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
+	a.Error, _ = e.relative(d)
+	a.Met = a.Error <= w.o.Tol
+	// What rounding did is in the difference already; how much of it there is says whether a finer mesh can be
+	// better.
+	part := &Estimate{stretches: e.stretches, scale: e.scale, Parameters: make([]float64, d.g.par)}
+	a.Condition = part.addRounding(d)
+	_, rounding = part.relative(d)
+	return a, rounding
+}
+
+// given solves on the mesh that was asked for and judges it, by the reference or by meshes twice and four times as
+// fine.
 func (w *work) given() *Answer {
 	if w.o.Nodes > MostNodes {
 		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: fmt.Sprintf("at most %d mesh points are taken; ask for fewer", MostNodes)}
@@ -283,8 +329,16 @@ func (w *work) given() *Answer {
 		}
 		three[i], before = d, d.start()
 		iv = double(iv)
+		if w.o.Reference != nil {
+			break
+		}
 	}
-	a, _ := w.answer(three, false)
+	var a *Answer
+	if w.o.Reference != nil {
+		a, _ = w.heldAgainst(three[0])
+	} else {
+		a, _ = w.answer(three, false)
+	}
 	if !a.Met && a.Reason == "" {
 		a.Reason = fmt.Sprintf("%d interior points with differences of order %d are too few for the tolerance", w.o.Nodes, w.o.Order)
 	}
@@ -298,8 +352,8 @@ func (w *work) doubling() *Answer {
 	best := &Answer{Error: math.Inf(1)}
 	reason := ""
 	var before *Start
-	limit := mostDoubled
-	for have := 0; total(iv) <= limit; iv = double(iv) {
+	last := math.Inf(1)
+	for have := 0; total(iv) <= mostDoubled; iv = double(iv) {
 		w.say("differences on %d intervals", total(iv))
 		d := w.on(iv, before)
 		if d.outcome != newton.Converged {
@@ -319,20 +373,36 @@ func (w *work) doubling() *Answer {
 		}
 		before = d.start()
 		three[0], three[1], three[2] = three[1], three[2], d
-		if have++; have < 3 {
-			continue
+		var a *Answer
+		var rounding float64
+		ends := false // rounding ends it here
+		if w.o.Reference != nil {
+			a, rounding = w.heldAgainst(d)
+			ends = rounding > a.Error/8 && a.Error > last/2
+			last = a.Error
+		} else {
+			if have++; have < 3 {
+				continue
+			}
+			if a, rounding = w.answer(three, true); a.Curve == nil {
+				best = a // what coarser meshes claimed is doubtful too
+				if a.Reason == singular {
+					return a
+				}
+				continue
+			}
+			ends = rounding > a.Error/2 || rounding > w.o.Tol
 		}
-		a, rounding := w.answer(three, true)
-		if a.Error < best.Error || best.Curve == nil {
+		// Judged by themselves, finer meshes know more than coarser ones that claimed less, unless rounding spoils
+		// them.
+		if a.Error < best.Error || best.Curve == nil || w.o.Reference == nil && !ends {
 			best = a
 		}
-		if a.Met {
+		if a.Met || a.Reason != "" {
+			a.Iterations = w.iterations
 			return a
 		}
-		if a.Reason != "" {
-			return a
-		}
-		if rounding > a.Error/2 || rounding > w.o.Tol {
+		if ends {
 			reason = fmt.Sprintf("rounding, which grows as the mesh gets finer, ends what differences of order %d can give here; a higher order or one polynomial gives more digits", w.o.Order)
 			break
 		}
@@ -344,15 +414,12 @@ func (w *work) doubling() *Answer {
 	if reason == "" {
 		reason = fmt.Sprintf("differences of order %d on %d intervals do not resolve the solution to the tolerance", w.o.Order, total(iv)/2)
 	}
-	if best.Error > unresolved {
-		reason = "the values do not settle as the mesh gets finer: there may be no solution, or one with a pole or a layer thinner than the mesh"
-	}
 	best.Reason = reason
 	return best
 }
 
-// settle returns for each equation the order of the unknown whose highest derivative it settles: a matching of equations
-// and unknowns in which each equation contains that derivative.
+// settle returns for each equation the order of the unknown whose highest derivative it settles: a matching of
+// equations and unknowns in which each equation contains that derivative.
 func settle(p *bvp.Problem) []int {
 	n := len(p.Unknowns)
 	J := p.Jet() + len(p.Parameters)
@@ -401,7 +468,8 @@ func settle(p *bvp.Problem) []int {
 			out[r] = p.Unknowns[i].Order
 		}
 	}
-	// Where no matching exists (several equations for one highest derivative), the equations stand in the order of the unknowns.
+	// Where no matching exists (several equations for one highest derivative), the equations stand in the order of
+	// the unknowns.
 	if slices.Contains(out, 0) {
 		for r, u := range p.Unknowns {
 			out[r] = u.Order

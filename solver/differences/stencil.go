@@ -2,10 +2,11 @@ package differences
 
 import "math"
 
-// Weights returns the weights by which values at the distinct points x give the derivatives 0 … d at z of the polynomial through
-// them: (d+1)×len(x), row-major, row k for the k-th derivative.
+// Weights returns the weights by which values at the distinct points x give the derivatives 0 … d at z of the
+// polynomial through them: (d+1)×len(x), row-major, row k for the k-th derivative.
 //
-// The recursion is that of B. Fornberg, Generation of finite difference formulas on arbitrarily spaced grids, Math. Comp. 51, 1988, 699–706.
+// The recursion is that of B. Fornberg, Generation of finite difference formulas on arbitrarily spaced grids, Math.
+// Comp. 51, 1988, 699–706.
 func Weights(z float64, x []float64, d int) []float64 {
 	n := len(x)
 	if n == 0 || d < 0 {
@@ -37,15 +38,16 @@ func Weights(z float64, x []float64, d int) []float64 {
 	return w
 }
 
-// stencil gives one derivative at one place of a stretch with mesh width 1, from the values at consecutive mesh points.
+// stencil gives one derivative at one place of a stretch with mesh width 1, from the values at consecutive mesh
+// points.
 type stencil struct {
 	start   int // first mesh point, counted from the left end of the stretch
 	weights []float64
 }
 
-// stencilAt returns the stencil of order p for derivative d at t, in mesh widths from the left end of a stretch of n intervals. At
-// mesh points and mid-points it is symmetric where there is room; otherwise it takes the nearest points. A mesh with too few points
-// gives what it has.
+// stencilAt returns the stencil of order p for derivative d at t, in mesh widths from the left end of a stretch of
+// n intervals. At mesh points and mid-points it is symmetric where there is room; otherwise it takes the nearest
+// points. A mesh with too few points gives what it has.
 func stencilAt(t float64, d, p, n int) stencil {
 	twice := 2 * t
 	count, start := 0, 0
@@ -79,7 +81,24 @@ func stencilAt(t float64, d, p, n int) stencil {
 	for i := range x {
 		x[i] = float64(start + i)
 	}
-	return stencil{start, Weights(t, x, d)[d*count:]}
+	w := Weights(t, x, d)[d*count:]
+	if 2*start+count-1 == int(twice) && float64(int(twice)) == twice {
+		mirror(w, d)
+	}
+	return stencil{start, w}
+}
+
+// mirror makes the weights of a symmetric stencil symmetric to the last bit: a difference between its halves would
+// add the same multiple of the slope at every point.
+func mirror(w []float64, d int) {
+	sign := 1.0
+	if d%2 == 1 {
+		sign = -1
+	}
+	for i, j := 0, len(w)-1; i < j; i, j = i+1, j-1 {
+		m := (w[i] + sign*w[j]) / 2
+		w[i], w[j] = m, sign*m
+	}
 }
 
 // nearest returns the first of the count mesh points of n + 1 that lie most evenly about t.

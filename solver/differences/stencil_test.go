@@ -10,7 +10,8 @@ import (
 	"nodespan/solver/newton"
 )
 
-// B. Fornberg, Math. Comp. 51 (1988), tables 1 (centred, at a mesh point), 2 (centred, half-way) and 3 (one-sided); from memory.
+// B. Fornberg, Math. Comp. 51 (1988), tables 1 (centred, at a mesh point), 2 (centred, half-way) and 3 (one-sided);
+// from memory.
 func TestPublishedWeights(t *testing.T) {
 	at := func(from float64, n int) []float64 {
 		x := make([]float64, n)
@@ -171,8 +172,8 @@ func TestAgainstDense(t *testing.T) {
 				}
 			}
 			if cond := mat.Cond(m, 1); cond < 1e9 {
-				for i, x := range got.y {
-					if math.Abs(x-dense.AtVec(i)) > 1e-15*cond*mat.Norm(&dense, math.Inf(1)) {
+				for i, x := range got.y { // the dense matrix, made of differences of residuals, has rounding of its own
+					if math.Abs(x-dense.AtVec(i)) > 3e-15*cond*mat.Norm(&dense, math.Inf(1)) {
 						t.Errorf("%s, order %d: value %d is %g, dense %g", s.name, order, i, x, dense.AtVec(i))
 						break
 					}

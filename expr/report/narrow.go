@@ -69,6 +69,7 @@ func (s *scale) narrow(a, b float64) bool {
 			size = s.most[i]
 		}
 		switch bend := (b - a) / 2 * (e.SlopeHi - e.SlopeLo); {
+		case math.IsInf(e.Lo, 1) || math.IsInf(e.Hi, -1): // beyond all numbers all along
 		case math.IsInf(bend, 0) || math.IsNaN(bend):
 			if unbounded {
 				return true

@@ -68,7 +68,7 @@ type heights struct {
 // apart is the share of the interval below which two places are one.
 const apart = 1e-7
 
-func (h *heights) add(x, dx float64) { h.place(x, dx, h.number(h.f, x)) }
+func (h *heights) add(x, dx float64) { h.place(x, dx, h.told(h.f, x)) }
 
 func (h *heights) place(x, dx float64, n Number) {
 	h.places = append(h.places, Point{X: Number{x, dx}, Value: n})
@@ -107,7 +107,7 @@ func (h *heights) jumps(i int) bool {
 
 // side adds the value on one side of a place that is known to within moved.
 func (h *heights) side(x, moved float64) {
-	n := h.number(h.f, x)
+	n := h.told(h.f, x)
 	if moved > 0 {
 		n.Error += moved * math.Abs(h.slope(x, moved))
 	}
@@ -236,7 +236,7 @@ func (h *heights) blunt(i int, x float64) float64 {
 	top := h.number(h.f, x)
 	less := func(x float64) bool {
 		n := h.number(h.f, x)
-		return n.Value+n.Error+h.m[i].floor < top.Value-top.Error
+		return n.Value+n.Error < top.Value-top.Error
 	}
 	most := 0.0
 	for _, step := range []int{-1, 1} {

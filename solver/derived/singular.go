@@ -12,7 +12,7 @@ func (p *along) singular(f *Function, x float64) bool {
 	}
 	for k := range f.Switches {
 		if w := &f.Switches[k]; w.Pole {
-			if g := p.open(&w.Argument, x); math.Abs(g.Value) <= g.Error+rounding {
+			if g := p.open(&w.Argument, x); math.Abs(g.Value) <= g.Error {
 				return true
 			}
 		}

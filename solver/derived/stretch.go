@@ -116,7 +116,6 @@ func cut(parts []stretch, list []change) []stretch {
 // sample is a function at a point of a stretch.
 type sample struct {
 	x, v, e float64
-	floor   float64 // the rounding in e
 	part    int
 }
 
@@ -174,7 +173,6 @@ const rounding = 4e-16
 func (p *along) samples(f *Function, parts []stretch, also []float64) []sample {
 	var out []sample
 	for i := range parts {
-		first, size := len(out), 0.0
 		grid := p.grid(f, &parts[i])
 		for _, x := range also {
 			if x > parts[i].l && x < parts[i].r {
@@ -184,15 +182,7 @@ func (p *along) samples(f *Function, parts []stretch, also []float64) []sample {
 		slices.Sort(grid)
 		for _, x := range slices.Compact(grid) {
 			n := p.open(f, x)
-			out = append(out, sample{x: x, v: n.Value, e: n.Error, part: i})
-			if !math.IsInf(n.Value, 0) && !math.IsNaN(n.Value) {
-				size = math.Max(size, math.Abs(n.Value))
-			}
-		}
-		// The sum of a series is rounded by its largest term.
-		for j := range out[first:] {
-			out[first+j].floor = rounding * size
-			out[first+j].e += rounding * size
+			out = append(out, sample{x, n.Value, n.Error, i})
 		}
 	}
 	return out
@@ -280,7 +270,7 @@ func (p *along) dips(g *Function, m []sample) []sample {
 		side := math.Copysign(1, -s.v)
 		x := golden(func(x float64) float64 { return side * p.value(g.F, x) }, m[i-1].x, m[i+1].x)
 		n := p.open(g, x)
-		dip := sample{x: x, v: n.Value, e: n.Error + s.floor, floor: s.floor, part: s.part}
+		dip := sample{x, n.Value, n.Error, s.part}
 		if x < s.x {
 			out[len(out)-1], dip = dip, s
 		}
@@ -323,7 +313,7 @@ func (p *along) edge(g *Function, from float64, to *sample) float64 {
 	s := float64(to.sign())
 	told := func(x float64) bool {
 		n := p.open(g, x)
-		return n.Value*s > n.Error+to.floor
+		return n.Value*s > n.Error
 	}
 	if told(from) {
 		return from

@@ -32,7 +32,7 @@ func (f Function) Zeros(s *solver.Solution, a, b float64) Zeros {
 			at = z.lo
 		}
 		x := Number{at, z.miss + rounding*math.Max(math.Abs(a), math.Abs(b))}
-		out.Places = append(out.Places, Point{X: x, Value: p.number(&f, at)})
+		out.Places = append(out.Places, Point{X: x, Value: p.told(&f, at)})
 	}
 	for _, z := range c.doubtful {
 		out.Doubtful = append(out.Doubtful, [2]float64{z.a, z.b})

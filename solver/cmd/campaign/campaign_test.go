@@ -113,6 +113,11 @@ func TestTruths(t *testing.T) {
 			}
 			checked++
 			p := sh.Problem()
+			for _, a := range c.Asks {
+				if a.place < p.A || a.place > p.B {
+					t.Errorf("%s: %s is outside the interval\n%s", c.Name, a.What, c.Sheet)
+				}
+			}
 			if at, worst := leftOverMost(c, p); worst > 1e-5 {
 				t.Errorf("%s: at %s a relative residual of %.1e\n%s", c.Name, written(at), worst, c.Sheet)
 			}

@@ -113,17 +113,17 @@ func layers(d *draw) *Case {
 		eq := name.String() + " y'' " + sign + " " + b.String() + " y' - " + k.String() + " y = " + f.String()
 		w := e
 		return c.pose(d, t, []int{2}, []string{eq}, []condition{here("0", 0, d.small("", 0)), here("1", 0, unity)}, rest,
-			0, w, 3*w, 0.3, d.Float64(), 1-3*w, 1-w, 1)
+			inside([]float64{0, w, 3 * w, 0.3, d.Float64(), 1 - 3*w, 1 - w, 1}, 0, 1)...)
 	case 1: // eps y'' = y
 		r := over(unity, fn("sqrt", name))
 		w := math.Sqrt(e)
 		t := one("y", none, fn("exp", negative(times(r, theX))), fn("exp", times(r, minus(theX, unity))))
 		return c.pose(d, t, []int{2}, []string{name.String() + " y'' = y"}, []condition{here("0", 0, unity), here("1", 0, d.small("", 0))}, rest,
-			0, w, 3*w, 0.3, d.Float64(), 1-3*w, 1-w, 1)
+			inside([]float64{0, w, 3 * w, 0.3, d.Float64(), 1 - 3*w, 1 - w, 1}, 0, 1)...)
 	case 2, 3: // a layer at a turning point, and a corner
 		z := over(theX, fn("sqrt", times(integer(2), name)))
 		w := math.Sqrt(2 * e)
-		points := []float64{-1, -3 * w, -w, 0, 0.3 * w, 2 * w, 0.4, d.Float64(), 1}
+		points := inside([]float64{-1, -3 * w, -w, 0, 0.3 * w, 2 * w, 0.4, d.Float64(), 1}, -1, 1)
 		ends := []condition{here("-1", 0, d.small("", 0)), here("1", 0, unity)}
 		if d.chance(0.5) {
 			return c.pose(d, one("y", none, unity, fn("erf", z)), []int{2}, []string{name.String() + " y'' + x y' = 0"}, ends, rest, points...)
@@ -134,5 +134,5 @@ func layers(d *draw) *Case {
 	// eps y'' + y' = 0
 	t := one("y", none, unity, fn("exp", negative(over(theX, name))))
 	return c.pose(d, t, []int{2}, []string{name.String() + " y'' + y' = 0"}, []condition{here("0", 0, d.small("", 0)), here("1", 0, unity)}, rest,
-		0, e, 3*e, 0.3, d.Float64(), 1)
+		inside([]float64{0, e, 3 * e, 0.3, d.Float64(), 1}, 0, 1)...)
 }

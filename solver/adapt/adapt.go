@@ -31,6 +31,8 @@ type Options struct {
 	Least    int
 	Progress func(string)
 	Context  context.Context
+	// Brief leaves out the search for a reason where there is no answer.
+	Brief bool
 }
 
 func (o *Options) say(format string, args ...any) {

@@ -14,7 +14,7 @@ import (
 
 // explain replaces the reason of an answer that fell short by a better founded one.
 func explain(p *bvp.Problem, a *Answer, o Options) {
-	if a.Met || o.cancelled() {
+	if o.Brief || a.Met || o.cancelled() {
 		return
 	}
 	if why := singularVerdict(p, o); why != "" {

@@ -10,6 +10,7 @@ import (
 	"nodespan/solver/adapt"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
+	"nodespan/solver/nodes"
 )
 
 // This file asks whether a problem is well posed at infinity. The linearised equations have modes that grow, stay or fall as infinity is approached; a
@@ -37,6 +38,7 @@ const (
 const (
 	settledRatio = 1.1 // a factor, from one interval to the next one, within which a limit is being approached
 	freeRatio    = 1.5 // the factor by which what is held by nothing falls at least
+	noHold       = 1e-8
 	unheard      = 1e-6
 	modeLengths  = 6 // so many times its own length must an interval be to show a mode
 )
@@ -246,7 +248,7 @@ func (a *Answer) modeGrid(p *bvp.Problem, step float64) *collocation.Grid {
 	if mesh[len(mesh)-1] != hi {
 		mesh[len(mesh)-1] = hi
 	}
-	return collocation.NewGrid(a.Problem, collocation.Uniform(mesh, modeNodes, a.Curve.Grid().Mesh.Family))
+	return collocation.NewGrid(a.Problem, collocation.Uniform(mesh, modeNodes, nodes.Legendre))
 }
 
 // most is the larger one, and infinite where one is not a number.
@@ -314,10 +316,10 @@ func pose(p *bvp.Problem, short, long *Answer) posedness {
 	}
 	h1, h2 := hold(p, one), hold(p, two)
 	switch {
+	case h2 < 1 && h2 <= math.Max(h1/freeRatio, noHold):
+		return surplus
 	case h2 >= h1/settledRatio || h2 >= 1:
 		return wellPosed
-	case h2 <= h1/freeRatio:
-		return surplus
 	}
 	return undecided
 }

@@ -46,6 +46,7 @@ const (
 	mostFailures  = 4
 	mostMarks     = 60
 	mostRestless  = 8
+	nearSettled   = 1e-3
 	attemptShare  = 0.5  // of what is left of the work, for one length
 	roughTol      = 1e-3 // to which a length is sought before the tolerance asked for
 )
@@ -103,7 +104,8 @@ type search struct {
 	marks             []float64
 	iterations        int
 	failures          int
-	restless          int // doublings in turn that changed much
+	near              float64 // relative change of the last doubling in the first quarter of the interval
+	restless          int     // doublings in turn that changed much
 	linear            bool
 	posed             posedness
 	asked             bool // whether the conditions at infinity suit the equations
@@ -145,9 +147,9 @@ func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 	return s.unmet()
 }
 
-// illPosed asks, where a longer interval brought no solution, whether the conditions at infinity are why.
+// illPosed asks, where longer intervals bring no solution or one that does not settle, whether the conditions at infinity are why.
 func (s *search) illPosed() bool {
-	if s.last[0] == nil || s.failures > 1 {
+	if s.last[0] == nil || !s.linear && s.failures > 1 {
 		return false
 	}
 	s.posed = pose(s.p, s.last[0], s.last[1])
@@ -163,6 +165,7 @@ func (s *search) attempt() *Answer {
 	a, b := ends(s.p, s.x)
 	o.Tol = math.Max(s.stage/4, 1e-13)
 	o.Context = budget.Part(s.o.Context, attemptShare)
+	o.Brief = s.lead != nil // on some length there was an answer: why there is none on another matters little
 	grade := uniform
 	if s.lead != nil && !s.lead.One {
 		grade = doubling
@@ -281,7 +284,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 	}
 	if change <= 0.1 || need > now.length() {
 		s.restless = 0
-	} else if s.restless++; s.restless > mostRestless {
+	} else if s.restless++; s.restless > mostRestless || s.restless == mostRestless/2 && s.linear && s.illPosed() {
 		return false, nil
 	}
 	if now.Curve.Grid().Elements() > mostElements {
@@ -327,6 +330,7 @@ func (s *search) compare(short, long *Answer) (change, alone float64) {
 		}
 		enlarge(short.Answer, ratio/(1-ratio))
 	}
+	s.near = nearChange(short, long)
 	short.Far.measure(short.Answer, long.Answer, s.before)
 	copy(long.Far.degree, short.Far.degree)
 	s.before = short.Far
@@ -336,6 +340,29 @@ func (s *search) compare(short, long *Answer) (change, alone float64) {
 	change = math.Max(change, short.Far.seenError(short.Estimate))
 	s.pairs = append(s.pairs, move{change, alone})
 	return change, alone
+}
+
+// limits reports whether any condition is at infinity.
+func (s *search) limits() bool { return slices.ContainsFunc(s.p.Conditions, atInfinity) }
+
+// nearChange is the largest relative difference of two solutions in the quarter of the shorter interval that is nearest to its finite end or its middle.
+func nearChange(short, long *Answer) (change float64) {
+	p, from, reach := short.Far.p, base(short.Far.p), short.length()/4
+	u, v := make([]float64, p.Jet()), make([]float64, p.Jet())
+	const samples = 40
+	for j := -samples; j <= samples; j++ {
+		x := from + reach*float64(j)/samples
+		if x < short.Far.A || x > short.Far.B {
+			continue
+		}
+		short.Curve.At(x, u)
+		long.Curve.At(x, v)
+		for i := range p.Unknowns {
+			o := p.JetOffset(i)
+			change = math.Max(change, math.Abs(u[o]-v[o])/math.Max(long.Estimate.Scale[o], 1e-300))
+		}
+	}
+	return change
 }
 
 // unmet says why there is no answer, with the best that was found.
@@ -354,7 +381,7 @@ func (s *search) unmet() *Answer {
 	n := len(s.pairs)
 	unsettled := n > 2 && s.pairs[n-1].change > 0.1
 	best.Failed = best.Failed || unsettled || best.Curve == nil
-	if s.last[0] != nil && !s.asked && unsettled && best.Outcome != newton.Cancelled {
+	if s.last[0] != nil && s.posed == undecided && best.Outcome != newton.Cancelled && (s.linear || !unsettled) {
 		s.posed = pose(s.p, s.last[0], s.last[1])
 	}
 	name := cmp.Or(s.p.Unknowns[s.moving].Name, "the solution")
@@ -362,9 +389,15 @@ func (s *search) unmet() *Answer {
 	case s.posed == surplus:
 		best.Failed = true
 		best.Reason = "the conditions at infinity do not fix a solution: one that falls to nothing far out may be added freely, so that infinitely many solutions meet them, or none; give another condition at a finite point in the place of one at infinity"
+	case s.posed == growing && s.limits():
+		best.Failed = true
+		best.Reason = "there is no solution unless the conditions are exactly right: what meets those at finite points grows without bound far out; a condition at a finite point may be one too many"
 	case s.posed == growing:
 		best.Failed = true
 		best.Reason = "solutions that start from these conditions grow without bound far out, unless the conditions are exactly right: a condition at infinity may be missing, or a finite interval be what is meant"
+	case unsettled && s.near <= nearSettled && s.limits():
+		best.Failed = true
+		best.Reason = fmt.Sprintf("there is no solution: what meets the conditions at finite points settles, but to no limit that the conditions at infinity ask for; these are met only by a bend at the last point, however far out that is put, and %s = %.3g is far", cmp.Or(s.p.Variable, "x"), s.x)
 	case s.asked && best.Outcome != newton.Cancelled:
 		best.Failed = true
 		best.Reason = "it cannot be decided whether the conditions at infinity fix one solution: what they hold changes too slowly with the distance"

@@ -65,6 +65,8 @@ func newSplit(p *bvp.Problem, ends []End) *split {
 		}
 	}
 	out.Equations = s.equations(at)
+	out.Rounding = s.rounding(at)
+	out.Work = p.EvaluationWork()
 	if p.Continuity != nil {
 		out.Continuity = s.wrap(p.Continuity, p.State(), at)
 	}

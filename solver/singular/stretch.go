@@ -91,6 +91,8 @@ func New(p *bvp.Problem, ends []End, q ...int) *Stretch {
 	}
 	out.Breaks = s.breaks
 	out.Equations = s.pull(p.Equations, len(p.Unknowns))
+	out.Rounding = s.rounding(p)
+	out.Work = 2*p.EvaluationWork() + 20*float64(order*order) // two evaluations near the end
 	if len(s.breaks) > 0 {
 		out.Continuity = s.pull(s.continuity(), p.State())
 	}

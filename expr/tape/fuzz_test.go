@@ -120,8 +120,11 @@ func check(t *testing.T, data []byte, count *checked) {
 		}
 		return v
 	}
-	if v := gv(n, in); !near(out[0], v, 4e-15) {
-		t.Fatalf("tape %.17g, govaluate %.17g at %g", out[0], v, in)
+	// Where doubles overflow on the way the tape goes on with extended numbers, and govaluate does not.
+	tp.forward(in)
+	plain := tp.r[tp.roots[0]]
+	if v := gv(n, in); !near(plain, v, 4e-15) || finite(plain) && out[0] != plain {
+		t.Fatalf("tape %.17g, with doubles alone %.17g, govaluate %.17g at %g", out[0], plain, v, in)
 	}
 	count.value++
 

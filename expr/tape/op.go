@@ -91,6 +91,12 @@ var named = map[string]struct {
 	"I0": {"besselI", 0}, "I1": {"besselI", 1}, "K0": {"besselK", 0}, "K1": {"besselK", 1},
 }
 
+// The functions that extended numbers know.
+var (
+	opExp, opSinh, opCosh = unaryOf["exp"], unaryOf["sinh"], unaryOf["cosh"]
+	opLn, opSqrt, opAbs   = unaryOf["ln"], unaryOf["sqrt"], unaryOf["abs"]
+)
+
 // unaryOf maps the name of a function of one argument to its opcode.
 var unaryOf = func() map[string]opcode {
 	m := make(map[string]opcode, len(unaries))

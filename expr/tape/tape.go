@@ -4,9 +4,10 @@ package tape
 // needs its own Clone.
 type Tape struct {
 	*program
-	r       []float64 // registers: inputs, constants, results
-	adjoint []float64 // the derivative of one root by each register
-	slope   []pair    // the derivatives of each result by its operands
+	r        []float64     // registers: inputs, constants, results
+	adjoint  []float64     // the derivative of one root by each register
+	slope    []pair        // the derivatives of each result by its operands
+	extended *extendedTape // room for another evaluation, where this one overflows
 }
 
 // program is the part of a tape that never changes.
@@ -96,6 +97,9 @@ func (t *Tape) Eval(in, out []float64) {
 	for i, at := range t.roots {
 		out[i] = r[at]
 	}
+	if !allFinite(out) {
+		t.evalWide(in, out)
+	}
 }
 
 // Jacobian writes the value of each root to out and its partial derivatives to jac, one row of Inputs numbers per root.
@@ -119,6 +123,9 @@ func (t *Tape) Jacobian(in, out, jac []float64) {
 		}
 		t.backward(at)
 		copy(row, t.adjoint)
+	}
+	if !allFinite(out) || !allFinite(jac) {
+		t.jacobianWide(in, out, jac)
 	}
 }
 

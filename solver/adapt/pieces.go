@@ -285,7 +285,7 @@ func widenScale(scale []float64, c *collocation.Curve, e int) {
 }
 
 // measures returns what the error on each element is measured against: the largest values on the whole interval. From initial values an
-// error grows along with the solution, and so it is what the solution has been up to there.
+// error may grow on its way, and so it is what may grow to these; but no less than what the solution has been up to there.
 func measures(c *collocation.Curve) [][]float64 {
 	g := c.Grid()
 	E := g.Elements()
@@ -298,6 +298,7 @@ func measures(c *collocation.Curve) [][]float64 {
 		}
 		return out
 	}
+	all, ahead := scales(c), growthAhead(c, side)
 	so := make([]float64, g.P.Jet())
 	for j := range E {
 		e := j
@@ -306,6 +307,9 @@ func measures(c *collocation.Curve) [][]float64 {
 		}
 		widenScale(so, c, e)
 		out[e] = slices.Clone(so)
+		for i, v := range all {
+			out[e][i] = math.Max(out[e][i], v/ahead[e])
+		}
 	}
 	return out
 }

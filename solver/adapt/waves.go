@@ -38,8 +38,9 @@ func newFrozen(p *bvp.Problem) *frozen {
 	return z
 }
 
-// frequency returns the largest imaginary part of λ at x, where z.in holds the jet and the parameters; 0 where it has none.
-func (z *frozen) frequency(x float64) float64 {
+// rates returns the largest imaginary part of λ at x, the smallest and the largest real part, where z.in holds the jet and the parameters; 0 where
+// there are none.
+func (z *frozen) rates(x float64) (frequency, least, most float64) {
 	n, J := len(z.p.Unknowns), len(z.in)
 	z.p.Equations(x, z.in, z.f, z.df)
 	for r := range n {
@@ -52,12 +53,12 @@ func (z *frozen) frequency(x float64) float64 {
 	}
 	for _, v := range z.df {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return 0
+			return 0, 0, 0
 		}
 	}
 	var high mat.Dense
 	if high.Solve(z.lead, z.lower) != nil {
-		return 0 // a singular point
+		return 0, 0, 0 // a singular point
 	}
 	z.matrix.Zero()
 	row := 0
@@ -73,23 +74,24 @@ func (z *frozen) frequency(x float64) float64 {
 	}
 	var eig mat.Eigen
 	if !eig.Factorize(z.matrix, mat.EigenNone) {
-		return 0
+		return 0, 0, 0
 	}
-	most := 0.0
+	least, most = math.Inf(1), math.Inf(-1)
 	for _, v := range eig.Values(nil) {
-		most = math.Max(most, imag(v))
+		frequency = math.Max(frequency, imag(v))
+		least, most = math.Min(least, real(v)), math.Max(most, real(v))
 	}
-	return most
+	return frequency, least, most
 }
 
 // samplesWaves is the number of places in each stretch between breaks where the frequency is looked at.
 const samplesWaves = 64
 
-// turns returns points that cut every stretch into equal parts, and for each part the number of waves in it, of the equations linearised around
-// a curve; nil stands for the first guess.
-func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
+// alongParts calls visit for each of equal parts of every stretch, with the rates in its middle, of the equations linearised around a curve; nil stands
+// for the first guess.
+func alongParts(p *bvp.Problem, c *collocation.Curve, visit func(x0, x1, frequency, least, most float64)) {
 	z := newFrozen(p)
-	x = divide(ends(p), samplesWaves)
+	x := divide(ends(p), samplesWaves)
 	J := p.Jet()
 	for i, par := range p.Parameters {
 		z.in[J+i] = 1
@@ -107,9 +109,53 @@ func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
 		} else if p.Guess != nil {
 			p.Guess(at, z.in[:J])
 		}
-		waves = append(waves, (x[i+1]-x[i])*z.frequency(at)/(2*math.Pi))
+		frequency, least, most := z.rates(at)
+		visit(x[i], x[i+1], frequency, least, most)
 	}
+}
+
+// turns returns points that cut every stretch into equal parts, and for each part the number of waves in it.
+func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
+	x = []float64{p.A}
+	alongParts(p, c, func(x0, x1, frequency, _, _ float64) {
+		x, waves = append(x, x1), append(waves, (x1-x0)*frequency/(2*math.Pi))
+	})
 	return x, waves
+}
+
+// growthAhead returns for each element by about how much an error there may grow on the way to the other end, at least 1, from initial values
+// at the left end (side 1) or the right one (−1).
+func growthAhead(c *collocation.Curve, side int) []float64 {
+	p, m := c.Grid().P, c.Grid().Mesh
+	var x, logs []float64 // of each part, the logarithm of the growth
+	alongParts(p, c, func(x0, x1, _, least, most float64) {
+		rate := most
+		if side < 0 {
+			rate = -least
+		}
+		x, logs = append(x, (x0+x1)/2), append(logs, rate*(x1-x0))
+	})
+	// From the far end: what comes after either adds to the growth or takes nothing away from what there was before.
+	for j := range logs {
+		i, after := len(logs)-1-j, len(logs)-j
+		if side < 0 {
+			i, after = j, j-1
+		}
+		if after >= 0 && after < len(logs) {
+			logs[i] += logs[after]
+		}
+		logs[i] = math.Max(0, logs[i])
+	}
+	out := make([]float64, len(m.Nodes))
+	at := 0
+	for e := range out {
+		mid := (m.X[e] + m.X[e+1]) / 2
+		for at+1 < len(x) && x[at+1] <= mid {
+			at++
+		}
+		out[e] = math.Exp(math.Min(logs[at], 700))
+	}
+	return out
 }
 
 // wavesOf returns the number of waves on the whole interval.

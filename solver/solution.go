@@ -1,6 +1,11 @@
 package solver
 
-import "nodespan/solver/singular"
+import (
+	"math"
+
+	"nodespan/solver/bvp"
+	"nodespan/solver/singular"
+)
 
 // Solution is what Solve returns: always something, with a status and a sentence.
 //
@@ -60,8 +65,23 @@ func (s *Solution) Points() []float64 { return s.curve.points() }
 // At writes the jet at x (every unknown with its derivatives up to its order; see package bvp).
 func (s *Solution) At(x float64, jet []float64) { s.curve.at(x, jet) }
 
-// ErrorAt writes the estimated error of every entry of the jet at x; +Inf where nothing is known of it.
-func (s *Solution) ErrorAt(x float64, err []float64) { s.curve.errorAt(x, err) }
+// ErrorAt writes the estimated error of every entry of the jet at x, read as the decimal number that is typed or printed for x: a double
+// holds that to half a unit only, which matters where the solution is steep. It is +Inf where nothing is known.
+func (s *Solution) ErrorAt(x float64, err []float64) {
+	s.curve.errorAt(x, err)
+	if bvp.Exact(x) || x == s.Problem.A || x == s.Problem.B {
+		return
+	}
+	jet := make([]float64, len(err))
+	s.curve.at(x, jet)
+	at := 0
+	for _, u := range s.Problem.Unknowns {
+		for d := range u.Order {
+			err[at+d] += math.Abs(x*jet[at+d+1]) / (1 << 53)
+		}
+		at += u.Order + 1
+	}
+}
 
 // Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those found, or
 // of an eigenvalue problem the eigenvalue that the eigenfunction belongs to. It is short where there is no answer.

@@ -24,6 +24,8 @@ type Estimate struct {
 	// Scale[entry] is the largest absolute value over the interval.
 	Scale  []float64
 	values bool // only the unknowns themselves count, see Options
+	// remnant is what the tails of layers in long elements do to the unknowns, relative to their largest values (see addRemnants).
+	remnant float64
 }
 
 // At writes the estimated error of each entry of the jet at x: the largest of the element there and its neighbours, because
@@ -126,6 +128,62 @@ func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
 	return est
 }
 
+// addWaves adds to each entry of the jet the largest of the last two Legendre coefficients of any element of the finer solution. An element
+// far longer than a layer carries what is left of it to its other end without damping it (the stability function of Gauss collocation tends to
+// ±1), as a wave with a zero at every node: just the last coefficient. Such a wave is in both solutions alike; the equation,
+// integrated, carries its size to every other place, the layer itself too.
+func (est *Estimate) addWaves(fine *collocation.Curve) {
+	g := fine.Grid()
+	waves := make([]float64, g.P.Jet())
+	for e := range g.Elements() {
+		for i := range waves {
+			series := fine.Series(e, i)
+			for _, v := range series[max(len(series)-2, 0):] {
+				waves[i] = math.Max(waves[i], math.Abs(v))
+			}
+		}
+	}
+	for _, l := range est.Local {
+		for i := range l {
+			l[i] += waves[i]
+		}
+	}
+}
+
+// addRemnants adds what the tails of layers do that the finer solution itself does not see, as the linearised problem answers to its residual
+// near the ends of long elements (see collocation.Assembler.Remnants).
+func (est *Estimate) addRemnants(fine *collocation.Curve, r newton.Result) {
+	rhs := r.System.NewRHS()
+	if !r.Assembler.Remnants(fine, rhs) {
+		return
+	}
+	g := fine.Grid()
+	v := g.NewVector()
+	r.System.SolveTo(v, rhs)
+	c := g.Curve(v)
+	jet, most := make([]float64, g.P.Jet()), make([]float64, g.P.Jet())
+	const points = 4
+	for e, l := range est.Local {
+		clear(most)
+		x0, x1 := est.Mesh[e], est.Mesh[e+1]
+		for j := range points + 1 {
+			c.At(x0+(x1-x0)*float64(j)/points, jet)
+			for i, d := range jet {
+				most[i] = math.Max(most[i], math.Abs(d))
+			}
+		}
+		for i, d := range most {
+			l[i] += d
+			if s := est.Scale[i]; s > 0 && i == entryOfFunction(g, i) {
+				est.remnant = math.Max(est.remnant, d/s)
+			}
+		}
+	}
+	for i, d := range g.Parameters(v) {
+		est.Parameters[i] += math.Abs(d)
+	}
+}
+
 // samples is the number of sample intervals for a polynomial with k nodes: twice the degree resolves its extremes.
 func samples(k int) int { return 2*k + 6 }
 
@@ -185,8 +243,8 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 		}
 		est.Floor[i] += 4 * unit * math.Max(est.Scale[i], bounds.Sizes[i])
 	}
-	for i := range par {
-		est.Parameters[i] += par[i]
+	for i, v := range g.Parameters(solution) {
+		est.Parameters[i] += par[i] + 4*unit*math.Abs(v)
 	}
 	est.localise(g, floors, g.Curve(solution))
 	return math.Max(condition, 1)

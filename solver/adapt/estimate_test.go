@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
 )
 
 // TestSoughtNumberIsRelative: y” + λ y = 0 on [0, L] with y(0) = y(L) = 0, y'(0) = 1 has λ = (π/L)². The error of a sought number counts
@@ -54,6 +55,54 @@ func TestFarInterval(t *testing.T) {
 		}
 		if worst > claimed || claimed > 100*worst {
 			t.Errorf("from %g: off by %.2g, claimed %.2g", a, worst, claimed)
+		}
+	}
+}
+
+// TestGraded: beside a short element lengths at most double from one to the next, about, and the ends and numbers of nodes stay.
+func TestGraded(t *testing.T) {
+	m := graded(collocation.Mesh{X: []float64{0, 0.01, 1, 1.002, 4}, Nodes: []int{9, 5, 7, 6}})
+	for e := range len(m.Nodes) - 1 {
+		h, next := m.X[e+1]-m.X[e], m.X[e+2]-m.X[e+1]
+		if e == 0 {
+			continue
+		}
+		if next > 4.001*h || h > 4.001*next {
+			t.Errorf("lengths %g and %g at %g", h, next, m.X[e+1])
+		}
+	}
+	if m.X[0] != 0 || m.X[len(m.X)-1] != 4 || len(m.X) != len(m.Nodes)+1 || m.Nodes[0] != 9 || m.Nodes[len(m.Nodes)-1] != 6 {
+		t.Errorf("mesh %v, nodes %v", m.X, m.Nodes)
+	}
+}
+
+// TestRemnants: (k T')' = 0 with k = 1/(2 + tanh(w (x−c))) has T' = C/k. A mesh that ends where the transition is not quite over leaves its tail
+// in a long element: the finer solution carries the tail on like the coarse one, and only the residual tells.
+func TestRemnants(t *testing.T) {
+	const w, c = 300, 0.759
+	k := func(x float64) (v, slope float64) {
+		th := math.Tanh(w * (x - c))
+		return 2 + th, w * (1 - th*th)
+	}
+	p := second(0, 1, 0, 1, func(x, y, d float64) (v, vy, vd float64) {
+		s, ds := k(x)
+		return ds / s * d, 0, ds / s
+	})
+	integral := func(x float64) float64 { return 2*x + (math.Abs(w*(x-c))+math.Log1p(math.Exp(-2*w*math.Abs(x-c))))/w }
+	for _, tol := range []float64{1e-6, 1e-7, 1e-8, 1e-9, 1e-10} {
+		a := Pieces(p, Options{Tol: tol})
+		if !a.Met {
+			t.Errorf("tolerance %g: %s", tol, a.Reason)
+			continue
+		}
+		jet, err := make([]float64, 3), make([]float64, 3)
+		for i := range 99 {
+			x := float64(i+1) / 100
+			a.Curve.At(x, jet)
+			a.Estimate.At(x, err)
+			if want := (integral(x) - integral(0)) / (integral(1) - integral(0)); math.Abs(jet[0]-want) > err[0]+1e-15 {
+				t.Errorf("tolerance %g: T(%g) is off by %.2g, claimed %.2g", tol, x, math.Abs(jet[0]-want), err[0])
+			}
 		}
 	}
 }

@@ -143,10 +143,6 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 	return at, at.result.Outcome == newton.Converged
 }
 
-// unclaimed is the part of the tolerance below which pieces claim nothing. Measured on eps y” + y' = 0, eps = 1e-5, at 1e-6: 1.2e-11
-// in the layer's slope where two meshes agreed to 4e-12.
-const unclaimed = 1e-4
-
 // judge measures a solution against a finer one. previous is the relative difference that was found one rung below (infinite when not known): a slow
 // fall says that the finer one is not much better, and widens the estimate. So does left, the part of the error that the finer one still has, as far as
 // is known otherwise.
@@ -161,6 +157,10 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 		ratio = math.Max(ratio, raw/previous)
 	}
 	safety := 2.5 / (1 - math.Min(ratio, 0.9))
+	if g.Elements() > 1+len(g.P.Breaks) {
+		est.addWaves(fine.curve)
+		est.addRemnants(fine.curve, fine.result)
+	}
 	for _, l := range est.Local {
 		for i := range l {
 			l[i] *= safety
@@ -171,13 +171,6 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	}
 	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0]}
 	a.Condition = est.addRounding(fine.curve.Grid(), fine.curve.V, fine.result)
-	if g.Elements() > 1+len(g.P.Breaks) {
-		// Elements far longer than a layer carry what is left of it without damping it (the stability function of Gauss collocation
-		// tends to ±1), in both solutions alike: digits far below the tolerance that steered the mesh are not claimed.
-		for i, v := range est.Scale {
-			est.Floor[i] += unclaimed * o.Tol * v
-		}
-	}
 	a.Error = est.relative(g)
 	a.Met = a.Error <= o.Tol && unseen(coarse.curve, est, o.Tol)
 	if !a.Met {

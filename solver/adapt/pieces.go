@@ -150,6 +150,10 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		}
 		target *= math.Max(1e-2, math.Min(0.5, o.Tol/(4*a.Error)))
 		m, _, _ = refine(at.curve, target, most, o.Nodes > 0, false)
+		if a.Estimate.remnant > o.Tol/10 {
+			m = graded(m)
+			coarsenings = mostCoarsenings // merging would hide it again
+		}
 		from = &fine
 	}
 	best.Iterations = iterations
@@ -203,6 +207,32 @@ func finerMesh(m collocation.Mesh) collocation.Mesh {
 	out := collocation.Mesh{X: divide(m.X, 2), Family: m.Family, Nodes: make([]int, 2*len(m.Nodes))}
 	for e, k := range m.Nodes {
 		out.Nodes[2*e], out.Nodes[2*e+1] = k+2, k+2
+	}
+	return out
+}
+
+// graded cuts elements that are much longer than a neighbour so that lengths at most double from one to the next there: the tail of a layer
+// is seen in them.
+func graded(m collocation.Mesh) collocation.Mesh {
+	out := collocation.Mesh{Family: m.Family, X: []float64{m.X[0]}}
+	for e, k := range m.Nodes {
+		x0, x1 := m.X[e], m.X[e+1]
+		var cuts []float64
+		if e > 0 {
+			for t := 2 * (x0 - m.X[e-1]); t < (x1-x0)/2; t *= 2 {
+				cuts = append(cuts, x0+t)
+			}
+		}
+		n := len(cuts)
+		if e+1 < len(m.Nodes) {
+			for t := 2 * (m.X[e+2] - x1); t < (x1-x0)/2; t *= 2 {
+				cuts = append(cuts, x1-t)
+			}
+		}
+		slices.Reverse(cuts[n:])
+		for _, x := range append(cuts, x1) {
+			out.X, out.Nodes = append(out.X, x), append(out.Nodes, k)
+		}
 	}
 	return out
 }

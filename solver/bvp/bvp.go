@@ -22,6 +22,7 @@ package bvp
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -192,4 +193,10 @@ func (p *Problem) JetOffset(i int) int {
 		o += u.Order + 1
 	}
 	return o
+}
+
+// Exact reports whether a number is whole or ends after 21 binary digits: typed as a decimal number, as 3 or 0.25, such a one is held
+// exactly. Others are held to half a unit in the last place.
+func Exact(v float64) bool {
+	return math.Float64bits(v)<<32 == 0 || v == math.Trunc(v) && math.Abs(v) < 1<<32
 }

@@ -247,7 +247,7 @@ func (b *bounder) conditions() {
 		}
 		// Where the value is taken is a rounded number too.
 		for i, at := range c.At {
-			if !exact(at.X) {
+			if !bvp.Exact(at.X) {
 				own[0] += halfUnit * math.Abs(at.X*dg[i]*b.slope(at))
 			}
 		}
@@ -269,11 +269,6 @@ func (b *bounder) slope(at bvp.PointValue) float64 {
 	jet := make([]float64, g.jet)
 	b.point(e, b.v, s, jet, g.bases[e].weightsAt(s, g.maxOrder))
 	return jet[g.jetAt[at.Unknown]+at.Derivative+1]
-}
-
-// exact reports whether a number is whole or ends after 21 binary digits: one that is typed like that is not rounded.
-func exact(v float64) bool {
-	return math.Float64bits(v)<<32 == 0 || v == math.Trunc(v) && math.Abs(v) < 1<<32
 }
 
 // finite returns v, and 0 where it is not finite.

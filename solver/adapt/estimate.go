@@ -244,7 +244,7 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 		est.Floor[i] += 4 * unit * math.Max(est.Scale[i], bounds.Sizes[i])
 	}
 	for i, v := range g.Parameters(solution) {
-		est.Parameters[i] += par[i] + 4*unit*math.Abs(v)
+		est.Parameters[i] += par[i] + unit*math.Abs(v)
 	}
 	est.localise(g, floors, g.Curve(solution))
 	return math.Max(condition, 1)

@@ -83,6 +83,17 @@ func (s *Solution) ErrorAt(x float64, err []float64) {
 	}
 }
 
+// Finer writes the jet at x of the finer solution that this one was judged by; false where there is none to be had: of eigenfunctions, on unbounded
+// intervals, of finite differences. It tells how errors that change their sign along the interval cancel in an integral.
+func (s *Solution) Finer(x float64, jet []float64) bool {
+	c, ok := s.curve.(*collocated)
+	if !ok || s.mode > 0 || c.a.Fine == nil {
+		return false
+	}
+	c.a.Fine.At(x, jet)
+	return true
+}
+
 // Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those found, or
 // of an eigenvalue problem the eigenvalue that the eigenfunction belongs to. It is short where there is no answer.
 func (s *Solution) Sought() []Found {

@@ -80,6 +80,8 @@ type Answer struct {
 	Way string
 	// Finer is the number of nodes per element (or elements) of the solution that judged this one.
 	Finer int
+	// Fine is that solution; nil where there is none.
+	Fine *collocation.Curve
 }
 
 // attempt is one discrete solution.

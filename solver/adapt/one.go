@@ -169,7 +169,7 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	for i := range est.Parameters {
 		est.Parameters[i] *= safety
 	}
-	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0]}
+	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve}
 	a.Condition = est.addRounding(fine.curve.Grid(), fine.curve.V, fine.result)
 	a.Error = est.relative(g)
 	a.Met = a.Error <= o.Tol && unseen(coarse.curve, est, o.Tol)

@@ -59,14 +59,14 @@ type Switch struct {
 
 // along is a solution with scratch space for evaluating functions of it.
 type along struct {
-	s                  *solver.Solution
-	jet, d, err, moved []float64
-	highest            []bool // of the entries of the jet: the next one is not its derivative
+	s                          *solver.Solution
+	jet, d, err, moved, beside []float64
+	highest                    []bool // of the entries of the jet: the next one is not its derivative
 }
 
 func newAlong(s *solver.Solution) *along {
 	n := s.Problem.Jet()
-	p := &along{s: s, jet: make([]float64, n), d: make([]float64, n), err: make([]float64, n), moved: make([]float64, n), highest: make([]bool, n)}
+	p := &along{s: s, jet: make([]float64, n), d: make([]float64, n), err: make([]float64, n), moved: make([]float64, n), beside: make([]float64, n), highest: make([]bool, n)}
 	for i, u := range s.Problem.Unknowns {
 		p.highest[s.Problem.JetOffset(i)+u.Order] = true
 	}
@@ -83,9 +83,15 @@ func (p *along) value(f Integrand, x float64) float64 {
 // number returns f at x with its error: the errors of the jet times the derivatives by it, or the change that they make together where
 // that is more (y² where y is 0); rounding, that of the point included; and the function's own doubt.
 func (p *along) number(f *Function, x float64) Number {
-	v := p.value(f.F, x)
+	v, e, doubt := p.parts(f, x)
+	return Number{v, e + doubt}
+}
+
+// parts returns a number's value, and its error in two parts: the solution's, and what else there is.
+func (p *along) parts(f *Function, x float64) (v, e, doubt float64) {
+	v = p.value(f.F, x)
 	p.s.ErrorAt(x, p.err)
-	e, size := 0.0, math.Abs(v)
+	size := math.Abs(v)
 	for j, d := range p.d {
 		if d != 0 {
 			e += math.Abs(d) * p.err[j]
@@ -95,7 +101,7 @@ func (p *along) number(f *Function, x float64) Number {
 			}
 		}
 	}
-	doubt := 2e-16 * size
+	doubt = 2e-16 * size
 	if math.IsInf(size, 0) {
 		doubt = 2e-16 * math.Abs(v)
 	}
@@ -105,7 +111,7 @@ func (p *along) number(f *Function, x float64) Number {
 	if len(f.Switches) == 0 && e > 0 {
 		e = p.spread(f.F, x, v, e)
 	}
-	return Number{v, e + doubt}
+	return v, e, doubt
 }
 
 // spread returns the larger of e and the change of f where every entry of the jet is off by its error, to one side and to the other. An
@@ -124,7 +130,7 @@ func (p *along) spread(f Integrand, x, v, e float64) float64 {
 			}
 			p.moved[j] = p.jet[j] + dj
 		}
-		if c := math.Abs(f(x, p.moved, p.d) - v); c > change {
+		if c := math.Abs(f(x, p.moved, p.beside) - v); c > change {
 			change = c
 		}
 	}

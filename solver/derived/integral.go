@@ -153,7 +153,7 @@ func (p *along) integral(f *Function, a, b float64) (Number, bool) {
 		return Number{}, true
 	}
 	parts, open := p.stretches(f, a, b)
-	q := quadrature{along: p, f: f}
+	q := quadrature{along: p, f: f, finer: newFiner(p)}
 	q.x, q.w = nodes.Gauss(rule)
 	var pieces []piece
 	for i := range parts {
@@ -192,7 +192,7 @@ func (p *along) integral(f *Function, a, b float64) (Number, bool) {
 	for _, u := range open {
 		q.err += p.otherwise(f, u, a, b)
 	}
-	return Number{q.sum.value(), q.err}, true
+	return Number{q.sum.value(), q.err + math.Min(q.bound, enlarged*math.Abs(q.cancelled.value())+q.rest)}, true
 }
 
 // otherwise returns how much an integral over a zone of a switch may be off.
@@ -217,22 +217,34 @@ type quadrature struct {
 	f     *Function
 	x, w  []float64
 	sum   sum
-	err   float64
-	size  float64 // of what is added, about
-	parts int
+	err   float64 // but for what the solution's error does, which is
+	bound float64 // at most this,
+	// or else what the integral of the finer solution differs by, and a rest: see finer.
+	cancelled sum
+	rest      float64
+	finer     *finer
+	size      float64 // of what is added, about
+	parts     int
 }
 
-// piece is a part with the rule's value on the whole of it, what the solution's error does to that, and the size of the values.
-type piece struct{ a, b, value, doubt, size float64 }
+// piece is a part with the rule's value on the whole of it, the size of the values, and errors: all of it, the bound of what the solution's error does, and
+// with the finer solution the difference to that and the rest.
+type piece struct{ a, b, value, size, doubt, bound, differs, rest float64 }
 
 // whole applies the rule.
 func (q *quadrature) whole(c *piece) {
 	h := (c.b - c.a) / 2
 	for i, u := range q.x {
-		n := q.number(q.f, c.a+h*(1+u))
-		c.value += h * q.w[i] * n.Value
-		c.doubt += h * q.w[i] * n.Error
-		c.size += h * q.w[i] * math.Abs(n.Value)
+		x := c.a + h*(1+u)
+		v, e, doubt := q.along.parts(q.f, x)
+		w := h * q.w[i]
+		c.value += w * v
+		c.size += w * math.Abs(v)
+		c.doubt += w * doubt
+		c.bound += w * e
+		differs, rest := q.finer.at(q.along, q.f, x, v, e)
+		c.differs += w * differs
+		c.rest += w * rest
 	}
 }
 
@@ -244,20 +256,24 @@ func (q *quadrature) refine(c *piece, depth int) bool {
 	q.whole(&right)
 	q.parts++
 	diff := math.Abs(left.value + right.value - c.value)
-	doubt := left.doubt + right.doubt
-	if diff <= 1e-15*q.size+0.02*doubt+4e-16*(left.size+right.size) {
-		q.sum.add(left.value)
-		q.sum.add(right.value)
-		q.err += doubt + diff
+	share := math.Min(left.rest+right.rest, left.bound+right.bound) + left.doubt + right.doubt
+	met := diff <= 1e-15*q.size+0.02*share+4e-16*(left.size+right.size)
+	if !met && depth > 0 && q.parts <= mostParts && m > c.a && m < c.b && !math.IsNaN(diff) {
+		return q.refine(&left, depth-1) && q.refine(&right, depth-1)
+	}
+	for _, half := range []*piece{&left, &right} {
+		q.sum.add(half.value)
+		q.cancelled.add(half.differs)
+		q.err += half.doubt
+		q.bound += half.bound
+		q.rest += half.rest
+	}
+	if met {
+		q.err += diff
 		return true
 	}
-	if depth == 0 || q.parts > mostParts || m <= c.a || m >= c.b || math.IsNaN(diff) {
-		q.sum.add(left.value)
-		q.sum.add(right.value)
-		q.err += doubt + 2*diff
-		return math.Abs(c.value) <= vanishing*q.size && diff <= vanishing*q.size
-	}
-	return q.refine(&left, depth-1) && q.refine(&right, depth-1)
+	q.err += 2 * diff
+	return math.Abs(c.value) <= vanishing*q.size && diff <= vanishing*q.size
 }
 
 // sum adds with compensation (W. Kahan, Comm. ACM 8, 1965, 40).

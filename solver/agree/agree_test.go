@@ -152,3 +152,26 @@ func TestExactSolutions(t *testing.T) {
 		}
 	}
 }
+
+// Differences that are judged by themselves raise no false alarm where their meshes see nothing of what happens: near resonance, and where
+// the solution oscillates faster than they do. They say so, or agree.
+func TestNoFalseAlarm(t *testing.T) {
+	for _, text := range []string{
+		"y'' + (2 pi)^2 (1 - 3.83e-07) y = exp(x) (1 + (2 pi)^2 (1 - 3.83e-07))\ny(0) = 1\ny(1) = exp(1)",
+		"y'' + pi^2 (1 + 1e-5) y = exp(x) (1 + pi^2 (1 + 1e-5))\ny(0) = 1\ny(1) = exp(1)",
+		"y'' + y = (1 - 3220.73^2) sin(3220.73 x)\ny(0) = 0\ny(1) = sin(3220.73)",
+		"y'' + 300^2 y = 0\ny(0) = 0\ny(1) = 1",
+	} {
+		for _, tol := range []float64{1e-3, 1e-6} {
+			_, s := solve(t, text, solver.Options{Tol: tol})
+			if s.Status != solver.Solved {
+				t.Errorf("%s: %s", text, s.Message)
+			}
+			r := agree.Compare(s, agree.Options{Methods: []solver.Method{solver.Differences}})
+			t.Log(text, r.Sentence)
+			if r.Disagree {
+				t.Errorf("%s: %s", text, r.Sentence)
+			}
+		}
+	}
+}

@@ -53,4 +53,18 @@ var families = []Family{
 	{Name: "periodic", About: "value and slope return", make: periodic},
 	{Name: "tied", About: "conditions at inner points and at several", make: tied},
 	{Name: "rewritten", About: "one problem written two ways", make: rewritten, checkedElsewhere: true},
+
+	{Name: "differences-plain", About: "plain, by differences", make: byDifferences(plain, 2)},
+	{Name: "differences-nonlinear", About: "nonlinear, by differences", make: byDifferences(nonlinear, 2)},
+	{Name: "differences-system", About: "system, by differences", make: byDifferences(system, 2)},
+	{Name: "differences-periodic", About: "periodic, by differences", make: byDifferences(periodic, 2)},
+	{Name: "differences-tied", About: "tied, by differences", make: byDifferences(tied, 2)},
+	{Name: "differences-resonance", About: "resonance, by differences", make: byDifferences(resonance, 4)},
+	{Name: "differences-singular", About: "singular, by differences", make: byDifferences(singular, 0),
+		checkedElsewhere: true},
+	{Name: "differences-waves", About: "oscillation, by differences", make: byDifferences(oscillation, 0)},
+	{Name: "differences-layers", About: "layers, by differences", make: byDifferences(layers, 0)},
+	{Name: "differences-sought", About: "sought, by differences", make: byDifferences(sought, 0),
+		checkedElsewhere: true},
+	{Name: "differences-scaled", About: "scaled, by differences", make: byDifferences(scaled, 2)},
 }

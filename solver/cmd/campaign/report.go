@@ -139,6 +139,9 @@ func (c *Case) command() string {
 	if len(at) > 0 {
 		fmt.Fprintf(&b, " -at '%s'", strings.Join(at, ", "))
 	}
+	if o.Order > 2 {
+		fmt.Fprintf(&b, " # but with differences of order %d\n", o.Order)
+	}
 	if c.twin != nil {
 		return b.String() + " -out json\n  " + c.twin.command()
 	}

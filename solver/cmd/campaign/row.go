@@ -16,10 +16,12 @@ import (
 type Row struct {
 	Name  string `json:"name"`
 	Sheet string `json:"sheet"`
-	// Method, Family, Nodes, Elements, Tol and Count are those of the command; what is left out is left to the solver.
+	// Method, Family, Nodes, Elements, Tol and Count are those of the command, and Order is that of differences; what is left out is
+	// left to the solver.
 	Method   string  `json:"method,omitempty"`
 	Family   string  `json:"family,omitempty"`
 	Nodes    int     `json:"nodes,omitempty"`
+	Order    int     `json:"order,omitempty"`
 	Elements int     `json:"elements,omitempty"`
 	Tol      float64 `json:"tol,omitempty"`
 	Count    int     `json:"count,omitempty"`
@@ -56,7 +58,7 @@ func loadRows(file string) ([]Row, error) {
 // asCase turns a row into a case.
 func (r *Row) asCase() (*Case, error) {
 	c := &Case{Name: r.Name, Sheet: r.Sheet, Never: r.Never, Options: solver.Options{
-		Method: solver.Method(r.Method), Nodes: r.Nodes, Elements: r.Elements, Tol: r.Tol, Count: r.Count,
+		Method: solver.Method(r.Method), Nodes: r.Nodes, Order: r.Order, Elements: r.Elements, Tol: r.Tol, Count: r.Count,
 	}}
 	if r.Family != "" {
 		f, err := nodes.ParseFamily(r.Family)

@@ -247,13 +247,14 @@ func (c *curve) questions(r *rand.Rand) []wanted {
 }
 
 // TestCampaign asks many formulas of many solutions whose closed forms are known; the wanted values come from the closed forms by dense
-// sampling and a rule of three points. A claim covers the miss, and no number is given where there is none.
+// sampling and a rule of three points. A claim covers the miss, and no number is given where there is none. REPORTS says how many problems are made.
 func TestCampaign(t *testing.T) {
 	n := 12
 	if v, err := strconv.Atoi(os.Getenv("REPORTS")); err == nil {
 		n = v
 	}
 	ratios := map[string][]float64{}
+	var all []float64
 	asked, given, unsolved := 0, 0, 0
 	for i := range n {
 		r := rand.New(rand.NewPCG(uint64(i), 7))
@@ -301,6 +302,7 @@ func TestCampaign(t *testing.T) {
 				t.Errorf("%s tol %g\n%s = %.15g ± %.1e, want %.15g (off by %.1e)", c.text, tol, w.formula, g.Value, g.Error, w.value, miss)
 			}
 			ratios[w.kind] = append(ratios[w.kind], g.Error/math.Max(miss, floor))
+			all = append(all, g.Error/math.Max(miss, floor))
 		}
 	}
 	var kinds []string
@@ -313,5 +315,10 @@ func TestCampaign(t *testing.T) {
 		slices.Sort(list)
 		t.Logf("%-20s %4d  claimed over true: median %.2g, largest %.2g", k, len(list), list[len(list)/2], list[len(list)-1])
 	}
-	t.Logf("%d asked, %d given; %d problems of %d not solved", asked, given, unsolved, n)
+	slices.Sort(all)
+	median := all[len(all)/2]
+	t.Logf("%d asked, %d given; %d problems of %d not solved; claimed over true: median %.2g", asked, given, unsolved, n, median)
+	if (asked-given)*100 > asked || unsolved*100 > n || median > 10 {
+		t.Error("too few numbers are given, or their claims are too large")
+	}
 }

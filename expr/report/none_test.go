@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -60,6 +61,39 @@ func TestEnds(t *testing.T) {
 				if d := r[0].Value - 1; !(d*d < 1e-28) || r[1].Fault == "" {
 					t.Errorf("y(0)=%s, y(2)=%s: %v (%s), %v (%s)", start, end, r[0].Value, r[0].Fault, r[1].Value, r[1].Fault)
 				}
+			}
+		}
+	}
+}
+
+// Integrals of what has no bound or no derivative somewhere, in closed form.
+func TestSingularIntegrals(t *testing.T) {
+	for formula, want := range map[string]float64{
+		"integral(1/sqrt(x))":            2,
+		"integral(ln(x))":                -1,
+		"integral(x^(-0.6))":             2.5,
+		"integral(abs(x - 0.3)^(-0.5))":  2 * (math.Sqrt(0.3) + math.Sqrt(0.7)),
+		"integral(ln(abs(x - 0.3)))":     0.3*math.Log(0.3) + 0.7*math.Log(0.7) - 1,
+		"integral(cbrt(x - 0.3))":        0.75 * (math.Pow(0.7, 4.0/3) - math.Pow(0.3, 4.0/3)),
+		"integral(abs(x - 0.3)^0.3)":     (math.Pow(0.3, 1.3) + math.Pow(0.7, 1.3)) / 1.3,
+		"integral(sqrt(1 - x^2))":        math.Pi / 4,
+		"integral(1/sqrt(abs(y)))":       2, // y = 2x - 1
+		"integral(ln(abs(y)))":           -1,
+		"integral(sign(sin(50 x)))":      0.005309649148733837,
+		"integral(abs(sin(300 x)))":      0.6365930112690711,
+		"largest(sqrt(y))":               1,
+		"smallest(ln(2 + y), 0.2, 0.9)":  math.Log(1.4),
+		"largest(if(y < 0, -y, y/2))":    1,
+		"largest_at(if(x < 0.4, x, -x))": 0.4,
+	} {
+		sh, err := sheet.Read("y''=0; y(0)=-1; y(1)=1\nreport "+formula, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
+			r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))[0]
+			if miss := math.Abs(r.Value - want); !(miss <= r.Error+2e-15) || !(r.Error < 1e-5) {
+				t.Errorf("%s at %g = %.15g ± %.1e (%s), want %.15g (off by %.1e)", formula, tol, r.Value, r.Error, r.Fault, want, miss)
 			}
 		}
 	}

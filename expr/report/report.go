@@ -83,7 +83,7 @@ func (t *taker) formula() (derived.Number, string) {
 	n := derived.Number{Value: value(math.NaN(), nil)}
 	own := slices.Clone(row[len(row)-len(t.scalars):])
 	for k, s := range t.scalars {
-		if own[k] != 0 && s.Error > 0 {
+		if own[k] != 0 && s.Error != 0 {
 			n.Error += t.effect(value, k, n.Value, math.Abs(own[k])*s.Error)
 		}
 		if v := own[k] * s.Value; !math.IsInf(v, 0) && !math.IsNaN(v) {

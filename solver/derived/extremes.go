@@ -1,7 +1,9 @@
 package derived
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"nodespan/solver"
 )
@@ -10,7 +12,7 @@ import (
 type Extreme struct {
 	// Best is where the function is largest.
 	Best Point
-	// Places are all the ones whose values cannot be told from the largest one and that are not the same place, Best among them; there is
+	// Places are, ascending, all the ones whose values cannot be told from the largest one and that are not the same place, Best among them; there is
 	// more than one where, say, two peaks are equally high.
 	Places []Point
 	// Unbounded says that there is no largest value: the function grows without bound towards Best.X.
@@ -261,23 +263,29 @@ func (h *heights) best() Extreme {
 	if len(h.unbounded) > 0 {
 		return Extreme{Best: Point{X: Number{Value: h.unbounded[0]}}, Unbounded: true}
 	}
+	// Where f has no value there is no place.
+	h.places = slices.DeleteFunc(h.places, func(q Point) bool { return math.IsNaN(q.Value.Value) })
 	best := Point{Value: Number{math.NaN(), math.Inf(1)}}
 	for _, q := range h.places {
 		if math.IsNaN(best.Value.Value) || q.Value.Value > best.Value.Value {
 			best = q
 		}
 	}
-	e := Extreme{}
+	e := Extreme{Places: []Point{best}}
 	for _, q := range h.places {
 		indistinct := best.Value.Value-q.Value.Value <= best.Value.Error+q.Value.Error
-		if q == best || indistinct && math.Abs(q.X.Value-best.X.Value) > 4*(q.X.Error+best.X.Error)+apart*(h.b-h.a) {
+		if indistinct && math.Abs(q.X.Value-best.X.Value) > 4*(q.X.Error+best.X.Error)+apart*(h.b-h.a) {
 			e.Places = append(e.Places, q)
 		}
 	}
+	slices.SortStableFunc(e.Places, func(a, b Point) int { return cmp.Compare(a.X.Value, b.X.Value) })
 	// Another place may be larger than it looks.
 	most := best.Value.Value + best.Value.Error
 	for _, q := range h.places {
-		most = math.Max(most, q.Value.Value+q.Value.Error)
+		if most = math.Max(most, q.Value.Value+q.Value.Error); math.IsNaN(most) {
+			most = math.Inf(1)
+			break
+		}
 	}
 	best.Value.Error = most - best.Value.Value
 	e.Best = best

@@ -258,7 +258,8 @@ func (q *quadrature) refine(c *piece, depth int) bool {
 	diff := math.Abs(left.value + right.value - c.value)
 	share := math.Min(left.rest+right.rest, left.bound+right.bound) + left.doubt + right.doubt
 	met := diff <= 1e-15*q.size+0.02*share+4e-16*(left.size+right.size)
-	if !met && depth > 0 && q.parts <= mostParts && m > c.a && m < c.b && !math.IsNaN(diff) {
+	coarse := c.b-c.a <= (1<<10)*ulp(math.Max(math.Abs(c.a), math.Abs(c.b))) // the points hardly part any more
+	if !met && depth > 0 && q.parts <= mostParts && !coarse && !math.IsNaN(diff) {
 		return q.refine(&left, depth-1) && q.refine(&right, depth-1)
 	}
 	for _, half := range []*piece{&left, &right} {
@@ -268,13 +269,16 @@ func (q *quadrature) refine(c *piece, depth int) bool {
 		q.bound += half.bound
 		q.rest += half.rest
 	}
+	// At an end where f has no derivative the halves are off by more than they differ from the whole: by three times that for x^-0.6.
+	q.err += 4 * diff
 	if met {
-		q.err += diff
 		return true
 	}
-	q.err += 2 * diff
 	return math.Abs(c.value) <= vanishing*q.size && diff <= vanishing*q.size
 }
+
+// ulp is the distance from x > 0 to the next number.
+func ulp(x float64) float64 { return math.Nextafter(x, math.Inf(1)) - x }
 
 // sum adds with compensation (W. Kahan, Comm. ACM 8, 1965, 40).
 type sum struct{ s, c float64 }

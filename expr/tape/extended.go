@@ -154,6 +154,19 @@ func applyWide(op opcode, n int, a, b, c extended) extended {
 		}
 	case opAbs:
 		return extended{math.Abs(a.m), a.e}
+	case opSech:
+		return widen(1).over(applyWide(opCosh, 0, a, b, c))
+	case opCsch:
+		return widen(1).over(applyWide(opSinh, 0, a, b, c))
+	case opLog10:
+		if a.m > 0 && a.finite() {
+			return widen(a.ln() / math.Ln10)
+		}
+	case opCbrt:
+		if a.finite() {
+			e := a.e - (a.e%3+3)%3
+			return scaled(math.Cbrt(math.Ldexp(a.m, a.e-e)), e/3)
+		}
 	}
 	return widen(apply(op, n, a.narrow(), b.narrow(), c.narrow()))
 }
@@ -195,6 +208,24 @@ func slopesWide(s *step, a, b, c, v extended) (da, db extended) {
 		return one.over(a), extended{}
 	case opSqrt:
 		return widen(0.5).over(v), extended{}
+	case opCbrt:
+		return widen(1. / 3).over(v.times(v)), extended{}
+	case opLog10:
+		return widen(1 / math.Ln10).over(a), extended{}
+	case opSech:
+		return v.times(widen(-math.Tanh(a.narrow()))), extended{}
+	case opCsch:
+		return v.over(widen(-math.Tanh(a.narrow()))), extended{}
+	case opTanh, opCoth:
+		square := applyWide(opCosh, 0, a, b, c)
+		if s.op == opCoth {
+			square = applyWide(opSinh, 0, a, b, c)
+		}
+		square = one.over(square.times(square))
+		if s.op == opCoth {
+			square = square.negated()
+		}
+		return square, extended{}
 	}
 	x, y := slopes(s.op, int(s.n), a.narrow(), b.narrow(), c.narrow(), v.narrow(), s.constantExponent)
 	return widen(x), widen(y)

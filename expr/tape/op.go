@@ -94,6 +94,9 @@ var named = map[string]struct {
 // The functions that extended numbers know.
 var (
 	opExp, opSinh, opCosh = unaryOf["exp"], unaryOf["sinh"], unaryOf["cosh"]
+	opSech, opCsch        = unaryOf["sech"], unaryOf["csch"]
+	opTanh, opCoth        = unaryOf["tanh"], unaryOf["coth"]
+	opLog10, opCbrt       = unaryOf["log10"], unaryOf["cbrt"]
 	opLn, opSqrt, opAbs   = unaryOf["ln"], unaryOf["sqrt"], unaryOf["abs"]
 )
 

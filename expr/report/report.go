@@ -39,8 +39,10 @@ func All(sh *sheet.Sheet, sol *solver.Solution) []Report {
 			r.Fault = "there is no solution to take it from"
 		} else if n, fault := (&taker{sh: sh, s: sol, q: q}).take(); fault != "" {
 			r.Fault = fault
-		} else if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) || math.IsNaN(n.Error) || math.IsInf(n.Error, 0) {
+		} else if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) {
 			r.Fault = "it has no finite value"
+		} else if math.IsNaN(n.Error) || math.IsInf(n.Error, 0) {
+			r.Fault = "how far it is from the truth is not known"
 		} else {
 			r.Value, r.Error = n.Value, n.Error
 		}

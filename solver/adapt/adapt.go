@@ -33,6 +33,8 @@ type Options struct {
 	Context  context.Context
 	// Brief leaves out the search for a reason where there is no answer.
 	Brief bool
+	// Mesh, when not nil, is the one that pieces begin with, of the same interval: where it is known that the solution takes pieces.
+	Mesh *collocation.Mesh
 }
 
 func (o *Options) say(format string, args ...any) {

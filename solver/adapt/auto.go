@@ -12,6 +12,12 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 	if o.Elements > 1 {
 		return Pieces(p, o), false
 	}
+	if o.Mesh != nil {
+		if b := Pieces(p, o); b.Met || b.Singular || o.cancelled() {
+			return b, false
+		}
+		o.Mesh = nil
+	}
 	a = One(p, o, autoNodes)
 	if a.Met || a.Singular || o.Nodes > 0 || o.cancelled() {
 		return a, true

@@ -69,6 +69,9 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		most, first = o.Nodes, o.Nodes
 	}
 	m := collocation.Uniform(spread(p, float64(first)/nodesPerWave), first, o.Family)
+	if o.Mesh != nil {
+		m = withBreaks(*o.Mesh, p.Breaks)
+	}
 	best := &Answer{Error: math.Inf(1)}
 	if len(m.Nodes) > mostElements/2 {
 		best.Unresolved = true
@@ -165,6 +168,18 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		best.Reason = fmt.Sprintf("the solution is not resolved after %d changes of the mesh, now of %d pieces", mostRounds, len(m.Nodes))
 	}
 	return best
+}
+
+// withBreaks cuts a mesh at the breaks.
+func withBreaks(m collocation.Mesh, breaks []float64) collocation.Mesh {
+	out := collocation.Mesh{X: slices.Clone(m.X), Nodes: slices.Clone(m.Nodes), Family: m.Family}
+	for _, b := range breaks {
+		if i, ok := slices.BinarySearch(out.X, b); !ok && i > 0 && i < len(out.X) {
+			out.X = slices.Insert(out.X, i, b)
+			out.Nodes = slices.Insert(out.Nodes, i, out.Nodes[i-1])
+		}
+	}
+	return out
 }
 
 // piecesGiven solves on a uniform mesh with the numbers asked for.

@@ -21,6 +21,7 @@ import (
 	"nodespan/solver/adapt"
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
 	"nodespan/solver/eigen"
 	"nodespan/solver/newton"
 )
@@ -166,18 +167,17 @@ func (s *search) attempt() *Answer {
 	o.Tol = math.Max(s.stage/4, 1e-13)
 	o.Context = budget.Part(s.o.Context, attemptShare)
 	o.Brief = s.lead != nil // on some length there was an answer: why there is none on another matters little
-	grade := uniform
-	if s.lead != nil && !s.lead.One {
-		grade = doubling
+	t := s.truncate(a, b, false)
+	if s.lead != nil && !s.lead.One && o.Nodes == 0 {
+		o.Mesh = s.lead.stretched(a, b)
 	}
-	t := s.truncate(a, b, grade)
 	if s.lead != nil {
 		guessFrom(t, s.lead)
 	}
 	sol, one := s.solve(t, o)
 	s.iterations += sol.Iterations
 	if s.lead != nil && (sol.Curve == nil || !(sol.Error < 0.1)) {
-		t = s.truncate(a, b, afterLead) // afresh: the continued solution was no good start, or the mesh too coarse a one
+		t, o.Mesh = s.truncate(a, b, true), nil // afresh: the continued solution was no good start, or the mesh too coarse a one
 		sol, one = s.solve(t, o)
 		s.iterations += sol.Iterations
 	}
@@ -197,20 +197,12 @@ func (s *search) attempt() *Answer {
 	return now
 }
 
-// grading says which mesh points a truncation is given besides those that its problem names.
-type grading int
-
-const (
-	uniform   grading = iota // none
-	doubling                 // at distances that double: coarse meshes are finer near the finite end, as solutions are
-	afterLead                // and at steps as long as those of the last solution, which may have had waves
-)
-
 // waveNodes is how many of its unknowns' numbers an element is given that is as fine as the last solution.
 const waveNodes = 20
 
-// truncate puts infinity at a and b, with mesh points at the sources that were found far out.
-func (s *search) truncate(a, b float64, graded grading) *bvp.Problem {
+// truncate puts infinity at a and b, with mesh points at the sources that were found far out; and, if graded, at distances that double and at steps
+// as long as those that the last solution needed: it may have waves.
+func (s *search) truncate(a, b float64, graded bool) *bvp.Problem {
 	t := Truncate(s.p, a, b)
 	marks := slices.Clone(t.Breaks)
 	for _, x := range s.marks {
@@ -226,15 +218,11 @@ func (s *search) truncate(a, b float64, graded grading) *bvp.Problem {
 			}
 		}
 	}
-	if graded != uniform {
+	if graded {
 		for d := s.x / 2; d > s.first; d /= 2 {
 			add(d)
 		}
-	}
-	if graded == afterLead {
-		// Steps as long as those that the last solution needed.
-		g := s.lead.Curve.Grid()
-		step := s.lead.length() * waveNodes / float64(g.Unknowns())
+		step := s.lead.length() * waveNodes / float64(s.lead.Curve.Grid().Unknowns())
 		for d := step; d < s.x && step > s.x/mostElements; d += step {
 			add(d)
 		}
@@ -242,6 +230,69 @@ func (s *search) truncate(a, b float64, graded grading) *bvp.Problem {
 	slices.Sort(marks)
 	t.Breaks = slices.Compact(marks)
 	return t
+}
+
+// densest is how many elements of a doubling of the distance are repeated in the next one; where there are more they belong to something that happens there.
+const densest = 12
+
+// stretched continues the mesh of an answer to the interval from lo to hi: each doubling of the distance is divided as the one before.
+func (a *Answer) stretched(lo, hi float64) *collocation.Mesh {
+	g, origin := a.Curve.Grid(), base(a.Far.p)
+	m := collocation.Mesh{X: slices.Clone(g.Mesh.X), Nodes: slices.Clone(g.Mesh.Nodes), Family: g.Mesh.Family}
+	at, ok := slices.BinarySearch(m.X, origin)
+	if !ok {
+		m.X, m.Nodes = slices.Insert(m.X, at, origin), slices.Insert(m.Nodes, at, m.Nodes[at-1])
+	}
+	// Distances to the left, and to the right.
+	left, right := make([]float64, at+1), make([]float64, len(m.X)-at)
+	for i := range left {
+		left[i] = origin - m.X[at-i]
+	}
+	for i := range right {
+		right[i] = m.X[at+i] - origin
+	}
+	leftNodes, rightNodes := slices.Clone(m.Nodes[:at]), slices.Clone(m.Nodes[at:])
+	slices.Reverse(leftNodes)
+	left, leftNodes = doubled(left, leftNodes, origin-lo)
+	right, rightNodes = doubled(right, rightNodes, hi-origin)
+	out := &collocation.Mesh{Family: m.Family}
+	for i := len(left) - 1; i > 0; i-- {
+		out.X, out.Nodes = append(out.X, origin-left[i]), append(out.Nodes, leftNodes[i-1])
+	}
+	out.X = append(out.X, origin)
+	for i := 1; i < len(right); i++ {
+		out.X, out.Nodes = append(out.X, origin+right[i]), append(out.Nodes, rightNodes[i-1])
+	}
+	out.X[0], out.X[len(out.X)-1] = lo, hi
+	return out
+}
+
+// doubled continues distances d, with nodes k in the elements between them, up to a reach.
+func doubled(d []float64, k []int, reach float64) ([]float64, []int) {
+	if len(d) < 2 {
+		return d, k
+	}
+	for top := d[len(d)-1]; top < reach; top = d[len(d)-1] {
+		n := len(d)
+		i, _ := slices.BinarySearch(d, top/2)
+		if n-1-i > densest || i == n-1 {
+			for j := range 4 {
+				d, k = append(d, top+top*float64(j+1)/4), append(k, k[n-2])
+			}
+			continue
+		}
+		if d[i] > top/2 {
+			d, k = append(d, 2*d[i]), append(k, k[i-1])
+		}
+		for ; i < n-1; i++ {
+			d, k = append(d, 2*d[i+1]), append(k, k[i])
+		}
+	}
+	for len(d) > 2 && d[len(d)-2] >= reach*(1-1e-9) {
+		d, k = d[:len(d)-1], k[:len(k)-1]
+	}
+	d[len(d)-1] = reach
+	return d, k
 }
 
 // judge holds the solution on the present length against that on half of it, and chooses the next length. done is the answer when there is one.

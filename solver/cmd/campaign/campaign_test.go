@@ -55,16 +55,37 @@ func TestRows(t *testing.T) {
 	}
 }
 
-// open lists the families that are not yet what they should be; everything else is held to no failure at all.
-var open = map[string]bool{
-	"narrow-1": true, "narrow-2": true, "narrow-3": true, "narrow-4": true, "kinked-1": true, "kinked-2": true,
-	"kinked-4": true, "flux": true, "flux-kinked": true, "made": true, "coefficient": true,
-	"coefficient-kinked": true, "growth": true, "several": true, "narrow-nonlinear": true, "resonance": true,
-	"resonance-free": true, "singular": true, "oscillation": true, "half-line": true, "half-line-free": true,
-	"whole-line": true, "ill-posed": true, "far": true, "fast": true, "layers": true, "front": true,
-	"sought": true, "eigenvalues": true, "eigen-singular": true, "steep": true, "regular": true, "waves": true,
-	"narrow-reports": true, "narrow-largest": true, "growing": true, "too-few": true, "rewritten": true,
-	"breaks": true,
+// A floor is what a family is held to: the least percentages of solved and covered cases, the largest median of claimed over true error.
+type floor struct{ solved, covered, ratio float64 }
+
+// target is what every family is held to that floors does not name.
+var target = floor{99, 100, 10}
+
+// floors are those of families that are not yet what they should be, near what they come to today.
+var floors = map[string]floor{
+	"narrow-1": {95, 60, 10}, "narrow-2": {95, 45, 10}, "narrow-3": {95, 25, 10}, "narrow-4": {90, 25, 10},
+	"kinked-1": {95, 60, 10}, "kinked-2": {95, 60, 10}, "kinked-4": {95, 75, 10},
+	"flux": {75, 45, 10}, "flux-kinked": {95, 50, 10}, "made": {95, 50, 10}, "growth": {95, 50, 10},
+	"several": {90, 45, 10}, "narrow-nonlinear": {80, 50, 10}, "rewritten": {95, 90, 10}, "too-few": {99, 90, 10},
+	"singular": {90, 100, 10}, "ill-posed": {60, 100, 10}, "layers": {96, 100, 10}, "eigenvalues": {95, 80, 15},
+	"oscillation": {99, 100, 15}, "half-line": {99, 100, 60}, "whole-line": {99, 100, 30}, "fast": {99, 100, 15},
+	"waves": {99, 100, 25}, "narrow-largest": {40, 60, 60}, "growing": {99, 100, 15},
+}
+
+// mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about three seconds). The
+// dear ones, on unbounded intervals, come to a few tens of cases then; which they are is the same on every machine.
+const mostWork = 2e9
+
+// within judges up to n cases of a family, until they have taken so much work.
+func (f *Family) within(seed uint64, n int, work float64) (out []Verdict) {
+	const batch = 10
+	for i := 0; i < n && work > 0; i += batch {
+		for _, v := range f.run(seed, i, min(batch, n-i), 2) {
+			out = append(out, v)
+			work -= v.Work
+		}
+	}
+	return out
 }
 
 // TestFamilies solves cases of every family: all that is claimed is true, 99 of 100 are solved, and what is claimed is at most ten times the
@@ -74,23 +95,28 @@ func TestFamilies(t *testing.T) {
 	for i := range families {
 		f := &families[i]
 		t.Run(f.Name, func(t *testing.T) {
-			all := f.run(1, n, 2)
+			all := f.within(1, n, mostWork)
 			s := summarise(all)
 			t.Log(heading)
 			t.Log(s.line(f.Name))
-			if open[f.Name] {
-				return
+			want, short := floors[f.Name]
+			if !short {
+				want = target
 			}
 			for i := range all {
-				if v := &all[i]; v.Class != Fine && v.Class != Unsolved {
+				if v := &all[i]; !short && v.Class != Fine && v.Class != Unsolved {
 					t.Errorf("%s: %s: %s\n%s", v.Case.Name, v.Class, v.Fault, v.Case.command())
 				}
 			}
-			if s.Solved < s.Must-(s.Must+99)/100 {
-				t.Errorf("%d of %d solved", s.Solved, s.Must)
+			// One case is always allowed to be the one in a hundred.
+			if allowed := math.Max(1, float64(s.Must)*(1-want.solved/100)); float64(s.Must-s.Solved) > allowed {
+				t.Errorf("%d of %d solved, want %.0f %%", s.Solved, s.Must, want.solved)
 			}
-			if s.Median > 10 {
-				t.Errorf("claimed over true error is %.1f in the median", s.Median)
+			if float64(s.Covered) < float64(s.N)*want.covered/100 {
+				t.Errorf("%d of %d claims are at least the true error, want %.0f %%", s.Covered, s.N, want.covered)
+			}
+			if s.N >= 40 && s.Median > want.ratio {
+				t.Errorf("claimed over true error is %.1f in the median, want %.0f at most", s.Median, want.ratio)
 			}
 		})
 	}

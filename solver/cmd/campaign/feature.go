@@ -1,5 +1,7 @@
 package main
 
+import "math"
+
 // A feature is a function of z that happens around z = 0, with its repeated integrals.
 type feature struct {
 	name string
@@ -186,6 +188,9 @@ func (n *narrow) plain() *formula { return n.write[0](n.z) }
 func (n *narrow) integrated(k int) *formula {
 	return over(n.integral[k-1](n.z), power(n.slope, k))
 }
+
+// rounding is what a change of x by its last digit does to the argument, relative to the width of the feature, and some more.
+func (n *narrow) rounding() float64 { return 4e-15 * (1 + math.Abs(n.place)/n.wide) }
 
 // kinks are the points that the case must not ask a highest derivative of.
 func (n *narrow) kinks() []float64 {

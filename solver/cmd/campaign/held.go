@@ -355,6 +355,7 @@ func several(d *draw) *Case {
 		source, fixed = plus(source, times(amplitude, n.f)), plus(fixed, times(amplitude, n.integrated(order)))
 		points = append(points, n.points(d, a, b)...)
 		c.kinks = append(c.kinks, n.kinks()...)
+		c.limited(n.rounding())
 	}
 	if source.is("0") {
 		return several(d)
@@ -373,6 +374,7 @@ func narrowNonlinear(d *draw) *Case {
 	}
 	c := &Case{kinks: n.kinks()}
 	d.method(c, false, false)
+	c.limited(n.rounding())
 	amplitude := number(d.between(0.2, 1, 1))
 	u := plus(times(amplitude, n.plain()), fn("sin", theX))
 	if n.name == "lorentz" { // a bend, in a form that a sheet can hold

@@ -62,7 +62,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	fmt.Fprintln(stdout, heading)
 	var all []Verdict
 	for _, f := range chosen {
-		verdicts := f.run(*seed, max(1, *n/len(chosen)), *workers)
+		verdicts := f.run(*seed, 0, max(1, *n/len(chosen)), *workers)
 		all = append(all, verdicts...)
 		fmt.Fprintln(stdout, summarise(verdicts).line(f.Name))
 	}

@@ -88,6 +88,7 @@ func narrowSource(order int, kinked bool) func(*draw) *Case {
 		n := d.narrow(a, b, order, kinked)
 		c := &Case{kinks: n.kinks()}
 		d.method(c, false, false)
+		c.limited(n.rounding())
 		// An amplitude that makes the feature count, more or less.
 		amplitude := number(written(rounded(math.Pow(n.wide/(b-a), -d.Float64())*pow(0.3, 3, d.Float64()), 2)))
 		if n.sides {
@@ -128,6 +129,7 @@ func narrowFlux(kinked bool) func(*draw) *Case {
 		}
 		c := &Case{kinks: n.kinks()}
 		d.method(c, false, false)
+		c.limited(n.rounding())
 		base := number(d.between(1.2, 3, 2))
 		part := number(d.between(0.2, 1, 2))
 		if !n.sides {
@@ -153,6 +155,7 @@ func narrowMade(d *draw) *Case {
 	n := d.narrow(a, b, 1, false)
 	c := &Case{kinks: n.kinks()}
 	d.method(c, false, false)
+	c.limited(n.rounding())
 	u := n.plain()
 	if s := d.extra(1); s != nil {
 		u = plus(s, u)
@@ -186,6 +189,7 @@ func narrowCoefficient(kinked bool) func(*draw) *Case {
 		n := d.narrow(a, b, 1, kinked)
 		c := &Case{kinks: n.kinks()}
 		d.method(c, false, false)
+		c.limited(n.rounding())
 		u := d.smooth(a, b)
 		for u.free() {
 			u = d.smooth(a, b)
@@ -211,6 +215,7 @@ func narrowGrowth(d *draw) *Case {
 	n := d.narrow(a, b, 1, d.chance(0.5))
 	c := &Case{kinks: n.kinks()}
 	d.method(c, false, false)
+	c.limited(n.rounding())
 	size := pow(0.3, 2, d.Float64())
 	if !n.sides {
 		size /= n.wide

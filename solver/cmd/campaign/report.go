@@ -29,15 +29,15 @@ func (f *Family) caseOf(seed uint64, i int) *Case {
 	return c
 }
 
-// run judges n cases of a family on several goroutines; the order of the verdicts is that of the cases.
-func (f *Family) run(seed uint64, n, workers int) []Verdict {
+// run judges n cases of a family, from number first on, on several goroutines; the order of the verdicts is that of the cases.
+func (f *Family) run(seed uint64, first, n, workers int) []Verdict {
 	out := make([]Verdict, n)
 	var group sync.WaitGroup
 	next := make(chan int)
 	for range max(1, workers) {
 		group.Go(func() {
 			for i := range next {
-				out[i] = Judge(f.caseOf(seed, i))
+				out[i] = Judge(f.caseOf(seed, first+i))
 			}
 		})
 	}

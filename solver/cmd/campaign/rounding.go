@@ -44,7 +44,8 @@ func far(d *draw) *Case {
 			[]string{domain(as, bs)}, points...)
 	case 1:
 		source := minus(u.derivative(2), u)
-		return c.pose(d, one("y", u), []int{2}, []string{"y'' - y = " + source.String()}, d.conditions(2, as, bs, value), []string{domain(as, bs)}, points...)
+		conditions := []condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}
+		return c.pose(d, one("y", u), []int{2}, []string{"y'' - y = " + source.String()}, conditions, []string{domain(as, bs)}, points...)
 	}
 	// without a source: y'' = k^2 y from end to end
 	k := number(d.between(0.3, 5, 2))

@@ -49,6 +49,7 @@ func TestVanishing(t *testing.T) {
 		known{"T'' = 4 (T - 20); T(0) = 20; T'(1) = 0", tol, 0.5, 0, 20}.check(t)
 		known{beam, tol, 0, 1, 0.04 * 1.5 * 1.5 * 1.5 / 48}.check(t)
 		known{beam, tol, 1.5, 1, 0}.check(t)
+		known{"T'' = 4 (T - 20); w''=w+T-20; T(0) = 20; T'(1) = 0; w(0)=0; w(1)=0", tol, 0.5, 3, 0}.check(t)
 	}
 }
 

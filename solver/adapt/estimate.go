@@ -238,7 +238,7 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 		}
 	}
 	for i := range est.Floor {
-		if est.Scale[i] > 0 && i == entryOfFunction(g, i) {
+		if est.Scale[i] > est.Floor[i] && i == entryOfFunction(g, i) {
 			condition = math.Max(condition, est.Floor[i]/(safety*unit*est.Scale[i]))
 		}
 		est.Floor[i] += 4 * unit * math.Max(est.Scale[i], bounds.Sizes[i])
@@ -260,6 +260,18 @@ func entryOfFunction(g *collocation.Grid, i int) int {
 	return -1
 }
 
+// smallest is where numbers begin to lose digits because they are small.
+const smallest = 1e-290
+
+// largest returns the largest size of an unknown: what one that vanishes is measured against.
+func (est *Estimate) largest(g *collocation.Grid) float64 {
+	size := 0.0
+	for i := range g.P.Unknowns {
+		size = math.Max(size, est.Scale[g.P.JetOffset(i)])
+	}
+	return size
+}
+
 // relative returns the largest estimated error over the interval of any entry of the state, relative to the entry's largest value.
 // An entry that vanishes to within rounding is measured against the unknown itself over the length of the interval. The error of a
 // sought number counts as it is below 1 and relative to the number above, as Options.Tol of package solver says.
@@ -269,13 +281,16 @@ func (est *Estimate) relative(g *collocation.Grid) float64 {
 	at := 0
 	for _, u := range g.P.Unknowns {
 		natural := est.Scale[at]
+		if natural <= est.Floor[at] || natural < smallest {
+			natural = est.largest(g)
+		}
 		for d := range u.Order {
 			if est.values && d > 0 {
 				break
 			}
 			scale := math.Max(est.Scale[at+d], 1e-9*natural)
 			err := est.Floor[at+d]
-			if est.Scale[at+d] <= err {
+			if est.Scale[at+d] <= err || est.Scale[at+d] < smallest {
 				scale = math.Max(scale, natural)
 			}
 			most := 0.0

@@ -363,8 +363,15 @@ func FunctionError(a *adapt.Answer) float64 {
 	g, est := a.Curve.Grid(), a.Estimate
 	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]
 	worst, at := 0.0, 0
+	largest := 0.0
+	for i := range g.P.Unknowns {
+		largest = math.Max(largest, est.Scale[g.P.JetOffset(i)])
+	}
 	for _, u := range g.P.Unknowns {
-		natural := rowSize(est.Scale[at : at+1])
+		natural := est.Scale[at]
+		if natural <= 4*est.Floor[at] || natural < 1e-290 {
+			natural = largest // an unknown that vanishes in this eigenfunction
+		}
 		for d := range u.Order {
 			most := 0.0
 			for _, l := range est.Local {

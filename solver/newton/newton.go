@@ -51,12 +51,14 @@ type Result struct {
 	Last float64
 }
 
-// SingularCondition is the condition number of the closing system beyond which a problem counts as singular. Measured: the published problems with one
-// solution stay below 2e9 (a wild first rung; 1e3 once resolved), those with none or many come to 1e14 and more.
+// SingularCondition is the condition number of the closing system beyond which a problem counts as singular. Measured:
+// the published problems with one solution stay below 2e9 (a wild first rung; 1e3 once resolved), those with none or
+// many come to 1e14 and more.
 const SingularCondition = 1e13
 
-// rounding is the relative size at which corrections that do not shrink any more are taken for rounding errors. The highest derivative of a singularly perturbed
-// equation carries the most: measured 5e-9 for eps = 1e-5, where the solution itself kept 13 digits.
+// rounding is the relative size at which corrections that do not shrink any more are taken for rounding errors. The
+// highest derivative of a singularly perturbed equation carries the most: measured 5e-9 for eps = 1e-5, where the
+// solution itself kept 13 digits.
 const rounding = 1e-7
 
 // smallestDamping: below it a step makes no headway in double precision.
@@ -140,9 +142,14 @@ func (it *iteration) advance() (Outcome, bool) {
 	return it.damp(size)
 }
 
-// damp looks for a damping of the correction, whose size it is given, with which the next simplified correction is smaller.
+// damp looks for a damping of the correction, whose size it is given, with which the next simplified correction is
+// smaller.
 func (it *iteration) damp(size float64) (Outcome, bool) {
-	reduced := false
+	reduced, floored := false, false
+	if it.res.Iterations > manySteps {
+		it.n.floor(it.noise())
+		size, floored = it.n.of(it.step), true
+	}
 	for it.damping >= smallestDamping {
 		barSize := math.NaN()
 		if it.simplified(it.damping, it.step) {
@@ -161,6 +168,11 @@ func (it *iteration) damp(size float64) (Outcome, bool) {
 		}
 		noise := barSize <= rounding && it.damping == 1
 		if !(theta < 1-it.damping/4 || noise || barSize <= it.o.Target) {
+			if it.damping == 1 && !floored {
+				it.n.floor(it.noise())
+				size, floored = it.n.of(it.step), true
+				continue
+			}
 			it.damping, reduced = math.Min(mu, it.damping/2), true
 			continue
 		}
@@ -191,7 +203,25 @@ func (it *iteration) damp(size float64) (Outcome, bool) {
 	return Stalled, true
 }
 
-// simplified sets trial = v + f w and bar to the correction there by the factors at hand; false where the equations are not finite there.
+// manySteps is the number of steps after which corrections are suspected to be rounding.
+const manySteps = 8
+
+// noise returns what rounding may do to the point at the end of the undamped step.
+func (it *iteration) noise() *blocks.Solution {
+	add(it.trial, it.v, 1, it.step)
+	budget.Spend(it.o.Context, 2*it.residual)
+	sign := -1.0
+	it.asm.Rounding(it.trial, it.sys, 1).Disturb(it.rhs, 0, func() float64 {
+		sign = -sign
+		return sign
+	})
+	noise := it.g.NewVector()
+	it.sys.SolveTo(noise, it.rhs)
+	return noise
+}
+
+// simplified sets trial = v + f w and bar to the correction there by the factors at hand; false where the equations are
+// not finite there.
 func (it *iteration) simplified(f float64, w *blocks.Solution) bool {
 	add(it.trial, it.v, f, w)
 	budget.Spend(it.o.Context, it.residual)
@@ -210,8 +240,9 @@ func (it *iteration) converged() Outcome {
 	return Converged
 }
 
-// polish takes simplified steps with the Jacobian at hand as long as they contract well, from bar, the next correction, its size and its ratio to the
-// one before. It reports whether the iteration has converged: corrections below the target, or at the level of rounding.
+// polish takes simplified steps with the Jacobian at hand as long as they contract well, from bar, the next correction,
+// its size and its ratio to the one before. It reports whether the iteration has converged: corrections below the
+// target, or at the level of rounding.
 func (it *iteration) polish(size, theta float64) bool {
 	for range 8 {
 		if size <= it.o.Target {
@@ -220,7 +251,8 @@ func (it *iteration) polish(size, theta float64) bool {
 			return true
 		}
 		if theta > 0.25 {
-			// So close to a solution Newton's iteration converges quadratically: what does not shrink any more is rounding.
+			// So close to a solution Newton's iteration converges quadratically: what does not shrink any more is
+			// rounding.
 			it.res.Last = size
 			return size <= rounding
 		}
@@ -281,7 +313,8 @@ func newNorm(g *collocation.Grid, a, b *blocks.Solution) *norm {
 	at := 0
 	for i, u := range p.Unknowns {
 		n.u[i] = math.Max(n.u[i], n.z[at])
-		// A derivative may vanish at every mesh point (cos πx on [−1, 1]); its size is then the unknown's over the length.
+		// A derivative may vanish at every mesh point (cos πx on [−1, 1]); its size is then the unknown's over the
+		// length.
 		floor := n.u[i]
 		for d := range u.Order {
 			n.z[at+d] = math.Max(n.z[at+d], floor)
@@ -297,8 +330,8 @@ func newNorm(g *collocation.Grid, a, b *blocks.Solution) *norm {
 	return n
 }
 
-// floorTaps gives a value at a point that vanishes (a support, a slope at the middle of a symmetric beam) the size of its entry
-// elsewhere: relative to itself it is all rounding.
+// floorTaps gives a value at a point that vanishes (a support, a slope at the middle of a symmetric beam) the size of
+// its entry elsewhere: relative to itself it is all rounding.
 func (n *norm) floorTaps(length float64) {
 	p := n.g.P
 	for i, v := range n.g.Taps() {
@@ -309,6 +342,23 @@ func (n *norm) floorTaps(length float64) {
 		}
 		n.q[i] = math.Max(n.q[i], size)
 	}
+}
+
+// floor gives an unknown that vanishes to within rounding, while others do not, weights above its rounding: corrections
+// of that size must count as such. One with eight digits is not touched.
+func (n *norm) floor(noise *blocks.Solution) {
+	const digits = 1e8
+	other := newNorm(n.g, noise, noise)
+	raise := func(weights, by []float64) {
+		for i, v := range by {
+			if v *= digits; v > weights[i] {
+				weights[i] = v
+			}
+		}
+	}
+	raise(n.u, other.u)
+	raise(n.z, other.z)
+	raise(n.q, other.q)
 }
 
 func (n *norm) of(v *blocks.Solution) float64 { return n.ofDifference(v, 0, v) }

@@ -282,7 +282,9 @@ func (est *Estimate) relative(g *collocation.Grid) float64 {
 	for _, u := range g.P.Unknowns {
 		natural := est.Scale[at]
 		if natural <= est.Floor[at] || natural < smallest {
-			natural = est.largest(g)
+			if other := est.largest(g); est.Floor[at] <= 1e-8*other {
+				natural = other // it vanishes, and not because nothing is known of it
+			}
 		}
 		for d := range u.Order {
 			if est.values && d > 0 {

@@ -145,8 +145,8 @@ func (it *iteration) advance() (Outcome, bool) {
 // damp looks for a damping of the correction, whose size it is given, with which the next simplified correction is
 // smaller.
 func (it *iteration) damp(size float64) (Outcome, bool) {
-	reduced, floored := false, false
-	if it.res.Iterations > manySteps {
+	reduced, floored := false, len(it.g.P.Unknowns) == 1 // one alone has nothing to vanish against
+	if it.res.Iterations > manySteps && !floored {
 		it.n.floor(it.noise())
 		size, floored = it.n.of(it.step), true
 	}
@@ -344,21 +344,34 @@ func (n *norm) floorTaps(length float64) {
 	}
 }
 
-// floor gives an unknown that vanishes to within rounding, while others do not, weights above its rounding: corrections
-// of that size must count as such. One with eight digits is not touched.
+// floor gives an unknown that vanishes to within rounding, while another does not, weights above its rounding:
+// corrections of that size must count as such.
 func (n *norm) floor(noise *blocks.Solution) {
-	const digits = 1e8
+	const digits, sure = 1e8, 1e-8
+	p := n.g.P
 	other := newNorm(n.g, noise, noise)
-	raise := func(weights, by []float64) {
-		for i, v := range by {
-			if v *= digits; v > weights[i] {
-				weights[i] = v
+	largest := 0.0
+	at := 0
+	for _, u := range p.Unknowns {
+		largest = math.Max(largest, n.z[at])
+		at += u.Order
+	}
+	at = 0
+	vanishes := make([]bool, len(p.Unknowns))
+	for i, u := range p.Unknowns {
+		if vanishes[i] = n.z[at] <= 8*other.z[at] && other.z[at] <= sure*largest; vanishes[i] {
+			n.u[i] = math.Max(n.u[i], digits*other.u[i])
+			for d := range u.Order {
+				n.z[at+d] = math.Max(n.z[at+d], digits*other.z[at+d])
 			}
 		}
+		at += u.Order
 	}
-	raise(n.u, other.u)
-	raise(n.z, other.z)
-	raise(n.q, other.q)
+	for i, v := range n.g.Taps() {
+		if vanishes[v.Unknown] {
+			n.q[i] = math.Max(n.q[i], digits*other.q[i])
+		}
+	}
 }
 
 func (n *norm) of(v *blocks.Solution) float64 { return n.ofDifference(v, 0, v) }

@@ -132,7 +132,7 @@ func (o *Options) adapt() adapt.Options {
 func collocate(p *Problem, m Method, o adapt.Options) (a *adapt.Answer, one bool) {
 	switch m {
 	case One:
-		return adapt.One(p, o, 0), true
+		return adapt.One(p, o), true
 	case Pieces:
 		return adapt.Pieces(p, o), false
 	}

@@ -205,7 +205,7 @@ func TestGivenNumbers(t *testing.T) {
 	if a.Met != (a.Error <= 1e-6) || (!a.Met && !strings.Contains(a.Reason, "too few")) {
 		t.Errorf("met %v at %.1e: %s", a.Met, a.Error, a.Reason)
 	}
-	a = One(p, Options{Tol: 1e-6, Nodes: 9}, 0)
+	a = One(p, Options{Tol: 1e-6, Nodes: 9})
 	exact := func(x float64) float64 { return math.Sinh(20*(1-x)) / math.Sinh(20) }
 	jet, err := make([]float64, 3), make([]float64, 3)
 	worst := 0.0

@@ -18,8 +18,12 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 		}
 		o.Mesh = nil
 	}
-	a = One(p, o, autoNodes)
-	if a.Met || a.Singular || o.Nodes > 0 || o.cancelled() {
+	a = polynomial(p, o, autoNodes)
+	if o.Nodes > 0 {
+		explain(p, a, o)
+		return a, true
+	}
+	if a.Met || a.Singular || o.cancelled() {
 		return a, true
 	}
 	b := Pieces(p, o)
@@ -29,7 +33,7 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 	}
 	// Neither did: a long ladder may still, and else the better one is shown, with the reason that pieces gave.
 	if b.Outcome == newton.Converged && !b.Unresolved {
-		if c := One(p, o, 0); c.Met {
+		if c := polynomial(p, o, 0); c.Met {
 			c.Iterations += b.Iterations
 			return c, true
 		}

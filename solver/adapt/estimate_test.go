@@ -23,7 +23,7 @@ func TestSoughtNumberIsRelative(t *testing.T) {
 		},
 		Conditions: []bvp.Condition{value(0, 0, 0), value(length, 0, 0), value(0, 1, 1)}}
 	for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
-		a := One(p, Options{Tol: tol}, 0)
+		a := One(p, Options{Tol: tol})
 		if !a.Met {
 			t.Fatalf("tolerance %g: not met: %s", tol, a.Reason)
 		}
@@ -40,7 +40,7 @@ func TestFarInterval(t *testing.T) {
 	for _, a := range []float64{1e3, -1e5, 1e6, -1e7, 3e8} {
 		b := a + 1
 		p := second(a, b, 0, 0, func(x, y, d float64) (v, vy, vd float64) { return math.Sin(x), 0, 0 })
-		answer := One(p, Options{Tol: 1e-13}, 0)
+		answer := One(p, Options{Tol: 1e-13})
 		if answer.Curve == nil {
 			t.Fatalf("from %g: %s", a, answer.Reason)
 		}

@@ -19,8 +19,15 @@ const autoNodes = 64
 // finer returns a number of nodes for the solution that judges one with n.
 func finer(n int) int { return n + max(4, n/3) }
 
-// One solves by one polynomial (one per stretch between breaks). most bounds the number of nodes tried; 0 means the whole ladder.
-func One(p *bvp.Problem, o Options, most int) *Answer {
+// One solves by one polynomial (one per stretch between breaks), and says why where it cannot.
+func One(p *bvp.Problem, o Options) *Answer {
+	a := polynomial(p, o, 0)
+	explain(p, a, o)
+	return a
+}
+
+// polynomial is One with a bound of the number of nodes tried; 0 means the whole ladder. It looks for no reasons.
+func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 	if o.Nodes > 0 {
 		return oneGiven(p, o)
 	}

@@ -49,15 +49,11 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 		}
 		if b := follow(p, o); b != nil {
 			b.Iterations += a.Iterations
-			if o.Elements == 0 || b.Curve == nil {
-				explain(p, b, o)
-			}
+			explain(p, b, o)
 			return b
 		}
 	}
-	if o.Elements == 0 || a.Curve == nil {
-		explain(p, a, o)
-	}
+	explain(p, a, o)
 	return a
 }
 

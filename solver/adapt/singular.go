@@ -10,6 +10,7 @@ import (
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
+	"nodespan/solver/nodes"
 )
 
 // This file tells a linear problem without a unique solution from one that is only too sensitive for the arithmetic. Both have discrete
@@ -59,7 +60,7 @@ func singularity(p *bvp.Problem, o Options) fredholm {
 		return unclear
 	case math.Min(a.local, b.local) < leastLocal:
 		return sensitive
-	case !(a.changes <= mostLog && b.changes <= mostLog && a.dimension == 1) && !(growth(p, o) <= mostGrowth):
+	case !(a.changes <= mostLog && b.changes <= mostLog && a.dimension == 1) && !(growth(p) <= mostGrowth):
 		return unclear
 	case a.left <= suits && b.left <= suits:
 		return many
@@ -169,7 +170,7 @@ type null struct {
 }
 
 // nullMesh returns a mesh with k nodes on each element on which a null function shows as one to rounding: at least two elements, and more for waves.
-func nullMesh(p *bvp.Problem, k int, o Options) collocation.Mesh {
+func nullMesh(p *bvp.Problem, k int) collocation.Mesh {
 	// Gauss collocation carries a wave over an element of phase θ with the error of the diagonal Padé approximant, θ^(2k+1) (k!)²/((2k)! (2k+1)!):
 	// below 1e-16 for k = 24 and 32 at two thirds of k (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, section IV.3).
 	each := float64(k) * 2 / 3 / (2 * math.Pi)
@@ -177,13 +178,13 @@ func nullMesh(p *bvp.Problem, k int, o Options) collocation.Mesh {
 	if wavesOf(p, nil) > each {
 		x = spread(p, each)
 	}
-	return collocation.Uniform(x, k, o.Family)
+	return collocation.Uniform(x, k, nodes.Legendre)
 }
 
 // nullOf looks for null functions on elements of k nodes; false where the equations cannot be evaluated.
 func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	var n null
-	m := nullMesh(p, k, o)
+	m := nullMesh(p, k)
 	if len(m.Nodes) > mostElements/10 {
 		return n, false
 	}
@@ -300,7 +301,7 @@ func (n *null) sizes(p *bvp.Problem, functions []*collocation.Curve) {
 
 // growth returns by how much a solution of the homogeneous equations grows at most across the interval, from either end. Derivatives
 // count in units of the length of the interval.
-func growth(p *bvp.Problem, o Options) float64 {
+func growth(p *bvp.Problem) float64 {
 	worst := 0.0
 	S := p.State()
 	for _, end := range []float64{p.A, p.B} {
@@ -311,7 +312,7 @@ func growth(p *bvp.Problem, o Options) float64 {
 				q.Conditions = append(q.Conditions, bvp.Condition{At: []bvp.PointValue{{X: end, Unknown: i, Derivative: d}}, Residual: itself})
 			}
 		}
-		g := collocation.NewGrid(&q, collocation.Uniform(divide(ends(p), 4), 24, o.Family))
+		g := collocation.NewGrid(&q, collocation.Uniform(divide(ends(p), 4), 24, nodes.Legendre))
 		asm, sys := g.NewAssembler(), g.System()
 		rhs := sys.NewRHS()
 		if !asm.Assemble(g.NewVector(), sys, rhs) || !sys.Factor() {

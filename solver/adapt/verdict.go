@@ -21,6 +21,9 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		a.Reason, a.Singular = why, true
 		return
 	}
+	if a.Curve != nil && (o.Nodes > 0 || o.Elements > 0) {
+		return // they are too few, and that was said
+	}
 	if x, ok := vanishingLead(p); ok {
 		end := ""
 		if x == p.A || x == p.B {

@@ -246,8 +246,9 @@ func (c *curve) questions(r *rand.Rand) []wanted {
 	return out
 }
 
-// TestCampaign asks many formulas of many solutions whose closed forms are known; the wanted values come from the closed forms by dense
-// sampling and a rule of three points. A claim covers the miss, and no number is given where there is none. REPORTS says how many problems are made.
+// TestCampaign asks many formulas of many solutions whose closed forms are known; the wanted values come from the
+// closed forms by dense sampling and a rule of three points. A claim covers the miss, and no number is given where
+// there is none. REPORTS says how many problems are made.
 func TestCampaign(t *testing.T) {
 	n := 12
 	if v, err := strconv.Atoi(os.Getenv("REPORTS")); err == nil {

@@ -10,7 +10,8 @@ import (
 
 var digits = regexp.MustCompile(`[0-9.]+`)
 
-// others makes problems of further kinds with reports in closed form: on half lines, with breaks, systems, eigenfunctions, far from 0.
+// others makes problems of further kinds with reports in closed form: on half lines, with breaks, systems,
+// eigenfunctions, far from 0.
 func others(r *rand.Rand) (text string, out []wanted) {
 	round := func(v float64) float64 { return math.Round(v*1e4) / 1e4 }
 	add := func(formula string, v float64) {

@@ -13,8 +13,9 @@ import (
 	"nodespan/solver"
 )
 
-// TestFiles takes the reports of every sheet in testdata/sheets that says what they are ("reports: name = formula", the closed form in the
-// sheet's constants, or "reports: name: " and the sentence that says why there is none). Each claim of an error covers the miss, and is small.
+// TestFiles takes the reports of every sheet in testdata/sheets that says what they are ("reports: name = formula", the
+// closed form in the sheet's constants, or "reports: name: " and the sentence that says why there is none). Each claim
+// of an error covers the miss, and is small.
 func TestFiles(t *testing.T) {
 	names, err := filepath.Glob("../../testdata/sheets/*.sheet")
 	if err != nil {

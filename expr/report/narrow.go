@@ -7,20 +7,23 @@ import (
 	"nodespan/expr/tape"
 )
 
-// scale tells by reading a formula where it does something on a small scale, such as exp(-((x-0.3)/1e-4)^2), which samples would miss: a node
-// of it (a function, a power, a quotient) whose slope varies so much over a stretch that the node may depart from a straight line by several
-// times its largest size. Bounds of the nodes come from interval arithmetic (package tape).
+// scale tells by reading a formula where it does something on a small scale, such as exp(-((x-0.3)/1e-4)^2), which
+// samples would miss: a node of it (a function, a power, a quotient) whose slope varies so much over a stretch that the
+// node may depart from a straight line by several times its largest size. Bounds of the nodes come from interval
+// arithmetic (package tape).
 type scale struct {
-	t        *taker
-	r        *tape.Reader
-	moving   bool // some node depends on the solution
-	in, out  []tape.Enclosure
-	most     []float64 // the largest size of each node over the solution's mesh and where it was looked at beyond; infinite at a pole
+	t       *taker
+	r       *tape.Reader
+	moving  bool // some node depends on the solution
+	in, out []tape.Enclosure
+	// most is the largest size of each node over the solution's mesh and where it was looked at beyond; infinite at a
+	// pole.
+	most     []float64
 	jet, old []float64
 }
 
-// bent is by how many times its size a node may depart from a straight line on a stretch that a dozen points show, and smallest how far a stretch is
-// halved, as a share of the whole, where a node has no bound.
+// bent is by how many times its size a node may depart from a straight line on a stretch that a dozen points show, and
+// smallest how far a stretch is halved, as a share of the whole, where a node has no bound.
 const (
 	bent     = 4
 	smallest = 1.0 / (1 << 12)
@@ -33,7 +36,8 @@ func (t *taker) scale(f notation.Node) *scale {
 		panic("report: " + err.Error()) // compiled once on reading
 	}
 	jets := t.s.Problem.Jet()
-	s := &scale{t: t, r: tp.Reader(jets), in: make([]tape.Enclosure, tp.Inputs()), jet: make([]float64, jets), old: make([]float64, jets)}
+	s := &scale{t: t, r: tp.Reader(jets), in: make([]tape.Enclosure, tp.Inputs())}
+	s.jet, s.old = make([]float64, jets), make([]float64, jets)
 	moving := s.r.Moving()
 	if len(moving) == 0 {
 		return nil
@@ -81,7 +85,8 @@ func (s *scale) narrow(a, b float64) bool {
 	return false
 }
 
-// read encloses the nodes between a and b, which lie in one element. The solution is a polynomial there, which samples show.
+// read encloses the nodes between a and b, which lie in one element. The solution is a polynomial there, which samples
+// show.
 func (s *scale) read(a, b float64) {
 	if s.moving {
 		s.readJet(a, b)
@@ -89,7 +94,8 @@ func (s *scale) read(a, b float64) {
 	s.r.Read(a, b, s.in, s.out)
 }
 
-// readJet encloses the jet: each entry by its samples, widened by the largest step between two, its slope by the next entry.
+// readJet encloses the jet: each entry by its samples, widened by the largest step between two, its slope by the next
+// entry.
 func (s *scale) readJet(a, b float64) {
 	const n = 8
 	p := s.t.s.Problem

@@ -1,8 +1,9 @@
-// Package report works out the numbers that a sheet asks of its solution: what its report lines say. Each comes with its error, which is the sum over
-// all parts (values, integrals, extremes …) of their errors times the exact partial derivative of the formula by them.
+// Package report works out the numbers that a sheet asks of its solution: what its report lines say. Each comes with
+// its error, which is the sum over all parts (values, integrals, extremes …) of their errors times the exact partial
+// derivative of the formula by them.
 //
-// A formula is smooth but where a switch in it changes its sign: the argument of abs, the two sides of a comparison, what divides.
-// The package finds the switches in the tree, and package derived works stretch by stretch between them.
+// A formula is smooth but where a switch in it changes its sign: the argument of abs, the two sides of a comparison,
+// what divides. The package finds the switches in the tree, and package derived works stretch by stretch between them.
 package report
 
 import (
@@ -24,7 +25,8 @@ type Report struct {
 	// Left is what stands left of the value when it is typeset: the name, or the formula where the sheet gives no name.
 	Left notation.Node
 	Span notation.Span
-	// Value comes with its estimated error: what the errors of everything that it is taken from may do to it, to first order.
+	// Value comes with its estimated error: what the errors of everything that it is taken from may do to it, to first
+	// order.
 	Value, Error float64
 	// Fault is one sentence that says why there is no value; then Value is NaN and Error infinite. Empty for a value.
 	Fault string
@@ -118,8 +120,8 @@ func (t *taker) formula() (derived.Number, string) {
 	return n, ""
 }
 
-// effect returns what the error of scalar k may do to a formula with the value v: to first order, or the change itself where that is more, or
-// where the derivative is infinite.
+// effect returns what the error of scalar k may do to a formula with the value v: to first order, or the change itself
+// where that is more, or where the derivative is infinite.
 func (t *taker) effect(value func(float64, []float64) float64, k int, v, first float64) float64 {
 	kept := t.scalars[k]
 	defer func() { t.scalars[k] = kept }()
@@ -136,8 +138,8 @@ func (t *taker) effect(value func(float64, []float64) float64, k int, v, first f
 	return math.Max(first, change)
 }
 
-// jacobian returns the value of a formula as a function of x and the jet (nil: it holds neither), and the row that each call fills with
-// its derivatives by the jet, the variable and the scalars.
+// jacobian returns the value of a formula as a function of x and the jet (nil: it holds neither), and the row that each
+// call fills with its derivatives by the jet, the variable and the scalars.
 func (t *taker) jacobian(tree notation.Node) (value func(x float64, jet []float64) float64, row []float64) {
 	tp, err := t.sh.CompileAsked([]notation.Node{tree}, len(t.q.Parts))
 	if err != nil {
@@ -188,7 +190,8 @@ func (t *taker) noIntegral(i *sheet.Part, a, b float64) string {
 	if math.IsInf(a, 0) || math.IsInf(b, 0) {
 		return "what is integrated in " + i.Text + " does not die away towards infinity"
 	}
-	return "what is integrated in " + i.Text + " grows without bound, or has no value, so that its integral does not exist or cannot be told"
+	return "what is integrated in " + i.Text +
+		" grows without bound, or has no value, so that its integral does not exist or cannot be told"
 }
 
 // mean is an integral over that of its weight.
@@ -209,7 +212,8 @@ func (t *taker) mean(i *sheet.Part, a, b float64) (derived.Number, string) {
 		return top, "the integral of the weight in " + i.Text + " is 0 to within its error"
 	}
 	v := top.Value / bottom.Value
-	return derived.Number{Value: v, Error: (top.Error + math.Abs(v)*bottom.Error) / (math.Abs(bottom.Value) - bottom.Error)}, ""
+	e := (top.Error + math.Abs(v)*bottom.Error) / (math.Abs(bottom.Value) - bottom.Error)
+	return derived.Number{Value: v, Error: e}, ""
 }
 
 // zero is the n-th place where a sign changes.
@@ -221,7 +225,8 @@ func (t *taker) zero(i *sheet.Part, a, b float64) (derived.Number, string) {
 			if d[1]-d[0] > 0.05*(t.s.Mesh[len(t.s.Mesh)-1]-t.s.Mesh[0]) {
 				where = "from " + t.sh.Variable + " = " + sheet.Number(d[0]) + " to " + sheet.Number(d[1])
 			}
-			return derived.Number{}, "in " + i.Text + " it cannot be told whether the sign changes " + where + ", where it is 0 to within the error"
+			return derived.Number{}, "in " + i.Text + " it cannot be told whether the sign changes " + where +
+				", where it is 0 to within the error"
 		}
 	}
 	if len(z.Places) < i.Nth {
@@ -264,7 +269,8 @@ func (t *taker) value(i *sheet.Part) (derived.Number, string) {
 	if i.Order > 0 && slices.Contains(p.Breaks, i.At) {
 		left, right := at(math.Nextafter(i.At, p.A)), at(math.Nextafter(i.At, p.B))
 		if math.Abs(left.Value-right.Value) > left.Error+right.Error {
-			return left, fmt.Sprintf("%s jumps there from %s to %s: take it a little to one side", i.Text, sheet.Number(left.Value), sheet.Number(right.Value))
+			return left, fmt.Sprintf("%s jumps there from %s to %s: take it a little to one side", i.Text,
+				sheet.Number(left.Value), sheet.Number(right.Value))
 		}
 	}
 	return at(i.At), ""

@@ -11,11 +11,13 @@ import (
 	"nodespan/solver/derived"
 )
 
-// kink is a switch in a formula: what it depends on by the sign alone, or has no derivative or no value at where it is 0.
+// kink is a switch in a formula: what it depends on by the sign alone, or has no derivative or no value at where it is
+// 0.
 type kink struct {
 	name     string // the function
 	argument notation.Node
-	// other is the formula with the switch on its other side; nil: what the switch belongs to has no value, or no derivative, where it is 0.
+	// other is the formula with the switch on its other side; nil: what the switch belongs to has no value, or no
+	// derivative, where it is 0.
 	other notation.Node
 	jumps bool // from one side to the other
 	pole  bool // the formula has no bound where the argument is 0
@@ -42,7 +44,8 @@ func switches(f notation.Node, changes func(notation.Node) bool) []kink {
 			k.other = replace(f, n, flipped)
 		}
 		if !slices.ContainsFunc(out, func(o kink) bool {
-			return notation.Equal(o.argument, k.argument) && (o.other == nil) == (k.other == nil) && (o.other == nil || notation.Equal(o.other, k.other))
+			return notation.Equal(o.argument, k.argument) && (o.other == nil) == (k.other == nil) &&
+				(o.other == nil || notation.Equal(o.other, k.other))
 		}) {
 			out = append(out, k)
 		}
@@ -130,7 +133,8 @@ func (t *taker) runs(n notation.Node) bool {
 func (t *taker) depends(n notation.Node) bool {
 	return contains(n, func(n notation.Node) bool {
 		m, ok := n.(*notation.Name)
-		return ok && (sheet.PartIndex(m) >= 0 || slices.ContainsFunc(t.sh.Sought, func(p bvp.Parameter) bool { return p.Name == m.Name }))
+		sought := func(p bvp.Parameter) bool { return p.Name == m.Name }
+		return ok && (sheet.PartIndex(m) >= 0 || slices.ContainsFunc(t.sh.Sought, sought))
 	})
 }
 
@@ -157,7 +161,8 @@ func (t *taker) function(f notation.Node) derived.Function {
 // maxSwitches bounds the switches of a formula; of one that has more the first count.
 const maxSwitches = 64
 
-// switches makes the switches of a formula functions along the solution. An argument has switches of its own, which stand inside it.
+// switches makes the switches of a formula functions along the solution. An argument has switches of its own, which
+// stand inside it.
 func (t *taker) switches(f notation.Node, most int) []derived.Switch {
 	var out []derived.Switch
 	for _, k := range switches(f, t.runs) {

@@ -1,9 +1,9 @@
-// Package derived takes numbers from a solution: values, integrals, extremes and places where a sign changes. Each comes with an
-// error estimate that includes the solution's own. It knows no text and no browser.
+// Package derived takes numbers from a solution: values, integrals, extremes and places where a sign changes. Each
+// comes with an error estimate that includes the solution's own. It knows no text and no browser.
 //
-// A function along a solution is smooth between the mesh points and the places where one of its switches (the argument of
-// an abs, the two sides of a comparison) changes its sign. Everything is worked out stretch by stretch between these, so that a kink
-// costs no accuracy and a jump has a value on each side.
+// A function along a solution is smooth between the mesh points and the places where one of its switches (the argument
+// of an abs, the two sides of a comparison) changes its sign. Everything is worked out stretch by stretch between
+// these, so that a kink costs no accuracy and a jump has a value on each side.
 package derived
 
 import (
@@ -15,11 +15,13 @@ import (
 // Number is a derived number with its estimated error.
 type Number struct{ Value, Error float64 }
 
-// Integrand is a function of the point, the jet there (package bvp has its layout) and nothing else. It writes its derivatives
-// with respect to the entries of the jet to d (same length as the jet, cleared before) and returns its value.
+// Integrand is a function of the point, the jet there (package bvp has its layout) and nothing else. It writes its
+// derivatives with respect to the entries of the jet to d (same length as the jet, cleared before) and returns its
+// value.
 type Integrand func(x float64, jet, d []float64) float64
 
-// Entry returns the integrand weight(x) · jet[entry]; a nil weight is 1. With x or x² it gives integrals over cylinders and spheres.
+// Entry returns the integrand weight(x) · jet[entry]; a nil weight is 1. With x or x² it gives integrals over cylinders
+// and spheres.
 func Entry(entry int, weight func(x float64) float64) Integrand {
 	return func(x float64, jet, d []float64) float64 {
 		w := 1.0
@@ -35,11 +37,14 @@ func Entry(entry int, weight func(x float64) float64) Integrand {
 type Function struct {
 	// F is the function with its derivatives by the jet.
 	F Integrand
-	// Slope is dF/dx along the solution; nil where it is not known: then places of extremes are sought by comparing values, and known less well.
+	// Slope is dF/dx along the solution; nil where it is not known: then places of extremes are sought by comparing
+	// values, and known less well.
 	Slope *Function
-	// Doubt is an error of F at a point that does not come from the solution's error, such as that of a sought number in it; nil: none.
+	// Doubt is an error of F at a point that does not come from the solution's error, such as that of a sought number
+	// in it; nil: none.
 	Doubt func(x float64, jet []float64) float64
-	// Switches are what F depends on by its sign alone, and where it has no derivative: those inside another come before it.
+	// Switches are what F depends on by its sign alone, and where it has no derivative: those inside another come
+	// before it.
 	Switches []Switch
 	// Narrow reports whether F may do more between l and r than its values at a dozen points show; nil: nowhere.
 	Narrow func(l, r float64) bool
@@ -48,8 +53,8 @@ type Function struct {
 // Switch is an argument whose sign decides what a function is.
 type Switch struct {
 	Argument Function
-	// Other is the function as it would be with the other sign, where that has a meaning; nil: the function has no value or
-	// no derivative where the argument is 0, as a quotient or a root.
+	// Other is the function as it would be with the other sign, where that has a meaning; nil: the function has no
+	// value or no derivative where the argument is 0, as a quotient or a root.
 	Other Integrand
 	// Jumps says that the function may jump where the argument is 0; else it has a kink there.
 	Jumps bool
@@ -66,7 +71,10 @@ type along struct {
 
 func newAlong(s *solver.Solution) *along {
 	n := s.Problem.Jet()
-	p := &along{s: s, jet: make([]float64, n), d: make([]float64, n), err: make([]float64, n), moved: make([]float64, n), beside: make([]float64, n), highest: make([]bool, n)}
+	p := &along{s: s, highest: make([]bool, n)}
+	for _, scratch := range []*[]float64{&p.jet, &p.d, &p.err, &p.moved, &p.beside} {
+		*scratch = make([]float64, n)
+	}
 	for i, u := range s.Problem.Unknowns {
 		p.highest[s.Problem.JetOffset(i)+u.Order] = true
 	}
@@ -80,8 +88,8 @@ func (p *along) value(f Integrand, x float64) float64 {
 	return f(x, p.jet, p.d)
 }
 
-// number returns f at x with its error: the errors of the jet times the derivatives by it, or the change that they make together where
-// that is more (y² where y is 0); rounding, that of the point included; and the function's own doubt.
+// number returns f at x with its error: the errors of the jet times the derivatives by it, or the change that they make
+// together where that is more (y² where y is 0); rounding, that of the point included; and the function's own doubt.
 func (p *along) number(f *Function, x float64) Number {
 	v, e, doubt := p.parts(f, x)
 	return Number{v, e + doubt}
@@ -114,8 +122,8 @@ func (p *along) parts(f *Function, x float64) (v, e, doubt float64) {
 	return v, e, doubt
 }
 
-// spread returns the larger of e and the change of f where every entry of the jet is off by its error, to one side and to the other. An
-// infinite e (a root at 0) gives way to the change.
+// spread returns the larger of e and the change of f where every entry of the jet is off by its error, to one side and
+// to the other. An infinite e (a root at 0) gives way to the change.
 func (p *along) spread(f Integrand, x, v, e float64) float64 {
 	change := 0.0
 	var sign [64]bool
@@ -140,8 +148,8 @@ func (p *along) spread(f Integrand, x, v, e float64) float64 {
 	return math.Max(e, change)
 }
 
-// told returns f at x with its error, to which it adds the rounding of the point and of the formula: what f changes by from x to the next
-// number, on the side where that is less, as there may be a jump on the other.
+// told returns f at x with its error, to which it adds the rounding of the point and of the formula: what f changes by
+// from x to the next number, on the side where that is less, as there may be a jump on the other.
 func (p *along) told(f *Function, x float64) Number {
 	left, right := p.value(f.F, math.Nextafter(x, math.Inf(-1))), p.value(f.F, math.Nextafter(x, math.Inf(1)))
 	n := p.number(f, x)

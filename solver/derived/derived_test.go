@@ -60,8 +60,9 @@ func shape(a, phi float64) *solver.Problem {
 		}}
 }
 
-// TestEffectiveness: effectiveness factors are means over the pellet, tanh(φ)/φ for a slab and (3/φ²)(φ coth φ − 1) for a sphere, and
-// I_1's ratio for a cylinder is checked by the flux through the face (R. Aris, The Mathematical Theory of Diffusion and Reaction in Permeable Catalysts, 1975; from memory).
+// TestEffectiveness: effectiveness factors are means over the pellet, tanh(φ)/φ for a slab and (3/φ²)(φ coth φ − 1) for
+// a sphere, and I_1's ratio for a cylinder is checked by the flux through the face (R. Aris, The Mathematical Theory of
+// Diffusion and Reaction in Permeable Catalysts, 1975; from memory).
 func TestEffectiveness(t *testing.T) {
 	for _, phi := range []float64{0.3, 1, 5, 20} {
 		s := solve(t, shape(1, phi))

@@ -12,16 +12,18 @@ import (
 type Extreme struct {
 	// Best is where the function is largest.
 	Best Point
-	// Places are, ascending, all the ones whose values cannot be told from the largest one and that are not the same place, Best among them; there is
-	// more than one where, say, two peaks are equally high.
+	// Places are, ascending, all the ones whose values cannot be told from the largest one and that are not the same
+	// place, Best among them; there is more than one where, say, two peaks are equally high.
 	Places []Point
 	// Unbounded says that there is no largest value: the function grows without bound towards Best.X.
 	Unbounded bool
-	// Open says that it cannot be told which side of a switch holds at Best.X, and that the largest value depends on it.
+	// Open says that it cannot be told which side of a switch holds at Best.X, and that the largest value depends on
+	// it.
 	Open bool
 }
 
-// Largest finds where f is largest in [a, b], either of which may be infinite. Where f jumps, the values on both sides count.
+// Largest finds where f is largest in [a, b], either of which may be infinite. Where f jumps, the values on both sides
+// count.
 func (f Function) Largest(s *solver.Solution, a, b float64) Extreme {
 	p := newAlong(s)
 	lo, hi := p.reach(&f, a, b)
@@ -76,7 +78,8 @@ func (h *heights) place(x, dx float64, n Number) {
 	h.places = append(h.places, Point{X: Number{x, dx}, Value: n})
 }
 
-// ends adds both ends of the interval, both sides of every place where f jumps or bends, and what f tends to where it has no value.
+// ends adds both ends of the interval, both sides of every place where f jumps or bends, and what f tends to where it
+// has no value.
 func (h *heights) ends() {
 	for i := range h.parts {
 		s := &h.parts[i]
@@ -126,8 +129,9 @@ func (h *heights) slope(x, step float64) float64 {
 	return (h.value(h.f.F, r) - h.value(h.f.F, l)) / (r - l)
 }
 
-// limit adds what f tends to at an end of a stretch where it may have no value. It grows without bound where its increments over equal ratios of the
-// distance do not shrink: those of a logarithm stay the same, those of a power below 0 grow.
+// limit adds what f tends to at an end of a stretch where it may have no value. It grows without bound where its
+// increments over equal ratios of the distance do not shrink: those of a logarithm stay the same, those of a power
+// below 0 grow.
 func (h *heights) limit(e end) {
 	rises := func(x float64) float64 {
 		near, far := h.value(h.f.F, x), h.value(h.f.F, e.at+approach*(x-e.at))
@@ -233,7 +237,8 @@ func (h *heights) peaks() {
 	}
 }
 
-// blunt is how far a maximum found by comparing values may be off: up to where f is told to be less. Sample i is the closest.
+// blunt is how far a maximum found by comparing values may be off: up to where f is told to be less. Sample i is the
+// closest.
 func (h *heights) blunt(i int, x float64) float64 {
 	top := h.number(h.f, x)
 	less := func(x float64) bool {
@@ -306,7 +311,8 @@ func (h *heights) otherwise(e *Extreme, open []unsure) {
 			case u.of.Jumps && more > 4*(n.Error+e.Best.Value.Error):
 				*e = Extreme{Best: Point{X: Number{Value: x}, Value: n}, Open: true}
 				return
-			case u.of.Jumps && more > -(n.Error+e.Best.Value.Error) && math.Abs(x-e.Best.X.Value) > 4*e.Best.X.Error+apart*(h.b-h.a):
+			case u.of.Jumps && more > -(n.Error+e.Best.Value.Error) &&
+				math.Abs(x-e.Best.X.Value) > 4*e.Best.X.Error+apart*(h.b-h.a):
 				e.Places = append(e.Places, Point{X: Number{x, u.zone.b - u.zone.a}, Value: n})
 			}
 			e.Best.Value.Error = math.Max(e.Best.Value.Error, more+n.Error)

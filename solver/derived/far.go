@@ -2,8 +2,8 @@ package derived
 
 import "math"
 
-// reach returns finite ends in the place of infinite ones: those of the mesh, beyond which a solution is at its limit to within its error, or
-// further out as far as the formula of f has a feature of its own, or f changes its sign.
+// reach returns finite ends in the place of infinite ones: those of the mesh, beyond which a solution is at its limit
+// to within its error, or further out as far as the formula of f has a feature of its own, or f changes its sign.
 func (p *along) reach(f *Function, a, b float64) (lo, hi float64) {
 	first, last := p.s.Mesh[0], p.s.Mesh[len(p.s.Mesh)-1]
 	lo, hi = a, b
@@ -42,7 +42,8 @@ func (p *along) outward(f *Function, end, length float64) float64 {
 	return out
 }
 
-// climbs reports whether f still grows towards infinity beyond an end, told by increments over lengths that double: they do not shrink.
+// climbs reports whether f still grows towards infinity beyond an end, told by increments over lengths that double:
+// they do not shrink.
 func (p *along) climbs(f *Function, start, end float64) bool {
 	last := math.Inf(-1)
 	x, d := start+(end-start)/4, (end-start)/4

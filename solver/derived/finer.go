@@ -2,10 +2,11 @@ package derived
 
 import "math"
 
-// finer compares a solution with the finer one that it was judged by. The error of a collocation solution changes its sign between the nodes, so
-// that most of it cancels in an integral. How much, the integral of the finer solution tells: what that differs by, enlarged as the
-// differences of the two at points are, is the error of the integral, and with it a small share of the bound that takes no account of signs, since a difference may
-// vanish by accident; and in full what the estimate at a point holds beyond that difference, as the part of rounding.
+// finer compares a solution with the finer one that it was judged by. The error of a collocation solution changes its
+// sign between the nodes, so that most of it cancels in an integral. How much, the integral of the finer solution
+// tells: what that differs by, enlarged as the differences of the two at points are, is the error of the integral, and
+// with it a small share of the bound that takes no account of signs, since a difference may vanish by accident; and in
+// full what the estimate at a point holds beyond that difference, as the part of rounding.
 type finer struct {
 	none bool
 	jet  []float64
@@ -13,7 +14,8 @@ type finer struct {
 	most map[int][]float64
 }
 
-// enlarged is the least safety that package adapt puts on a difference, and uncancelled the share of the bound that counts in any case (common practice, no source).
+// enlarged is the least safety that package adapt puts on a difference, and uncancelled the share of the bound that
+// counts in any case (common practice, no source).
 const (
 	enlarged    = 2.5
 	uncancelled = 0.03
@@ -25,7 +27,8 @@ func newFiner(p *along) *finer {
 	return d
 }
 
-// at returns by how much f differs with the finer solution at x, where it is v with the error e from the solution, and the rest of that error.
+// at returns by how much f differs with the finer solution at x, where it is v with the error e from the solution, and
+// the rest of that error.
 func (d *finer) at(p *along, f *Function, x, v, e float64) (differs, rest float64) {
 	if d.none {
 		return 0, e

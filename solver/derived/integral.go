@@ -10,17 +10,17 @@ import (
 // rule is the number of Gauss points on each part; the check uses as many again on both halves.
 const rule = 12
 
-// Limits of an integral. A part is halved at most deepest times, and at most mostParts are looked at. Where a part of the smallest size
-// still adds more than vanishing of the whole, the integral is not taken to exist.
+// Limits of an integral. A part is halved at most deepest times, and at most mostParts are looked at. Where a part of
+// the smallest size still adds more than vanishing of the whole, the integral is not taken to exist.
 const (
 	deepest   = 52
 	mostParts = 20_000
 	vanishing = 1e-6
 )
 
-// Integral integrates f over [a, b]; either may be infinite where the problem's interval is: see beyond. The second result is false where f does
-// not fall to nothing there, or grows without bound inside: then the integral does not exist, or cannot be told. a > b gives the negative of the
-// integral from b to a.
+// Integral integrates f over [a, b]; either may be infinite where the problem's interval is: see beyond. The second
+// result is false where f does not fall to nothing there, or grows without bound inside: then the integral does not
+// exist, or cannot be told. a > b gives the negative of the integral from b to a.
 func (f Function) Integral(s *solver.Solution, a, b float64) (Number, bool) {
 	if a > b {
 		n, ok := f.Integral(s, b, a)
@@ -36,7 +36,9 @@ func (f Function) Integral(s *solver.Solution, a, b float64) (Number, bool) {
 		to = math.Max(last, a)
 	}
 	n := Number{}
-	for _, part := range [][2]float64{{from, math.Min(first, to)}, {math.Max(from, first), math.Min(to, last)}, {math.Max(from, last), to}} {
+	for _, part := range [][2]float64{
+		{from, math.Min(first, to)}, {math.Max(from, first), math.Min(to, last)}, {math.Max(from, last), to},
+	} {
 		if !n.add(p.integral(&f, part[0], part[1])) {
 			return none, false
 		}
@@ -59,12 +61,14 @@ func (n *Number) add(m Number, ok bool) bool {
 	return ok
 }
 
-// mostDoublings bounds how far an integral goes on beyond the mesh, and how far beyond features of the formula are looked for.
+// mostDoublings bounds how far an integral goes on beyond the mesh, and how far beyond features of the formula are
+// looked for.
 const mostDoublings = 20
 
-// beyond adds what lies beyond an end, up to infinity, to an integral that ends there. As long as what is left may matter, and the solution is known
-// well enough to make it less, the integral goes on over twice the length; then it goes on where the formula has a feature of its own further out. It is
-// false where f does not fall fast enough: see rest.
+// beyond adds what lies beyond an end, up to infinity, to an integral that ends there. As long as what is left may
+// matter, and the solution is known well enough to make it less, the integral goes on over twice the length; then it
+// goes on where the formula has a feature of its own further out. It is false where f does not fall fast enough: see
+// rest.
 func (p *along) beyond(f *Function, n *Number, start, end, length float64) bool {
 	if end < start {
 		length = -length
@@ -103,9 +107,10 @@ func (p *along) beyond(f *Function, n *Number, start, end, length float64) bool 
 	return true
 }
 
-// rest is how much of the integral of |f| may lie beyond an end. Where f falls exponentially, the last quarter of a length before the end adds at most a
-// fourth of the quarter before it, and what lies beyond is less than the last quarter; with x^-3 it is less than twice that. Where f falls more
-// slowly there is no telling, and it is infinite (common practice, no source).
+// rest is how much of the integral of |f| may lie beyond an end. Where f falls exponentially, the last quarter of a
+// length before the end adds at most a fourth of the quarter before it, and what lies beyond is less than the last
+// quarter; with x^-3 it is less than twice that. Where f falls more slowly there is no telling, and it is infinite
+// (common practice, no source).
 func (p *along) rest(f *Function, end, length float64) float64 {
 	before, last := p.area(f, end-length/2, end-length/4), p.area(f, end-length/4, end)
 	switch {
@@ -144,10 +149,10 @@ func inside(mesh []float64, a, b float64) []float64 {
 	return append(out, b)
 }
 
-// integral integrates f over [a, b], finite, stretch by stretch, by Gauss quadrature (M. Abramowitz, I. A. Stegun, 25.4.30): a part is halved until the
-// rule on the whole and on both halves agree to what the solution's error and rounding leave of it. The error is the sum of what the
-// solution's error may do, of the differences that are left, and at a switch of the jump times what its place may be off. The second result
-// is false where halving finds no end.
+// integral integrates f over [a, b], finite, stretch by stretch, by Gauss quadrature (M. Abramowitz, I. A. Stegun,
+// 25.4.30): a part is halved until the rule on the whole and on both halves agree to what the solution's error and
+// rounding leave of it. The error is the sum of what the solution's error may do, of the differences that are left, and
+// at a switch of the jump times what its place may be off. The second result is false where halving finds no end.
 func (p *along) integral(f *Function, a, b float64) (Number, bool) {
 	if !(a < b) {
 		return Number{}, true
@@ -227,8 +232,8 @@ type quadrature struct {
 	parts     int
 }
 
-// piece is a part with the rule's value on the whole of it, the size of the values, and errors: all of it, the bound of what the solution's error does, and
-// with the finer solution the difference to that and the rest.
+// piece is a part with the rule's value on the whole of it, the size of the values, and errors: all of it, the bound of
+// what the solution's error does, and with the finer solution the difference to that and the rest.
 type piece struct{ a, b, value, size, doubt, bound, differs, rest float64 }
 
 // whole applies the rule.
@@ -269,7 +274,8 @@ func (q *quadrature) refine(c *piece, depth int) bool {
 		q.bound += half.bound
 		q.rest += half.rest
 	}
-	// At an end where f has no derivative the halves are off by more than they differ from the whole: by three times that for x^-0.6.
+	// At an end where f has no derivative the halves are off by more than they differ from the whole: by three times
+	// that for x^-0.6.
 	q.err += 4 * diff
 	if met {
 		return true

@@ -6,12 +6,13 @@ import (
 	"nodespan/solver"
 )
 
-// Residual returns what is left of the equations at x as a function of x, relative to the size of their terms: of all equations the largest of
+// Residual returns what is left of the equations at x as a function of x, relative to the size of their terms: of all
+// equations the largest of
 //
 //	|F| / max over the node table of Σ |∂F/∂y y|
 //
-// where y runs through the jet and the sought parameters, so that it means the same in any units. What cannot be told from 0 is put at a quarter of the
-// distance from 1 to the next double, for a logarithmic scale.
+// where y runs through the jet and the sought parameters, so that it means the same in any units. What cannot be told
+// from 0 is put at a quarter of the distance from 1 to the next double, for a logarithmic scale.
 func Residual(s *solver.Solution) func(x float64) float64 {
 	p := s.Problem
 	jets, n := p.Jet(), len(p.Unknowns)

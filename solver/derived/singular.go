@@ -27,8 +27,8 @@ const (
 	wellAside = 20
 )
 
-// persists reports whether |g| does not shrink towards an end over equal ratios of the distance (common practice, no source), and whether that cannot be told because
-// the end is not known well enough.
+// persists reports whether |g| does not shrink towards an end over equal ratios of the distance (common practice, no
+// source), and whether that cannot be told because the end is not known well enough.
 func (p *along) persists(e end, g func(x float64) float64) bool {
 	d := (e.other - e.at) / approach
 	last, same, seen := 0.0, 0, 0

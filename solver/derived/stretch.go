@@ -9,7 +9,9 @@ import (
 // stretch is a part of the interval in which a function is smooth.
 type stretch struct {
 	a, b float64 // its ends
-	l, r float64 // where it is evaluated first and last: the next numbers inside, where the value at the end belongs to the neighbour
+	// l and r are where it is evaluated first and last: the next numbers inside, where the value at the end belongs to the
+	// neighbour.
+	l, r float64
 	// movedA and movedB say how far the ends may be off: the place of a switch is known to the solution's error.
 	movedA, movedB float64
 }
@@ -130,8 +132,8 @@ func (m *sample) sign() int {
 	return 0
 }
 
-// grid lists the points at which f is looked at on a stretch: close enough together to see what the degree of the elements allows, and
-// what the formula of f may do.
+// grid lists the points at which f is looked at on a stretch: close enough together to see what the degree of the
+// elements allows, and what the formula of f may do.
 func (p *along) grid(f *Function, s *stretch) []float64 {
 	n := 2*p.s.Degree + 6
 	parts := narrowed(f, s.l, s.r)
@@ -202,8 +204,8 @@ type change struct {
 // changes are the changes of sign of a function.
 type changes struct {
 	list []change
-	// doubtful are the zones in which it cannot be told whether the sign changes: where the function is not told from 0 between values of the
-	// same sign, or in a large part of the whole at an end.
+	// doubtful are the zones in which it cannot be told whether the sign changes: where the function is not told from 0
+	// between values of the same sign, or in a large part of the whole at an end.
 	doubtful []zone
 	// ends are the zones beside the ends. An end where the function is 0 to within its error is no change of sign.
 	ends []zone
@@ -255,7 +257,8 @@ func (p *along) changes(g *Function, parts []stretch, also []float64) (c changes
 	return c
 }
 
-// dips adds samples at the least sizes between samples of the same sign, where a pair of sign changes, or a touching zero, may hide.
+// dips adds samples at the least sizes between samples of the same sign, where a pair of sign changes, or a touching
+// zero, may hide.
 func (p *along) dips(g *Function, m []sample) []sample {
 	var out []sample
 	for i, s := range m {
@@ -299,8 +302,11 @@ func (p *along) locate(g *Function, m []sample) change {
 		}
 	}
 	c.after = c.hi
-	for d := math.Nextafter(c.hi, math.Inf(1)) - c.hi; !c.between && p.value(g.F, c.after)*s >= 0 && c.after < m[len(m)-1].x; d *= 2 {
-		c.after = math.Min(c.hi+d, m[len(m)-1].x)
+	end := m[len(m)-1].x
+	step := math.Nextafter(c.hi, math.Inf(1)) - c.hi
+	for !c.between && p.value(g.F, c.after)*s >= 0 && c.after < end {
+		c.after = math.Min(c.hi+step, end)
+		step *= 2
 	}
 	c.miss = math.Abs(c.hi) / (1 << 52) // the place itself is rounded
 	c.miss = math.Max(c.miss, p.edge(g, c.hi, &m[len(m)-1])-c.hi)
@@ -308,7 +314,8 @@ func (p *along) locate(g *Function, m []sample) change {
 	return c
 }
 
-// edge returns a place close to from, on the way to a sample that is told from 0, where g is told from 0 too and has the same sign.
+// edge returns a place close to from, on the way to a sample that is told from 0, where g is told from 0 too and has
+// the same sign.
 func (p *along) edge(g *Function, from float64, to *sample) float64 {
 	s := float64(to.sign())
 	told := func(x float64) bool {

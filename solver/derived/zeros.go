@@ -13,13 +13,15 @@ type Point struct{ X, Value Number }
 type Zeros struct {
 	// Places ascend.
 	Places []Point
-	// Doubtful are the ends of stretches, ascending, in which the function cannot be told from 0 to within its error, so that it may change its
-	// sign there or not: where it touches 0, or is close to it in a large part of the interval.
+	// Doubtful are the ends of stretches, ascending, in which the function cannot be told from 0 to within its error,
+	// so that it may change its sign there or not: where it touches 0, or is close to it in a large part of the
+	// interval.
 	Doubtful [][2]float64
 }
 
-// Zeros finds the places in [a, b], either of which may be infinite, where f changes its sign, be it by a jump. An end where f is 0 to within its error is no change of
-// sign. Two changes that are closer together than the samples of an element, with nothing between that the least size of f shows, may be missed.
+// Zeros finds the places in [a, b], either of which may be infinite, where f changes its sign, be it by a jump. An end
+// where f is 0 to within its error is no change of sign. Two changes that are closer together than the samples of an
+// element, with nothing between that the least size of f shows, may be missed.
 func (f Function) Zeros(s *solver.Solution, a, b float64) Zeros {
 	p := newAlong(s)
 	a, b = p.reach(&f, a, b)

@@ -11,8 +11,8 @@ import (
 	"nodespan/solver/slips"
 )
 
-// TestDifferencesAreNoSlip: numbers of finite differences on few steps are named as such. Those of order 2 are worked out here, by the central
-// differences of every textbook for y” + y = x; those of order 4 are this project's own.
+// TestDifferencesAreNoSlip: numbers of finite differences on few steps are named as such. Those of order 2 are worked
+// out here, by the central differences of every textbook for y” + y = x; those of order 4 are this project's own.
 func TestDifferencesAreNoSlip(t *testing.T) {
 	const text = "y'' + 9 y = 9 x; y(0)=1; y(2)=0"
 	p := pose(t, text)

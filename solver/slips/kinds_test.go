@@ -10,8 +10,8 @@ import (
 	"nodespan/solver"
 )
 
-// TestCandidates: the slips that are tried, each with its sentence, are those of testdata/slips/candidates.txt: a line "= sheet", and a line for
-// each in the order in which they are tried.
+// TestCandidates: the slips that are tried, each with its sentence, are those of testdata/slips/candidates.txt: a line
+// "= sheet", and a line for each in the order in which they are tried.
 func TestCandidates(t *testing.T) {
 	data, err := os.ReadFile("../../testdata/slips/candidates.txt")
 	if err != nil {

@@ -61,13 +61,15 @@ func poseAll(t testing.TB, all *tables) map[string]posed {
 	return once
 }
 
-// few are the sheets that take part where PART is set: under the race detector and as WebAssembly, where programs run many times slower.
+// few are the sheets that take part where PART is set: under the race detector and as WebAssembly, where programs run
+// many times slower.
 var few = map[string]bool{"forced": true, "varying": true, "reaction": true, "coil": true}
 
 // judged says whether a table takes part: all do, but each third of a few sheets alone where PART is set.
 func judged(i int, sheet string) bool { return os.Getenv("PART") == "" || i%3 == 0 && few[sheet] }
 
-// tolerated are how many tables of a kind may stay without their slip, of those there are; of all other kinds each one is found.
+// tolerated are how many tables of a kind may stay without their slip, of those there are; of all other kinds each one
+// is found.
 var tolerated = map[string]int{"off by one": 2, "row kept": 1}
 
 // kinds are how many tables of each kind there are.
@@ -91,7 +93,8 @@ func (p posed) judge(t testing.TB, text string) *slips.Verdict {
 	return v
 }
 
-// The slip behind the numbers is named in all but three tables, kind by kind; where several slips give the same numbers, it is among those named.
+// The slip behind the numbers is named in all but three tables, kind by kind; where several slips give the same
+// numbers, it is among those named.
 func TestSlipsFound(t *testing.T) {
 	all := readTables(t)
 	posed := poseAll(t, all)

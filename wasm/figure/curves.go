@@ -10,8 +10,8 @@ import (
 	"nodespan/wasm/plot"
 )
 
-// Curves are the functions of a solution that are drawn, on the page and in files: its unknowns, their derivatives below the order if wanted, and beside
-// them the exact solutions that the sheet has.
+// Curves are the functions of a solution that are drawn, on the page and in files: its unknowns, their derivatives
+// below the order if wanted, and beside them the exact solutions that the sheet has.
 type Curves struct {
 	Columns []Column
 	// A and B are the ends of what is drawn; an unbounded interval has finite ones.
@@ -71,7 +71,8 @@ func (c *Curves) at(x float64, out []float64) {
 	}
 }
 
-// Sample samples the columns from a to b: y has one curve for each column, exact too, nil where the sheet has no exact solution.
+// Sample samples the columns from a to b: y has one curve for each column, exact too, nil where the sheet has no exact
+// solution.
 func (c *Curves) Sample(a, b float64, s plot.Sampling) (x []float64, y, exact [][]float64) {
 	s.Seeds = append(c.Nodes[:len(c.Nodes):len(c.Nodes)], c.s.Mesh...)
 	n := len(c.Columns)

@@ -14,9 +14,10 @@ import (
 	"nodespan/wasm/wire"
 )
 
-// TestOneResidual: the page's residual, that of a saved figure and the one told beside a value are the same function, also of eigenvalue problems and with
-// sought numbers, and it is what the equations leave over the size of their terms. Of y” + λ y = 0 that is |y” + λ y| / max(|y”| + |λ y| + |y λ|): all three
-// entries count, y by its factor λ and λ by its factor y.
+// TestOneResidual: the page's residual, that of a saved figure and the one told beside a value are the same function,
+// also of eigenvalue problems and with sought numbers, and it is what the equations leave over the size of their terms.
+// Of y” + λ y = 0 that is |y” + λ y| / max(|y”| + |λ y| + |y λ|): all three entries count, y by its factor λ and λ by
+// its factor y.
 func TestOneResidual(t *testing.T) {
 	for _, text := range []string{
 		"y'' + lambda y = 0; y(0)=0; y(2)=0; lambda=?",
@@ -71,7 +72,8 @@ func TestOneResidual(t *testing.T) {
 	}
 }
 
-// TestLaddersOfTwoSheets: a desk that climbs one sheet's ladder and then another's measures each against its own reference: the second is what a fresh desk finds.
+// TestLaddersOfTwoSheets: a desk that climbs one sheet's ladder and then another's measures each against its own
+// reference: the second is what a fresh desk finds.
 func TestLaddersOfTwoSheets(t *testing.T) {
 	climb := func(d *Desk, text string) *wire.Ladder {
 		var last *wire.Ladder
@@ -96,7 +98,8 @@ func TestLaddersOfTwoSheets(t *testing.T) {
 	}
 }
 
-// TestValueWithoutSolution: a value that is asked for where there is no solution says so, and everything else that is asked gets an empty last reply.
+// TestValueWithoutSolution: a value that is asked for where there is no solution says so, and everything else that is
+// asked gets an empty last reply.
 func TestValueWithoutSolution(t *testing.T) {
 	for _, text := range []string{"y'' = sqrt(x - 2); y(0)=0; y(1)=0", "y'' = z"} {
 		for _, kind := range []string{"value", "window"} {

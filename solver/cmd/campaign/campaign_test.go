@@ -16,8 +16,8 @@ import (
 
 const rowFile = "../../../testdata/campaign.json"
 
-// cases is how many of each family are solved here: a few, for a run with the race detector too; CAMPAIGN sets another number, as
-// make test-go does for a run without it.
+// cases is how many of each family are solved here: a few, for a run with the race detector too; CAMPAIGN sets another
+// number, as make test-go does for a run without it.
 func cases(t *testing.T) int {
 	n := 10
 	if s := os.Getenv("CAMPAIGN"); s != "" {
@@ -55,7 +55,8 @@ func TestRows(t *testing.T) {
 	}
 }
 
-// A floor is what a family is held to: the least percentages of solved and covered cases, the largest median of claimed over true error.
+// A floor is what a family is held to: the least percentages of solved and covered cases, the largest median of claimed
+// over true error.
 type floor struct{ solved, covered, ratio float64 }
 
 // target is what every family is held to that floors does not name.
@@ -72,8 +73,9 @@ var floors = map[string]floor{
 	"waves": {99, 100, 25}, "narrow-largest": {40, 60, 60}, "growing": {99, 100, 15},
 }
 
-// mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about three seconds). The
-// dear ones, on unbounded intervals, come to a few tens of cases then; which they are is the same on every machine.
+// mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about
+// three seconds). The dear ones, on unbounded intervals, come to a few tens of cases then; which they are is the same
+// on every machine.
 const mostWork = 2e9
 
 // within judges up to n cases of a family, until they have taken so much work.
@@ -88,8 +90,8 @@ func (f *Family) within(seed uint64, n int, work float64) (out []Verdict) {
 	return out
 }
 
-// TestFamilies solves cases of every family: all that is claimed is true, 99 of 100 are solved, and what is claimed is at most ten times the
-// true error in the median.
+// TestFamilies solves cases of every family: all that is claimed is true, 99 of 100 are solved, and what is claimed is
+// at most ten times the true error in the median.
 func TestFamilies(t *testing.T) {
 	n := cases(t)
 	for i := range families {
@@ -122,7 +124,8 @@ func TestFamilies(t *testing.T) {
 	}
 }
 
-// TestTruths puts the truth of every family into the equations and conditions as the sheet is read: what is left is rounding.
+// TestTruths puts the truth of every family into the equations and conditions as the sheet is read: what is left is
+// rounding.
 func TestTruths(t *testing.T) {
 	for i := range families {
 		f := &families[i]
@@ -169,8 +172,8 @@ func (t *truth) value(p *bvp.Problem, unknown, order int, x float64) float64 {
 	return math.NaN()
 }
 
-// leftOverMost is the largest residual over the points of a case, relative to the sizes of the terms there; where these nearly vanish (in the
-// middle of an odd feature), to 1e-5 of what they are elsewhere.
+// leftOverMost is the largest residual over the points of a case, relative to the sizes of the terms there; where these
+// nearly vanish (in the middle of an odd feature), to 1e-5 of what they are elsewhere.
 func leftOverMost(c *Case, p *bvp.Problem) (at, worst float64) {
 	n := len(p.Unknowns)
 	type place struct {
@@ -245,7 +248,8 @@ func leftOverCondition(k *Case, p *bvp.Problem, j int) float64 {
 	return math.Abs(r) / size
 }
 
-// TestPlanted plants wrong answers, and the judge must find each: a campaign that finds nothing must not be one that looks at nothing.
+// TestPlanted plants wrong answers, and the judge must find each: a campaign that finds nothing must not be one that
+// looks at nothing.
 func TestPlanted(t *testing.T) {
 	row := func(sheet string, what string, want float64) *Row {
 		return &Row{Name: "planted", Sheet: sheet, Source: "closed form", Ask: map[string]float64{what: want}}
@@ -269,8 +273,10 @@ func TestPlanted(t *testing.T) {
 		{row("y'' = (; y(0) = 0", "y(0)", 0), Unread},
 		{row("y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", "y(0)", 0), Unsolved},
 		{&Row{Sheet: beam, Want: "not solved"}, Accepted},
-		{&Row{Sheet: "y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", Want: "not solved", Reason: []string{"no solution"}}, Fine},
-		{&Row{Sheet: "y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", Want: "not solved", Reason: []string{"infinitely many"}}, WrongReason},
+		{&Row{Sheet: "y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", Want: "not solved", Reason: []string{"no solution"}},
+			Fine},
+		{&Row{Sheet: "y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", Want: "not solved", Reason: []string{"infinitely many"}},
+			WrongReason},
 		{&Row{Sheet: beam, Ask: map[string]float64{"y(0.5)": 0.25}, Never: []string{"checked"}}, WrongReason},
 	} {
 		k, err := c.row.asCase()

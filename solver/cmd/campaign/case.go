@@ -34,7 +34,8 @@ type Case struct {
 	steep []float64
 }
 
-// An Ask is one number with its truth: "y'(0.5)", the name of a sought number or of a report, or "lambda_2" for the second eigenvalue.
+// An Ask is one number with its truth: "y'(0.5)", the name of a sought number or of a report, or "lambda_2" for the
+// second eigenvalue.
 type Ask struct {
 	What string
 	Want float64
@@ -117,8 +118,8 @@ func rounded(v float64, digits int) float64 {
 // tolerance draws one from lo down to hi, uniform in its logarithm, to one digit.
 func (d *draw) tolerance(lo, hi float64) float64 { return rounded(pow(lo, hi, d.Float64()), 1) }
 
-// method draws a method for a problem that suits the ones allowed, and says whether it must then be solved. Differences are of second
-// order: they are held to solve at loose tolerances alone.
+// method draws a method for a problem that suits the ones allowed, and says whether it must then be solved. Differences
+// are of second order: they are held to solve at loose tolerances alone.
 func (d *draw) method(c *Case, one, differences bool) {
 	o := &c.Options
 	o.Tol = d.tolerance(1e-3, 1e-12)
@@ -148,8 +149,10 @@ func (d *draw) sheet(statements ...string) string {
 	return strings.Join(statements, pick(d, "\n", "; ", ", "))
 }
 
-// pose fills a case in: its sheet from the equations, the conditions and the rest, its truth, and what is asked at the points.
-func (c *Case) pose(d *draw, t *truth, orders []int, equations []string, conditions []condition, rest []string, points ...float64) *Case {
+// pose fills a case in: its sheet from the equations, the conditions and the rest, its truth, and what is asked at the
+// points.
+func (c *Case) pose(d *draw, t *truth, orders []int, equations []string, conditions []condition, rest []string,
+	points ...float64) *Case {
 	t.fix(conditions)
 	c.truth = t
 	lines := append([]string{}, equations...)

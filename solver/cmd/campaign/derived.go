@@ -56,7 +56,8 @@ func waves(d *draw) *Case {
 		c.report(d, "integral(abs(y))", mul(size, div(add(of(2*halves), sub(whole(1), cosine)), decimal(w))))
 	case 2: // sin^2
 		s2, _ := sincos(double(decimal(w)))
-		c.report(d, pick(d, "integral(y^2)", "mean(y^2)"), mul(mul(size, size), sub(of(0.5), div(s2, mul(whole(4), decimal(w))))))
+		c.report(d, pick(d, "integral(y^2)", "mean(y^2)"), mul(mul(size, size),
+			sub(of(0.5), div(s2, mul(whole(4), decimal(w))))))
 	case 3: // the largest of a part: the jump's left side
 		cutAt := d.between(0.1, 0.9, 3)
 		c.report(d, "largest(if(x < "+cutAt+", y, 0))", extreme(u, zero(), decimal(cutAt), w, 1))
@@ -64,7 +65,8 @@ func waves(d *draw) *Case {
 		cutAt := d.between(0.1, 0.9, 3)
 		c.report(d, "smallest(if(x > "+cutAt+", y, 0))", extreme(u, decimal(cutAt), whole(1), w, -1))
 	case 5:
-		c.report(d, "largest(abs(y))", largestOf(extreme(u, zero(), whole(1), w, 1), neg(extreme(u, zero(), whole(1), w, -1))))
+		c.report(d, "largest(abs(y))", largestOf(extreme(u, zero(), whole(1), w, 1),
+			neg(extreme(u, zero(), whole(1), w, -1))))
 	default:
 		cutAt := d.between(0.1, 0.9, 3)
 		formula := "integral(if(x < " + cutAt + ", y, 0))"
@@ -85,8 +87,8 @@ func largestOf(a, b num) num {
 	return b
 }
 
-// extreme is the largest (sign 1) or the smallest (−1) value of u = sin(w x)/sin w on [a, b], but at least (at most) 0, which u has at x = 0, or
-// beside the part of a report.
+// extreme is the largest (sign 1) or the smallest (−1) value of u = sin(w x)/sin w on [a, b], but at least (at most) 0,
+// which u has at x = 0, or beside the part of a report.
 func extreme(u *formula, a, b num, w string, sign int) num {
 	best := zero()
 	try := func(x num) {
@@ -122,7 +124,8 @@ func narrowReports(d *draw) *Case {
 	// ∫ y f = y F1 − y' F2
 	whole := minus(times(y, n.integrated(1)), times(slope, n.integrated(2)))
 	total := sub(whole.at(decimal(bs)), whole.at(decimal(as)))
-	c.Sheet = d.sheet(append([]string{"y'' = 0", "y(" + as + ") = " + p.String(), "y(" + bs + ") = " + q.String()}, n.rest...)...)
+	c.Sheet = d.sheet(append([]string{"y'' = 0", "y(" + as + ") = " + p.String(), "y(" + bs + ") = " + q.String()},
+		n.rest...)...)
 	formula := "integral(" + n.f.print(product) + "*y)"
 	if d.chance(0.3) {
 		formula, total = "mean("+n.f.print(product)+"*y)", div(total, sub(decimal(bs), decimal(as)))

@@ -5,8 +5,9 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// byDifferences solves another family's cases by finite differences of every order, on meshes that are chosen and on some that are
-// given. On chosen meshes they are held to be solved at loose tolerances, from the order that must says; never with 0.
+// byDifferences solves another family's cases by finite differences of every order, on meshes that are chosen and on
+// some that are given. On chosen meshes they are held to be solved at loose tolerances, from the order that must says;
+// never with 0.
 func byDifferences(make func(*draw) *Case, must int) func(*draw) *Case {
 	return func(d *draw) *Case {
 		c := make(d)

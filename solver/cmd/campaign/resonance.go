@@ -22,12 +22,14 @@ func resonance(d *draw) *Case {
 	d.method(c, false, false)
 	c.limited(1e-13 / parsed(distance))
 	k := times(square(times(integer(n), fn("pi"))), pick(d, plus, minus)(unity, number(distance)))
-	u := pick(d, fn("exp", theX), plus(unity, square(theX)), fn("cos", times(number("1.3"), theX)), fn("ln", plus(theX, integer(2))))
+	u := pick(d, fn("exp", theX), plus(unity, square(theX)), fn("cos", times(number("1.3"), theX)), fn("ln",
+		plus(theX, integer(2))))
 	value := func(at string, k int) *formula { return u.derivative(k).put(number(at)) }
 	order := d.IntN(2) // both values or both slopes
 	conditions := []condition{here("0", order, value("0", order)), here("1", order, value("1", order))}
 	source := plus(u.derivative(2), times(k, u))
-	return c.pose(d, one("y", u), []int{2}, []string{"y'' + " + k.print(product) + " y = " + source.String()}, conditions, nil,
+	return c.pose(d, one("y", u), []int{2}, []string{"y'' + " + k.print(product) + " y = " + source.String()},
+		conditions, nil,
 		0, 0.25, 0.5, 0.7, 0.9, 1, d.Float64())
 }
 
@@ -45,16 +47,19 @@ func resonanceFree(d *draw) *Case {
 		c.limited(1e-13 / math.Abs(math.Sin(parsed(w))))
 		z := times(number(w), theX)
 		return c.pose(d, one("y", none, fn("sin", z), fn("cos", z)), []int{2}, []string{"y'' + " + w + "^2 y = 0"},
-			[]condition{here("0", 0, number(pick(d, "0", "1"))), here("1", 0, number(pick(d, "1", "2")))}, nil, 0, 0.2, 0.5, 0.8, 1)
+			[]condition{here("0", 0, number(pick(d, "0", "1"))), here("1", 0,
+				number(pick(d, "1", "2")))}, nil, 0, 0.2, 0.5, 0.8, 1)
 	}
 	// cos b cosh b = 1 for a clamped beam (S. Timoshenko, Vibration Problems in Engineering, 1928; from memory)
 	b := pick(d, 4.730040744862704, 7.853204624095838)
 	w := cut(b, digits)
 	c.limited(1e-12 / math.Abs(parsed(w)-b))
 	z := times(number(w), theX)
-	t := one("v", none, fn("sin", z), fn("cos", z), fn("exp", negative(z)), fn("exp", times(number(w), minus(theX, unity))))
+	t := one("v", none, fn("sin", z), fn("cos", z), fn("exp", negative(z)), fn("exp",
+		times(number(w), minus(theX, unity))))
 	return c.pose(d, t, []int{4}, []string{"v'''' = " + w + "^4 v"},
-		[]condition{here("0", 0, none), here("0", 1, none), here("1", 0, unity), here("1", 1, none)}, nil, 0, 0.2, 0.5, 0.8, 1)
+		[]condition{here("0", 0, none), here("0", 1, none), here("1", 0, unity), here("1", 1,
+			none)}, nil, 0, 0.2, 0.5, 0.8, 1)
 }
 
 var (
@@ -96,7 +101,8 @@ func singular(d *draw) *Case {
 		{false, []string{"v'''' = 1", "v''(0) = 0", "v'''(0) = 0", at("v''") + " = 0", at("v'''") + " = 0"}},
 		{true, []string{"y' = z", "z' = -" + k + " y", "y(0) = 0", at("y") + " = 0"}},
 		{true, []string{"((1 + x) T')' = 0", "T'(0) = 0", at("T'") + " = 0"}},
-		{true, []string{"((1 + x) T')' = " + p, "T'(0) = 0", "(1 + " + length + ")*" + at("T'") + " = " + p + "*" + length}},
+		{true, []string{"((1 + x) T')' = " + p, "T'(0) = 0",
+			"(1 + " + length + ")*" + at("T'") + " = " + p + "*" + length}},
 	}...)
 	c.Refused = noneWords
 	if q.many {
@@ -127,16 +133,19 @@ func oscillation(d *draw) *Case {
 			c.limited(r * 2e-13 / s)
 		}
 		t := one("y", none, fn("sin", z), fn("cos", z))
-		return c.pose(d, t, []int{2}, []string{"y'' + " + w + "^2 y = 0"}, []condition{here(as, 0, d.small("", 0)), here(bs, 0, unity)}, nil, points...)
+		return c.pose(d, t, []int{2}, []string{"y'' + " + w + "^2 y = 0"}, []condition{here(as, 0, d.small("", 0)),
+			here(bs, 0, unity)}, nil, points...)
 	case 1: // an initial value problem
 		t := one("y", none, fn("sin", z), fn("cos", z))
-		return c.pose(d, t, []int{2}, []string{"y'' = -" + w + "^2 y"}, []condition{here(as, 0, unity), here(as, 1, none)}, []string{domain(as, bs)}, points...)
+		return c.pose(d, t, []int{2}, []string{"y'' = -" + w + "^2 y"}, []condition{here(as, 0, unity),
+			here(as, 1, none)}, []string{domain(as, bs)}, points...)
 	case 2: // the source oscillates
 		u := fn("sin", z)
 		return c.pose(d, one("y", u), []int{2}, []string{"y'' - y = -(1 + " + w + "^2)*sin(" + w + " x)"},
 			[]condition{here(as, 0, u.put(number(as))), here(bs, 0, u.put(number(bs)))}, nil, points...)
 	}
 	// the integral of an oscillation
-	return c.pose(d, one("y", over(negative(fn("cos", z)), number(w)), unity), []int{1}, []string{"y' = sin(" + w + " x)"},
+	return c.pose(d, one("y", over(negative(fn("cos", z)), number(w)), unity), []int{1},
+		[]string{"y' = sin(" + w + " x)"},
 		[]condition{here(as, 0, none)}, []string{domain(as, bs)}, points...)
 }

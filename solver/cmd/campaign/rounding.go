@@ -40,17 +40,21 @@ func far(d *draw) *Case {
 	value := func(at string, k int) *formula { return u.derivative(k).put(number(at)) }
 	switch d.IntN(3) {
 	case 0:
-		return c.pose(d, one("y", u), []int{1}, []string{"y' = " + u.derivative(1).String()}, []condition{here(as, 0, value(as, 0))},
+		return c.pose(d, one("y", u), []int{1}, []string{"y' = " + u.derivative(1).String()},
+			[]condition{here(as, 0, value(as, 0))},
 			[]string{domain(as, bs)}, points...)
 	case 1:
 		source := minus(u.derivative(2), u)
 		conditions := []condition{here(as, 0, value(as, 0)), here(bs, 0, value(bs, 0))}
-		return c.pose(d, one("y", u), []int{2}, []string{"y'' - y = " + source.String()}, conditions, []string{domain(as, bs)}, points...)
+		return c.pose(d, one("y", u), []int{2}, []string{"y'' - y = " + source.String()}, conditions,
+			[]string{domain(as, bs)}, points...)
 	}
 	// without a source: y'' = k^2 y from end to end
 	k := number(d.between(0.3, 5, 2))
-	t := one("y", none, fn("exp", times(k, minus(theX, number(bs)))), fn("exp", negative(times(k, minus(theX, number(as))))))
-	return c.pose(d, t, []int{2}, []string{"y'' = " + k.String() + "^2 y"}, []condition{here(as, 0, unity), here(bs, 0, d.small("", 0))}, nil, points...)
+	t := one("y", none, fn("exp", times(k, minus(theX, number(bs)))), fn("exp",
+		negative(times(k, minus(theX, number(as))))))
+	return c.pose(d, t, []int{2}, []string{"y'' = " + k.String() + "^2 y"}, []condition{here(as, 0, unity),
+		here(bs, 0, d.small("", 0))}, nil, points...)
 }
 
 // fast: sources with fast arguments, to tolerances near what rounding leaves.
@@ -74,15 +78,18 @@ func fast(d *draw) *Case {
 		if f.op == "cos" {
 			whole = over(fn("sin", z), number(w))
 		}
-		return c.pose(d, one("y", whole, unity), []int{1}, []string{"y' = " + f.String()}, []condition{here(as, 0, none)}, []string{domain(as, bs)}, points...)
+		return c.pose(d, one("y", whole, unity), []int{1}, []string{"y' = " + f.String()},
+			[]condition{here(as, 0, none)}, []string{domain(as, bs)}, points...)
 	}
 	amplitude := number(d.between(1, 9, 1))
 	fixed := over(negative(times(amplitude, f)), square(number(w)))
-	return c.pose(d, one("y", fixed, powers(2)...), []int{2}, []string{"y'' = " + times(amplitude, f).String()}, d.conditions(2, as, bs, d.small),
+	return c.pose(d, one("y", fixed, powers(2)...), []int{2}, []string{"y'' = " + times(amplitude, f).String()},
+		d.conditions(2, as, bs, d.small),
 		[]string{domain(as, bs)}, points...)
 }
 
-// layers: constant coefficients with a small one before the highest derivative, turning points and corners; widths down to 1e-6.
+// layers: constant coefficients with a small one before the highest derivative, turning points and corners; widths down
+// to 1e-6.
 func layers(d *draw) *Case {
 	c := &Case{}
 	d.method(c, false, false)
@@ -113,13 +120,15 @@ func layers(d *draw) *Case {
 		sign := map[int]string{1: "+", -1: "-"}[s]
 		eq := name.String() + " y'' " + sign + " " + b.String() + " y' - " + k.String() + " y = " + f.String()
 		w := e
-		return c.pose(d, t, []int{2}, []string{eq}, []condition{here("0", 0, d.small("", 0)), here("1", 0, unity)}, rest,
+		return c.pose(d, t, []int{2}, []string{eq}, []condition{here("0", 0, d.small("", 0)), here("1", 0, unity)},
+			rest,
 			inside([]float64{0, w, 3 * w, 0.3, d.Float64(), 1 - 3*w, 1 - w, 1}, 0, 1)...)
 	case 1: // eps y'' = y
 		r := over(unity, fn("sqrt", name))
 		w := math.Sqrt(e)
 		t := one("y", none, fn("exp", negative(times(r, theX))), fn("exp", times(r, minus(theX, unity))))
-		return c.pose(d, t, []int{2}, []string{name.String() + " y'' = y"}, []condition{here("0", 0, unity), here("1", 0, d.small("", 0))}, rest,
+		return c.pose(d, t, []int{2}, []string{name.String() + " y'' = y"}, []condition{here("0", 0, unity),
+			here("1", 0, d.small("", 0))}, rest,
 			inside([]float64{0, w, 3 * w, 0.3, d.Float64(), 1 - 3*w, 1 - w, 1}, 0, 1)...)
 	case 2, 3: // a layer at a turning point, and a corner
 		z := over(theX, fn("sqrt", times(integer(2), name)))
@@ -127,13 +136,16 @@ func layers(d *draw) *Case {
 		points := inside([]float64{-1, -3 * w, -w, 0, 0.3 * w, 2 * w, 0.4, d.Float64(), 1}, -1, 1)
 		ends := []condition{here("-1", 0, d.small("", 0)), here("1", 0, unity)}
 		if d.chance(0.5) {
-			return c.pose(d, one("y", none, unity, fn("erf", z)), []int{2}, []string{name.String() + " y'' + x y' = 0"}, ends, rest, points...)
+			return c.pose(d, one("y", none, unity, fn("erf", z)), []int{2}, []string{name.String() + " y'' + x y' = 0"},
+				ends, rest, points...)
 		}
-		return c.pose(d, one("y", none, theX, over(erfs(1, z), fn("sqrt", over(unity, times(integer(2), name))))), []int{2},
+		return c.pose(d, one("y", none, theX, over(erfs(1, z), fn("sqrt", over(unity, times(integer(2), name))))),
+			[]int{2},
 			[]string{name.String() + " y'' + x y' - y = 0"}, ends, rest, points...)
 	}
 	// eps y'' + y' = 0
 	t := one("y", none, unity, fn("exp", negative(over(theX, name))))
-	return c.pose(d, t, []int{2}, []string{name.String() + " y'' + y' = 0"}, []condition{here("0", 0, d.small("", 0)), here("1", 0, unity)}, rest,
+	return c.pose(d, t, []int{2}, []string{name.String() + " y'' + y' = 0"}, []condition{here("0", 0, d.small("", 0)),
+		here("1", 0, unity)}, rest,
 		inside([]float64{0, e, 3 * e, 0.3, d.Float64(), 1}, 0, 1)...)
 }

@@ -12,12 +12,13 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// A Row is a sheet that somebody once got a wrong answer for, with the truth and where it is from. See testdata/campaign.json.
+// A Row is a sheet that somebody once got a wrong answer for, with the truth and where it is from. See
+// testdata/campaign.json.
 type Row struct {
 	Name  string `json:"name"`
 	Sheet string `json:"sheet"`
-	// Method, Family, Nodes, Elements, Tol and Count are those of the command, and Order is that of differences; what is left out is
-	// left to the solver.
+	// Method, Family, Nodes, Elements, Tol and Count are those of the command, and Order is that of differences; what
+	// is left out is left to the solver.
 	Method   string  `json:"method,omitempty"`
 	Family   string  `json:"family,omitempty"`
 	Nodes    int     `json:"nodes,omitempty"`
@@ -25,7 +26,8 @@ type Row struct {
 	Elements int     `json:"elements,omitempty"`
 	Tol      float64 `json:"tol,omitempty"`
 	Count    int     `json:"count,omitempty"`
-	// Ask gives the truth of each number that is looked at: "y'(0.5)", "lambda", "lambda_2" (the second eigenvalue), "report m".
+	// Ask gives the truth of each number that is looked at: "y'(0.5)", "lambda", "lambda_2" (the second eigenvalue),
+	// "report m".
 	Ask map[string]float64 `json:"ask,omitempty"`
 	// Want is "solved" (where it is left out), "not solved", or "honest": solved or not, what is claimed is true.
 	Want string `json:"want,omitempty"`

@@ -27,7 +27,8 @@ func sought(d *draw) *Case {
 		ask(p)
 		c.Sheet = d.sheet("y'' = -p", "y(0) = 0", "y("+length+") = 0", "y'(0) = "+s.String(), near(p))
 		x := parsed(length) / 4
-		c.Asks = append(c.Asks, at("y", 0, x, float(over(times(times(p, given(x)), minus(l, given(x))), integer(2)).at(nil))))
+		c.Asks = append(c.Asks, at("y", 0, x, float(over(times(times(p, given(x)), minus(l, given(x))),
+			integer(2)).at(nil))))
 	case 1: // y' = -p y: a rate from two values
 		far := d.spread(1e-6, 1e8, 2)
 		v := number(d.between(0.1, 0.8, 2))
@@ -48,7 +49,8 @@ func sought(d *draw) *Case {
 		for k := 1; k <= 20; k++ {
 			c.Asks[0].also = append(c.Asks[0].also, float(div(mul(whole(int64(k)), pi), decimal(far))))
 		}
-		c.Sheet = d.sheet("y'' + p^2 y = 0", "y(0) = 0", "y("+far+") = 0", "y'(0) = 1", "p = ? near "+cut(float(p.at(nil)), 3))
+		c.Sheet = d.sheet("y'' + p^2 y = 0", "y(0) = 0", "y("+far+") = 0", "y'(0) = 1",
+			"p = ? near "+cut(float(p.at(nil)), 3))
 	default: // an amplitude in a source that is made
 		s := number(d.spread(1e-10, 1e12, 2))
 		k := number(d.between(0.5, 4, 2))
@@ -56,7 +58,8 @@ func sought(d *draw) *Case {
 		p := negative(over(times(s, plus(unity, square(k))), k))
 		u := over(times(s, fn("sin", times(k, theX))), k)
 		ask(p)
-		c.Sheet = d.sheet("y'' - y = p sin("+k.String()+" x)", "y(0) = 0", "y("+length+") = "+u.put(l).String(), "y'(0) = "+s.String(), near(p))
+		c.Sheet = d.sheet("y'' - y = p sin("+k.String()+" x)", "y(0) = 0", "y("+length+") = "+u.put(l).String(),
+			"y'(0) = "+s.String(), near(p))
 		x := parsed(length) / 3
 		c.Asks = append(c.Asks, at("y", 0, x, float(u.at(of(x)))))
 	}
@@ -173,10 +176,13 @@ func eigenvalues(d *draw) *Case {
 	return c.eigen(append([]num{zero(), zero()}, fourth(clampedRoots(n, 1))...))
 }
 
-// besselRoots are the first zeros of J0 (M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964, table 9.5).
-var besselRoots = []float64{2.404825557695773, 5.520078110286311, 8.653727912911012, 11.791534439014281, 14.930917708487787}
+// besselRoots are the first zeros of J0 (M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964,
+// table 9.5).
+var besselRoots = []float64{2.404825557695773, 5.520078110286311, 8.653727912911012, 11.791534439014281,
+	14.930917708487787}
 
-// eigenSingular: eigenvalue problems with singular ends, where being regular is the condition, and on unbounded intervals.
+// eigenSingular: eigenvalue problems with singular ends, where being regular is the condition, and on unbounded
+// intervals.
 func eigenSingular(d *draw) *Case {
 	c := &Case{Must: true}
 	c.Options.Tol = d.tolerance(1e-4, 1e-9)

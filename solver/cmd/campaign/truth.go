@@ -2,8 +2,8 @@ package main
 
 import "fmt"
 
-// A truth is the solution of a sheet: for each unknown a formula, plus, of a linear problem, basis solutions with numbers that
-// its conditions fix. The numbers are worked out in full precision from the decimals of the sheet.
+// A truth is the solution of a sheet: for each unknown a formula, plus, of a linear problem, basis solutions with
+// numbers that its conditions fix. The numbers are worked out in full precision from the decimals of the sheet.
 type truth struct {
 	names []string
 	fixed []*formula // the particular solution, one formula for each unknown

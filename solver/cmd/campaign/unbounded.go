@@ -17,7 +17,8 @@ func (d *draw) unboundedMethod(c *Case) {
 
 // halfLinePoints are points from 0 to far out, measured in the length of what happens.
 func (d *draw) halfLinePoints(length float64, more ...float64) []float64 {
-	return append([]float64{0, 0.3 * length, length * (1 + 3*d.Float64()), 10 * length, length * (20 + 60*d.Float64()), 1000 * length}, more...)
+	return append([]float64{0, 0.3 * length, length * (1 + 3*d.Float64()), 10 * length, length * (20 + 60*d.Float64()),
+		1000 * length}, more...)
 }
 
 // approach draws a function that goes to a number at infinity: its formula and its length.
@@ -85,13 +86,16 @@ func halfLine(d *draw) *Case {
 			conditions = append(conditions, at0(0))
 		case 1: // a decaying first-order unknown
 			order = 1
-			lines = append(lines, name+"' = -"+k.String()+" "+name+" + "+plus(u.derivative(1), times(k, u)).print(product))
+			lines = append(lines, name+"' = -"+k.String()+" "+name+" + "+plus(u.derivative(1),
+				times(k, u)).print(product))
 			conditions = append(conditions, at0(0))
 		case 2: // v'' = -k v' + f, with both conditions at 0
-			lines = append(lines, name+"'' = -"+k.String()+" "+name+"' + "+plus(u.derivative(2), times(k, u.derivative(1))).print(product))
+			lines = append(lines, name+"'' = -"+k.String()+" "+name+"' + "+plus(u.derivative(2),
+				times(k, u.derivative(1))).print(product))
 			conditions = append(conditions, at0(0), at0(1))
 		default:
-			lines = append(lines, name+"'' = "+k.String()+"^2 "+name+" + "+minus(u.derivative(2), times(square(k), u)).print(product))
+			lines = append(lines, name+"'' = "+k.String()+"^2 "+name+" + "+minus(u.derivative(2),
+				times(square(k), u)).print(product))
 			conditions = append(conditions, at0(0), atInf)
 		}
 		t.names = append(t.names, name)
@@ -118,26 +122,32 @@ func halfLineFree(d *draw) *Case {
 	v := d.small("", 0)
 	switch d.IntN(6) {
 	case 0: // u with a condition at infinity, v without
-		t := &truth{names: []string{"u", "v"}, fixed: []*formula{fn("exp", negative(z)), plus(v, over(minus(unity, fn("exp", negative(times(slow, theX)))), slow))}}
+		t := &truth{names: []string{"u", "v"}, fixed: []*formula{fn("exp", negative(z)),
+			plus(v, over(minus(unity, fn("exp", negative(times(slow, theX)))), slow))}}
 		return c.pose(d, t, []int{2, 2}, []string{"u'' = " + k.String() + "^2 u", "v'' = -" + slow.String() + " v'"},
-			[]condition{at0(0, 0, unity), zeroAt, at0(1, 0, v), at0(1, 1, unity)}, rest, append(d.halfLinePoints(length), d.halfLinePoints(1/parsed(slow.text))...)...)
+			[]condition{at0(0, 0, unity), zeroAt, at0(1, 0, v), at0(1, 1,
+				unity)}, rest, append(d.halfLinePoints(length), d.halfLinePoints(1/parsed(slow.text))...)...)
 	case 1: // two decay lengths of one unknown: y'' + (a + b) y' + a b y = 0 is an initial value problem
 		t := one("y", none, fn("exp", negative(z)), fn("exp", negative(times(slow, theX))))
 		if k.text == slow.text {
 			return halfLineFree(d)
 		}
 		eq := "y'' + (" + k.String() + " + " + slow.String() + ") y' + " + k.String() + "*" + slow.String() + " y = 0"
-		return c.pose(d, t, []int{2}, []string{eq}, []condition{at0(0, 0, unity), at0(0, 1, v)}, rest, d.halfLinePoints(length)...)
+		return c.pose(d, t, []int{2}, []string{eq}, []condition{at0(0, 0, unity), at0(0, 1, v)}, rest,
+			d.halfLinePoints(length)...)
 	case 2: // fourth order: a beam on springs, v'''' + 4 k^4 v = 0, v → 0
 		fixed := plus(times(fn("exp", negative(z)), fn("cos", z)), times(fn("exp", negative(z)), fn("sin", z)))
 		return c.pose(d, one("v", fixed), []int{4}, []string{"v'''' + 4*" + k.String() + "^4 v = 0"},
-			[]condition{at0(0, 0, unity), at0(0, 1, none), zeroAt, {[]term{{order: 1, at: number("inf")}}, number("0")}}, rest, d.halfLinePoints(length)...)
+			[]condition{at0(0, 0, unity), at0(0, 1, none), zeroAt, {[]term{{order: 1, at: number("inf")}},
+				number("0")}}, rest, d.halfLinePoints(length)...)
 	case 3: // y' = -k y^2, algebraic
 		c.limited(1e-5)
-		return c.pose(d, one("y", over(unity, plus(unity, z))), []int{1}, []string{"y' = -" + k.String() + " y^2"}, []condition{at0(0, 0, unity)}, rest, d.halfLinePoints(length)...)
+		return c.pose(d, one("y", over(unity, plus(unity, z))), []int{1}, []string{"y' = -" + k.String() + " y^2"},
+			[]condition{at0(0, 0, unity)}, rest, d.halfLinePoints(length)...)
 	case 4: // y'' = 2 k^2 y^3, algebraic with a condition at infinity
 		c.limited(1e-5)
-		return c.pose(d, one("y", over(unity, plus(unity, z))), []int{2}, []string{"y'' = 2*" + k.String() + "^2 y^3"}, []condition{at0(0, 0, unity), zeroAt}, rest,
+		return c.pose(d, one("y", over(unity, plus(unity, z))), []int{2}, []string{"y'' = 2*" + k.String() + "^2 y^3"},
+			[]condition{at0(0, 0, unity), zeroAt}, rest,
 			d.halfLinePoints(length)...)
 	}
 	// y'' = 2 k^2 (y^3 - y): tanh

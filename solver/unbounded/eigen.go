@@ -230,6 +230,7 @@ func compare(short, long *EigenAnswer, tol float64, mode int) (settled int, firs
 		if i+1 == mode {
 			alone := eigen.FunctionError(short.Mode)
 			widen(short.Mode, long.Mode, beyond)
+			short.Far.measure(short.Mode, long.Mode, nil)
 			short.Mode.Error = eigen.FunctionError(short.Mode)
 			// Eigenfunctions of nearly equal eigenvalues are hard to tell apart on any length: their error is said, and not waited for.
 			good = good && (short.Mode.Error <= tol || alone > tol/2)

@@ -211,12 +211,52 @@ func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 		f.choose(i, diff[i], long)
 	}
 	for _, side := range f.sides() {
-		var b *tail
+		t := &f.tails[side]
+		b := &tail{seen: f.fallOff(long, side), noise: t.noise}
 		if before != nil && before.tails[side].reach > 0 {
 			b = &before.tails[side]
 		}
-		f.tails[side].sum(b)
+		t.sum(b)
 	}
+}
+
+// fallOff returns what the continuation from half the distance would leave out over the other half, as the longer solution has it.
+func (f *Far) fallOff(long *adapt.Answer, side int) []float64 {
+	out := make([]float64, f.p.Jet())
+	from := base(f.p)
+	end := f.end(side)
+	start, now, cont := make([]float64, len(out)), make([]float64, len(out)), make([]float64, len(out))
+	half := from + (end-from)/2
+	long.Curve.At(half, start)
+	const samples = 64
+	for j := 1; j <= samples; j++ {
+		x := half + (end-half)*float64(j)/samples
+		long.Curve.At(x, now)
+		copy(cont, start)
+		f.Extend(x-half, cont)
+		for i, v := range now {
+			out[i] = math.Max(out[i], math.Abs(v-cont[i]))
+		}
+	}
+	return out
+}
+
+// fall is the largest ratio of the entries of the state, as far as they are known; worstRatio where none is.
+func (f *Far) fall() float64 {
+	worst := math.NaN()
+	for _, side := range f.sides() {
+		for i, u := range f.p.Unknowns {
+			for d := range u.Order {
+				if r := f.tails[side].ratio[f.p.JetOffset(i)+d]; !math.IsNaN(r) && !(r <= worst) {
+					worst = r
+				}
+			}
+		}
+	}
+	if math.IsNaN(worst) {
+		return worstRatio
+	}
+	return math.Min(worst, worstRatio)
 }
 
 // sides lists the ends of the interval that are infinite: 0 the left one, 1 the right one.

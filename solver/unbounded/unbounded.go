@@ -176,10 +176,15 @@ func (s *search) attempt() *Answer {
 	}
 	sol, one := s.solve(t, o)
 	s.iterations += sol.Iterations
-	if s.lead != nil && (sol.Curve == nil || !(sol.Error < 0.1)) {
-		t, o.Mesh = s.truncate(a, b, true), nil // afresh: the continued solution was no good start, or the mesh too coarse a one
+	if s.lead != nil && (sol.Curve == nil || !(sol.Error <= s.stage)) {
+		// Afresh: the continued solution was no good start, or the mesh too coarse a one.
+		first, firstOne, firstProblem := sol, one, t
+		t, o.Mesh = s.truncate(a, b, true), nil
 		sol, one = s.solve(t, o)
 		s.iterations += sol.Iterations
+		if first.Curve != nil && (sol.Curve == nil || !(sol.Error < first.Error)) {
+			sol, one, t = first, firstOne, firstProblem
+		}
 	}
 	if sol.Curve == nil || !(sol.Error < 0.1) {
 		s.reason = sol.Reason
@@ -373,17 +378,17 @@ func (s *search) mark(found []loud) (farthest float64) {
 func (s *search) compare(short, long *Answer) (change, alone float64) {
 	alone = short.Error
 	change = widen(short.Answer, long.Answer, beyond) // the longer one has an error of its own
-	if change > alone {
-		// What further doublings would change: a geometric series.
-		ratio := worstRatio
+	s.near = nearChange(short, long)
+	short.Far.measure(short.Answer, long.Answer, s.before)
+	copy(long.Far.degree, short.Far.degree)
+	if change > alone+long.Error {
+		// What further doublings would change, and no error of the two: a geometric series.
+		ratio := short.Far.fall()
 		if n := len(s.pairs); n > 0 && s.before != nil && s.pairs[n-1].change > s.pairs[n-1].alone {
 			ratio = math.Min(change/s.pairs[n-1].change, worstRatio)
 		}
 		enlarge(short.Answer, ratio/(1-ratio))
 	}
-	s.near = nearChange(short, long)
-	short.Far.measure(short.Answer, long.Answer, s.before)
-	copy(long.Far.degree, short.Far.degree)
 	s.before = short.Far
 	tail, which := short.Far.tailError(short.Estimate)
 	s.moving = which

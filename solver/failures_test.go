@@ -31,9 +31,17 @@ func TestReasons(t *testing.T) {
 		{"y'' + (100 pi)^2 y = 0; y(0)=0; y(1)=1", none},
 		{"y'' + (1000 pi)^2 y = 0; y(0)=0; y(1)=0", "do not fix one solution"},
 		{"x y' = y; y(0)=1; 0<x<1", none},
+		// 0/0 or a division by 0 at an end, where no bounded solution meets the conditions.
+		{"y'' + y'/x = 1; y(0)=0; y(1)=0", "vanishes at x = 0"},
+		{"y'' = y/x^2; y(0)=1; y(1)=0", "vanishes at x = 0"},
+		{"y'' = sin(x)/x^3; y(0)=1; y(1)=0", "vanishes at x = 0"},
+		{"y' = 1/x; y(0)=0; 0<x<1", "vanishes at x = 0"},
+		{"y'' = 2 y/(x-1)^2; y(0)=1; y(1)=1", "vanishes at x = 1"},
 		{"w'=t; t'=m/1e6; m'=v; v'=-10; v(0)=0; m(0)=0; v(2)=0; m(2)=0", none},    // a free beam under its weight
 		{"w'=t; t'=m/1e6; m'=v; v'=-10; v(0)=10; m(0)=0; v(2)=-10; m(2)=0", many}, // that is carried at its ends
 		{"u'=10 (v-u); v'=u (28-w)-v; w'=u v-8 w/3; u(0)=1; v(0)=1; w(0)=1; 0<x<30", "everything is given at one point"},
+		{"y' = exp(800 (x-0.5))/(1+exp(800 (x-0.5))); 0<x<2; y(0)=0", "solved"}, // exp(1200) is no double
+		{"y'' = y exp(900 y)/(1+exp(900 y)); y(0)=1; y(1)=1", "solved"},
 		{"y'' + 1300^2 y = 0; y(0)=0; y(1)=1", "solved"},
 		{"y'' + 2149.1^2 y = 0; y(0)=0; y(1)=1", "solved"},
 		{"y'' + 2999^2 y = 0; y(0)=1; y(1)=0.3", "solved"},

@@ -105,6 +105,9 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 			}
 			// A finer mesh may see what this one does not.
 			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
+			if at.result.Outcome == newton.Singular && failures == 1 && linear(p) && singularVerdict(p, o) == "" {
+				m = collocation.Uniform(towardsEnds(ends(p)), keep(o.Nodes > 0, first, max(first, 8)), o.Family)
+			}
 			continue
 		}
 		from = &at
@@ -220,6 +223,30 @@ func finerMesh(m collocation.Mesh) collocation.Mesh {
 		out.Nodes[2*e], out.Nodes[2*e+1] = k+2, k+2
 	}
 	return out
+}
+
+// thinnest is the shortest element of towardsEnds, as a part of its stretch.
+const thinnest = 1e-10
+
+// towardsEnds divides every stretch into elements that shrink fourfold from its middle towards both ends. Layers at the ends that are much
+// thinner than the elements make the equations singular to rounding: waves with a zero at every node meet all conditions nearly.
+func towardsEnds(x []float64) []float64 {
+	out := []float64{x[0]}
+	for i := range len(x) - 1 {
+		a, h := x[i], x[i+1]-x[i]
+		n := 0
+		for t := 0.5; t > thinnest; t /= 4 {
+			n++
+		}
+		for j := range n {
+			out = append(out, a+h*0.5*math.Pow(4, float64(j-n+1)))
+		}
+		for j := 1; j < n; j++ {
+			out = append(out, x[i+1]-h*0.5*math.Pow(4, float64(-j)))
+		}
+		out = append(out, x[i+1])
+	}
+	return slices.Compact(out)
 }
 
 // graded cuts elements that are much longer than a neighbour so that lengths at most double from one to the next there: the tail of a layer

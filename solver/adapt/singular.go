@@ -31,14 +31,17 @@ const (
 
 // Limits of the judgement.
 const (
-	nullSize     = 1e-13 // singular values below it, relative to the largest, count as zero
-	nullGap      = 1e-10 // and there must be none up to here
-	leastLocal   = 1e-7  // a null function that is smaller than this part of itself at a condition's points tells nothing
-	mostGrowth   = 1e6   // of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
-	mostLog      = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
-	suits        = 1e-9  // the right sides along a left null vector, relative to the terms of the sum, that count as zero
-	suitsNot     = 1e-6  // and those that do not
-	largestDense = 560   // unknowns of the dense equations
+	nullSize   = 1e-13 // singular values below it, relative to the largest, count as zero
+	nullGap    = 1e-10 // and there must be none up to here
+	leastLocal = 1e-7  // a null function that is smaller than this part of itself at a condition's points tells nothing
+	mostGrowth = 1e6   // of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
+	mostLog    = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
+	// mostRough is the part of a null function in its last coefficients that means that it is none: layers much thinner than the elements make
+	// waves with a zero at every node, which meet every condition nearly.
+	mostRough    = 0.1
+	suits        = 1e-9 // the right sides along a left null vector, relative to the terms of the sum, that count as zero
+	suitsNot     = 1e-6 // and those that do not
+	largestDense = 560  // unknowns of the dense equations
 	samplesNull  = 200
 )
 
@@ -58,7 +61,7 @@ func singularity(p *bvp.Problem, o Options) fredholm {
 	switch {
 	case a.dimension != b.dimension || !a.gap || !b.gap:
 		return unclear
-	case math.Min(a.local, b.local) < leastLocal:
+	case math.Min(a.local, b.local) < leastLocal || math.Max(a.rough, b.rough) > mostRough:
 		return sensitive
 	case !(a.changes <= mostLog && b.changes <= mostLog && a.dimension == 1) && !(growth(p) <= mostGrowth):
 		return unclear
@@ -166,6 +169,7 @@ type null struct {
 	gap       bool    // no singular value is neither zero nor far from it
 	local     float64 // the least size of the null functions at the points of any condition, relative to their largest
 	changes   float64 // the sum of the changes of the logarithm of the null function's size over the interval
+	rough     float64 // the largest of the last Legendre coefficients of a highest derivative, relative to the largest of all its coefficients
 	left      float64 // the right sides along the left null vectors, relative to the terms of the sum: the largest
 }
 
@@ -234,7 +238,49 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 		functions = append(functions, g.Curve(x))
 	}
 	n.sizes(p, functions)
+	for _, f := range functions {
+		n.rough = math.Max(n.rough, roughness(f))
+	}
 	return n, true
+}
+
+// roughness returns the largest of the last two Legendre coefficients of any highest derivative on any element, relative to its largest
+// coefficient on all elements.
+func roughness(c *collocation.Curve) float64 {
+	worst, top := 0.0, 0.0
+	p := c.Grid().P
+	for entry := range p.Jet() {
+		top = math.Max(top, largestCoefficient(c, entry))
+	}
+	for i, u := range p.Unknowns {
+		last, most := 0.0, 0.0
+		for e := range c.Grid().Elements() {
+			series := c.Series(e, p.JetOffset(i)+u.Order)
+			for n, v := range series {
+				most = math.Max(most, math.Abs(v))
+				if n+2 >= len(series) {
+					last = math.Max(last, math.Abs(v))
+				}
+			}
+		}
+		// A highest derivative that vanishes is all rounding, and so is all of an unknown that does.
+		own := largestCoefficient(c, p.JetOffset(i))
+		if own > 1e-9*top && most > 1e-9*own/math.Pow(p.B-p.A, float64(u.Order)) {
+			worst = math.Max(worst, last/most)
+		}
+	}
+	return worst
+}
+
+// largestCoefficient returns the largest Legendre coefficient of an entry of the jet on any element.
+func largestCoefficient(c *collocation.Curve, entry int) float64 {
+	most := 0.0
+	for e := range c.Grid().Elements() {
+		for _, v := range c.Series(e, entry) {
+			most = math.Max(most, math.Abs(v))
+		}
+	}
+	return most
 }
 
 // along returns |u·b| relative to the sum of the sizes of its terms; 0 where these are rounding.

@@ -44,7 +44,8 @@ type Options struct {
 	// Elements is the number of pieces; 0 lets the solver choose.
 	Elements int
 	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value
-	// above; 0 means 1e-8. Legal range 1e-13 to 1e-1.
+	// above; 0 means 1e-8. Legal range 1e-13 to 1e-1. Derivatives below the order are held to it as well, but not where the equation is
+	// singular at an end and they may be unbounded (package singular): there each has its own estimate.
 	Tol float64
 	// Count is how many eigenvalues are wanted (5 when 0); Mode is the eigenfunction returned, from 1 (1 when 0).
 	Count, Mode int

@@ -2,6 +2,7 @@ package sheet_test
 
 import (
 	"math"
+	"strconv"
 	"testing"
 
 	"nodespan/expr/sheet"
@@ -84,6 +85,16 @@ func TestSingularEnds(t *testing.T) {
 		// A slope that exists at the end is claimed.
 		known{"y'' = 15/4 sqrt(x) - 3/4/sqrt(x); y(0)=0; y'(0)=2; 0<x<1", tol, 1, 0, 2}.check(t)
 		known{"y'' = 15/4 sqrt(x) - 3/4/sqrt(x); y(0)=0; y(1)=2; 0<x<1", tol, 0, 1, 2}.check(t)
+	}
+}
+
+// TestPowerLaw: a power-law fluid at rest in the middle of its channel, without a first guess: u(0) = n/(n + 1) where
+// |u'|^n = x, and between them the radial one.
+func TestPowerLaw(t *testing.T) {
+	for _, n := range []float64{0.5, 0.8, 1.5, 2} {
+		at := "n=" + strconv.FormatFloat(n, 'g', -1, 64) + "; "
+		known{at + "(abs(u')^(n-1) u')' = -1; u'(0)=0; u(1)=0", 1e-8, 0, 0, n / (n + 1)}.check(t)
+		known{at + "(r abs(u')^(n-1) u')' = -r; u'(0)=0; u(1)=0", 1e-8, 0, 0, math.Pow(0.5, 1/n) * n / (n + 1)}.check(t)
 	}
 }
 

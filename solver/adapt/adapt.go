@@ -127,18 +127,39 @@ func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 	var list []func(g *collocation.Grid) *blocks.Solution
 	for _, c := range []float64{0, 1, 0.1, -1} {
 		list = append(list, func(g *collocation.Grid) *blocks.Solution {
-			v := g.NewVector()
-			g.Fill(v, func(x float64, jet []float64) {
-				clear(jet)
-				for i := range p.Unknowns {
-					jet[p.JetOffset(i)] = c
-				}
-			})
+			v := lineFrom(g, c, c)
 			parameters(g, v, 1)
 			return v
 		})
 	}
 	return list
+}
+
+// slopes lists first guesses for equations that cannot be evaluated, or are singular, where all slopes vanish, such as
+// power laws of a slope.
+func slopes(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
+	if p.Guess != nil || len(p.Parameters) > 0 {
+		return nil
+	}
+	return []func(g *collocation.Grid) *blocks.Solution{
+		func(g *collocation.Grid) *blocks.Solution { return lineFrom(g, 1, 0) },
+		func(g *collocation.Grid) *blocks.Solution { return lineFrom(g, 0, 1) },
+	}
+}
+
+// lineFrom returns the vector of unknowns that all go from a to b along a straight line.
+func lineFrom(g *collocation.Grid, a, b float64) *blocks.Solution {
+	p := g.P
+	v := g.NewVector()
+	slope := (b - a) / (p.B - p.A)
+	g.Fill(v, func(x float64, jet []float64) {
+		clear(jet)
+		for i := range p.Unknowns {
+			at := p.JetOffset(i)
+			jet[at], jet[at+1] = a+slope*(x-p.A), slope
+		}
+	})
+	return v
 }
 
 // ends returns the mesh of the whole interval, cut at the breaks.

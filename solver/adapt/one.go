@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"nodespan/solver/budget"
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
@@ -139,11 +140,22 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 		return at, at.result.Outcome == newton.Converged
 	}
 	iterations := 0
-	for _, s := range starts(p) {
-		at = solveOn(p, m, s, o)
-		iterations += at.result.Iterations
-		if at.result.Outcome == newton.Converged || at.result.Outcome == newton.Cancelled {
-			break
+	try := func(list []func(g *collocation.Grid) *blocks.Solution) attempt {
+		var at attempt
+		for _, s := range list {
+			at = solveOn(p, m, s, o)
+			iterations += at.result.Iterations
+			if at.result.Outcome == newton.Converged || at.result.Outcome == newton.Cancelled {
+				break
+			}
+		}
+		return at
+	}
+	at = try(starts(p))
+	if at.result.Outcome == newton.NotFinite || at.result.Outcome == newton.Singular {
+		// Perhaps for want of a slope; if not, the first reason stands.
+		if sloped := try(slopes(p)); len(slopes(p)) > 0 && sloped.result.Outcome == newton.Converged {
+			at = sloped
 		}
 	}
 	at.result.Iterations = iterations

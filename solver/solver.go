@@ -34,18 +34,19 @@ type Options struct {
 	Method Method
 	// Family is the family of nodes; the zero value is Legendre.
 	Family nodes.Family
-	// Nodes is the number of interior (collocation) nodes per polynomial, for Differences the number of interior mesh points; 0 lets the solver choose.
+	// Nodes is the number of interior (collocation) nodes per polynomial, for Differences the number of interior mesh
+	// points; 0 lets the solver choose.
 	Nodes int
 	// Order is the order of finite differences: 2, 4, 6 or 8; 0 means 2.
 	Order int
-	// Alone has Differences judged by themselves, by meshes of other widths, as a second opinion needs it. Otherwise they count as
-	// solved only where a collocation solution of known error confirms them.
+	// Alone has Differences judged by themselves, by meshes of other widths, as a second opinion needs it. Otherwise
+	// they count as solved only where a collocation solution of known error confirms them.
 	Alone bool
 	// Elements is the number of pieces; 0 lets the solver choose.
 	Elements int
-	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value
-	// above; 0 means 1e-8. Legal range 1e-13 to 1e-1. Derivatives below the order are held to it as well, but not where the equation is
-	// singular at an end and they may be unbounded (package singular): there each has its own estimate.
+	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value above; 0 means
+	// 1e-8. Legal range 1e-13 to 1e-1. Derivatives below the order are held to it as well, but not where the equation
+	// is singular at an end and they may be unbounded (package singular): there each has its own estimate.
 	Tol float64
 	// Count is how many eigenvalues are wanted (5 when 0); Mode is the eigenfunction returned, from 1 (1 when 0).
 	Count, Mode int
@@ -53,9 +54,10 @@ type Options struct {
 	Progress func(string)
 	// Context, when not nil, ends the work early: the solution then has status Failed and says so.
 	Context context.Context
-	// Work is how much may be computed, in units of one to two nanoseconds of one core natively (package budget); 0 means 3e9. What was
-	// reached when it is spent is returned with its error, short of the tolerance, or with status Failed where it is nothing. The count
-	// is of arithmetic, not of time: every machine stops at the same place. A budget of package budget in Context bounds it too.
+	// Work is how much may be computed, in units of one to two nanoseconds of one core natively (package budget); 0
+	// means 3e9. What was reached when it is spent is returned with its error, short of the tolerance, or with status
+	// Failed where it is nothing. The count is of arithmetic, not of time: every machine stops at the same place. A
+	// budget of package budget in Context bounds it too.
 	Work int64
 }
 

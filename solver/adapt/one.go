@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"nodespan/solver/budget"
 	"nodespan/solver/blocks"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"

@@ -3,6 +3,7 @@ package adapt
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
@@ -229,6 +230,15 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 	in := make([]float64, p.Jet()+len(p.Parameters))
 	copy(in[p.Jet():], g.Parameters(c.V))
 	f, df, sum := make([]float64, n), make([]float64, n*len(in)), make([]float64, n)
+	// Where the unknown does not change its derivatives are rounding: nothing is unseen in that.
+	size := slices.Clone(est.Scale)
+	for i, u := range p.Unknowns {
+		at, natural := p.JetOffset(i), 1e-9*est.Scale[p.JetOffset(i)]
+		for d := range u.Order + 1 {
+			size[at+d] = math.Max(size[at+d], natural)
+			natural /= p.B - p.A
+		}
+	}
 	// Primes, out of step with every rung; many elements have many points together.
 	points := 97
 	if g.Elements() > 64 {
@@ -249,7 +259,7 @@ func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
 				// The residual as a part of the sizes that its terms have somewhere on the interval.
 				terms := math.Abs(f[r])
 				for i := range p.Jet() {
-					terms += math.Abs(df[r*len(in)+i]) * est.Scale[i]
+					terms += math.Abs(df[r*len(in)+i]) * size[i]
 				}
 				if terms > 0 {
 					sum[r] += math.Abs(f[r]) / terms / float64(points)

@@ -31,6 +31,8 @@ func TestNone(t *testing.T) {
 		{line + "report zero(y + 1)", "changes at 0 places"}, // 0 at the left end
 		{line + "report zero(max(y, 0))", ""},
 		{line + "report zero(y - y)", ""},
+		// A layer at the right: elsewhere y is 0 to within its error.
+		{"y''=1e4 y; y(0)=0; y(1)=1\nreport zero(y)", "it cannot be told whether the sign changes from x = 0 to"},
 	} {
 		sh, err := sheet.Read(c.text, sheet.Options{})
 		if err != nil {
@@ -96,5 +98,16 @@ func TestSingularIntegrals(t *testing.T) {
 				t.Errorf("%s at %g = %.15g ± %.1e (%s), want %.15g (off by %.1e)", formula, tol, r.Value, r.Error, r.Fault, want, miss)
 			}
 		}
+	}
+}
+
+// A sign that changes by a jump at a break changes at the break, to the last bit.
+func TestZeroAtBreak(t *testing.T) {
+	sh, err := sheet.Read("k = if(x<0.4, 1, 3); (k T')' = 0; 0<x<1; T(0)=0; T(1)=1\nreport zero(T' - 1)", sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := All(sh, solver.Solve(sh.Problem(), solver.Options{}))[0]; r.Value != 0.4 || !(r.Error < 1e-14) {
+		t.Errorf("%v ± %.1e (%s)", r.Value, r.Error, r.Fault)
 	}
 }

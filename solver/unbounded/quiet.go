@@ -98,8 +98,9 @@ func (a *Answer) enclosed(side int) []bvp.Enclosure {
 
 // loud is a stretch beyond an end where the equations do not hold for the continued solution: a source waits there.
 type loud struct {
-	from, peak, to float64 // where it rises above a thousandth of its peak, its peak, where it falls below again
-	apart          bool    // it does not simply fall off from the end
+	from  float64   // its end nearest to the solution
+	marks []float64 // its peak, and on both sides where it falls below powers of a hundredth of that, down to the tolerance
+	apart bool      // it does not simply fall off from the end
 }
 
 // listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative to the terms of the
@@ -205,14 +206,18 @@ func stretch(at, size []float64, first bool) loud {
 			k = i
 		}
 	}
+	l := loud{from: at[0], marks: []float64{at[k]}, apart: !first || size[k] > 10*size[0]}
 	i, j := k, k
-	for i > 0 && size[i-1] > 1e-3*size[k] {
-		i--
+	for level := 1e-2; level > 1e-18 && (i > 0 || j+1 < len(at)); level *= 1e-2 {
+		for i > 0 && size[i] > level*size[k] {
+			i--
+		}
+		for j+1 < len(size) && size[j] > level*size[k] {
+			j++
+		}
+		l.marks = append(l.marks, at[i], at[j])
 	}
-	for j+1 < len(size) && size[j+1] > 1e-3*size[k] {
-		j++
-	}
-	return loud{from: at[max(i-1, 0)], peak: at[k], to: at[min(j+1, len(at)-1)], apart: !first || size[k] > 10*size[0]}
+	return l
 }
 
 func largestOf(f []float64) float64 {

@@ -45,9 +45,10 @@ const (
 	mostDoublings = 48
 	mostElements  = 1500
 	mostFailures  = 4
-	mostMarks     = 60
+	mostMarks     = 200
 	mostRestless  = 8
 	nearSettled   = 1e-3
+	flank         = 1e-3 // of the tolerance: the level down to which sources far out are given mesh points
 	attemptShare  = 0.5  // of what is left of the work, for one length
 	roughTol      = 1e-3 // to which a length is sought before the tolerance asked for
 )
@@ -315,7 +316,9 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 	}
 	found, quiet := []loud(nil), false
 	if short.Error <= s.stage {
-		found, quiet = now.listen(s.stage)
+		if _, quiet = now.listen(s.stage); !quiet {
+			found, _ = now.listen(flank * s.full)
+		}
 	}
 	need := slowest(s.p, now)
 	switch {
@@ -340,13 +343,17 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 	}
 	if change <= 0.1 || need > now.length() {
 		s.restless = 0
-	} else if s.restless++; s.restless > mostRestless || s.restless == mostRestless/2 && s.linear && s.illPosed() {
+	} else if s.restless++; s.restless == mostRestless/2 {
+		// A source far out may be why: all that is seen of it so far is its flank.
+		found, _ = now.listen(flank * s.full)
+	} else if s.restless > mostRestless || s.restless > mostRestless/2 && s.linear && s.illPosed() {
 		return false, nil
 	}
 	if now.Curve.Grid().Elements() > mostElements {
 		return false, nil
 	}
 	if farthest := s.mark(found); farthest > 2*s.x {
+		s.restless = 0
 		s.jump(1.5 * farthest)
 		return true, nil
 	}
@@ -367,8 +374,10 @@ func (s *search) mark(found []loud) (farthest float64) {
 		if !l.apart || len(s.marks) > mostMarks {
 			continue
 		}
-		s.marks = append(s.marks, l.from, l.peak, l.to)
-		farthest = math.Max(farthest, math.Max(math.Abs(l.from-from), math.Abs(l.to-from)))
+		s.marks = append(s.marks, l.marks...)
+		for _, x := range l.marks {
+			farthest = math.Max(farthest, math.Abs(x-from))
+		}
 	}
 	return farthest
 }
@@ -451,7 +460,7 @@ func (s *search) unmet() *Answer {
 	case s.posed == growing:
 		best.Failed = true
 		best.Reason = "solutions that start from these conditions grow without bound far out, unless the conditions are exactly right: a condition at infinity may be missing, or a finite interval be what is meant"
-	case unsettled && s.near <= nearSettled && s.limits():
+	case unsettled && s.restless >= mostRestless/2 && s.near <= nearSettled && s.limits():
 		best.Failed = true
 		best.Reason = fmt.Sprintf("there is no solution: what meets the conditions at finite points settles, but to no limit that the conditions at infinity ask for; these are met only by a bend at the last point, however far out that is put, and %s = %.3g is far", cmp.Or(s.p.Variable, "x"), s.x)
 	case s.asked && best.Outcome != newton.Cancelled:

@@ -40,7 +40,8 @@ const (
 	freeRatio    = 1.5 // the factor by which what is held by nothing falls at least
 	noHold       = 1e-8
 	unheard      = 1e-6
-	modeLengths  = 6 // so many times its own length must an interval be to show a mode
+	bursts       = 100 // growth that is no power's; waves that meet the last point in another phase may make a few
+	modeLengths  = 6   // so many times its own length must an interval be to show a mode
 )
 
 // response is how the solution moves when the value of one condition moves by one.
@@ -334,7 +335,7 @@ func (f *Far) grows(short, long response, stretch float64, size []float64) bool 
 		}
 		power := math.Log2(long.entry[o]/short.entry[o]) / stretch
 		k := int(math.Ceil(math.Min(power, 100) - 0.3))
-		if k > u.Order-1 || math.IsNaN(power) {
+		if math.IsNaN(power) || k > u.Order-1 && long.entry[o] > bursts*short.entry[o] {
 			return false
 		}
 		f.power[i] = max(f.power[i], k)

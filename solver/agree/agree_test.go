@@ -175,3 +175,23 @@ func TestNoFalseAlarm(t *testing.T) {
 		}
 	}
 }
+
+// Differences on meshes that do not see a narrow source are not solved by a reference that does not either, and are no second opinion of
+// their own: one of 0.0005, whose integral over its formula is 2.
+func TestNarrowSource(t *testing.T) {
+	const text = "y'' = (1 - tanh((x - 0.7059)/0.0005)^2)/0.0005\ny(0) = 0\ny(1) = 0"
+	// y = s ln cosh((x − a)/s) and a straight line; far from a, |x − a| − s ln 2 and the line.
+	want := -0.7059 * (1 - 0.7059) * 2 * 0.3 / 0.7059
+	for _, alone := range []bool{false, true} {
+		for _, n := range []int{0, 30} {
+			s := solver.Solve(read(t, text).Problem(), solver.Options{Method: solver.Differences, Tol: 1e-3, Nodes: n, Order: 4, Alone: alone})
+			if s.Status != solver.Solved {
+				continue
+			}
+			jet := make([]float64, 3)
+			if s.At(0.3, jet); math.Abs(jet[0]-want) > 1e-3 {
+				t.Errorf("alone %v, %d points: y(0.3) = %g, want %g: %s", alone, n, jet[0], want, s.Message)
+			}
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/bvp"
 	"nodespan/solver/newton"
 )
 
@@ -20,7 +21,8 @@ import (
 //     data, must not ask for a larger correction than the estimate allows. An oscillation that all meshes mistake
 //     for a slower one is seen there.
 //
-// What lies between all these places remains unseen.
+// What lies between all these places is seen where the problem tells of its formulas: none of them may bend on a
+// scale below the mesh width.
 
 const (
 	unsettled = "the values do not settle as the mesh gets finer: " +
@@ -29,6 +31,47 @@ const (
 		"be told; the equation without its right side may have a solution other than zero that meets the conditions " +
 		"without theirs, or nearly so"
 )
+
+// mostBend is by how much a formula of x alone may bend within a mesh interval, relative to its range: the change
+// of its slope times the width. A sine's bend by that much on eight intervals a wave.
+const mostBend = 1.0
+
+// narrow looks for a place where a formula of x alone bends on a scale below the mesh width. What is unbounded
+// there says nothing.
+func (g *grid) narrow() (float64, bool) {
+	f := g.p.Formulas
+	if f == nil {
+		return 0, false
+	}
+	n := len(f.Moving)
+	lo, hi, bend, at := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range n {
+		lo[i], hi[i] = math.Inf(1), math.Inf(-1)
+	}
+	out := make([]bvp.Enclosure, n)
+	for _, s := range g.stretches {
+		for k := range s.n {
+			a, b := s.at(float64(k)), s.at(float64(k+1))
+			f.Enclose(a, b, nil, out)
+			for i, e := range out {
+				change := (e.SlopeHi - e.SlopeLo) * s.h
+				if f.Moving[i] || !finite(e.Lo) || !finite(e.Hi) || !finite(change) {
+					continue
+				}
+				lo[i], hi[i] = math.Min(lo[i], e.Lo), math.Max(hi[i], e.Hi)
+				if change > bend[i] {
+					bend[i], at[i] = change, a+(b-a)/2
+				}
+			}
+		}
+	}
+	for i := range n {
+		if bend[i] > 0 && bend[i] > mostBend*(hi[i]-lo[i]) {
+			return at[i], true
+		}
+	}
+	return 0, false
+}
 
 // mostChange is how much of itself an answer of the linearised equations may change by over one doubling: near
 // resonance this bounds the change of the distance to it, to half of it.
@@ -40,7 +83,7 @@ const spoiled = 10
 
 // doubtful returns why the three solutions, with the differences d1 and d2 of neighbouring ones, say nothing about
 // the error; empty when they do. Rounding of the finest is not held against them.
-func doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.Outcome) {
+func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.Outcome) {
 	g := three[2].g
 	e := &Estimate{stretches: g.stretches, scale: d2.scale, Parameters: make([]float64, g.par)}
 	e.addRounding(three[2])
@@ -59,6 +102,9 @@ func doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.Outcome) {
 	}
 	if least > newton.SingularCondition {
 		return singular, newton.Singular
+	}
+	if why := w.below(three[2]); why != "" {
+		return why, newton.Stalled
 	}
 	coarse, fine := three[1], three[2]
 	sizes := fine.sizes()

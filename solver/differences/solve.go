@@ -108,6 +108,9 @@ const sensitive = 1e11
 
 const singular = "the difference equations are singular: the conditions do not fix one solution"
 
+const apart = "differences move away from the collocation solution as their mesh gets finer: " +
+	"one of the two misses something"
+
 type work struct {
 	p          *bvp.Problem
 	o          Options
@@ -272,7 +275,7 @@ func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding floa
 	}
 	a = &Answer{Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
 	a.Condition = e.addRounding(d)
-	if a.Reason, a.Outcome = doubtful(three, d1, d2); a.Reason != "" {
+	if a.Reason, a.Outcome = w.doubtful(three, d1, d2); a.Reason != "" {
 		a.Error = math.Inf(1)
 		return a, 0
 	}
@@ -308,6 +311,15 @@ func (w *work) heldAgainst(d *discrete) (a *Answer, rounding float64) {
 	return a, rounding
 }
 
+// below says that a formula changes on a scale below the mesh width, and where: then a reference that misses it is
+// not found out. It is empty where none does.
+func (w *work) below(d *discrete) string {
+	if x, ok := d.g.narrow(); ok {
+		return fmt.Sprintf("a formula of the equation changes at %s = %.6g within less than a mesh width", w.p.VariableName(), x)
+	}
+	return ""
+}
+
 // given solves on the mesh that was asked for and judges it, by the reference or by meshes twice and four times as
 // fine.
 func (w *work) given() *Answer {
@@ -336,6 +348,9 @@ func (w *work) given() *Answer {
 	var a *Answer
 	if w.o.Reference != nil {
 		a, _ = w.heldAgainst(three[0])
+		if why := w.below(three[0]); a.Met && why != "" {
+			return &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: why, Iterations: w.iterations}
+		}
 	} else {
 		a, _ = w.answer(three, false)
 	}
@@ -353,6 +368,8 @@ func (w *work) doubling() *Answer {
 	reason := ""
 	var before *Start
 	last := math.Inf(1)
+	away := false // finer meshes move away from the reference
+	doubt := ""   // why the best, met by the reference, waits for a finer mesh
 	for have := 0; total(iv) <= mostDoubled; iv = double(iv) {
 		w.say("differences on %d intervals", total(iv))
 		d := w.on(iv, before)
@@ -361,7 +378,10 @@ func (w *work) doubling() *Answer {
 				best = w.fail(d)
 			}
 			if d.outcome == newton.Cancelled {
-				best.Outcome, best.Reason = d.outcome, budget.Reason(w.o.Context)
+				if away {
+					best = &Answer{Error: math.Inf(1), Iterations: w.iterations}
+				}
+				best.Met, best.Outcome, best.Reason = false, d.outcome, budget.Reason(w.o.Context)
 				return best
 			}
 			// A finer mesh may see what this one does not.
@@ -380,6 +400,7 @@ func (w *work) doubling() *Answer {
 			a, rounding = w.heldAgainst(d)
 			ends = rounding > a.Error/8 && a.Error > last/2
 			last = a.Error
+			away = a.Error > 2*best.Error && rounding < a.Error/8
 		} else {
 			if have++; have < 3 {
 				continue
@@ -395,8 +416,13 @@ func (w *work) doubling() *Answer {
 		}
 		// Judged by themselves, finer meshes know more than coarser ones that claimed less, unless rounding spoils
 		// them.
-		if a.Error < best.Error || best.Curve == nil || w.o.Reference == nil && !ends {
+		if a.Error < best.Error || best.Curve == nil || w.o.Reference == nil && !ends || doubt != "" && !away {
 			best = a
+		}
+		if doubt = ""; a.Met && w.o.Reference != nil && 2*total(iv) <= mostDoubled {
+			if doubt = w.below(d); doubt != "" {
+				continue
+			}
 		}
 		if a.Met || a.Reason != "" {
 			a.Iterations = w.iterations
@@ -407,9 +433,15 @@ func (w *work) doubling() *Answer {
 			break
 		}
 	}
+	if away {
+		best = &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: apart}
+	}
 	best.Iterations = w.iterations
 	if best.Curve == nil {
 		return best
+	}
+	if doubt != "" {
+		best.Met, reason = false, doubt
 	}
 	if reason == "" {
 		reason = fmt.Sprintf("differences of order %d on %d intervals do not resolve the solution to the tolerance", w.o.Order, total(iv)/2)

@@ -81,6 +81,8 @@ func TestSingularEigenvalues(t *testing.T) {
 			square(math.Pi, 2*math.Pi, 3*math.Pi)},
 		{"u'' + lambda u = 0; w'' + lambda w/2 = 0; lambda=?; u(0)=0; u(1)=0; w(0)=0; w(1)=0", // one of them vanishes
 			[]float64{math.Pi * math.Pi, 2 * math.Pi * math.Pi, 4 * math.Pi * math.Pi, 8 * math.Pi * math.Pi}},
+		{"y'' + lambda y = 0; lambda=?; y'(0)=0; y'(1e-4)=0", // zero beside large ones
+			[]float64{0, math.Pi * math.Pi * 1e8, 4 * math.Pi * math.Pi * 1e8}},
 		{"y'' + y'/r + (lambda - 1/(9 r^2)) y = 0; y(1)=0; 0<r<1; lambda=?",
 			[]float64{8.4250069294991992, 36.394037056949678, 84.098192574681661}},
 	} {

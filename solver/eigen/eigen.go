@@ -80,8 +80,34 @@ type rung struct{ nodes, pieces int }
 
 var rungs = []rung{{20, 1}, {28, 1}, {40, 1}, {56, 1}, {80, 1}, {112, 1}, {160, 1}, {224, 1}, {240, 15}, {352, 22}}
 
-// valueFloor is the least relative error claimed: rounding of the coefficients and of the root of a power.
+// valueFloor is the least relative error claimed for an equation of second order: rounding of the coefficients and of the
+// root of a power. It grows as the fourth power of the order. Measured: the fourth wave number of a simply supported
+// beam was off by 3.1e-14 where all else claimed 1.2e-14.
 const valueFloor = 16.0 / (1 << 53)
+
+// floor returns the least relative error claimed.
+func (s *search) floor() float64 {
+	order := 2
+	for _, u := range s.p.Unknowns {
+		order = max(order, u.Order)
+	}
+	return valueFloor * math.Pow(float64(order)/2, 4)
+}
+
+// relative returns an error as the tolerance counts it: absolute below 1 and relative above. A value that is zero as far
+// as can be told is measured against the size that eigenvalues of this problem have; and a root of zero is known to
+// half the digits only, however well λ^q is: that is no failing of the solution.
+func (s *search) relative(value, err, powerErr float64) float64 {
+	size := math.Max(1, math.Abs(value))
+	if math.Abs(value) <= err {
+		unit, _ := s.root(s.unit, 0)
+		size = math.Max(size, unit)
+	}
+	if value == 0 {
+		err = math.Min(err, powerErr)
+	}
+	return err / size
+}
 
 // valueSafety enlarges the estimates of package adapt. Measured: the fifth wave number of a clamped beam was off by 6e-12 where 1.9e-12
 // was estimated, all of it rounding.
@@ -369,13 +395,9 @@ func (s *search) report(a *Answer) bool {
 	met := true
 	for i, f := range found {
 		value, err := s.root(f.w, valueSafety*f.err)
-		err += valueFloor * math.Abs(value)
+		err += s.floor() * math.Abs(value)
 		a.Values = append(a.Values, Value{value, err, f.multiplicity})
-		// A root of zero is known to half the digits only, however well λ^q is: that is no failing of the solution.
-		e := err / math.Max(1, math.Abs(value))
-		if value == 0 {
-			e = math.Min(e, valueSafety*f.err)
-		}
+		e := s.relative(value, err, valueSafety*f.err)
 		if i+1 == s.o.Mode {
 			normalise(f.sol)
 			a.Mode = f.sol
@@ -569,10 +591,7 @@ func (s *search) solveGroup(pc *pencil, r rung, group []matched, size float64, w
 		good, quality := true, 0.0
 		for i, f := range modes {
 			value, err := s.root(f.w, valueSafety*f.err)
-			q := err / math.Max(1, math.Abs(value))
-			if value == 0 {
-				q = math.Min(q, valueSafety*f.err)
-			}
+			q := s.relative(value, err, valueSafety*f.err)
 			if i == wanted {
 				q = math.Max(q, FunctionError(f.sol))
 			}

@@ -8,8 +8,9 @@ import (
 	"nodespan/solver/collocation"
 )
 
-// Far continues an answer beyond its last mesh points: each unknown as a polynomial (a limit: degree 0; a limiting slope: degree 1), with the higher
-// derivatives zero. Measure finds the degrees, and what the continuation may be wrong by, from a solution on a longer interval.
+// Far continues an answer beyond its last mesh points: each unknown as a polynomial (a limit: degree 0; a limiting
+// slope: degree 1), with the higher derivatives zero. Measure finds the degrees, and what the continuation may be wrong
+// by, from a solution on a longer interval.
 type Far struct {
 	A, B   float64
 	p      *bvp.Problem
@@ -19,7 +20,8 @@ type Far struct {
 	fixed  []bool    // entries of the jet that a condition at infinity sets by itself
 	// power says for each unknown with which power of the distance an error at the end grows.
 	power []int
-	// tails are those beyond A and beyond B; silent is up to which distance nothing was found there that the continuation leaves out.
+	// tails are those beyond A and beyond B; silent is up to which distance nothing was found there that the
+	// continuation leaves out.
 	tails  [2]tail
 	silent [2]float64
 }
@@ -138,11 +140,13 @@ func (f *Far) from(c *collocation.Curve) func(x float64, jet []float64) {
 	}
 }
 
-// worstRatio is taken for the ratio of neighbouring differences where it is not known; differences that fall more slowly add up to no bound.
+// worstRatio is taken for the ratio of neighbouring differences where it is not known; differences that fall more
+// slowly add up to no bound.
 const worstRatio = 0.9
 
-// measure compares the continuation of a short answer with a longer answer: it chooses the degrees that continue it best, and fills the tails in.
-// before, when not nil, is what was measured for intervals half as long to the same tolerance.
+// measure compares the continuation of a short answer with a longer answer: it chooses the degrees that continue it
+// best, and fills the tails in. before, when not nil, is what was measured for intervals half as long to the same
+// tolerance.
 func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 	f.floor = short.Estimate.Floor
 	g := long.Curve.Grid()
@@ -220,7 +224,8 @@ func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 	}
 }
 
-// fallOff returns what the continuation from half the distance would leave out over the other half, as the longer solution has it.
+// fallOff returns what the continuation from half the distance would leave out over the other half, as the longer
+// solution has it.
 func (f *Far) fallOff(long *adapt.Answer, side int) []float64 {
 	out := make([]float64, f.p.Jet())
 	from := base(f.p)
@@ -306,7 +311,8 @@ func (f *Far) choose(i int, diff [2][][]float64, long *adapt.Answer) {
 	}
 }
 
-// sum bounds the differences at any distance by a geometric series, each doubling of the distance adding less than the one before.
+// sum bounds the differences at any distance by a geometric series, each doubling of the distance adding less than the
+// one before.
 func (t *tail) sum(before *tail) {
 	for i, d := range t.seen {
 		t.ratio[i] = math.NaN()

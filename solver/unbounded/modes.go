@@ -13,17 +13,19 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// This file asks whether a problem is well posed at infinity. The linearised equations have modes that grow, stay or fall as infinity is approached; a
-// truncation is a good approximation only where the conditions at infinity hold every growing mode and no falling one (F. R. de Hoog and R. Weiss,
-// "An approximation theory for boundary value problems on infinite intervals", Computing 24, 1980, 227–239; Lentini and Keller, as above). Counting
-// the modes takes limits of coefficients that nobody can take for certain. What they do can be measured instead: how the solution responds to a change
-// of each condition, on the shorter interval and on the longer one.
+// This file asks whether a problem is well posed at infinity. The linearised equations have modes that grow, stay or
+// fall as infinity is approached; a truncation is a good approximation only where the conditions at infinity hold every
+// growing mode and no falling one (F. R. de Hoog and R. Weiss, "An approximation theory for boundary value problems on
+// infinite intervals", Computing 24, 1980, 227–239; Lentini and Keller, as above). Counting the modes takes limits of
+// coefficients that nobody can take for certain. What they do can be measured instead: how the solution responds to a
+// change of each condition, on the shorter interval and on the longer one.
 //
-// A condition at infinity that holds a growing mode, exp(k x), moves the solution near the other end by exp(−k b); one that sets a limit moves it by
-// an amount that settles. One that holds a falling mode, exp(−k x), moves it by exp(k b): the condition is met in the limit whatever that mode's
-// coefficient is, and there are infinitely many solutions. (Responses alone do not tell: a limit of one unknown may drive another one, and the response then grows
-// like b although the solution is unique. Hence hold.) Turned round, a condition at a finite point that leaves a growing mode free moves the
-// solution at the far end by exp(k b): the solution has no limit unless the data are exactly right.
+// A condition at infinity that holds a growing mode, exp(k x), moves the solution near the other end by exp(−k b); one
+// that sets a limit moves it by an amount that settles. One that holds a falling mode, exp(−k x), moves it by exp(k b):
+// the condition is met in the limit whatever that mode's coefficient is, and there are infinitely many solutions.
+// (Responses alone do not tell: a limit of one unknown may drive another one, and the response then grows like b
+// although the solution is unique. Hence hold.) Turned round, a condition at a finite point that leaves a growing mode
+// free moves the solution at the far end by exp(k b): the solution has no limit unless the data are exactly right.
 
 // Outcomes of the question.
 type posedness int
@@ -139,9 +141,10 @@ func namedAtInfinity(p *bvp.Problem) (out [2][]int) {
 	return out
 }
 
-// hold is how firmly the conditions at infinity hold the solution: of all solutions of the linearised problem that meet the conditions at finite
-// points without their right sides, and are of size one near the finite end, the least that one is far out, in what the conditions at infinity name. It
-// falls to zero with the distance if and only if a mode that falls is free. Infinite where there are no such solutions or no such conditions.
+// hold is how firmly the conditions at infinity hold the solution: of all solutions of the linearised problem that meet
+// the conditions at finite points without their right sides, and are of size one near the finite end, the least that
+// one is far out, in what the conditions at infinity name. It falls to zero with the distance if and only if a mode
+// that falls is free. Infinite where there are no such solutions or no such conditions.
 func hold(p *bvp.Problem, all []response) float64 {
 	var use []response
 	for r, c := range p.Conditions {
@@ -171,7 +174,8 @@ func hold(p *bvp.Problem, all []response) float64 {
 			far.Set(i, j, v/q.size)
 		}
 	}
-	// Near = Q R; the least singular value of far R⁻¹ is one over the largest of R far⁺, with no harm where R is nearly singular.
+	// Near = Q R; the least singular value of far R⁻¹ is one over the largest of R far⁺, with no harm where R is nearly
+	// singular.
 	var qr mat.QR
 	qr.Factorize(near)
 	var r, pseudo mat.Dense
@@ -206,9 +210,10 @@ func hold(p *bvp.Problem, all []response) float64 {
 	return 1 / norm.Values(nil)[0]
 }
 
-// Elements that show modes: nodes of each, how many decay lengths of the fastest one it may hold (12 nodes give exp(−12) to eight digits), and how many
-// there may be. With more than that the fastest are not resolved; they then grow or fall by less from element to element, but still by as much again
-// on an interval that is twice as long, because the elements are as long there.
+// Elements that show modes: nodes of each, how many decay lengths of the fastest one it may hold (12 nodes give
+// exp(−12) to eight digits), and how many there may be. With more than that the fastest are not resolved; they then
+// grow or fall by less from element to element, but still by as much again on an interval that is twice as long,
+// because the elements are as long there.
 const (
 	modeNodes    = 12
 	modeDecays   = 12
@@ -227,8 +232,8 @@ func modeStep(p *bvp.Problem, a *Answer) float64 {
 	return math.Max(modeDecays/fastest, length/modeElements)
 }
 
-// modeGrid is a grid that resolves the modes, and not only the solution: the solution's own mesh points, steps of one length, and steps that grow with
-// the distance, as powers of it ask for.
+// modeGrid is a grid that resolves the modes, and not only the solution: the solution's own mesh points, steps of one
+// length, and steps that grow with the distance, as powers of it ask for.
 func (a *Answer) modeGrid(p *bvp.Problem, step float64) *collocation.Grid {
 	lo, hi, from := a.Far.A, a.Far.B, base(p)
 	x := slices.Clone(a.Curve.Grid().Mesh.X)
@@ -281,7 +286,8 @@ func atInfinity(c bvp.Condition) bool {
 	return false
 }
 
-// sizes returns what each entry of the jet is measured in: its largest value, or where it vanishes that of the unknown over a length.
+// sizes returns what each entry of the jet is measured in: its largest value, or where it vanishes that of the unknown
+// over a length.
 func sizes(p *bvp.Problem, est *adapt.Estimate, length float64) []float64 {
 	out := make([]float64, p.Jet())
 	for i, u := range p.Unknowns {
@@ -298,8 +304,8 @@ func sizes(p *bvp.Problem, est *adapt.Estimate, length float64) []float64 {
 	return out
 }
 
-// pose compares the responses of a shorter solution and one on an interval twice as long. It writes into far with which power of the distance
-// errors at the end grow.
+// pose compares the responses of a shorter solution and one on an interval twice as long. It writes into far with which
+// power of the distance errors at the end grow.
 func pose(p *bvp.Problem, short, long *Answer) posedness {
 	length := short.length()
 	size := sizes(p, long.Estimate, lengthScale(p))
@@ -325,8 +331,8 @@ func pose(p *bvp.Problem, short, long *Answer) posedness {
 	return undecided
 }
 
-// grows notes with which power of the distance the response to a condition at a finite point grows far out, which is how errors grow. It reports false where that is no
-// power that an unknown's own order explains: modes grow freely.
+// grows notes with which power of the distance the response to a condition at a finite point grows far out, which is
+// how errors grow. It reports false where that is no power that an unknown's own order explains: modes grow freely.
 func (f *Far) grows(short, long response, stretch float64, size []float64) bool {
 	for i, u := range f.p.Unknowns {
 		o := f.p.JetOffset(i)
@@ -353,11 +359,13 @@ func (f *Far) length() float64 {
 	return f.B - f.A
 }
 
-// Eigenvalues of the linearised equations below this part of the largest one count as zero: what rounding makes of a zero that is double.
+// Eigenvalues of the linearised equations below this part of the largest one count as zero: what rounding makes of a
+// zero that is double.
 const zeroMode = 1e-6
 
-// slowest returns the length that the slowest mode of the limit needs to show itself: a few times 1/|λ| for the smallest eigenvalue of the
-// linearised equations other than zero, far out, that does not itself fall with the distance. 0 where there is none, or no telling.
+// slowest returns the length that the slowest mode of the limit needs to show itself: a few times 1/|λ| for the
+// smallest eigenvalue of the linearised equations other than zero, far out, that does not itself fall with the
+// distance. 0 where there is none, or no telling.
 func slowest(p *bvp.Problem, a *Answer) float64 {
 	need := 0.0
 	for _, side := range a.Far.sides() {
@@ -381,7 +389,8 @@ func slowest(p *bvp.Problem, a *Answer) float64 {
 	return need
 }
 
-// rates returns the absolute values of the eigenvalues of the equations linearised at a jet (and sought numbers), ascending; nil where there are none.
+// rates returns the absolute values of the eigenvalues of the equations linearised at a jet (and sought numbers),
+// ascending; nil where there are none.
 func rates(p *bvp.Problem, x float64, in []float64) []float64 {
 	n, S, J := len(p.Unknowns), p.State(), p.Jet()+len(p.Parameters)
 	f, df := make([]float64, n), make([]float64, n*J)
@@ -435,7 +444,8 @@ func (a *Answer) rates(x float64) []float64 {
 	return rates(a.Far.p, x, in)
 }
 
-// jet writes the jet of an answer or its continuation at x, with what is zero as far as can be told as zero, and then the sought numbers.
+// jet writes the jet of an answer or its continuation at x, with what is zero as far as can be told as zero, and then
+// the sought numbers.
 func (a *Answer) jet(x float64, in []float64) {
 	far := a.Far
 	end := math.Min(math.Max(x, far.A), far.B)

@@ -7,8 +7,8 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// How far and how closely the stretch beyond an end is looked at: points for each factor e of the distance, where the formulas can be
-// read and where they cannot; the distances up to which that is done, in lengths.
+// How far and how closely the stretch beyond an end is looked at: points for each factor e of the distance, where the
+// formulas can be read and where they cannot; the distances up to which that is done, in lengths.
 const (
 	readSamples  = 100
 	blindSamples = 1500
@@ -19,8 +19,8 @@ const (
 	nothing      = 1e-20 // absolute value of a formula below which nothing happens
 )
 
-// distances lists, ascending, the distances beyond an end at which the equations are looked at: at constant ratios, and wherever a formula of theirs changes
-// much on a short stretch, found by bisection on enclosures of the formulas.
+// distances lists, ascending, the distances beyond an end at which the equations are looked at: at constant ratios, and
+// wherever a formula of theirs changes much on a short stretch, found by bisection on enclosures of the formulas.
 func (a *Answer) distances(side int) []float64 {
 	length, formulas := a.length(), a.Far.p.Formulas
 	density := float64(readSamples)
@@ -78,7 +78,8 @@ func plain(nodes []bvp.Enclosure, moving []bool, all bool) bool {
 	return true
 }
 
-// enclosed returns the continued jet and the sought numbers as bounds that hold beyond an end, nil where the jet is not constant there.
+// enclosed returns the continued jet and the sought numbers as bounds that hold beyond an end, nil where the jet is not
+// constant there.
 func (a *Answer) enclosed(side int) []bvp.Enclosure {
 	for _, k := range a.Far.degree {
 		if k > 0 {
@@ -103,8 +104,9 @@ type loud struct {
 	apart bool      // it does not simply fall off from the end
 }
 
-// listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative to the terms of the
-// equation, is above the tolerance; or, where a mode neither grows nor falls, adds up to more than the tolerance.
+// listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative
+// to the terms of the equation, is above the tolerance; or, where a mode neither grows nor falls, adds up to more than
+// the tolerance.
 func (a *Answer) listen(tol float64) (found []loud, quiet bool) {
 	quiet = true
 	for _, side := range a.Far.sides() {
@@ -118,7 +120,8 @@ func (a *Answer) listen(tol float64) (found []loud, quiet bool) {
 	return found, quiet
 }
 
-// listenTo does so on one side. sum is the integral of the residuals, relative to the size of what they are the derivatives of.
+// listenTo does so on one side. sum is the integral of the residuals, relative to the size of what they are the
+// derivatives of.
 func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
 	p := a.Far.p
 	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)

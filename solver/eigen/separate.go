@@ -1,0 +1,118 @@
+package eigen
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/adapt"
+	"nodespan/solver/collocation"
+)
+
+// separate reads the eigenvalues off the solutions of the closed problems. The solutions y_i of a group satisfy A y_i +
+// Σ_l Λ_il A' y_l = 0 with a small matrix Λ, so that its eigenvalues are those of the problem, and its left
+// eigenvectors combine the y_i to eigenfunctions. Where these cannot be told apart the eigenvalue is multiple, and the
+// y_i serve themselves.
+func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
+	m := len(sols)
+	if m == 1 {
+		par := sols[0].Curve.Grid().Parameters(sols[0].Curve.V)
+		// ρ is near 1: rounding of it is part of the error whatever two solutions agree on.
+		return []mode{{mean + unit*(par[0]-1), unit * (sols[0].Estimate.Parameters[0] + 1.0/(1<<52)), 1, sols[0]}}, true
+	}
+	lambda := mat.NewDense(m, m, nil) // the transpose of Λ, less the mean
+	err := 0.0
+	for i, sol := range sols {
+		par := sol.Curve.Grid().Parameters(sol.Curve.V)
+		lambda.Set(i, i, unit*(par[0]-1))
+		sum := unit * sol.Estimate.Parameters[0]
+		quality := FunctionError(sol)
+		for j, at := range others(m, i) {
+			nu := unit * (par[1+j] - 1)
+			lambda.Set(at, i, nu)
+			sum += unit*sol.Estimate.Parameters[1+j] + math.Abs(nu)*quality
+		}
+		err = math.Max(err, sum)
+	}
+	err *= float64(m)
+	var eig mat.Eigen
+	if !finite(lambda.RawMatrix().Data) || !eig.Factorize(lambda, mat.EigenRight) {
+		return nil, false
+	}
+	values := eig.Values(nil)
+	var vectors mat.CDense
+	eig.VectorsTo(&vectors)
+	order := make([]int, m)
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(real(values[a]), real(values[b])) })
+	gap := math.Inf(1) // the smallest distance between two
+	split := true
+	for i, at := range order {
+		if math.Abs(imag(values[at])) > err {
+			split = false
+		}
+		if i > 0 {
+			gap = math.Min(gap, real(values[at])-real(values[order[i-1]]))
+		}
+	}
+	var out []mode
+	if !split || gap <= 10*err {
+		spread := real(values[order[m-1]]) - real(values[order[0]])
+		for i, at := range order {
+			out = append(out, mode{mean + real(values[at]), err + math.Min(spread, 10*err) + math.Abs(imag(values[at])), m, sols[i]})
+		}
+		return out, true
+	}
+	for _, at := range order {
+		c := make([]float64, m)
+		for j := range m {
+			c[j] = real(vectors.At(j, at))
+		}
+		out = append(out, mode{mean + real(values[at]), err, 1, combined(sols, c, err/gap)})
+	}
+	return out, true
+}
+
+// others lists 0 … m−1 without i.
+func others(m, i int) []int {
+	var out []int
+	for j := range m {
+		if j != i {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// combined is a combination of answers on one mesh, with its error estimate; mixing is the relative error of the
+// coefficients.
+func combined(sols []*adapt.Answer, c []float64, mixing float64) *adapt.Answer {
+	var curves []*collocation.Curve
+	for _, sol := range sols {
+		curves = append(curves, sol.Curve)
+	}
+	first := sols[0].Estimate
+	out := *sols[0]
+	out.Curve = blend(curves, c)
+	est := &adapt.Estimate{Mesh: first.Mesh, Floor: make([]float64, len(first.Floor)), Scale: make([]float64, len(first.Scale)), Parameters: first.Parameters, Sought: first.Sought}
+	for range first.Local {
+		est.Local = append(est.Local, make([]float64, len(first.Floor)))
+	}
+	largestC := rowSize(c)
+	for j, sol := range sols {
+		f := math.Abs(c[j])
+		for i := range est.Floor {
+			est.Floor[i] += f * sol.Estimate.Floor[i]
+			est.Scale[i] += f * sol.Estimate.Scale[i]
+			for e := range est.Local {
+				est.Local[e][i] += f*sol.Estimate.Local[e][i] + mixing*largestC*sol.Estimate.Scale[i]
+			}
+		}
+	}
+	out.Estimate = est
+	return &out
+}

@@ -301,7 +301,7 @@ func equilibrate(a []float64, n int) (row, col []float64) {
 		for _, v := range a[i*n : (i+1)*n] {
 			big = math.Max(big, math.Abs(v))
 		}
-		row[i] = powerOfTwo(big)
+		row[i] = PowerOfTwo(big)
 		for j := range n {
 			a[i*n+j] *= row[i]
 		}
@@ -311,7 +311,7 @@ func equilibrate(a []float64, n int) (row, col []float64) {
 		for i := range n {
 			big = math.Max(big, math.Abs(a[i*n+j]))
 		}
-		col[j] = powerOfTwo(big)
+		col[j] = PowerOfTwo(big)
 		for i := range n {
 			a[i*n+j] *= col[j]
 		}
@@ -319,8 +319,8 @@ func equilibrate(a []float64, n int) (row, col []float64) {
 	return row, col
 }
 
-// powerOfTwo returns the power of two nearest below 1/v; 1 for 0.
-func powerOfTwo(v float64) float64 {
+// PowerOfTwo returns the power of two nearest below 1/v; 1 for 0.
+func PowerOfTwo(v float64) float64 {
 	if v == 0 {
 		return 1
 	}

@@ -138,7 +138,7 @@ func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rh
 					big = math.Max(big, math.Abs(dr[g.jetAt[i]+d])*a.power[d])
 				}
 			}
-			sc := powerOfTwo(big)
+			sc := blocks.PowerOfTwo(big)
 			a.scale[e][row] = sc
 			rhs[row] = -a.f[r] * sc
 			if math.IsNaN(rhs[row]) || math.IsInf(rhs[row], 0) || math.IsNaN(big) || math.IsInf(big, 0) {
@@ -318,7 +318,7 @@ func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs,
 					hd /= h
 				}
 			}
-			a.scale[e][own+row] = powerOfTwo(big)
+			a.scale[e][own+row] = blocks.PowerOfTwo(big)
 		}
 		sc := a.scale[e][own+row]
 		rhs[row] = -(a.c2[row] - a.c[row]) * sc
@@ -415,12 +415,4 @@ func (b *basis) weightsAt(s float64, fold int) [][]float64 {
 		}
 	}
 	return out
-}
-
-func powerOfTwo(v float64) float64 {
-	if v == 0 {
-		return 1
-	}
-	_, e := math.Frexp(v)
-	return math.Ldexp(1, -e)
 }

@@ -99,7 +99,7 @@ func (a *assembler) finish(l *line, element, row int, terms, data float64) bool 
 	if !finite(big) {
 		return false
 	}
-	sc := powerOfTwo(big)
+	sc := blocks.PowerOfTwo(big)
 	for i := range l.row {
 		l.row[i] *= sc
 	}
@@ -387,13 +387,4 @@ func (a *assembler) disturb(sizes [][]float64, rhs *blocks.RHS, sign func() floa
 			to[i] = unit * s * sign()
 		}
 	}
-}
-
-// powerOfTwo returns the power of two nearest below 1/v; 1 for 0.
-func powerOfTwo(v float64) float64 {
-	if v == 0 {
-		return 1
-	}
-	_, e := math.Frexp(v)
-	return math.Ldexp(1, -e)
 }

@@ -103,8 +103,11 @@ func (f *Far) Grow(dx float64, err []float64) {
 			for j := d + 1; j <= k; j++ {
 				power *= dx / float64(j-d)
 				w := e[j]
-				if f.fixed[at+j] || j > f.degree[i] {
+				switch {
+				case f.fixed[at+j] || j > f.degree[i]:
 					w = f.floor[at+j] // what it departs by near the end is part of the tail
+				case dx > t.reach && t.reach > 0:
+					w += t.bound[at+j] // at the end it has not come to its limit yet
 				}
 				sum += w * power
 			}

@@ -70,14 +70,14 @@ func (c *pulled) errorAt(x float64, err []float64) {
 		c.curve.errorAt(v, err)
 		c.curve.at(v, jet)
 		for i, y := range jet {
-			err[i] += summation * math.Abs(y)
+			err[i] += summation * c.st.Power() * math.Abs(y)
 		}
 	}, err)
 }
 
-// summation is the relative rounding error of a solution that is a polynomial in a high power of the stretched
-// variable. Measured: 7e-15 for t^(5/2) as s^15, at a point where its value was given.
-const summation = 1e-14
+// summation is the relative rounding error of a solution that is a polynomial in the stretched variable, over the power of
+// the stretch. Measured: 7e-15 for t^(5/2) as s^15, at a point where its value was given.
+const summation = 1.2e-15
 
 func (c *pulled) points() []float64 {
 	var out []float64

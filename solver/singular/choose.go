@@ -89,15 +89,17 @@ func (e End) proposals(order int) []int {
 	return out
 }
 
+// Power returns the (larger) power q of the stretch.
+func (s *Stretch) Power() float64 {
+	if s.second != nil {
+		return math.Max(s.first.q, s.second.q)
+	}
+	return s.first.q
+}
+
 // Least is the number of nodes with which a polynomial in s may begin: what is smooth in x has the powers s^q, s^(2q)
 // …, which fewer do not see.
-func (s *Stretch) Least() int {
-	q := s.first.q
-	if s.second != nil {
-		q = math.Max(q, s.second.q)
-	}
-	return int(q) + s.first.width + 4
-}
+func (s *Stretch) Least() int { return int(s.Power()) + s.first.width + 4 }
 
 // Sentence says what was done.
 func (s *Stretch) Sentence(variable string) string {

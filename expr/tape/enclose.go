@@ -21,8 +21,11 @@ type watch struct {
 	moving     bool
 }
 
+// lowPower is the largest power that a Reader takes for a product of a few factors.
+const lowPower = 8
+
 // Reader evaluates a tape over stretches of one of its inputs, x. It reports the nodes at which a formula can do something that
-// its operands do not do: functions, powers other than the square, quotients (as 1 over what divides), min, max and comparisons.
+// its operands do not do: functions, high and negative powers, quotients (as 1 over what divides), min, max and comparisons.
 // Sums, products and multiples of what is smooth at some scale are smooth at that scale. It has scratch space: one per goroutine.
 type Reader struct {
 	*program
@@ -63,6 +66,11 @@ func (t *Tape) Reader(x int) *Reader {
 		case opAdd, opSub, opMul, opNegate, opSquare, opChoose:
 		case opDiv:
 			add(watch{register: s.b, reciprocal: true})
+		case opPower:
+			// A low power changes at the scale of its operand.
+			if s.n < 0 || s.n > lowPower {
+				add(watch{register: at})
+			}
 		default:
 			add(watch{register: at})
 		}

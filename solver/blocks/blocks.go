@@ -51,6 +51,7 @@ type element struct {
 	k, rows int
 	a       []float64 // rows × (k + 2S + Q), row-major; after Factor: L below and U on and above the diagonal of the first k columns
 	pivot   []int     // row interchanges of the first k columns
+	scale   []float64 // of the rows that are left after the condensation: powers of two
 	// Elimination of the state on the left of this element (none for element 0): the stacked rows (carried above
 	// the element's own) × (S | S | S + Q): columns z_e | z_0 | z_(e+1), q.
 	q         []float64
@@ -229,7 +230,28 @@ func (el *element) condense(S, Q int) bool {
 			axpy(-f, tail, ri[1:])
 		}
 	}
+	el.balance(w)
 	return true
+}
+
+// balance brings the rows that the condensation leaves to like sizes. The continuation of a low derivative over a short element is of order one and
+// that of a high one of a power of its length: what orthogonal elimination of rows so different would lose.
+func (el *element) balance(w int) {
+	el.scale = make([]float64, el.rows-el.k)
+	for i := range el.scale {
+		row := el.a[(el.k+i)*w+el.k : (el.k+i+1)*w]
+		big := 0.0
+		for _, v := range row {
+			big = math.Max(big, math.Abs(v))
+		}
+		el.scale[i] = 1
+		if big > 0 && !math.IsInf(big, 0) {
+			el.scale[i] = powerOfTwo(big)
+		}
+		for j := range row {
+			row[j] *= el.scale[i]
+		}
+	}
 }
 
 // axpy adds f x to y.
@@ -415,6 +437,9 @@ func (el *element) reduce(r []float64, w int) {
 	for i := 1; i < el.rows; i++ {
 		n := min(i, el.k)
 		r[i] -= dot(el.a[i*w:i*w+n], r[:n])
+	}
+	for i, v := range el.scale {
+		r[el.k+i] *= v
 	}
 }
 

@@ -18,6 +18,7 @@ type Assembler struct {
 	power    []float64   // h^d
 	finite   bool
 	gin, gdg []float64
+	defect   []float64 // coefficients of one element, see Defect
 }
 
 // NewAssembler returns an assembler for the grid.

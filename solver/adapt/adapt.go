@@ -35,6 +35,16 @@ type Options struct {
 	Brief bool
 	// Mesh, when not nil, is the one that pieces begin with, of the same interval: where it is known that the solution takes pieces.
 	Mesh *collocation.Mesh
+
+	features *reading // of the problem at hand; see Options.reading
+}
+
+// reading returns what the formulas of p tell; it is made once for each problem.
+func (o *Options) reading(p *bvp.Problem) *reading {
+	if o.features == nil || o.features.p != p {
+		o.features = read(p)
+	}
+	return o.features
 }
 
 func (o *Options) say(format string, args ...any) {

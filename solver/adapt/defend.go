@@ -28,10 +28,15 @@ func Defend(a *Answer, o Options) {
 	}
 	a.Undefended = true
 	first, second, ok := refined(a.Curve, &o)
-	if !ok || !resolvesWaves(first.curve) || !unseen(second.curve, a.Estimate, 1e-2) {
+	if !ok || !resolvesWaves(first.curve) {
 		return
 	}
 	g := a.Curve.Grid()
+	left := o.reading(g.P).along(second.curve).response(&second, &second, a.Estimate.Scale, false)
+	if left.exceeds(a.Estimate.Scale, g.P) {
+		return
+	}
+	a.Estimate.addResponse(a.Curve, left, 2.5, 1)
 	one, two := difference(a.Curve, first.curve, 1), difference(first.curve, second.curve, 1)
 	two.addRounding(second.curve.Grid(), second.curve.V, second.result)
 	est := a.Estimate

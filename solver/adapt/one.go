@@ -3,7 +3,6 @@ package adapt
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
@@ -176,7 +175,8 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	if raw > 0 && !math.IsInf(previous, 1) {
 		ratio = math.Max(ratio, raw/previous)
 	}
-	safety := 2.5 / (1 - math.Min(ratio, 0.9))
+	const cover = 2.5
+	safety := cover / (1 - math.Min(ratio, 0.9))
 	if g.Elements() > 1+len(g.P.Breaks) {
 		est.addWaves(fine.curve)
 		est.addRemnants(fine.curve, fine.result)
@@ -191,8 +191,9 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	}
 	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve}
 	a.Condition = est.addRounding(fine.curve.Grid(), fine.curve.V, fine.result)
+	r := est.addUnseen(coarse, fine, cover, o)
 	a.Error = est.relative(g)
-	a.Met = a.Error <= o.Tol && unseen(coarse.curve, est, o.Tol)
+	a.Met = a.Error <= o.Tol && followed(r, coarse.curve, est, o.Tol)
 	if !a.Met {
 		a.Reason = "the estimated error is larger than the tolerance"
 	} else if vanishes(g.P, est) {
@@ -216,61 +217,6 @@ func vanishes(p *bvp.Problem, est *Estimate) bool {
 	for i := range p.Unknowns {
 		if est.Scale[p.JetOffset(i)] != 0 {
 			return false
-		}
-	}
-	return true
-}
-
-// unseen guards against features that neither of two rungs has seen (a narrow source between all nodes): the residual at many other
-// points, as a change of the highest derivative and averaged, must be of the size that the resolved digits allow.
-func unseen(c *collocation.Curve, est *Estimate, tol float64) bool {
-	g := c.Grid()
-	p := g.P
-	n := len(p.Unknowns)
-	in := make([]float64, p.Jet()+len(p.Parameters))
-	copy(in[p.Jet():], g.Parameters(c.V))
-	f, df, sum := make([]float64, n), make([]float64, n*len(in)), make([]float64, n)
-	// Where the unknown does not change its derivatives are rounding: nothing is unseen in that.
-	size := slices.Clone(est.Scale)
-	for i, u := range p.Unknowns {
-		at, natural := p.JetOffset(i), 1e-9*est.Scale[p.JetOffset(i)]
-		for d := range u.Order + 1 {
-			size[at+d] = math.Max(size[at+d], natural)
-			natural /= p.B - p.A
-		}
-	}
-	// Primes, out of step with every rung; many elements have many points together.
-	points := 97
-	if g.Elements() > 64 {
-		points = 13
-	}
-	for e, k := range g.Mesh.Nodes {
-		if k > 50 {
-			continue
-		}
-		x0 := g.Mesh.X[e]
-		h := g.Mesh.X[e+1] - x0
-		clear(sum)
-		for j := range points {
-			x := x0 + h*(float64(j)+0.5)/float64(points)
-			c.In(e, x, in[:p.Jet()])
-			p.Equations(x, in, f, df)
-			for r := range n {
-				// The residual as a part of the sizes that its terms have somewhere on the interval.
-				terms := math.Abs(f[r])
-				for i := range p.Jet() {
-					terms += math.Abs(df[r*len(in)+i]) * size[i]
-				}
-				if terms > 0 {
-					sum[r] += math.Abs(f[r]) / terms / float64(points)
-				}
-			}
-		}
-		// 1/10: a rung whose equation is off by a tenth of its terms on average has not resolved anything.
-		for _, s := range sum {
-			if s > math.Max(0.1, math.Sqrt(tol)) {
-				return false
-			}
 		}
 	}
 	return true

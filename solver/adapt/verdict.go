@@ -282,13 +282,26 @@ func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
 	n := len(p.Unknowns)
 	in, f0, f1, df := make([]float64, J), make([]float64, n), make([]float64, n), make([]float64, n*J)
 	copy(in[p.Jet():], g.Parameters(c.V))
+	// Where all terms are as good as zero (the tail of a pulse, where its exponential underflows), nothing that they do is a jump.
+	largest := make([]float64, n)
+	for e := range g.Elements() {
+		c.In(e, x[e]+(x[e+1]-x[e])/2, in[:p.Jet()])
+		p.Equations(x[e]+(x[e+1]-x[e])/2, in, f0, df)
+		for r := range n {
+			for i := range J {
+				if v := math.Abs(df[r*J+i] * in[i]); v < math.Inf(1) {
+					largest[r] = math.Max(largest[r], v)
+				}
+			}
+		}
+	}
 	// size is the jump between two points, relative to the terms of the equation.
 	size := func(a, b float64) float64 {
 		p.Equations(a, in, f0, nil)
 		p.Equations(b, in, f1, df)
 		worst := 0.0
 		for r := range n {
-			terms := math.Abs(f0[r]) + math.Abs(f1[r])
+			terms := math.Abs(f0[r]) + math.Abs(f1[r]) + 1e-12*largest[r]
 			for i := range J {
 				terms += math.Abs(df[r*J+i] * in[i])
 			}

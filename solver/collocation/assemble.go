@@ -19,6 +19,8 @@ type Assembler struct {
 	finite   bool
 	gin, gdg []float64
 	defect   []float64 // coefficients of one element, see Defect
+
+	own, point1, off1 []float64 // of a bound of rounding at one point, see quieten
 }
 
 // NewAssembler returns an assembler for the grid.

@@ -39,7 +39,7 @@ func (a *Assembler) Defect(c *Curve, ce, e int, q *Quadrature, noise, detail []f
 			g.P.Equations(at, a.in, a.f, nil)
 		} else {
 			g.P.Equations(at, a.in, a.f, a.df)
-			a.quieten(noise)
+			a.quieten(at, noise)
 		}
 		if q.Narrow {
 			a.lead(points[j*n*(n+1):(j+1)*n*(n+1)], 4*q.W[j]*h)
@@ -74,15 +74,25 @@ func dot(a, b []float64) float64 {
 	return sum
 }
 
-// quieten sets the residuals at a point to zero that errors of the jet of the given sizes explain.
-func (a *Assembler) quieten(noise []float64) {
+// quieten sets the residuals at x to zero that rounding explains, where the entries of the jet are off by noise.
+func (a *Assembler) quieten(x float64, noise []float64) {
 	J := len(a.in)
+	if a.own == nil {
+		a.own, a.point1, a.off1 = make([]float64, len(a.f)), make([]float64, J+1), make([]float64, J+1)
+	}
+	clear(a.own)
+	if a.g.P.Rounding != nil {
+		copy(a.point1, a.in)
+		copy(a.off1, noise)
+		a.point1[J], a.off1[J] = x, halfUnit*math.Abs(x)
+		a.g.P.Rounding(a.point1, a.off1, a.own, nil)
+	}
 	for r, f := range a.f {
 		size := 0.0
 		for i, v := range noise {
 			size += math.Abs(a.df[r*J+i]) * v
 		}
-		if math.Abs(f) <= size {
+		if math.Abs(f) <= math.Max(size, a.own[r]) {
 			a.f[r] = 0
 		}
 	}

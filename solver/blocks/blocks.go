@@ -246,7 +246,7 @@ func (el *element) balance(w int) {
 		}
 		el.scale[i] = 1
 		if big > 0 && !math.IsInf(big, 0) {
-			el.scale[i] = powerOfTwo(big)
+			el.scale[i] = PowerOfTwo(big)
 		}
 		for j := range row {
 			row[j] *= el.scale[i]

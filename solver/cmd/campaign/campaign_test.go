@@ -68,9 +68,7 @@ var floors = map[string]floor{
 	"kinked-1": {95, 60, 10}, "kinked-2": {95, 60, 10}, "kinked-4": {95, 75, 10},
 	"flux": {75, 45, 10}, "flux-kinked": {95, 50, 10}, "made": {95, 50, 10}, "growth": {95, 50, 10},
 	"several": {90, 45, 10}, "narrow-nonlinear": {80, 50, 10}, "rewritten": {95, 90, 10}, "too-few": {99, 90, 10},
-	"singular": {90, 100, 10}, "ill-posed": {60, 100, 10}, "layers": {96, 100, 10}, "eigenvalues": {95, 80, 15},
-	"oscillation": {99, 100, 15}, "half-line": {99, 100, 60}, "whole-line": {99, 100, 30}, "fast": {99, 100, 15},
-	"waves": {99, 100, 25}, "narrow-largest": {40, 60, 60}, "growing": {99, 100, 15},
+	"eigenvalues": {95, 100, 10}, "narrow-largest": {75, 60, 15},
 }
 
 // mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about

@@ -89,7 +89,8 @@ type Answer struct {
 	// Unresolved reports that the limit of pieces was reached.
 	Unresolved bool
 	// Way says how the answer was found when Newton's iteration did not get there by itself: "continuation in eps".
-	Way string
+	Way  string
+	rest func() // what is still to be added to the estimates, see compare
 	// Finer is the number of nodes per element (or elements) of the solution that judged this one.
 	Finer int
 	// Fine is that solution; nil where there is none.

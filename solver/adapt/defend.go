@@ -38,7 +38,7 @@ func Defend(a *Answer, o Options) {
 	}
 	a.Estimate.addResponse(a.Curve, left, 2.5, 1)
 	one, two := difference(a.Curve, first.curve, 1), difference(first.curve, second.curve, 1)
-	two.addRounding(second.curve.Grid(), second.curve.V, second.result)
+	two.addRounding(second.curve, second.result)
 	est := a.Estimate
 	a.Undefended = false
 	for i := range est.Scale {

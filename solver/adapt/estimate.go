@@ -187,10 +187,11 @@ func (est *Estimate) addRemnants(fine *collocation.Curve, r newton.Result) {
 // samples is the number of sample intervals for a polynomial with k nodes: twice the degree resolves its extremes.
 func samples(k int) int { return 2*k + 6 }
 
-// addRounding estimates the effect of rounding on the solution v: the linearised problem is answered for disturbances of every row by what
+// addRounding estimates the effect of rounding on a solution: the linearised problem is answered for disturbances of every row by what
 // rounding may do to it, with random signs, and the largest answer counts twice. It returns the
 // problem's condition number in the same terms: relative change of the solution per relative change of the data.
-func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution, r newton.Result) (condition float64) {
+func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (condition float64) {
+	g, solution := curve.Grid(), curve.V
 	const unit = 1.0 / (1 << 53)
 	const trials = 6
 	safety := 2.0
@@ -246,7 +247,7 @@ func (est *Estimate) addRounding(g *collocation.Grid, solution *blocks.Solution,
 	for i, v := range g.Parameters(solution) {
 		est.Parameters[i] += par[i] + unit*math.Abs(v)
 	}
-	est.localise(g, floors, g.Curve(solution))
+	est.localise(g, floors, curve)
 	return math.Max(condition, 1)
 }
 

@@ -3,6 +3,7 @@ package adapt
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
@@ -62,7 +63,7 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 			continue
 		}
 		if before != nil {
-			a := judge(before, &at, previous, 0, &o)
+			a := compare(before, &at, previous, 0, &o)
 			previous = a.Error
 			a.Iterations = iterations
 			if a.Error < best.Error || best.Curve == nil {
@@ -74,6 +75,7 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 		}
 		before = &at
 	}
+	best.finish()
 	best.Iterations = iterations
 	if best.Curve != nil {
 		best.Reason = fmt.Sprintf("one polynomial of up to %d nodes does not resolve the solution", min(most, ladder[len(ladder)-1]))
@@ -166,6 +168,22 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 // fall says that the finer one is not much better, and widens the estimate. So does left, the part of the error that the finer one still has, as far as
 // is known otherwise.
 func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
+	a := compare(coarse, fine, previous, left, o)
+	a.finish()
+	return a
+}
+
+// finish adds to the estimates what compare left out.
+func (a *Answer) finish() {
+	if rest := a.rest; rest != nil {
+		a.rest = nil
+		rest()
+	}
+}
+
+// compare is judge, but leaves rounding and what no node sees out where the tolerance is not met without them either: a ladder has many such
+// rungs.
+func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	g := coarse.curve.Grid()
 	spendJudgement(fine, o)
 	est := difference(coarse.curve, fine.curve, 1)
@@ -190,10 +208,15 @@ func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 		est.Parameters[i] *= safety
 	}
 	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve}
-	a.Condition = est.addRounding(fine.curve.Grid(), fine.curve.V, fine.result)
-	r := est.addUnseen(coarse, fine, cover, o)
-	a.Error = est.relative(g)
-	a.Met = a.Error <= o.Tol && followed(r, coarse.curve, est, o.Tol)
+	a.rest = func() {
+		a.Condition = est.addRounding(fine.curve, fine.result)
+		r := est.addUnseen(coarse, fine, cover, o)
+		a.Error = est.relative(g)
+		a.Met = a.Error <= o.Tol && followed(r, coarse.curve, est, o.Tol)
+	}
+	if a.Error = est.relative(g); a.Error <= o.Tol || slices.Min(est.Scale) <= vanishing*slices.Max(est.Scale) {
+		a.finish() // what vanishes is known by its rounding
+	}
 	if !a.Met {
 		a.Reason = "the estimated error is larger than the tolerance"
 	} else if vanishes(g.P, est) {

@@ -126,9 +126,13 @@ func (r response) exceeds(scale []float64, p *bvp.Problem) bool {
 		est.Local[e] = make([]float64, len(scale))
 	}
 	est.addResponse(r.curve, r, 1, 0)
+	largest := 0.0
+	for i := range p.Unknowns {
+		largest = math.Max(largest, est.Scale[p.JetOffset(i)])
+	}
 	for i, u := range p.Unknowns {
-		// Where the unknown does not change its derivatives are rounding: nothing is unseen in that.
-		natural := 1e-9 * est.Scale[p.JetOffset(i)]
+		// Where an unknown does not change, or vanishes beside others, what is left of it is rounding: nothing is unseen in that.
+		natural := 1e-9 * largest
 		for d := range u.Order {
 			at := p.JetOffset(i) + d
 			if most(est.Local, at) > mostUnseen*math.Max(est.Scale[at], natural) {
@@ -169,6 +173,7 @@ func (est *Estimate) addUnseen(coarse, fine *attempt, cover float64, o *Options)
 func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, floors float64) {
 	g, f := coarse.Grid(), r.curve.Grid()
 	jet := make([]float64, g.P.Jet())
+	nothing := vanishes(g.P, est) // a solution may be nothing but what was not seen
 	e := 0
 	for fe, k := range f.Mesh.Nodes {
 		x0, x1 := f.Mesh.X[fe], f.Mesh.X[fe+1]
@@ -180,7 +185,9 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 			r.curve.In(fe, x0+(x1-x0)*float64(j)/float64(n), jet)
 			for i, v := range jet {
 				v = math.Abs(v) + r.detail[fe][i]
-				est.Scale[i] = math.Max(est.Scale[i], v) // a solution may be nothing but what was not seen
+				if nothing {
+					est.Scale[i] = math.Max(est.Scale[i], v)
+				}
 				if d := safety * (v - floors*est.Floor[i]); !(d <= est.Local[e][i]) {
 					est.Local[e][i] = d
 				}

@@ -132,6 +132,7 @@ func narrowFlux(kinked bool) func(*draw) *Case {
 		c := &Case{kinks: n.kinks()}
 		d.method(c, false, false)
 		c.limited(n.rounding())
+		c.steep = n.kinks() // where k jumps the slope has two values
 		base := number(d.between(1.2, 3, 2))
 		part := number(d.between(0.2, 1, 2))
 		if !n.sides {

@@ -178,7 +178,7 @@ func (c *curve) questions(r *rand.Rand) []wanted {
 	}, a, b, yl...))
 	add("integral sign", "integral(x sign(y'))", integrate(func(x float64) float64 { return x * math.Copysign(1, d(x)) }, a, b, ds...))
 	add("integral power", "integral(abs(y)^1.5)", integrate(func(x float64) float64 { return math.Pow(abs(x), 1.5) }, a, b, ys...))
-	add("integral nested", fmt.Sprintf("integral(abs(abs(y) - 0.2))"), integrate(func(x float64) float64 { return math.Abs(abs(x) - 0.2) }, a, b, append(roots(func(x float64) float64 { return abs(x) - 0.2 }, a, b), ys...)...))
+	add("integral nested", "integral(abs(abs(y) - 0.2))", integrate(func(x float64) float64 { return math.Abs(abs(x) - 0.2) }, a, b, append(roots(func(x float64) float64 { return abs(x) - 0.2 }, a, b), ys...)...))
 	add("mean weight", "mean(abs(y'), x)", integrate(func(x float64) float64 { return x * math.Abs(d(x)) }, a, b, ds...)/((b*b-a*a)/2))
 	m := integrate(y, a, b) / (b - a)
 	add("variance", "mean((y - mean(y))^2)", integrate(func(x float64) float64 { return (y(x) - m) * (y(x) - m) }, a, b)/(b-a))

@@ -31,14 +31,14 @@ func newAnswerPane(ask func(point string), cancel func(), mode func(int)) *answe
 		variable: plain("ask-variable"), progress: plain("progress"), words: plain("progress-words"), cancel: button("cancel"),
 		mode: choice("mode"), modePart: plain("mode-part"),
 	}
-	a.asked = newTimer(func() { ask(written(a.ask)) })
-	on(a.ask, "input", func(dom.Event) { a.asked.start(pause) })
-	on(a.askForm, "submit", func(e dom.Event) {
+	a.asked = newTimer(func() { ask(written(a.ask.Value())) })
+	on(a.ask.BasicHTMLElement, "input", func(*dom.BasicEvent) { a.asked.start(pause) })
+	on(a.askForm, "submit", func(e *dom.BasicEvent) {
 		e.PreventDefault()
 		a.asked.start(0)
 	})
-	on(a.mode, "input", func(dom.Event) { mode(a.mode.SelectedIndex() + 1) })
-	on(a.cancel, "click", func(dom.Event) { cancel() })
+	on(a.mode.BasicHTMLElement, "input", func(*dom.BasicEvent) { mode(a.mode.SelectedIndex() + 1) })
+	on(a.cancel.BasicHTMLElement, "click", func(*dom.BasicEvent) { cancel() })
 	return a
 }
 
@@ -76,7 +76,7 @@ func (a *answerPane) set(w *wire.Answer) {
 	a.setModes(w)
 	show(a.askForm, w.Usable)
 	fill(a.askValue)
-	if w.Usable && written(a.ask) != "" {
+	if w.Usable && written(a.ask.Value()) != "" {
 		a.asked.start(0)
 	}
 }
@@ -91,7 +91,7 @@ func (a *answerPane) setModes(w *wire.Answer) {
 	for _, m := range w.Modes {
 		options = append(options, node("option", "", words(m)))
 	}
-	fill(a.mode, options...)
+	fill(a.mode.BasicHTMLElement, options...)
 	a.mode.SetSelectedIndex(max(w.Used.Mode, 1) - 1)
 }
 
@@ -116,6 +116,6 @@ func (a *answerPane) setValue(p *wire.Point) {
 // setProgress says what is being tried; "" when nothing is.
 func (a *answerPane) setProgress(text string) {
 	setText(a.words, text)
-	show(a.cancel, text != "")
+	show(a.cancel.BasicHTMLElement, text != "")
 	classed(a.progress, "idle", text == "")
 }

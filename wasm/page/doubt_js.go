@@ -75,7 +75,7 @@ func (p *page) compareNow() {
 // checkNow has the sheet solved by other methods.
 func (p *page) checkNow() {
 	if p.good != nil {
-		p.agree = p.askSpare(wire.Request{Kind: wire.Agree, Point: written(p.answer.ask)})
+		p.agree = p.askSpare(wire.Request{Kind: wire.Agree, Point: written(p.answer.ask.Value())})
 	}
 }
 

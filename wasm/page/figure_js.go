@@ -58,9 +58,9 @@ func newFigurePane() *figurePane {
 		text: plain("figure-text"), canvas: plain("figure"),
 		errors: input("errors"), errorsPart: plain("errors-label"),
 		derivatives: input("derivatives"), derivativesLabel: plain("derivatives-label"), reset: button("reset-zoom"),
-		figure:  newCanvasPainter(plain("figure").Underlying()),
-		strip:   newCanvasPainter(plain("residual").Underlying()),
-		overlay: newCanvasPainter(plain("overlay").Underlying()),
+		figure:  newCanvasPainter(plain("figure").Value),
+		strip:   newCanvasPainter(plain("residual").Value),
+		overlay: newCanvasPainter(plain("overlay").Value),
 		pressed: math.NaN(), fingers: map[int][2]float64{},
 	}
 	f.frame = js.FuncOf(func(js.Value, []js.Value) any {
@@ -197,7 +197,7 @@ func (f *figurePane) draw() {
 	if f.curves == nil || f.figure == nil {
 		return
 	}
-	width := math.Floor(f.drawing.Underlying().Get("clientWidth").Float())
+	width := math.Floor(f.drawing.Value.Get("clientWidth").Float())
 	if width < 50 {
 		return
 	}
@@ -217,7 +217,7 @@ func (f *figurePane) draw() {
 	f.layout.DrawStrip(f.strip)
 	f.drawOverlay()
 	setText(f.text, plot.Describe(f.plotted, f.view))
-	show(f.reset, !f.view.Whole())
+	show(f.reset.BasicHTMLElement, !f.view.Whole())
 	if f.drawn != nil {
 		f.drawn()
 	}
@@ -292,8 +292,8 @@ func (f *figurePane) listen() {
 		f.pressed, f.selected = math.NaN(), nil
 		f.drawOverlay()
 	}
-	on(f.drawing, "pointerdown", func(e dom.Event) {
-		pointer := e.Underlying()
+	on(f.drawing, "pointerdown", func(e *dom.BasicEvent) {
+		pointer := e.Value
 		if f.layout == nil || pointer.Get("button").Int() != 0 {
 			return
 		}
@@ -307,15 +307,15 @@ func (f *figurePane) listen() {
 		}
 		if f.layout.Inside(x, y) {
 			f.pressed = x
-			f.drawing.Underlying().Call("setPointerCapture", pointer.Get("pointerId"))
+			f.drawing.Value.Call("setPointerCapture", pointer.Get("pointerId"))
 		}
 	})
-	on(f.drawing, "pointermove", func(e dom.Event) {
+	on(f.drawing, "pointermove", func(e *dom.BasicEvent) {
 		if f.layout == nil {
 			return
 		}
 		x, y := place(e, f.drawing)
-		id := e.Underlying().Get("pointerId").Int()
+		id := e.Get("pointerId").Int()
 		if before, touching := f.fingers[id]; touching {
 			if len(f.fingers) == 2 {
 				f.pinch(id, before, [2]float64{x, y})
@@ -337,37 +337,37 @@ func (f *figurePane) listen() {
 			f.stopReading()
 		}
 	})
-	on(f.drawing, "pointerup", func(e dom.Event) {
-		delete(f.fingers, e.Underlying().Get("pointerId").Int())
+	on(f.drawing, "pointerup", func(e *dom.BasicEvent) {
+		delete(f.fingers, e.Get("pointerId").Int())
 		if f.selected != nil {
 			f.setView(f.view.ZoomTo(f.selected[0], f.selected[1]))
 		}
 		end()
 	})
-	on(f.drawing, "pointercancel", func(e dom.Event) {
-		delete(f.fingers, e.Underlying().Get("pointerId").Int())
+	on(f.drawing, "pointercancel", func(e *dom.BasicEvent) {
+		delete(f.fingers, e.Get("pointerId").Int())
 		end()
 	})
-	on(f.drawing, "pointerleave", func(e dom.Event) {
-		delete(f.fingers, e.Underlying().Get("pointerId").Int())
+	on(f.drawing, "pointerleave", func(e *dom.BasicEvent) {
+		delete(f.fingers, e.Get("pointerId").Int())
 		if active(f.figure.canvas) && f.reading != nil {
 			return // the keyboard reads on
 		}
 		f.stopReading()
 	})
-	on(f.drawing, "dblclick", func(dom.Event) { f.setView(f.view.Reset()) })
-	on(f.reset, "click", func(dom.Event) {
+	on(f.drawing, "dblclick", func(*dom.BasicEvent) { f.setView(f.view.Reset()) })
+	on(f.reset.BasicHTMLElement, "click", func(*dom.BasicEvent) {
 		f.setView(f.view.Reset())
 		f.canvas.Focus()
 	})
-	on(f.derivatives, "input", func(dom.Event) { f.redraw() })
-	on(f.errors, "input", func(dom.Event) { f.redraw() })
+	on(f.derivatives.BasicHTMLElement, "input", func(*dom.BasicEvent) { f.redraw() })
+	on(f.errors.BasicHTMLElement, "input", func(*dom.BasicEvent) { f.redraw() })
 	onKey(f.canvas, f.key)
-	on(f.canvas, "blur", func(dom.Event) { f.stopReading() })
+	on(f.canvas, "blur", func(*dom.BasicEvent) { f.stopReading() })
 
 	// Everything that changes how the figure must be drawn.
 	again := js.FuncOf(func(js.Value, []js.Value) any { f.redraw(); return nil })
-	js.Global().Get("ResizeObserver").New(again).Call("observe", f.drawing.Underlying())
+	js.Global().Get("ResizeObserver").New(again).Call("observe", f.drawing.Value)
 	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
 	now := js.FuncOf(func(js.Value, []js.Value) any { f.draw(); return nil })
 	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)

@@ -42,7 +42,7 @@ func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 	l := &ladderPane{
 		section: plain("ladders"), rungs: plain("rungs"), readout: plain("ladder-readout"), sentence: plain("ladder-text"),
 		resolution: plain("resolution"), others: input("others"), numbers: plain("ladder-numbers"), table: plain("ladder-table"), canvas: plain("ladder"),
-		picture: newCanvasPainter(plain("ladder").Underlying()), overlay: newCanvasPainter(plain("ladder-overlay").Underlying()),
+		picture: newCanvasPainter(plain("ladder").Value), overlay: newCanvasPainter(plain("ladder-overlay").Value),
 		choose: choose, again: again,
 	}
 	l.frame = js.FuncOf(func(js.Value, []js.Value) any {
@@ -50,7 +50,7 @@ func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 		l.draw()
 		return nil
 	})
-	on(l.others, "input", func(dom.Event) { l.again() })
+	on(l.others.BasicHTMLElement, "input", func(*dom.BasicEvent) { l.again() })
 	if l.picture != nil && l.overlay != nil {
 		l.listen()
 	}
@@ -93,8 +93,8 @@ func (l *ladderPane) set(w *wire.Ladder) {
 	classed(l.sentence, "awaited", !sameClimb(l.asked, l.told))
 	drawn := w.From > 0
 	show(l.rungs, drawn)
-	classed(l.section.ParentElement(), "bare", !drawn) // the node table has the width to itself
-	show(l.others.ParentElement().(element), drawn)
+	toggle(l.section.Get("parentElement"), "bare", !drawn) // the node table has the width to itself
+	show(wrap(l.others.Get("parentElement")), drawn)
 	if w.Reason != "" {
 		setText(l.sentence, w.Reason)
 	} else if w.Sentence != "" {
@@ -219,7 +219,7 @@ func (l *ladderPane) draw() {
 	if l.ladder == nil || l.ladder.From == 0 || l.picture == nil || l.overlay == nil {
 		return
 	}
-	width := math.Floor(l.rungs.Underlying().Get("clientWidth").Float())
+	width := math.Floor(l.rungs.Value.Get("clientWidth").Float())
 	if width < 50 {
 		return
 	}
@@ -280,14 +280,14 @@ func (l *ladderPane) take(s plot.Step) {
 const ladderReach = 16 // pixels within which the pointer takes hold of a rung
 
 func (l *ladderPane) listen() {
-	at := func(e dom.Event, reach float64) (plot.Step, bool) {
+	at := func(e *dom.BasicEvent, reach float64) (plot.Step, bool) {
 		if l.layout == nil || l.ladder == nil || l.stale {
 			return plot.Step{}, false
 		}
 		x, y := place(e, l.rungs)
 		return l.layout.Nearest(x, y, reach)
 	}
-	on(l.rungs, "pointermove", func(e dom.Event) {
+	on(l.rungs, "pointermove", func(e *dom.BasicEvent) {
 		s, ok := at(e, ladderReach)
 		classed(l.rungs, "over", ok)
 		if !ok {
@@ -296,26 +296,26 @@ func (l *ladderPane) listen() {
 		}
 		l.point(&s)
 	})
-	on(l.rungs, "pointerleave", func(dom.Event) {
+	on(l.rungs, "pointerleave", func(*dom.BasicEvent) {
 		if l.ladder != nil {
 			l.point(nil)
 		}
 	})
-	on(l.rungs, "click", func(e dom.Event) {
+	on(l.rungs, "click", func(e *dom.BasicEvent) {
 		// A click's place is rounded to whole pixels, a movement's is not: what was marked is within reach.
 		if s, ok := at(e, ladderReach+1); ok {
 			l.take(s)
 		}
 	})
 	onKey(l.canvas, l.key)
-	on(l.canvas, "focus", func(dom.Event) {
+	on(l.canvas, "focus", func(*dom.BasicEvent) {
 		if l.ladder != nil {
 			l.point(nil)
 		}
 	})
 
 	again := js.FuncOf(func(js.Value, []js.Value) any { l.redraw(); return nil })
-	js.Global().Get("ResizeObserver").New(again).Call("observe", l.rungs.Underlying())
+	js.Global().Get("ResizeObserver").New(again).Call("observe", l.rungs.Value)
 	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
 	now := js.FuncOf(func(js.Value, []js.Value) any { l.draw(); return nil })
 	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)

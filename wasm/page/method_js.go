@@ -33,8 +33,8 @@ func newMethodSentence(changed func()) *methodSentence {
 		chosen:  plain("chosen"),
 		changed: changed,
 	}
-	on(m.form, "submit", func(e dom.Event) { e.PreventDefault() })
-	on(m.form, "input", func(dom.Event) {
+	on(m.form, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
+	on(m.form, "input", func(*dom.BasicEvent) {
 		m.arrange()
 		m.setChosen("")
 		m.changed()
@@ -43,12 +43,12 @@ func newMethodSentence(changed func()) *methodSentence {
 	return m
 }
 
-// written is the text of a field, without white space around it.
-func written(e interface{ Value() string }) string { return strings.TrimSpace(e.Value()) }
+// written is the text of a field without white space around it.
+func written(value string) string { return strings.TrimSpace(value) }
 
 // number reads a field: 0 where it is empty, not a whole number, or out of the field's own range.
 func number(e *dom.HTMLInputElement) int {
-	n, err := strconv.Atoi(written(e))
+	n, err := strconv.Atoi(written(e.Value()))
 	if err != nil || !e.CheckValidity() {
 		return 0
 	}

@@ -8,33 +8,58 @@ import (
 	"honnef.co/go/js/dom/v2"
 )
 
-// The elements that the page always has are got once, at the start, as package dom's types, and used by their methods. What is made by
-// the hundred for every answer (the entries of tables, typeset formulas) are plain values: dom looks each element's type up among seventy
-// constructors, which takes a tenth of a millisecond.
+// The elements that the page always has are got once, at the start, as package dom's types, and used by their methods. They are made here
+// and nowhere turned into dom's interfaces: that would bring every type of the document into the module with all its methods (0.22 MB of the one
+// file), and dom looks each element's type up among seventy constructors. What is made by the hundred for every answer (the entries of
+// tables, typeset formulas) are plain values.
 
 // element is an element that the page always has.
-type element = dom.HTMLElement
+type element = *dom.BasicHTMLElement
 
-// document and rawDoc are the document. Run sets them: a worker is the same program and has none.
-var (
-	document dom.Document
-	rawDoc   js.Value
-)
+// rawDoc is the document. Run sets it: a worker is the same program and has none.
+var rawDoc js.Value
 
-// byID returns an element that the page is known to have, and that is known to be of the type.
-func byID[T element](id string) T {
-	e, ok := document.GetElementByID(id).(T)
-	if !ok {
-		panic("page: the document has no such element " + id)
+func wrap(v js.Value) element {
+	return &dom.BasicHTMLElement{BasicElement: &dom.BasicElement{BasicNode: &dom.BasicNode{Value: v}}}
+}
+
+// plain returns an element that the page is known to have.
+func plain(id string) element {
+	v := rawDoc.Call("getElementById", id)
+	if v.IsNull() {
+		panic("page: the document has no element " + id)
+	}
+	return wrap(v)
+}
+
+// tagged returns one that is known to have the tag.
+func tagged(id, tag string) element {
+	e := plain(id)
+	if e.Get("localName").String() != tag {
+		panic("page: the element " + id + " is no " + tag)
 	}
 	return e
 }
 
-func plain(id string) element                 { return byID[element](id) }
-func input(id string) *dom.HTMLInputElement   { return byID[*dom.HTMLInputElement](id) }
-func choice(id string) *dom.HTMLSelectElement { return byID[*dom.HTMLSelectElement](id) }
-func button(id string) *dom.HTMLButtonElement { return byID[*dom.HTMLButtonElement](id) }
-func area(id string) *dom.HTMLTextAreaElement { return byID[*dom.HTMLTextAreaElement](id) }
+func input(id string) *dom.HTMLInputElement {
+	return &dom.HTMLInputElement{BasicHTMLElement: tagged(id, "input")}
+}
+
+func choice(id string) *dom.HTMLSelectElement {
+	return &dom.HTMLSelectElement{BasicHTMLElement: tagged(id, "select")}
+}
+
+func button(id string) *dom.HTMLButtonElement {
+	return &dom.HTMLButtonElement{BasicHTMLElement: tagged(id, "button")}
+}
+
+func area(id string) *dom.HTMLTextAreaElement {
+	return &dom.HTMLTextAreaElement{BasicHTMLElement: tagged(id, "textarea")}
+}
+
+func details(id string) *dom.HTMLDetailsElement {
+	return &dom.HTMLDetailsElement{BasicHTMLElement: tagged(id, "details")}
+}
 
 // active reports whether an element has the keyboard.
 func active(e js.Value) bool { return rawDoc.Get("activeElement").Equal(e) }
@@ -60,16 +85,16 @@ func fill(e element, children ...js.Value) {
 	for i, c := range children {
 		args[i] = c
 	}
-	e.Underlying().Call("replaceChildren", args...)
+	e.Call("replaceChildren", args...)
 }
 
 // show unhides or hides an element.
-func show(e element, visible bool) { e.Underlying().Set("hidden", !visible) }
+func show(e element, visible bool) { e.Set("hidden", !visible) }
 
 // toggle gives a class or takes it away; classed does so for an element that the page always has.
 func toggle(e js.Value, class string, on bool) { e.Get("classList").Call("toggle", class, on) }
 
-func classed(e dom.Element, class string, on bool) { toggle(e.Underlying(), class, on) }
+func classed(e element, class string, on bool) { toggle(e.Value, class, on) }
 
 // setText changes the text of an element only where it differs, so that a live region speaks once.
 func setText(e element, text string) {
@@ -78,24 +103,38 @@ func setText(e element, text string) {
 	}
 }
 
-// on listens to an event for as long as the page lives.
-func on(target dom.EventTarget, event string, f func(dom.Event)) {
-	target.AddEventListener(event, false, f)
+// on listens to an event for as long as the page lives; onValue does so for what is no element that the page always has.
+func on(target element, event string, f func(*dom.BasicEvent)) { onValue(target.Value, event, f) }
+
+func onValue(target js.Value, event string, f func(*dom.BasicEvent)) {
+	target.Call("addEventListener", event, js.FuncOf(func(_ js.Value, args []js.Value) any {
+		f(&dom.BasicEvent{Value: args[0]})
+		return nil
+	}))
 }
 
 // onKey listens to the keyboard. (What fills fields in may send events by the name of a key's that are none.)
-func onKey(target dom.EventTarget, f func(*dom.KeyboardEvent)) {
-	on(target, "keydown", func(e dom.Event) {
-		if k, ok := e.(*dom.KeyboardEvent); ok {
-			f(k)
+func onKey(target element, f func(*dom.KeyboardEvent)) {
+	on(target, "keydown", func(e *dom.BasicEvent) {
+		if e.Get("key").Type() == js.TypeString {
+			f(&dom.KeyboardEvent{BasicEvent: e})
 		}
 	})
 }
 
+// onEach listens to the clicks on every element below within that the selector finds; f is told the value of the attribute.
+func onEach(within js.Value, selector, attribute string, f func(what string)) {
+	list := within.Call("querySelectorAll", selector)
+	for i := range list.Length() {
+		what := list.Index(i).Call("getAttribute", attribute).String()
+		onValue(list.Index(i), "click", func(*dom.BasicEvent) { f(what) })
+	}
+}
+
 // place returns where a pointer is, relative to an element. (The methods of dom's events round to whole pixels.)
-func place(e dom.Event, within element) (x, y float64) {
+func place(e *dom.BasicEvent, within element) (x, y float64) {
 	r := within.GetBoundingClientRect()
-	return e.Underlying().Get("clientX").Float() - r.Left(), e.Underlying().Get("clientY").Float() - r.Top()
+	return e.Get("clientX").Float() - r.Left(), e.Get("clientY").Float() - r.Top()
 }
 
 // modified reports whether a key that makes a command of a letter is held.

@@ -26,7 +26,7 @@ const mostNumbers = 400_000
 func newNumbersPane(compare func()) *numbersPane {
 	n := &numbersPane{section: plain("own"), area: area("numbers"), verdict: plain("verdict"), scroll: plain("compared-scroll"), table: plain("compared")}
 	n.typed = newTimer(compare)
-	on(n.area, "input", func(dom.Event) {
+	on(n.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
 		n.setStale(true)
 		n.typed.start(numbersPause)
 	})
@@ -34,7 +34,7 @@ func newNumbersPane(compare func()) *numbersPane {
 }
 
 // text is the pasted table.
-func (n *numbersPane) text() string { return written(n.area) }
+func (n *numbersPane) text() string { return written(n.area.Value()) }
 
 func (n *numbersPane) setStale(stale bool) {
 	classed(n.verdict, "awaited", stale)

@@ -66,8 +66,7 @@ type page struct {
 
 // Run starts the page and never returns.
 func Run() {
-	document = dom.GetWindow().Document()
-	rawDoc = document.Underlying()
+	rawDoc = js.Global().Get("document")
 	p := &page{}
 	p.sheet = newSheetPane(p.edited, p.point)
 	p.reading = newReadingPane(p.sheet.choose, p.point)
@@ -93,8 +92,8 @@ func Run() {
 	p.workers = newWorkers(p.receive, p.died)
 	p.listExamples()
 	p.share()
-	classed(document.DocumentElement(), "framed", !js.Global().Get("parent").Equal(js.Global()))
-	on(dom.GetWindow(), "hashchange", func(dom.Event) { p.follow() })
+	toggle(rawDoc.Get("documentElement"), "framed", !js.Global().Get("parent").Equal(js.Global()))
+	onValue(js.Global(), "hashchange", func(*dom.BasicEvent) { p.follow() })
 	if !p.follow() {
 		p.sheet.setText(demos.All()[0].Sheet)
 		p.solveNow()
@@ -365,8 +364,8 @@ func (p *page) askWindow(from, to float64) {
 // share lets the link and the frame be copied.
 func (p *page) share() {
 	told := plain("copied-link")
-	give := func(done string, make func(address string) string) func(dom.Event) {
-		return func(dom.Event) {
+	give := func(done string, make func(address string) string) func(*dom.BasicEvent) {
+		return func(*dom.BasicEvent) {
 			a, err := address(link.State{Sheet: p.sheet.text(), Method: p.method.get()})
 			if err != nil {
 				setText(told, "This sheet is too long for a link.")
@@ -375,8 +374,8 @@ func (p *page) share() {
 			copyText(make(a), told, done)
 		}
 	}
-	on(button("copy-link"), "click", give("Copied the link", func(a string) string { return a }))
-	on(button("copy-frame"), "click", give("Copied the frame", frame))
+	on(button("copy-link").BasicHTMLElement, "click", give("Copied the link", func(a string) string { return a }))
+	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
 }
 
 // follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so, with nothing

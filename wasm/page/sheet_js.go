@@ -43,21 +43,21 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 		changed: changed,
 		pointed: pointed,
 	}
-	on(s.area, "input", func(dom.Event) {
+	on(s.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
 		s.lines, s.faults = nil, nil // places in the old text
 		s.reflect()
 		s.changed()
 	})
-	on(s.area, "pointermove", func(e dom.Event) {
-		s.pointed(s.lineUnder(e.Underlying()))
+	on(s.area.BasicHTMLElement, "pointermove", func(e *dom.BasicEvent) {
+		s.pointed(s.lineUnder(e.Value))
 	})
-	on(s.area, "pointerleave", func(dom.Event) { s.pointed(-1) })
-	on(document, "selectionchange", func(dom.Event) {
+	on(s.area.BasicHTMLElement, "pointerleave", func(*dom.BasicEvent) { s.pointed(-1) })
+	onValue(rawDoc, "selectionchange", func(*dom.BasicEvent) {
 		if active(s.area.Underlying()) {
 			s.pointed(s.lineAt(byteOffset(s.text(), s.area.SelectionStart())))
 		}
 	})
-	on(s.area, "blur", func(dom.Event) { s.pointed(-1) })
+	on(s.area.BasicHTMLElement, "blur", func(*dom.BasicEvent) { s.pointed(-1) })
 	return s
 }
 
@@ -76,7 +76,7 @@ func (s *sheetPane) setReading(r *wire.Reading) {
 		s.faults = r.Faults
 	}
 	s.reflect()
-	classed(s.area, "faulty", len(s.faults) > 0)
+	classed(s.area.BasicHTMLElement, "faulty", len(s.faults) > 0)
 	if len(s.faults) > 0 {
 		s.area.SetAttribute("aria-invalid", "true")
 	} else {

@@ -22,11 +22,8 @@ type nodeTable struct {
 
 func newNodeTable(point func(int), copyAs func(format string)) *nodeTable {
 	t := &nodeTable{section: plain("tables"), table: plain("node-table"), copied: plain("copied-table"), lit: -1, point: point}
-	for _, b := range t.section.QuerySelectorAll("button[data-format]") {
-		format := b.GetAttribute("data-format")
-		on(b, "click", func(dom.Event) { copyAs(format) })
-	}
-	on(t.table, "pointerleave", func(dom.Event) { t.point(-1) })
+	onEach(t.section.Value, "button[data-format]", "data-format", copyAs)
+	on(t.table, "pointerleave", func(*dom.BasicEvent) { t.point(-1) })
 	return t
 }
 

@@ -90,23 +90,17 @@ func (p *page) newTakeAway() *takeAway {
 		of: input("report-of"), nth: input("report-nth"), from: input("report-from"), to: input("report-to"),
 		weightPart: plain("report-weight-part"), ends: plain("report-ends"), which: plain("report-which"), told: plain("report-told"),
 	}
-	each := func(name string, f func(what string)) {
-		for _, b := range document.QuerySelectorAll("button[" + name + "]") {
-			what := b.GetAttribute(name)
-			on(b, "click", func(dom.Event) { f(what) })
-		}
-	}
-	each("data-save", t.saveTable)
-	each("data-take", t.take)
-	on(t.table.form, "submit", func(e dom.Event) { e.PreventDefault() })
-	on(t.table.form, "input", func(dom.Event) { t.arrange() })
-	on(t.file.form, "submit", func(e dom.Event) { e.PreventDefault() })
-	on(t.file.student, "change", func(dom.Event) { t.arrange() })
-	on(t.report.form, "submit", func(e dom.Event) {
+	onEach(rawDoc, "button[data-save]", "data-save", t.saveTable)
+	onEach(rawDoc, "button[data-take]", "data-take", t.take)
+	on(t.table.form, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
+	on(t.table.form, "input", func(*dom.BasicEvent) { t.arrange() })
+	on(t.file.form, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
+	on(t.file.student.BasicHTMLElement, "change", func(*dom.BasicEvent) { t.arrange() })
+	on(t.report.form, "submit", func(e *dom.BasicEvent) {
 		e.PreventDefault()
 		p.addReport()
 	})
-	on(t.report.what, "input", func(dom.Event) { t.arrange() })
+	on(t.report.what.BasicHTMLElement, "input", func(*dom.BasicEvent) { t.arrange() })
 	t.arrange()
 	return t
 }
@@ -131,7 +125,7 @@ func (t *takeAway) taking() wire.Taking {
 	case "spaced":
 		w.Points = number(f.count)
 	case "at":
-		w.At = written(f.at)
+		w.At = written(f.at.Value())
 	}
 	switch f.digitsKind.Value() {
 	case "all":
@@ -207,10 +201,11 @@ func (t *takeAway) take(what string) {
 		w = t.taking()
 		w.What = strings.TrimPrefix(what, "handout-")
 		w.Errors = false
-		w.Title, w.Note = written(t.file.title), written(t.file.note)
+		w.Title, w.Note = written(t.file.title.Value()), written(t.file.note.Value())
 		if t.file.student.Checked() {
-			for _, step := range t.file.blanks.QuerySelectorAll("input:checked") {
-				w.Blank = append(w.Blank, step.(*dom.HTMLInputElement).Value())
+			list := t.file.blanks.Call("querySelectorAll", "input:checked")
+			for i := range list.Length() {
+				w.Blank = append(w.Blank, list.Index(i).Get("value").String())
 			}
 			if len(w.Blank) == 0 {
 				setText(t.told, "Choose what the student version leaves blank.")
@@ -228,7 +223,7 @@ func (t *takeAway) take(what string) {
 		}
 		w.Derivatives = w.What == "figure" && t.page.figure.derivatives.Checked()
 		if t.file.titled.Checked() {
-			w.Title = written(t.file.title)
+			w.Title = written(t.file.title.Value())
 		}
 	}
 	t.request(w, true, t.told, func(r wire.Reply) {
@@ -312,7 +307,7 @@ func (t *takeAway) savePNG(svg string, f file) {
 
 // numeral reads a field that need not be whole; NaN where it is empty or out of the field's own range.
 func numeral(e *dom.HTMLInputElement) float64 {
-	v, err := strconv.ParseFloat(written(e), 64)
+	v, err := strconv.ParseFloat(written(e.Value()), 64)
 	if err != nil || !e.CheckValidity() {
 		return math.NaN()
 	}
@@ -327,7 +322,7 @@ func (p *page) addReport() {
 		setText(told, "Solve a sheet first.")
 		return
 	}
-	f := written(fields.of)
+	f := written(fields.of.Value())
 	if f == "" {
 		f = p.figure.curves.Columns[0].Label
 	}
@@ -345,7 +340,7 @@ func (p *page) addReport() {
 	case what == "integral" && weight != "":
 		arguments[0] = weight + " (" + f + ")"
 	}
-	if a, b := written(fields.from), written(fields.to); what != "zero" && (a != "" || b != "") {
+	if a, b := written(fields.from.Value()), written(fields.to.Value()); what != "zero" && (a != "" || b != "") {
 		if a == "" || b == "" {
 			setText(told, "Give both ends of the interval, or none for the whole one.")
 			return

@@ -36,13 +36,13 @@ type workingPane struct {
 
 func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 	w := &workingPane{
-		details: byID[*dom.HTMLDetailsElement]("working"), steps: plain("steps"), came: plain("came"), single: input("one-step"),
+		details: details("working"), steps: plain("steps"), came: plain("came"), single: input("one-step"),
 		previous: button("previous-step"), next: button("next-step"), counter: plain("step-counter"),
 		ask: ask, explain: explain,
 	}
 	w.details.SetOpen(stored("working") == "open")
 	w.single.SetChecked(stored("steps") == "one")
-	on(w.details, "toggle", func(dom.Event) {
+	on(w.details.BasicHTMLElement, "toggle", func(*dom.BasicEvent) {
 		state := "closed"
 		if w.open() {
 			state = "open"
@@ -50,7 +50,7 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 		}
 		store("working", state)
 	})
-	on(w.single, "change", func(dom.Event) {
+	on(w.single.BasicHTMLElement, "change", func(*dom.BasicEvent) {
 		state := "all"
 		if w.one() {
 			state = "one"
@@ -58,18 +58,18 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 		store("steps", state)
 		w.arrange()
 	})
-	on(w.previous, "click", func(dom.Event) { w.turn(w.step - 1) })
-	on(w.next, "click", func(dom.Event) { w.turn(w.step + 1) })
-	onKey(w.details, w.key)
-	at := func(e dom.Event) {
-		if entry := entryOf(e.Underlying().Get("target")); entry != nil {
+	on(w.previous.BasicHTMLElement, "click", func(*dom.BasicEvent) { w.turn(w.step - 1) })
+	on(w.next.BasicHTMLElement, "click", func(*dom.BasicEvent) { w.turn(w.step + 1) })
+	onKey(w.details.BasicHTMLElement, w.key)
+	at := func(e *dom.BasicEvent) {
+		if entry := entryOf(e.Get("target")); entry != nil {
 			w.point(entry)
 		}
 	}
 	on(w.steps, "pointerover", at)
 	on(w.steps, "focusin", at)
-	on(w.steps, "click", func(e dom.Event) {
-		if cell := e.Underlying().Get("target").Call("closest", "td"); cell.Truthy() {
+	on(w.steps, "click", func(e *dom.BasicEvent) {
+		if cell := e.Get("target").Call("closest", "td"); cell.Truthy() {
 			move(cell)
 		}
 	})
@@ -325,8 +325,8 @@ func (w *workingPane) arrange() {
 		s.Set("hidden", w.one() && i != w.step)
 	}
 	several := w.one() && steps > 0
-	show(w.previous, several)
-	show(w.next, several)
+	show(w.previous.BasicHTMLElement, several)
+	show(w.next.BasicHTMLElement, several)
 	w.previous.SetDisabled(w.step == 0)
 	w.next.SetDisabled(w.step >= steps-1)
 	text := ""

@@ -136,14 +136,46 @@ func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 		}}
 	}
 	var list []func(g *collocation.Grid) *blocks.Solution
-	for _, c := range []float64{0, 1, 0.1, -1} {
+	add := func(c, otherwise float64) {
 		list = append(list, func(g *collocation.Grid) *blocks.Solution {
 			v := lineFrom(g, c, c)
-			parameters(g, v, 1)
+			parameters(g, v, otherwise)
 			return v
 		})
 	}
+	add(0, 1)
+	add(1, 1)
+	add(0.1, 1)
+	if len(p.Parameters) > 0 {
+		// A sought number may multiply an unknown: these do not depend on the units of either, nor on that of x.
+		size := sizeByConditions(p)
+		add(size, 0)
+		add(size, 1)
+		add(-size, 1)
+	}
+	add(-1, 1)
 	return list
+}
+
+// sizeByConditions returns the size that the conditions give the unknowns: the largest value that one of them asks of an
+// unknown or, over the length, of a derivative; 1 where they ask for nothing but zeros.
+func sizeByConditions(p *bvp.Problem) float64 {
+	size := 0.0
+	for _, c := range p.Conditions {
+		in := make([]float64, len(c.At)+len(p.Parameters))
+		dg := make([]float64, len(in))
+		asked, weight := math.Abs(c.Residual(in, dg)), 0.0
+		for i, v := range c.At {
+			weight = math.Max(weight, math.Abs(dg[i])/math.Pow(p.B-p.A, float64(v.Derivative)))
+		}
+		if s := asked / weight; weight > 0 && !math.IsInf(s, 0) && !math.IsNaN(s) {
+			size = math.Max(size, s)
+		}
+	}
+	if size == 0 {
+		return 1
+	}
+	return size
 }
 
 // slopes lists first guesses for equations that cannot be evaluated, or are singular, where all slopes vanish, such as

@@ -93,7 +93,11 @@ func homotopies(p *bvp.Problem) []path {
 	if p.Guess != nil {
 		guesses = append(guesses, p.Guess)
 	} else {
-		for _, c := range []float64{0, 1} {
+		levels := []float64{0, 1}
+		if size := sizeByConditions(p); len(p.Parameters) > 0 && size != 1 {
+			levels = append(levels, size)
+		}
+		for _, c := range levels {
 			guesses = append(guesses, func(_ float64, jet []float64) {
 				clear(jet)
 				for i := range p.Unknowns {

@@ -18,8 +18,9 @@ type pencil struct {
 	grid        *collocation.Grid
 	unit, shift float64
 	b           []*mat.Dense
-	lu          mat.LU // of b[0]
-	rows        []int  // the rows that the parameter occurs in
+	lu          mat.LU    // of b[0]
+	rows        []int     // the rows that the parameter occurs in
+	columns     []float64 // what each entry of a vector is divided by in these matrices: a power of two near its size
 }
 
 // frozen is the problem with the parameter fixed: square and linear. The equations (and the continuity conditions right of a
@@ -140,6 +141,15 @@ func vector(g *collocation.Grid, d []float64) *blocks.Solution {
 	return v
 }
 
+// dense is the inverse of vector.
+func dense(g *collocation.Grid, v *blocks.Solution) []float64 {
+	d := make([]float64, 0, g.Unknowns())
+	for e := range v.U {
+		d = append(append(d, v.U[e]...), v.Z[e]...)
+	}
+	return append(append(d, v.Z[len(v.U)]...), v.Q...)
+}
+
 // newPencil samples A(λ) at degree + 1 values and expands it about the shift. It reports false when a coefficient is not
 // finite there or A(unit·shift) is singular.
 func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float64) (*pencil, bool) {
@@ -181,7 +191,15 @@ func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float
 		}
 		pc.b = append(pc.b, b)
 	}
-	// Rows of like size, and rounding of the differences wiped out.
+	// Columns and rows of like size, and rounding of the differences wiped out.
+	pc.columns = sizes(pc.grid)
+	for _, b := range pc.b {
+		for r := range size {
+			for k, row := 0, b.RawRowView(r); k < size; k++ {
+				row[k] *= pc.columns[k]
+			}
+		}
+	}
 	for r := range size {
 		big := rowSize(pc.b[0].RawRowView(r))
 		if big == 0 {
@@ -210,6 +228,35 @@ func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float
 		return nil, false
 	}
 	return pc, true
+}
+
+// sizes returns powers of two near the sizes that the entries of a vector of the grid have for a function of size 1:
+// derivatives go with powers of the length.
+func sizes(g *collocation.Grid) []float64 {
+	p := g.P
+	length := math.Exp2(math.Round(math.Log2(p.B - p.A)))
+	v := g.NewVector()
+	for e := range v.U { // û is scaled by the element already
+		for i := range v.U[e] {
+			v.U[e][i] = 1
+		}
+	}
+	for e := range v.Z {
+		at := 0
+		for _, u := range p.Unknowns {
+			for d := range u.Order {
+				v.Z[e][at+d] = math.Pow(length, -float64(d))
+			}
+			at += u.Order
+		}
+	}
+	for i := range v.Q {
+		v.Q[i] = 1
+	}
+	for i, t := range g.Taps() {
+		v.Q[i] = math.Pow(length, -float64(t.Derivative))
+	}
+	return dense(g, v)
 }
 
 // values returns the finite eigenvalues of the discrete problem.
@@ -318,7 +365,11 @@ func (pc *pencil) space(lambda float64, m int) ([]*collocation.Curve, bool) {
 	}
 	var out []*collocation.Curve
 	for j := range m {
-		out = append(out, pc.grid.Curve(vector(pc.grid, mat.Col(nil, j, x))))
+		d := mat.Col(nil, j, x)
+		for i := range d {
+			d[i] *= pc.columns[i]
+		}
+		out = append(out, pc.grid.Curve(vector(pc.grid, d)))
 	}
 	return out, true
 }

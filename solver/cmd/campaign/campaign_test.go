@@ -68,7 +68,7 @@ var floors = map[string]floor{
 	"kinked-1": {95, 94, 10}, "kinked-2": {95, 90, 10}, "kinked-4": {90, 94, 10}, "flux": {95, 94, 10},
 	"flux-kinked": {95, 50, 10}, "made": {95, 94, 10}, "growth": {95, 94, 10}, "several": {90, 94, 10},
 	"narrow-nonlinear": {85, 94, 10}, "rewritten": {95, 94, 10}, "too-few": {99, 94, 10},
-	"eigenvalues": {95, 100, 10}, "narrow-largest": {75, 80, 15},
+	"narrow-largest": {75, 80, 15},
 }
 
 // mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about

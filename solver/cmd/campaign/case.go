@@ -47,11 +47,13 @@ type Ask struct {
 	slack float64
 	// also are other right answers.
 	also []float64
+	// scale is the least size that it is measured by.
+	scale float64
 }
 
 // at asks for a derivative of an unknown at a point.
 func at(name string, order int, x, want float64) Ask {
-	return Ask{fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), want, name, order, x, 0, nil}
+	return Ask{What: fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), Want: want, name: name, order: order, place: x}
 }
 
 // readAsk reads what an ask is about from its words.

@@ -225,6 +225,7 @@ func sizes(c *Case, s *solver.Solution) []sized {
 		if k := entry(p, a); k >= 0 {
 			of = largest[k]
 		}
+		of = math.Max(of, a.scale)
 		out[i] = sized{a, math.Max(1, of)}
 	}
 	return out

@@ -47,7 +47,8 @@ func sought(d *draw) *Case {
 		p := over(times(integer(n), fn("pi")), number(far))
 		ask(p)
 		for k := 1; k <= 20; k++ {
-			c.Asks[0].also = append(c.Asks[0].also, float(div(mul(whole(int64(k)), pi), decimal(far))))
+			other := float(div(mul(whole(int64(k)), pi), decimal(far)))
+			c.Asks[0].also = append(c.Asks[0].also, other, -other)
 		}
 		c.Sheet = d.sheet("y'' + p^2 y = 0", "y(0) = 0", "y("+far+") = 0", "y'(0) = 1",
 			"p = ? near "+cut(float(p.at(nil)), 3))
@@ -66,10 +67,20 @@ func sought(d *draw) *Case {
 	return c
 }
 
-// eigen asks for the eigenvalues of a problem, the truths in ascending order.
+// eigen asks for the eigenvalues of a problem, the truths in ascending order. One that is zero is measured by the first
+// that is not.
 func (c *Case) eigen(truths []num) *Case {
+	scale := 0.0
+	for i := len(truths) - 1; i >= 0; i-- {
+		if v := math.Abs(float(truths[i])); v > 0 {
+			scale = v
+		}
+	}
 	for i, v := range truths {
 		c.Asks = append(c.Asks, Ask{What: fmt.Sprintf("lambda_%d", i+1), Want: float(v)})
+		if a := &c.Asks[i]; a.Want == 0 {
+			a.scale = scale
+		}
 	}
 	c.Options.Count = len(truths)
 	return c

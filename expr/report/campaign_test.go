@@ -23,10 +23,9 @@ type wanted struct {
 
 // curve is a problem with its solution.
 type curve struct {
-	text    string
-	a, b    float64
-	y, d    func(float64) float64
-	between bool
+	text string
+	a, b float64
+	y, d func(float64) float64
 }
 
 // curves makes problems with closed forms.

@@ -61,11 +61,13 @@ func singularity(p *bvp.Problem, o Options) fredholm {
 	}
 	a, b := &found[0], &found[1]
 	switch {
-	case a.dimension != b.dimension || !a.gap || !b.gap || !a.exact || !b.exact:
+	case a.dimension != b.dimension || !a.gap || !b.gap:
 		return unclear
 	case math.Min(a.local, b.local) < leastLocal || math.Max(a.rough, b.rough) > mostRough:
 		return sensitive
 	case !(a.changes <= mostLog && b.changes <= mostLog && a.dimension == 1) && !(growth(p) <= mostGrowth):
+		return unclear
+	case !a.exact || !b.exact:
 		return unclear
 	case a.left <= suits && b.left <= suits:
 		return many

@@ -144,7 +144,7 @@ func infiniteDifferences(s *Solution, p *Problem, o Options) {
 	if !s.Usable() {
 		return
 	}
-	s.curve = &continued{&cut{s.curve, a.Answer}, a.Far}
+	s.curve = &continued{&cut{s.curve, a.Answer}, a.Far, nil}
 	s.Error += a.Error
 	for i := range s.Found {
 		s.Found[i].Error += a.Estimate.Parameters[i]

@@ -13,7 +13,7 @@ func infinite(s *Solution, p *Problem, o Options) {
 		a := unbounded.Eigen(p, o.eigen())
 		s.eigen(p, a.Answer, o.Mode)
 		if s.Usable() {
-			s.curve = &continued{s.curve, a.Far}
+			s.curve = &continued{s.curve, a.Far, nil}
 		}
 		return
 	}
@@ -26,7 +26,7 @@ func infinite(s *Solution, p *Problem, o Options) {
 	if !s.Usable() {
 		return
 	}
-	s.curve = &continued{s.curve, a.Far}
+	s.curve = &continued{s.curve, a.Far, a}
 	if a.Failed {
 		s.Status, s.Message = Failed, a.Reason
 	} else if s.Status == Solved {
@@ -38,6 +38,8 @@ func infinite(s *Solution, p *Problem, o Options) {
 type continued struct {
 	curve
 	far *unbounded.Far
+	// a is the answer, where a longer one judged it; else nil.
+	a *unbounded.Answer
 }
 
 func (c *continued) at(x float64, jet []float64) {
@@ -55,4 +57,43 @@ func (c *continued) errorAt(x float64, err []float64) {
 	if x != in {
 		c.far.Grow(x-in, err)
 	}
+}
+
+// finer takes the finer solution on the longer interval for the judge, and beyond the last points the estimate of that one. Where that ends too,
+// the continuation is all there is.
+func (c *continued) finer(k int, x float64, jet, rest []float64) bool {
+	in, ok := c.curve.(*collocated)
+	if !ok || !in.a.Met || c.a == nil || c.a.Longer == nil {
+		return false
+	}
+	long := c.a.Longer
+	if long.Fine == nil || in.a.Estimate.Besides == nil || long.Estimate.Besides == nil || k > 0 && in.a.Estimate.Response == nil {
+		return false
+	}
+	switch {
+	case c.far.A <= x && x <= c.far.B:
+		if k > 0 {
+			return in.finer(k, x, jet, rest)
+		}
+		in.a.Estimate.Rest(x, rest)
+	case long.Far.A <= x && x <= long.Far.B:
+		long.Estimate.Rest(x, rest)
+	default:
+		c.at(x, jet)
+		c.errorAt(x, rest)
+		return true
+	}
+	if k > 0 {
+		c.at(x, jet)
+	} else {
+		long.Fine.At(x, jet)
+	}
+	return true
+}
+
+func (c *continued) left() float64 {
+	if c.a == nil {
+		return math.NaN()
+	}
+	return c.a.Left
 }

@@ -72,6 +72,11 @@ func (s *Solution) ErrorAt(x float64, err []float64) {
 	if bvp.Exact(x) || x == s.Problem.A || x == s.Problem.B {
 		return
 	}
+	s.addPoint(x, err)
+}
+
+// addPoint adds to the errors of the jet what the rounding of x does.
+func (s *Solution) addPoint(x float64, err []float64) {
 	jet := make([]float64, len(err))
 	s.curve.at(x, jet)
 	at := 0
@@ -83,15 +88,38 @@ func (s *Solution) ErrorAt(x float64, err []float64) {
 	}
 }
 
-// Finer writes the jet at x of the finer solution that this one was judged by; false where there is none to be had: of eigenfunctions, on unbounded
-// intervals, of finite differences. It tells how errors that change their sign along the interval cancel in an integral.
-func (s *Solution) Finer(x float64, jet []float64) bool {
-	c, ok := s.curve.(*collocated)
-	if !ok || s.mode > 0 || c.a.Fine == nil {
+// finer is a curve that was judged by a finer solution.
+type finer interface {
+	// finer is Solution.Finer.
+	finer(k int, x float64, jet, rest []float64) bool
+	// left is Solution.Left.
+	left() float64
+}
+
+// Judges is the most that Finer knows.
+const Judges = 2
+
+// Finer writes the jet at x of a solution that this one was judged by, and to rest the part of the estimated error of each entry that
+// does not come from the difference of the two, such as rounding. For k = 0 that is a finer one, for k = 1 this one corrected by what it leaves
+// of the equation, where the estimate rests on that. It tells how errors that change their sign along the interval cancel in an
+// integral. It is false where there is none to be had: of eigenfunctions, of finite differences, of what is short of the tolerance.
+func (s *Solution) Finer(k int, x float64, jet, rest []float64) bool {
+	c, ok := s.curve.(finer)
+	if !ok || s.mode > 0 || !c.finer(k, x, jet, rest) {
 		return false
 	}
-	c.a.Fine.At(x, jet)
+	if !bvp.Exact(x) && x != s.Problem.A && x != s.Problem.B {
+		s.addPoint(x, rest)
+	}
 	return true
+}
+
+// Left is the part of this solution's error that the finer one still has, as far as the refinements tell; NaN where they do not.
+func (s *Solution) Left() float64 {
+	if c, ok := s.curve.(finer); ok {
+		return c.left()
+	}
+	return math.NaN()
 }
 
 // Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those found, or

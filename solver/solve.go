@@ -233,6 +233,29 @@ func (c *collocated) errorAt(x float64, err []float64) {
 		unclaim(g.P, g.Mesh.X, c.a.Error, x, err)
 	}
 }
+
+// finer is Solution.Finer.
+func (c *collocated) finer(k int, x float64, jet, rest []float64) bool {
+	est := c.a.Estimate
+	if c.a.Fine == nil || !c.a.Met || est.Besides == nil || k > 0 && est.Response == nil {
+		return false
+	}
+	est.Rest(x, rest)
+	if k == 0 {
+		c.a.Fine.At(x, jet)
+		return true
+	}
+	est.Response.At(x, jet)
+	own := make([]float64, len(jet))
+	c.a.Curve.At(x, own)
+	for i, v := range own {
+		jet[i] += v
+	}
+	return true
+}
+
+func (c *collocated) left() float64 { return c.a.Left }
+
 func (c *collocated) points() []float64 { return c.a.Curve.Points(c.nodes) }
 
 // sketch leaves the curve without any claim.

@@ -95,6 +95,8 @@ type Answer struct {
 	Finer int
 	// Fine is that solution; nil where there is none.
 	Fine *collocation.Curve
+	// Left is the part of the error that the finer solution still has; NaN when not known.
+	Left float64
 }
 
 // attempt is one discrete solution.

@@ -14,6 +14,11 @@ type Estimate struct {
 	Mesh []float64
 	// Local[e][entry] is the largest difference on element e, enlarged by the safety that judge chose.
 	Local [][]float64
+	// Besides[e][entry] is what Local holds that neither the difference to the finer solution nor Response shows.
+	Besides [][]float64
+	// Response is the error as the linearised problem answers to the residual (see response), to be added to the solution; nil where that is no
+	// more than the difference to the finer solution.
+	Response *collocation.Curve
 	// Floor[entry] is the estimated effect of rounding over the interval.
 	Floor []float64
 	// Part[e][entry] is the part of the floor that reaches element e. From initial values rounding grows along with the solution; nil
@@ -46,6 +51,13 @@ func (est *Estimate) At(x float64, err []float64) {
 		}
 		err[i] = v + floor
 	}
+}
+
+// Rest writes the part of the estimated error of each entry of the jet at x that Besides holds, and rounding.
+func (est *Estimate) Rest(x float64, rest []float64) {
+	bare := *est
+	bare.Local = est.Besides
+	bare.At(x, rest)
 }
 
 // localise sets the parts of the floor of an initial value problem from its size on each element of the grid where it was measured, and the

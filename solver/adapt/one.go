@@ -195,19 +195,24 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 	}
 	const cover = 2.5
 	safety := cover / (1 - math.Min(ratio, 0.9))
+	est.Besides = copied(est.Local)
 	if g.Elements() > 1+len(g.P.Breaks) {
 		est.addWaves(fine.curve)
 		est.addRemnants(fine.curve, fine.result)
 	}
-	for _, l := range est.Local {
+	for e, l := range est.Local {
 		for i := range l {
+			est.Besides[e][i] = safety * (l[i] - est.Besides[e][i])
 			l[i] *= safety
 		}
 	}
 	for i := range est.Parameters {
 		est.Parameters[i] *= safety
 	}
-	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve}
+	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve, Left: ratio}
+	if ratio == 0 && math.IsInf(previous, 1) && g.Elements() == 1+len(g.P.Breaks) {
+		a.Left = math.NaN()
+	}
 	a.rest = func() {
 		a.Condition = est.addRounding(fine.curve, fine.result)
 		r := est.addUnseen(coarse, fine, cover, o)
@@ -226,6 +231,15 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 		}
 	}
 	return a
+}
+
+// copied returns a copy of what is known on each element.
+func copied(local [][]float64) [][]float64 {
+	out := make([][]float64, len(local))
+	for e, l := range local {
+		out[e] = slices.Clone(l)
+	}
+	return out
 }
 
 // spendJudgement counts the work of measuring a solution against a finer one: sampling both, and the answers to rounding.

@@ -148,17 +148,14 @@ func (r response) exceeds(scale []float64, p *bvp.Problem) bool {
 func (est *Estimate) addUnseen(coarse, fine *attempt, cover float64, o *Options) *reading {
 	g := coarse.curve.Grid()
 	r := o.reading(g.P).along(coarse.curve)
-	before, size := slices.Clone(est.Local), est.relative(g)
+	before, besides, size := copied(est.Local), copied(est.Besides), est.relative(g)
 	scale, parameters := slices.Clone(est.Scale), slices.Clone(est.Parameters)
-	for e, l := range before {
-		est.Local[e] = slices.Clone(l)
-	}
 	est.addResponse(coarse.curve, r.response(coarse, fine, est.Scale, false), cover, 1)
 	if size <= o.Tol && est.relative(g) > o.Tol {
 		// It decides, so it is worth to look whether it is more than rounding. Measured: eps y” + a y' − y = f, eps = 1e-5, with 48 nodes answers to the
 		// rounding errors of its own highest coefficients with 3.6 times the floor.
 		const floors = 4
-		est.Local, est.Scale, est.Parameters = before, scale, parameters
+		est.Local, est.Besides, est.Response, est.Scale, est.Parameters = before, besides, nil, scale, parameters
 		quiet := r.response(coarse, fine, est.Scale, true)
 		// Where no formulas tell where to look, what sampling finds between the nodes counts when it is not small: near singular ends rounding in
 		// coefficients, which nothing bounds, looks like more than the difference of two solutions.
@@ -190,6 +187,10 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 				}
 				if d := safety * (v - floors*est.Floor[i]); !(d <= est.Local[e][i]) {
 					est.Local[e][i] = d
+					if est.Besides != nil {
+						est.Besides[e][i] = math.Max(est.Besides[e][i], safety*r.detail[fe][i])
+						est.Response = r.curve
+					}
 				}
 			}
 		}

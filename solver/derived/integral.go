@@ -122,17 +122,19 @@ func (p *along) rest(f *Function, end, length float64) float64 {
 	return math.Inf(1)
 }
 
-// area is the integral of |f| by the plain rule.
+// area is the integral of |f| by the plain rule, with that of its error.
 func (p *along) area(f *Function, a, b float64) Number {
 	var n Number
 	x, w := nodes.Gauss(rule)
+	judged := newFiner(p)
 	cuts := append([]float64{math.Min(a, b)}, inside(p.s.Mesh, math.Min(a, b), math.Max(a, b))...)
 	for i := range len(cuts) - 1 {
 		h := (cuts[i+1] - cuts[i]) / 2
 		for j, u := range x {
-			v := p.number(f, cuts[i]+h*(1+u))
-			n.Value += h * w[j] * math.Abs(v.Value)
-			n.Error += h * w[j] * v.Error
+			x := cuts[i] + h*(1+u)
+			v, e, doubt := p.parts(f, x)
+			n.Value += h * w[j] * math.Abs(v)
+			n.Error += h * w[j] * (judged.sure(p, f, x, v, e) + doubt)
 		}
 	}
 	return n
@@ -158,7 +160,7 @@ func (p *along) integral(f *Function, a, b float64) (Number, bool) {
 		return Number{}, true
 	}
 	parts, open := p.stretches(f, a, b)
-	q := quadrature{along: p, f: f, finer: newFiner(p)}
+	q := quadrature{along: p, f: f, finer: newFiner(p), a: a, b: b}
 	q.x, q.w = nodes.Gauss(rule)
 	var pieces []piece
 	for i := range parts {
@@ -197,7 +199,7 @@ func (p *along) integral(f *Function, a, b float64) (Number, bool) {
 	for _, u := range open {
 		q.err += p.otherwise(f, u, a, b)
 	}
-	return Number{q.sum.value(), q.err + math.Min(q.bound, enlarged*math.Abs(q.cancelled.value())+q.rest)}, true
+	return Number{q.sum.value(), q.err + math.Min(q.bound, q.finer.error(&q.cancelled)+q.rest)}, true
 }
 
 // otherwise returns how much an integral over a zone of a switch may be off.
@@ -220,12 +222,13 @@ func (p *along) otherwise(f *Function, u unsure, a, b float64) float64 {
 type quadrature struct {
 	*along
 	f     *Function
+	a, b  float64
 	x, w  []float64
 	sum   sum
 	err   float64 // but for what the solution's error does, which is
 	bound float64 // at most this,
 	// or else what the integral of the finer solution differs by, and a rest: see finer.
-	cancelled sum
+	cancelled moments
 	rest      float64
 	finer     *finer
 	size      float64 // of what is added, about
@@ -234,7 +237,10 @@ type quadrature struct {
 
 // piece is a part with the rule's value on the whole of it, the size of the values, and errors: all of it, the bound of
 // what the solution's error does, and with the finer solution the difference to that and the rest.
-type piece struct{ a, b, value, size, doubt, bound, differs, rest float64 }
+type piece struct {
+	a, b, value, size, doubt, bound, rest float64
+	differs                               moments
+}
 
 // whole applies the rule.
 func (q *quadrature) whole(c *piece) {
@@ -248,7 +254,7 @@ func (q *quadrature) whole(c *piece) {
 		c.doubt += w * doubt
 		c.bound += w * e
 		differs, rest := q.finer.at(q.along, q.f, x, v, e)
-		c.differs += w * differs
+		c.differs.add(differs, w, ((x-q.a)-(q.b-x))/(q.b-q.a))
 		c.rest += w * rest
 	}
 }
@@ -269,7 +275,7 @@ func (q *quadrature) refine(c *piece, depth int) bool {
 	}
 	for _, half := range []*piece{&left, &right} {
 		q.sum.add(half.value)
-		q.cancelled.add(half.differs)
+		q.cancelled.include(&half.differs)
 		q.err += half.doubt
 		q.bound += half.bound
 		q.rest += half.rest

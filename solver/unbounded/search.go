@@ -318,6 +318,7 @@ func (s *search) compare(short, long *Answer) (change, alone float64) {
 	s.near = nearChange(short, long)
 	short.Far.measure(short.Answer, long.Answer, s.before)
 	copy(long.Far.degree, short.Far.degree)
+	short.Longer, short.Left = long, math.Max(short.Answer.Left, long.Answer.Left)
 	if change > alone+long.Error {
 		// What further doublings would change, and no error of the two: a geometric series.
 		ratio := short.Far.fall()
@@ -325,6 +326,7 @@ func (s *search) compare(short, long *Answer) (change, alone float64) {
 			ratio = math.Min(change/s.pairs[n-1].change, worstRatio)
 		}
 		enlarge(short.Answer, ratio/(1-ratio))
+		short.Left = math.Max(short.Left, ratio)
 	}
 	s.before = short.Far
 	tail, which := short.Far.tailError(short.Estimate)

@@ -34,6 +34,10 @@ type Answer struct {
 	Problem *bvp.Problem
 	One     bool
 	Far     *Far
+	// Longer is the solution on the longer interval; nil where there is none. Left is the part of the error that it, or the
+	// finer solution on its interval, still has.
+	Longer *Answer
+	Left   float64
 	// Failed says that the answer is for looking at only.
 	Failed bool
 }
@@ -72,16 +76,18 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		a.Error = relative(a)
 		a.Met = a.Met && a.Error <= o.Tol
 	}
-	return &Answer{Answer: a, Problem: &t, One: one, Far: found.Far, Failed: a.Curve == nil}
+	return &Answer{Answer: a, Problem: &t, One: one, Far: found.Far, Longer: found.Longer, Left: found.Left, Failed: a.Curve == nil}
 }
 
 // reserve adds to the estimates of an answer a relative error that it shares with another one, on whose interval it
 // stands.
 func reserve(a *adapt.Answer, e float64) {
 	est := a.Estimate
-	for _, l := range est.Local {
-		for i := range l {
-			l[i] += e * est.Scale[i]
+	for _, part := range [][][]float64{est.Local, est.Besides} {
+		for _, l := range part {
+			for i := range l {
+				l[i] += e * est.Scale[i]
+			}
 		}
 	}
 	for i, v := range a.Curve.Grid().Parameters(a.Curve.V) {
@@ -100,9 +106,11 @@ func relative(a *adapt.Answer) float64 {
 
 // enlarge adds f times the estimated errors to themselves.
 func enlarge(a *adapt.Answer, f float64) {
-	for _, l := range a.Estimate.Local {
-		for i := range l {
-			l[i] *= 1 + f
+	for _, part := range [][][]float64{a.Estimate.Local, a.Estimate.Besides} {
+		for _, l := range part {
+			for i := range l {
+				l[i] *= 1 + f
+			}
 		}
 	}
 	for i := range a.Estimate.Parameters {

@@ -302,9 +302,10 @@ func (b *bisection) unfollowed(l *leaf) bool {
 }
 
 // evened divides gaps further, until none is more than about twice as wide as its neighbour: what is left of a feature fades over
-// some times its width. Breaks part what needs not be graded.
+// some times its width. Breaks part what needs not be graded. A gap of almost no width, between two neighbouring numbers, asks for nothing.
 func evened(x, breaks []float64) []float64 {
 	const ratio = 2.5
+	thin := narrowest / 2 * (x[len(x)-1] - x[0])
 	for {
 		out := make([]float64, 0, 2*len(x))
 		divided := false
@@ -318,7 +319,7 @@ func evened(x, breaks []float64) []float64 {
 				least = math.Min(least, x[i+2]-x[i+1])
 			}
 			out = append(out, x[i])
-			if w > ratio*least {
+			if w > ratio*math.Max(least, thin) {
 				out = append(out, x[i]+w/2)
 				divided = true
 			}

@@ -31,13 +31,13 @@ const (
 
 // Limits of the judgement.
 const (
-	nullSize   = 1e-13 // singular values below it, relative to the largest, count as zero to working precision
+	nullSize = 1e-13 // singular values below it, relative to the largest, count as zero to working precision
 	// nullRounding is what rounding leaves of one that is zero. Measured: at most 5e-17 with up to 314 unknowns.
 	nullRounding = 5e-16
-	nullGap    = 1e-10 // and there must be none up to here
-	leastLocal = 1e-7  // a null function that is smaller than this part of itself at a condition's points tells nothing
-	mostGrowth = 1e6   // of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
-	mostLog    = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
+	nullGap      = 1e-10 // and there must be none up to here
+	leastLocal   = 1e-7  // a null function that is smaller than this part of itself at a condition's points tells nothing
+	mostGrowth   = 1e6   // of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
+	mostLog      = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
 	// mostRough is the part of a null function in its last coefficients that means that it is none: layers much thinner than the elements make
 	// waves with a zero at every node, which meet every condition nearly.
 	mostRough    = 0.1

@@ -15,7 +15,8 @@ type half struct {
 	q      float64
 	a      []float64 // (order+1)²: t^d d^d/dt^d = Σ_k a[d][k] u^k d^k/du^k
 	width  int
-	source float64 // as in End
+	source float64   // as in End
+	level  []float64 // as growth tells
 }
 
 // Stretch is a change of the variable x to s that stretches the neighbourhood of one or both ends. With one end s runs
@@ -90,8 +91,12 @@ func New(p *bvp.Problem, ends []End, q ...int) *Stretch {
 		slices.Reverse(s.breakX)
 	}
 	out.Breaks = s.breaks
-	out.Equations = s.pull(p.Equations, len(p.Unknowns))
-	out.Rounding = s.rounding(p)
+	s.first.level = s.first.growth(p)
+	if s.second != nil {
+		s.second.level = s.second.growth(p)
+	}
+	out.Equations = s.level(s.pull(p.Equations, len(p.Unknowns)))
+	out.Rounding = s.levelRounding(s.rounding(p))
 	out.Work = 2*p.EvaluationWork() + 20*float64(order*order) // two evaluations near the end
 	if len(s.breaks) > 0 {
 		out.Continuity = s.pull(s.continuity(), p.State())
@@ -232,6 +237,72 @@ func (s *Stretch) pull(r bvp.Residuals, count int) bvp.Residuals {
 			for i := range df {
 				df[i] += weight * (df2[i] - df[i])
 			}
+		}
+	}
+}
+
+// growth returns, for each equation, the largest power p by which the coefficient of a highest derivative goes as
+// u^(−p) towards the end once derivatives are those by s; 0 where none is a power.
+func (h *half) growth(p *bvp.Problem) []float64 {
+	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)
+	f, df := make([]float64, n), make([]float64, n*J)
+	in := probes(p)[0]
+	out := make([]float64, n)
+	for r := range n {
+		some := false
+		for i, unknown := range p.Unknowns {
+			m := unknown.Order
+			_, mu, ok := power(func(t float64) float64 {
+				p.Equations(h.end+h.side*t, in, f, df)
+				return df[r*J+p.JetOffset(i)+m]
+			}, h.length*reach)
+			if v := float64(m)*(h.q-1) - h.q*mu; ok && (!some || v > out[r]) {
+				out[r], some = v, true
+			}
+		}
+	}
+	return out
+}
+
+// levels writes what the equations are multiplied by at s, so that the coefficients of the highest derivatives are about
+// the same all the way to the end. Otherwise a residual, which is integrated against polynomials, would be large or small
+// near the end whatever its part in the solution.
+func (s *Stretch) levels(v float64, out []float64) {
+	h, u, _ := s.at(v)
+	for i, p := range h.level {
+		out[i] = 1
+		if u > 0 {
+			out[i] = math.Pow(u, p)
+		}
+	}
+}
+
+// level multiplies equations by their levels.
+func (s *Stretch) level(r bvp.Residuals) bvp.Residuals {
+	factors := make([]float64, len(s.p.Unknowns))
+	return func(v float64, in, f, df []float64) {
+		r(v, in, f, df)
+		s.levels(v, factors)
+		for i, c := range factors {
+			f[i] *= c
+			if df != nil {
+				row := df[i*len(df)/len(f) : (i+1)*len(df)/len(f)]
+				for j := range row {
+					row[j] *= c
+				}
+			}
+		}
+	}
+}
+
+// levelRounding multiplies what rounding does to the equations by their levels.
+func (s *Stretch) levelRounding(r bvp.Rounding) bvp.Rounding {
+	factors := make([]float64, len(s.p.Unknowns))
+	return func(in, off, own []float64, shared [][]float64) {
+		r(in, off, own, shared)
+		s.levels(in[len(in)-1], factors)
+		for i, c := range factors {
+			own[i] *= c // nothing is shared
 		}
 	}
 }

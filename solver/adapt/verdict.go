@@ -31,7 +31,7 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		} else {
 			end = ", inside the interval; solutions may have a pole or a jump there"
 		}
-		a.Reason = fmt.Sprintf("the coefficient of the highest derivative vanishes at %s = %.6g%s", p.VariableName(), x, end)
+		a.Reason = fmt.Sprintf("the coefficient of the highest derivative, once quotients are multiplied out, vanishes at %s = %.6g%s", p.VariableName(), x, end)
 		return
 	}
 	if x, ok := noValue(p); ok {

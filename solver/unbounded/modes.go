@@ -33,8 +33,9 @@ type posedness int
 const (
 	undecided posedness = iota
 	wellPosed
-	surplus // modes that fall at infinity are held by nothing but the truncation
-	growing // modes that grow at infinity are held by nothing
+	surplus  // modes that fall at infinity are held by nothing but the truncation
+	growing  // modes that grow at infinity are held by nothing
+	singular // there are no responses: the linearised problem is singular to rounding, as it becomes on long intervals
 )
 
 const (
@@ -313,7 +314,7 @@ func pose(p *bvp.Problem, short, long *Answer) posedness {
 	one := responses(p, short, step, window{length / 4, length / 2}, size)
 	two := responses(p, long, step, window{length / 4, long.length() / 2}, size)
 	if one == nil || two == nil {
-		return undecided
+		return singular
 	}
 	stretch := math.Max(math.Log2(long.length()/short.length()), 0.1)
 	for r, c := range p.Conditions {

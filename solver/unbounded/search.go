@@ -24,9 +24,10 @@ type search struct {
 	stage float64 // that of the present stage: roughTol, then full
 	// short is the solution on half the length, lead the last one of all, best the one with the least error.
 	short, lead, best *Answer
-	last              [2]*Answer // the last two that were compared
-	before            *Far       // of the pair of intervals before
-	pairs             []move     // what each doubling changed
+	last              [2]*Answer   // the last two that were compared
+	compared          [][2]*Answer // all of them
+	before            *Far         // of the pair of intervals before
+	pairs             []move       // what each doubling changed
 	marks             []float64
 	iterations        int
 	failures          int
@@ -238,6 +239,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		return true, nil
 	}
 	s.last = [2]*Answer{short, now}
+	s.compared = append(s.compared, s.last)
 	change, alone := s.compare(short, now)
 	if s.best.Curve == nil || short.Error < s.best.Error {
 		s.best = short
@@ -361,6 +363,18 @@ func nearChange(short, long *Answer) (change float64) {
 	return change
 }
 
+// askShorter asks on shorter intervals whether the conditions at infinity suit the equations, where the last one is too
+// long to say: those that are still long enough for the slowest mode.
+func (s *search) askShorter() {
+	for i := len(s.compared) - 2; i >= 0 && s.posed == singular && !budget.Over(s.o.Context); i-- {
+		short, long := s.compared[i][0], s.compared[i][1]
+		if slowest(s.p, short) > short.length() {
+			return
+		}
+		s.posed = pose(s.p, short, long)
+	}
+}
+
 // unmet says why there is no answer, with the best that was found.
 func (s *search) unmet() *Answer {
 	best := s.best
@@ -380,10 +394,11 @@ func (s *search) unmet() *Answer {
 	if s.last[0] != nil && s.posed == undecided && best.Outcome != newton.Cancelled && (s.linear || !unsettled) {
 		s.posed = pose(s.p, s.last[0], s.last[1])
 	}
+	s.askShorter()
 	name := cmp.Or(s.p.Unknowns[s.moving].Name, "the solution")
 	switch {
 	case s.posed == surplus:
-		best.Failed = true
+		best.Failed, best.Curve = true, nil // any of them is as good
 		best.Reason = "the conditions at infinity do not fix a solution: one that falls to nothing far out may be added freely, so that infinitely many solutions meet them, or none; give another condition at a finite point in the place of one at infinity"
 	case s.posed == growing && s.limits():
 		best.Failed = true

@@ -145,20 +145,26 @@ func near(list []float64, x float64) int {
 	return slices.IndexFunc(list, func(y float64) bool { return math.Abs(x-y) <= 1e-14*max(math.Abs(x), math.Abs(y)) })
 }
 
-// samples is the number of pieces on which a change of sign is looked for. Two changes within
-// one piece go unseen, and then the solver has to resolve the jump unaided.
-const samples = 1 << 10
+// Limits of the search for changes of sign.
+const (
+	samples   = 1 << 10         // pieces that are looked at where bounds say nothing
+	thinnest  = 1.0 / (1 << 34) // the width, as a part of the interval, below which two changes count as none
+	mostReads = 1 << 13         // stretches that are bounded
+)
 
 // switches returns the points of (a, b) where a formula in the variable changes sign, to the last
-// bit: the points next to them on either side lie on either side of the switch.
+// bit: the points next to them on either side lie on either side of the switch. Stretches are bisected until bounds of the formula (see
+// tape.Reader) leave no room for a change, so that two that are close together are found; where there is no end to that, samples have to do.
 func (m *model) switches(switching notation.Node, n *numbers) []float64 {
-	t, err := tape.Compile([]notation.Node{switching}, 1, func(leaf notation.Node) (tape.Leaf, bool) {
+	leaf := func(leaf notation.Node) (tape.Leaf, bool) {
 		if named(m.variable)(leaf) {
 			return tape.Leaf{Index: 0}, true
 		}
 		v, ok := n.values.leaf(leaf)
 		return tape.Leaf{Value: v, Constant: true}, ok
-	})
+	}
+	size := &notation.Call{Func: "abs", Args: []notation.Node{switching}, Sp: switching.Span()}
+	t, err := tape.Compile([]notation.Node{switching}, 1, leaf)
 	if err != nil {
 		return nil
 	}
@@ -167,6 +173,29 @@ func (m *model) switches(switching notation.Node, n *numbers) []float64 {
 		in[0] = x
 		t.Eval(in, out)
 		return out[0]
+	}
+	if bounded, err := tape.Compile([]notation.Node{size}, 1, leaf); err == nil {
+		r := bounded.Reader(0)
+		if k := len(r.Moving()); k > 0 {
+			all := make([]tape.Enclosure, k)
+			rounding := 0.0 // bounds are true but for that
+			bound := func(a, b float64) tape.Enclosure {
+				r.Read(a, b, nil, all)
+				return all[k-1]
+			}
+			if top := bound(sample(n.a, n.b, 0), sample(n.a, n.b, 1)).Hi; top < math.Inf(1) {
+				rounding = 1e-14 * top
+			}
+			s := signs{value: value, point: func(t float64) float64 { return sample(n.a, n.b, t) },
+				nonzero: func(a, b float64) bool { return bound(a, b).Lo > rounding }}
+			const first = 1 << 6
+			for i := range first {
+				s.search(float64(i)/first, float64(i+1)/first)
+			}
+			if s.reads < mostReads {
+				return s.places
+			}
+		}
 	}
 	var places []float64
 	last, lastValue := math.NaN(), math.NaN()
@@ -183,6 +212,31 @@ func (m *model) switches(switching notation.Node, n *numbers) []float64 {
 		last, lastValue = x, v
 	}
 	return places
+}
+
+// signs looks for changes of sign.
+type signs struct {
+	value   func(x float64) float64
+	point   func(t float64) float64 // of the interval, for t from 0 to 1
+	nonzero func(a, b float64) bool // no zero between a and b
+	places  []float64
+	reads   int
+}
+
+// search looks between two parts of the interval.
+func (s *signs) search(t0, t1 float64) {
+	a, b := s.point(t0), s.point(t1)
+	if s.reads++; s.reads > mostReads || len(s.places) > maxFound || !(a < b) || s.nonzero(a, b) {
+		return
+	}
+	if mid := t0 + (t1-t0)/2; t1-t0 > thinnest {
+		s.search(t0, mid)
+		s.search(mid, t1)
+		return
+	}
+	if (s.value(a) < 0) != (s.value(b) < 0) {
+		s.places = append(s.places, bisect(s.value, a, b))
+	}
 }
 
 // sample returns the point at fraction t of an interval; an infinite end is approached through

@@ -3,6 +3,7 @@ package collocation
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
@@ -178,14 +179,15 @@ func (b *bounder) states(e int) {
 	rows := b.r.own.Element[e][own:]
 	b.pointSizes(e, 1, func(fold int) []float64 { return basis.end[fold] }, sizes)
 	next := b.v.Z[e+1]
+	moved := b.moved(e)
 	if g.isBreak[e+1] {
-		b.breaks(e, sizes, rows)
+		b.breaks(e, sizes, moved, rows)
 	} else {
 		for i, u := range g.P.Unknowns {
 			hd := 1.0
 			for d := range u.Order {
 				row := g.stateAt[i] + d
-				rows[row] = halfUnit * (math.Abs(next[row]) + sizes[g.jetAt[i]+d]) * hd
+				rows[row] = (halfUnit*(math.Abs(next[row])+sizes[g.jetAt[i]+d]) + moved[g.jetAt[i]+d]) * hd
 				hd *= h
 			}
 		}
@@ -197,8 +199,31 @@ func (b *bounder) states(e int) {
 	}
 }
 
-// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides.
-func (b *bounder) breaks(e int, sizes, rows []float64) {
+// moved bounds what the rounding of a break's place behind element e does to each entry of the jet there: on the stretch between the rounded place
+// and the true one the derivative next above is that of the wrong side. It is zero where there is no break.
+func (b *bounder) moved(e int) []float64 {
+	g := b.g
+	out := make([]float64, g.jet)
+	x := g.Mesh.X[e+1]
+	if e+1 >= len(g.bases) || bvp.Exact(x) || !slices.Contains(g.P.Breaks, x) {
+		return out
+	}
+	// The place is found from numbers that are rounded themselves: c + w, and the two beside.
+	const roundings = 4
+	left, right := make([]float64, g.jet), make([]float64, g.jet)
+	b.point(e, b.v, 1, left, g.bases[e].end)
+	b.point(e+1, b.v, 0, right, g.bases[e+1].weightsAt(0, g.maxOrder))
+	for i, u := range g.P.Unknowns {
+		for d := range u.Order {
+			at := g.jetAt[i] + d
+			out[at] = finite(roundings * halfUnit * math.Abs(x*(right[at+1]-left[at+1])))
+		}
+	}
+	return out
+}
+
+// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides, and by what the break's place moves.
+func (b *bounder) breaks(e int, sizes, moved, rows []float64) {
 	g := b.g
 	J := g.jet + g.par
 	x := g.Mesh.X[e+1]
@@ -213,10 +238,12 @@ func (b *bounder) breaks(e int, sizes, rows []float64) {
 	g.P.Continuity(math.Nextafter(x, math.Inf(1)), right, b.c2, b.dc2)
 	for row := range g.s {
 		sum := math.Abs(b.c[row]) + math.Abs(b.c2[row])
+		places := 0.0
 		for i := range g.jet {
 			sum += math.Abs(b.dc[row*J+i])*sizes[i] + math.Abs(b.dc2[row*J+i]*right[i])
+			places += math.Abs(b.dc2[row*J+i]) * moved[i]
 		}
-		rows[row] = finite(halfUnit*sum) * b.scale[e][g.n*g.bases[e].k+row]
+		rows[row] = finite(halfUnit*sum+places) * b.scale[e][g.n*g.bases[e].k+row]
 	}
 }
 

@@ -3,11 +3,11 @@ package figure
 import (
 	"math"
 
+	"nodespan/expr/plot"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/bvp"
 	"nodespan/solver/derived"
-	"nodespan/wasm/plot"
 )
 
 // Curves are the functions of a solution that are drawn, on the page and in files: its unknowns, their derivatives

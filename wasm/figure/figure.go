@@ -6,9 +6,9 @@ import (
 	"fmt"
 	"strings"
 
+	"nodespan/expr/plot"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
-	"nodespan/wasm/plot"
 )
 
 // Options says how a file is drawn. The zero value is sensible.

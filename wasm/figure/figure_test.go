@@ -10,11 +10,11 @@ import (
 	"strings"
 	"testing"
 
+	"nodespan/expr/plot"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
 	"nodespan/testdata/demos"
-	"nodespan/wasm/plot"
 )
 
 func solved(t *testing.T, text string) (*sheet.Sheet, *solver.Solution) {

@@ -5,9 +5,9 @@ import (
 	"math"
 	"strconv"
 
+	"nodespan/expr/plot"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
-	"nodespan/wasm/plot"
 )
 
 // NewLadder makes the picture of a ladder: error against number of unknowns. It returns nil where the ladder has no rungs.

@@ -11,6 +11,7 @@ import (
 
 	"nodespan/expr/lesson"
 	"nodespan/expr/notation"
+	"nodespan/expr/plot"
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
@@ -21,7 +22,6 @@ import (
 	"nodespan/solver/table"
 	"nodespan/solver/working"
 	"nodespan/wasm/figure"
-	"nodespan/wasm/plot"
 )
 
 // Options says what goes into a handout. The zero value is a whole one without title and note.

@@ -5,10 +5,10 @@ import (
 	"strings"
 
 	"nodespan/expr/lesson"
+	"nodespan/expr/plot"
 	"nodespan/expr/typeset"
 	"nodespan/solver/table"
 	"nodespan/wasm/figure"
-	"nodespan/wasm/plot"
 )
 
 // style is the document's only style sheet. Nothing that belongs together is cut by the end of a page, and wide matrices are set smaller rather than cut.

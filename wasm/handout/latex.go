@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"nodespan/expr/lesson"
+	"nodespan/expr/plot"
 	"nodespan/solver/table"
-	"nodespan/wasm/plot"
 )
 
 // preamble asks for the required bundles of LaTeX alone. \fit sets a table as it is, or smaller where it is wider than the page.

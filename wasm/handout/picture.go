@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode"
 
-	"nodespan/wasm/plot"
+	"nodespan/expr/plot"
 )
 
 // pictureUnit is the length in millimetres of a CSS pixel in a LaTeX picture: the figure is 163 mm wide.

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/wasm/plot"
+	"nodespan/expr/plot"
 )
 
 // tally is a painter that counts what it is given, on the ground of the LaTeX picture, so that both lay the figure out alike.

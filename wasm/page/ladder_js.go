@@ -9,7 +9,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
-	"nodespan/wasm/plot"
+	"nodespan/expr/plot"
 	"nodespan/wasm/wire"
 )
 

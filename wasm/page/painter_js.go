@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"syscall/js"
 
-	"nodespan/wasm/plot"
+	"nodespan/expr/plot"
 )
 
 // canvasPainter is plot's surface on a canvas. Its unit is the CSS pixel; the canvas has the device's own.

@@ -4,8 +4,8 @@ import (
 	"math"
 	"sort"
 
+	"nodespan/expr/plot"
 	"nodespan/wasm/figure"
-	"nodespan/wasm/plot"
 	"nodespan/wasm/wire"
 )
 

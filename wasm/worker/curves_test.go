@@ -7,10 +7,10 @@ import (
 	"slices"
 	"testing"
 
+	"nodespan/expr/plot"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/wasm/figure"
-	"nodespan/wasm/plot"
 	"nodespan/wasm/wire"
 )
 

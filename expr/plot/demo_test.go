@@ -12,7 +12,7 @@ import (
 
 // figures writes every demonstration figure as SVG, to be looked at:
 //
-//	go test ./wasm/plot -run Figures -figures /some/directory
+//	go test ./expr/plot -run Figures -figures /some/directory
 var figures = flag.String("figures", "", "directory to write the demonstration figures to")
 
 // demo is a figure that all property tests run over.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"nodespan/wasm/plot"
+	"nodespan/expr/plot"
 )
 
 // The temperature along the fin on a hut's stove-pipe, sampled, laid out for a phone and read at one place.

@@ -60,10 +60,10 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|report|lesson|script)/`)
+var meetsSolver = regexp.MustCompile(`^expr/(sheet|report|lesson|script|figure)/`)
 
 // takenAway are the packages that make what is taken away, by import path and by folder.
-var takenAway = map[string]bool{"nodespan/wasm/figure": true, "nodespan/wasm/handout": true, "wasm/figure/": true, "wasm/handout/": true}
+var takenAway = map[string]bool{"nodespan/wasm/handout": true, "wasm/handout/": true}
 
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true}
@@ -80,7 +80,7 @@ func faultOfImport(file, path string) string {
 		case strings.HasPrefix(file, "expr/sheet/") && to == "solver" && !sheetStandsOn[path] && !isTest:
 			return "sheet needs the problem's vocabulary alone, and what the equations ask at a singular end"
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
-			return "in expr, only sheet makes problems; report takes numbers from solutions, lesson and script tell their working"
+			return "in expr, only sheet makes problems; report takes numbers from solutions, and the others show them and their working"
 		case takenAway[path] && strings.HasPrefix(file, "solver/cmd/nodespan/"):
 			return "" // the command writes the page's figures and handouts; these packages know no browser
 		case takenAway[file[:strings.LastIndex(file, "/")+1]] && to == "wasm" && !takenAway[path]:
@@ -154,11 +154,12 @@ func TestFaultOfImport(t *testing.T) {
 		{"expr/tape/tape.go", "nodespan/solver/bvp", false},
 		{"expr/notation/lex.go", "nodespan/expr/tape", false},
 		{"expr/sheet/sheet.go", "nodespan/wasm/page", false},
-		{"wasm/figure/figure.go", "nodespan/expr/plot", true},
-		{"wasm/figure/figure.go", "nodespan/wasm/page", false},
-		{"solver/cmd/nodespan/main.go", "nodespan/wasm/figure", true},
+		{"expr/figure/figure.go", "nodespan/solver", true},
+		{"expr/figure/figure.go", "nodespan/wasm/page", false},
+		{"expr/plot/draw.go", "nodespan/solver/bvp", false},
+		{"solver/cmd/nodespan/main.go", "nodespan/expr/figure", true},
 		{"solver/cmd/nodespan/main.go", "nodespan/wasm/page", false},
-		{"solver/solver.go", "nodespan/wasm/figure", false},
+		{"solver/solver.go", "nodespan/expr/figure", false},
 		{"wasm/page/page.go", "syscall/js", true},
 		{"solver/solver.go", "syscall/js", false},
 		{"solver/blocks/lu.go", "gonum.org/v1/gonum/mat", true},
@@ -218,7 +219,7 @@ type ban struct {
 	harmless string
 }
 
-var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot)/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
+var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure)/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
 
 var bans = []ban{
 	{

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/lesson"
 	"nodespan/expr/notation"
 	"nodespan/expr/plot"
@@ -21,7 +22,6 @@ import (
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
 	"nodespan/solver/working"
-	"nodespan/wasm/figure"
 )
 
 // Options says what goes into a handout. The zero value is a whole one without title and note.

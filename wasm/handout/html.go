@@ -4,11 +4,11 @@ import (
 	"html"
 	"strings"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/lesson"
 	"nodespan/expr/plot"
 	"nodespan/expr/typeset"
 	"nodespan/solver/table"
-	"nodespan/wasm/figure"
 )
 
 // style is the document's only style sheet. Nothing that belongs together is cut by the end of a page, and wide matrices are set smaller rather than cut.

@@ -4,8 +4,8 @@ import (
 	"math"
 	"sort"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/plot"
-	"nodespan/wasm/figure"
 	"nodespan/wasm/wire"
 )
 

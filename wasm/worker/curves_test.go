@@ -7,10 +7,10 @@ import (
 	"slices"
 	"testing"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/plot"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
-	"nodespan/wasm/figure"
 	"nodespan/wasm/wire"
 )
 

@@ -9,12 +9,12 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
-	"nodespan/wasm/figure"
 	"nodespan/wasm/wire"
 )
 

@@ -8,10 +8,10 @@ import (
 	"nodespan/expr/report"
 	"slices"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/script"
 	"nodespan/solver/ladder"
 	"nodespan/solver/table"
-	"nodespan/wasm/figure"
 	"nodespan/wasm/handout"
 	"nodespan/wasm/wire"
 )

@@ -6,10 +6,10 @@ import (
 	"fmt"
 	"os"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
-	"nodespan/wasm/figure"
 )
 
 // picture is what the flags say about the figure.

@@ -60,10 +60,7 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|report|lesson|script|figure)/`)
-
-// takenAway are the packages that make what is taken away, by import path and by folder.
-var takenAway = map[string]bool{"nodespan/wasm/handout": true, "wasm/handout/": true}
+var meetsSolver = regexp.MustCompile(`^expr/(sheet|report|lesson|script|figure|handout)/`)
 
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true}
@@ -81,10 +78,6 @@ func faultOfImport(file, path string) string {
 			return "sheet needs the problem's vocabulary alone, and what the equations ask at a singular end"
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
 			return "in expr, only sheet makes problems; report takes numbers from solutions, and the others show them and their working"
-		case takenAway[path] && strings.HasPrefix(file, "solver/cmd/nodespan/"):
-			return "" // the command writes the page's figures and handouts; these packages know no browser
-		case takenAway[file[:strings.LastIndex(file, "/")+1]] && to == "wasm" && !takenAway[path]:
-			return "figures and handouts know no browser"
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:
@@ -157,6 +150,8 @@ func TestFaultOfImport(t *testing.T) {
 		{"expr/figure/figure.go", "nodespan/solver", true},
 		{"expr/figure/figure.go", "nodespan/wasm/page", false},
 		{"expr/plot/draw.go", "nodespan/solver/bvp", false},
+		{"expr/handout/handout.go", "nodespan/solver/agree", true},
+		{"expr/handout/handout.go", "nodespan/wasm/worker", false},
 		{"solver/cmd/nodespan/main.go", "nodespan/expr/figure", true},
 		{"solver/cmd/nodespan/main.go", "nodespan/wasm/page", false},
 		{"solver/solver.go", "nodespan/expr/figure", false},
@@ -219,7 +214,8 @@ type ban struct {
 	harmless string
 }
 
-var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure)/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
+// browserSide is what the page is made of, and what is written for a browser to show.
+var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure|expr/handout)/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
 
 var bans = []ban{
 	{

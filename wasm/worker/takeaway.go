@@ -9,10 +9,10 @@ import (
 	"slices"
 
 	"nodespan/expr/figure"
+	"nodespan/expr/handout"
 	"nodespan/expr/script"
 	"nodespan/solver/ladder"
 	"nodespan/solver/table"
-	"nodespan/wasm/handout"
 	"nodespan/wasm/wire"
 )
 

@@ -7,9 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"nodespan/expr/handout"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
-	"nodespan/wasm/handout"
 )
 
 // paper is what the flags say about the handout.

@@ -60,7 +60,7 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|report|lesson|script|figure|handout)/`)
+var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|lesson|script|figure|handout)/`)
 
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true}
@@ -77,7 +77,7 @@ func faultOfImport(file, path string) string {
 		case strings.HasPrefix(file, "expr/sheet/") && to == "solver" && !sheetStandsOn[path] && !isTest:
 			return "sheet needs the problem's vocabulary alone, and what the equations ask at a singular end"
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
-			return "in expr, only sheet makes problems; report takes numbers from solutions, and the others show them and their working"
+			return "in expr, sheet alone makes problems; report takes numbers from solutions, numbers reads those to be judged, the others show and tell"
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:

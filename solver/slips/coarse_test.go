@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"nodespan/expr/numbers"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/slips"
@@ -83,7 +84,7 @@ func TestNotLookedFor(t *testing.T) {
 		for _, x := range at {
 			fmt.Fprintf(&table, "%v\t%.5f\n", x, c.f(x))
 		}
-		tab, err := slips.Read(table.String())
+		tab, err := numbers.Read(table.String())
 		if err != nil {
 			t.Fatal(err)
 		}

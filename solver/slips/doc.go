@@ -10,6 +10,6 @@
 //
 // # What it does not know
 //
-// It knows no text of formulas: the caller brings the problems in which a sign is flipped, a term is missing or degrees stand for
-// radians (see [Variant]). It looks for one slip at a time, on a bounded interval, and not in eigenvalue problems.
+// It knows no text, neither of tables nor of formulas: the caller brings the problems in which a sign is flipped, a term is missing
+// or degrees stand for radians (see [Variant]). It looks for one slip at a time, on a bounded interval, and not in eigenvalue problems.
 package slips

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"nodespan/expr/numbers"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/slips"
@@ -44,11 +45,7 @@ func pose(t testing.TB, text string) posed {
 	if s.Status != solver.Solved {
 		t.Fatalf("%s: %s", text, s.Message)
 	}
-	var o slips.Options
-	for _, v := range sh.Variants() {
-		o.Variants = append(o.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
-	}
-	return posed{slips.NewSearch(s, o)}
+	return posed{slips.NewSearch(s, slips.Options{Variants: numbers.Variants(sh)})}
 }
 
 // poseAll poses all sheets, once for all tests.
@@ -82,7 +79,7 @@ var kinds = map[string]int{
 var once = map[string]posed{}
 
 func (p posed) judge(t testing.TB, text string) *slips.Verdict {
-	tab, err := slips.Read(text)
+	tab, err := numbers.Read(text)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/typeset"
+	"nodespan/expr/numbers"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/slips"
@@ -130,25 +131,18 @@ type judged struct {
 	*slips.Search
 }
 
-// numbersTol is the tolerance of the solution that a reader's numbers are compared with: people give up to eight digits or so.
-const numbersTol = 1e-9
-
 // mostCompared bounds the rows that are shown.
 const mostCompared = 400
 
 // compare compares a reader's own numbers with the solution.
 func (d *Desk) compare(s *solved, text string) *wire.Comparison {
-	given, err := slips.Read(text)
+	given, err := numbers.Read(text)
 	if err != nil {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}
 	if d.judged == nil || d.judged.text != s.text || d.judged.mode != s.method.Mode {
-		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbersTol), Mode: s.method.Mode})
-		var o slips.Options
-		for _, v := range s.sheet.Variants() {
-			o.Variants = append(o.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
-		}
-		d.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution, o)}
+		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance), Mode: s.method.Mode})
+		d.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution, slips.Options{Variants: numbers.Variants(s.sheet)})}
 	}
 	v, err := d.judged.Judge(given)
 	if err != nil {
@@ -179,9 +173,9 @@ func (d *Desk) compare(s *solved, text string) *wire.Comparison {
 		}}
 		if !math.IsNaN(r.Solution) {
 			// To nine digits of the largest value, which is what the solution was solved for.
-			row.Cells[3] = table.Honest(r.Solution, numbersTol*largest[r.Column]).String()
+			row.Cells[3] = table.Honest(r.Solution, numbers.Tolerance*largest[r.Column]).String()
 			row.Cells[4] = rough(r.Error)
-			if math.Abs(r.Error) < numbersTol*largest[r.Column] {
+			if math.Abs(r.Error) < numbers.Tolerance*largest[r.Column] {
 				row.Cells[4] = "0"
 			}
 		}

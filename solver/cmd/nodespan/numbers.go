@@ -8,14 +8,12 @@ import (
 	"os"
 	"strconv"
 
+	"nodespan/expr/numbers"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/slips"
 	"nodespan/solver/table"
 )
-
-// numbersTol is the tolerance of the solution that a table is compared with, at most: people give up to eight digits or so.
-const numbersTol = 1e-9
 
 // comparison is a compared table as other programs read it.
 type comparison struct {
@@ -53,20 +51,16 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if len(text) > largest {
 		return complain(stderr, hinted("the table is larger than a megabyte", "is this the right file?"))
 	}
-	given, err := slips.Read(string(text))
+	given, err := numbers.Read(string(text))
 	if err != nil {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbersTol), Count: o.solve.Count, Mode: o.solve.Mode})
+	s := solver.Solve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbers.Tolerance), Count: o.solve.Count, Mode: o.solve.Mode})
 	if !s.Usable() {
 		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
 		return noSolution
 	}
-	var so slips.Options
-	for _, v := range sh.Variants() {
-		so.Variants = append(so.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
-	}
-	v, err := slips.Judge(s, given, so)
+	v, err := slips.Judge(s, given, slips.Options{Variants: numbers.Variants(sh)})
 	if err != nil {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}

@@ -1,9 +1,11 @@
-package slips
+package numbers
 
 import (
 	"math"
 	"slices"
 	"testing"
+
+	"nodespan/solver/slips"
 )
 
 func TestRead(t *testing.T) {
@@ -32,7 +34,7 @@ func TestRead(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
-		values := func(cells []Cell) (v []float64) {
+		values := func(cells []slips.Cell) (v []float64) {
 			for _, c := range cells {
 				v = append(v, c.Value)
 			}
@@ -69,31 +71,22 @@ func TestReadRefuses(t *testing.T) {
 	}
 }
 
-// What a number of a column is worked out to.
-func TestUnits(t *testing.T) {
+// What was written of a number: the place of its last digit and how many digits are significant.
+func TestDigits(t *testing.T) {
 	for _, c := range []struct {
-		cells []string
-		want  []float64
+		text              string
+		decimals, figures int
 	}{
-		{[]string{"0.125", "12.500", "1.000"}, []float64{1e-3, 1e-3, 1e-3}},
-		{[]string{"0.5", "0.4794", "0.5646"}, []float64{1e-4, 1e-4, 1e-4}}, // a spreadsheet dropped zeros
-		{[]string{"0.00123457", "12.3457", "123457"}, []float64{1e-8, 1e-4, 1}},
-		{[]string{"1.5e3", "2e-1"}, []float64{1e2, 1e-1}},
-		{[]string{"0", "0.25"}, []float64{1e-2, 1e-2}},
+		{"0.125", 3, 3}, {"12.500", 3, 5}, {"-0.00123457", 8, 6}, {"123457", 0, 6}, {"1.5e3", -2, 2}, {"2E-1", 1, 1}, {"+0", 0, 0}, {"12e2", -2, 2},
+		{".5", 1, 1}, {"5.", 0, 1}, {"1,25", 2, 3},
 	} {
-		var cells []Cell
-		for _, s := range c.cells {
-			n, ok := number(s, false)
-			if !ok {
-				t.Fatal(s)
-			}
-			cells = append(cells, n)
+		got, err := Read("0; " + c.text)
+		if err != nil {
+			t.Errorf("%s: %v", c.text, err)
+			continue
 		}
-		for i, u := range units(cells) {
-			if math.Abs(u-c.want[i]) > 1e-9*c.want[i] {
-				t.Errorf("%v: %v, want %v", c.cells, units(cells), c.want)
-				break
-			}
+		if y := got.Y[0][0]; y.Decimals != c.decimals || y.Figures != c.figures {
+			t.Errorf("%s: %+v, want %d decimals and %d figures", c.text, y, c.decimals, c.figures)
 		}
 	}
 }
@@ -111,9 +104,9 @@ func FuzzRead(f *testing.F) {
 			if len(y) != len(got.X) {
 				t.Fatalf("%q: columns of %d and %d rows", s, len(got.X), len(y))
 			}
-			for i, u := range units(y) {
-				if !(u >= 0) {
-					t.Fatalf("%q: row %d has the unit %v", s, i, u)
+			for i, c := range y {
+				if math.IsNaN(c.Value) || math.IsInf(c.Value, 0) || c.Value != 0 && c.Figures < 1 {
+					t.Fatalf("%q: row %d is %+v", s, i, c)
 				}
 			}
 		}

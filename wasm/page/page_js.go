@@ -39,7 +39,7 @@ type page struct {
 	numbers  *numbersPane
 	working  *workingPane
 	lesson   *timer
-	taking   *takeAway
+	exports  *exportPane
 
 	asked      wire.Request  // the last solve asked for
 	good       *wire.Request // the request whose answer is shown
@@ -74,15 +74,15 @@ func Run() {
 	p.answer = newAnswerPane(p.askValue, p.cancel, p.chooseMode)
 	p.figure = newFigurePane()
 	p.figure.read, p.figure.sample = p.askReadout, p.askWindow
-	p.table = newNodeTable(p.figure.light, func(format string) { p.taking.copyTable(format) })
+	p.table = newNodeTable(p.figure.light, func(format string) { p.exports.copyTable(format) })
 	p.figure.pointed = p.table.light
 	p.figure.drawn = p.drawn
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
 	p.opinions = newOpinionsPane(p.checkNow)
 	p.numbers = newNumbersPane(p.compareNow)
-	p.working = newWorkingPane(p.askLesson, p.askCame)
+	p.working = newWorkingPane(p.askLesson, p.askOrigin)
 	p.lesson = newTimer(p.working.want)
-	p.taking = p.newTakeAway()
+	p.exports = p.newExportPane()
 	p.spare = newTimer(p.doubtNow)
 	p.typing = newTimer(p.settled)
 	p.slow = newTimer(p.showProgress)
@@ -258,8 +258,8 @@ func (p *page) receive(r wire.Reply) {
 		}
 	case wire.Working, wire.Origin:
 		p.receiveWorking(r)
-	case wire.Take:
-		p.taking.receive(r)
+	case wire.Export:
+		p.exports.receive(r)
 	default:
 		p.receiveDoubt(r)
 	}

@@ -31,7 +31,7 @@ type workingPane struct {
 	pointed              *wire.Entry
 	step                 int
 	current              bool // what is shown belongs to the answer that is shown
-	asked, askedCame     int
+	asked, askedOrigin   int
 }
 
 func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
@@ -272,8 +272,8 @@ func (w *workingPane) point(e *wire.Entry) {
 	w.explain(*e)
 }
 
-// setCame says how the entry that is pointed at came about, and marks what it came from.
-func (w *workingPane) setCame(c *wire.Came) {
+// setOrigin says how the entry that is pointed at came about, and marks what it came from.
+func (w *workingPane) setOrigin(c *wire.Provenance) {
 	if c == nil || w.pointed == nil || c.Entry != *w.pointed {
 		return
 	}
@@ -438,10 +438,10 @@ func (p *page) askLesson() {
 	}
 }
 
-// askCame asks how an entry of it came about.
-func (p *page) askCame(e wire.Entry) {
+// askOrigin asks how an entry of it came about.
+func (p *page) askOrigin(e wire.Entry) {
 	if p.good != nil {
-		p.working.askedCame = p.askSpare(wire.Request{Kind: wire.Origin, Entry: &e})
+		p.working.askedOrigin = p.askSpare(wire.Request{Kind: wire.Origin, Entry: &e})
 	}
 }
 
@@ -450,7 +450,7 @@ func (p *page) receiveWorking(r wire.Reply) {
 	switch {
 	case r.Kind == wire.Working && r.ID == p.working.asked && r.Lesson != nil:
 		p.working.set(r.Lesson)
-	case r.Kind == wire.Origin && r.ID == p.working.askedCame:
-		p.working.setCame(r.Came)
+	case r.Kind == wire.Origin && r.ID == p.working.askedOrigin:
+		p.working.setOrigin(r.Provenance)
 	}
 }

@@ -4,7 +4,7 @@ package wire
 const (
 	Working Kind = "working" // the working, step by step
 	Origin  Kind = "origin"  // how an entry of a matrix of it came about
-	Take    Kind = "take"    // a file, made as Taking says; answered by Text, and by Words where there is none
+	Export  Kind = "export"  // a file, made as ExportOptions says; answered by Text, and by Words where there is none
 )
 
 // Entry is a place in a matrix of the working, counted from 0.
@@ -13,8 +13,8 @@ type Entry struct {
 	Row, Col int
 }
 
-// Taking says which file is made, and how. Zero fields are what the native command does without flags.
-type Taking struct {
+// ExportOptions says which file is made, and how. Zero fields are what the native command does without flags.
+type ExportOptions struct {
 	What string // table, python, octave, html, latex, figure, ladder
 
 	// The table: its format (tsv, csv, markdown, latex, json), its points, its numbers.
@@ -55,8 +55,8 @@ type LessonMatrix struct {
 	Taken         []int // rows that conditions take over
 }
 
-// Came tells how an entry came about.
-type Came struct {
+// Provenance tells how an entry came about.
+type Provenance struct {
 	Entry            Entry
 	Formula, Numbers string // the rule in symbols, and with its numbers
 	From             []Entry

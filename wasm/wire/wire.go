@@ -39,8 +39,8 @@ type Request struct {
 	Others   bool    // Climb: the other families of nodes too
 	Numbers  string  // Compare: a table as it was pasted
 
-	Entry  *Entry  // Origin
-	Taking *Taking // Take
+	Entry  *Entry         // Origin
+	Export *ExportOptions // Export
 }
 
 // Method is what the method sentence says. Zero fields leave the choice to the solver.
@@ -65,16 +65,16 @@ type Reply struct {
 	Answer  *Answer  // last reply to Solve, where there was something to solve
 	Curves  *Curves  // Window
 	Value   *Point   // Value
-	Text    string   // Take
-	Rows    int      // Take: how many rows a table has
+	Text    string   // Export
+	Rows    int      // Export: how many rows a table has
 	Ladder  *Ladder  // Climb
 
 	Agreement  *Agreement  // Agree
 	Exactness  *Exactness  // Exact; nil where the sheet gives no exact solution
 	Comparison *Comparison // Compare
 
-	Lesson *Lesson // Working
-	Came   *Came   // Origin
+	Lesson     *Lesson     // Working
+	Provenance *Provenance // Origin
 }
 
 // Reading is how a sheet was understood, or why it was not.

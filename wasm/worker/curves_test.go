@@ -72,10 +72,10 @@ func TestOneResidual(t *testing.T) {
 	}
 }
 
-// TestLaddersOfTwoSheets: a desk that climbs one sheet's ladder and then another's measures each against its own
-// reference: the second is what a fresh desk finds.
+// TestLaddersOfTwoSheets: a handler that climbs one sheet's ladder and then another's measures each against its own
+// reference: the second is what a fresh handler finds.
 func TestLaddersOfTwoSheets(t *testing.T) {
-	climb := func(d *Desk, text string) *wire.Ladder {
+	climb := func(d *Handler, text string) *wire.Ladder {
 		var last *wire.Ladder
 		d.Climb(context.Background(), wire.Request{Kind: wire.Climb, Sheet: text, Method: wire.Method{Name: "one", Nodes: 5}}, func(r wire.Reply) {
 			if r.Last {

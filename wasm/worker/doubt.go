@@ -135,16 +135,16 @@ type judged struct {
 const mostCompared = 400
 
 // compare compares a reader's own numbers with the solution.
-func (d *Desk) compare(s *solved, text string) *wire.Comparison {
+func (h *Handler) compare(s *solved, text string) *wire.Comparison {
 	given, err := numbers.Read(text)
 	if err != nil {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}
-	if d.judged == nil || d.judged.text != s.text || d.judged.mode != s.method.Mode {
+	if h.judged == nil || h.judged.text != s.text || h.judged.mode != s.method.Mode {
 		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance), Mode: s.method.Mode})
-		d.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution, slips.Options{Variants: numbers.Variants(s.sheet)})}
+		h.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution, slips.Options{Variants: numbers.Variants(s.sheet)})}
 	}
-	v, err := d.judged.Judge(given)
+	v, err := h.judged.Judge(given)
 	if err != nil {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}

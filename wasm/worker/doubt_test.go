@@ -12,7 +12,7 @@ import (
 // The fin's closed form: T = 20 + 160 cosh(3 (1/2 − x))/cosh(3/2).
 const finSheet = "T'' = m^2 (T - 20)\nT(0) = 180\nT'(L) = 0\nm = 3\nL = 0.5"
 
-func climb(t *testing.T, d *Desk, q wire.Request) (partial int, last *wire.Ladder) {
+func climb(t *testing.T, d *Handler, q wire.Request) (partial int, last *wire.Ladder) {
 	t.Helper()
 	q.ID, q.Kind = 7, wire.Climb
 	ended := false

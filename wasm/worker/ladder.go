@@ -46,7 +46,7 @@ type reference struct {
 // Climb answers a Climb request: by what it has every so often, and at last by everything. rest lets other requests through; ctx ends
 // the climb early, with an empty last reply. The request's method says which family is climbed, how many digits are wanted, and what number of nodes is
 // shown, which is judged too.
-func (d *Desk) Climb(ctx context.Context, q wire.Request, send func(wire.Reply), rest func()) {
+func (h *Handler) Climb(ctx context.Context, q wire.Request, send func(wire.Reply), rest func()) {
 	reply := func(l *wire.Ladder, last bool) {
 		send(wire.Reply{ID: q.ID, Kind: wire.Climb, Last: last, Ladder: l})
 	}
@@ -55,9 +55,9 @@ func (d *Desk) Climb(ctx context.Context, q wire.Request, send func(wire.Reply),
 		reply(&wire.Ladder{}, true) // the page has said what is wrong with it
 		return
 	}
-	if c := d.climbed; c != nil && c.text == q.Sheet && c.family == q.Method.Family && c.digits == digits(q.Method) && c.others == q.Others {
+	if c := h.climbed; c != nil && c.text == q.Sheet && c.family == q.Method.Family && c.digits == digits(q.Method) && c.others == q.Others {
 		out := *c.Ladder
-		out.Resolution = d.resolution(ctx, q, sh)
+		out.Resolution = h.resolution(ctx, q, sh)
 		reply(&out, true)
 		return
 	}
@@ -73,7 +73,7 @@ func (d *Desk) Climb(ctx context.Context, q wire.Request, send func(wire.Reply),
 	}
 	w := &wire.Ladder{Tol: math.Pow(10, -float64(digits(q.Method)))}
 	last := time.Now()
-	o := d.doubt(ctx, q, sh)
+	o := h.doubt(ctx, q, sh)
 	o.Families, o.MostUnknowns = list, mostUnknowns
 	o.Each = func(r ladder.Rung) {
 		n := len(w.Series)
@@ -111,27 +111,27 @@ func (d *Desk) Climb(ctx context.Context, q wire.Request, send func(wire.Reply),
 			finish(&w.Series[i], &l.Series[i], w.Tol)
 		}
 	}
-	d.climbed = &climbed{q.Sheet, q.Method.Family, digits(q.Method), q.Others, w}
+	h.climbed = &climbed{q.Sheet, q.Method.Family, digits(q.Method), q.Others, w}
 	out := *w
-	out.Resolution = d.resolution(ctx, q, sh)
+	out.Resolution = h.resolution(ctx, q, sh)
 	reply(&out, true)
 }
 
 // doubt returns what a ladder and a verdict measure against.
-func (d *Desk) doubt(ctx context.Context, q wire.Request, sh *sheet.Sheet) ladder.Options {
+func (h *Handler) doubt(ctx context.Context, q wire.Request, sh *sheet.Sheet) ladder.Options {
 	o := ladder.Options{Tol: math.Pow(10, -float64(digits(q.Method))), Context: ctx}
-	if d.reference == nil || d.reference.text != q.Sheet {
+	if h.reference == nil || h.reference.text != q.Sheet {
 		p := sh.Problem()
 		if len(p.Conditions) != p.State()+len(p.Parameters) {
 			return o // an eigenvalue problem
 		}
 		s, judged := agree.Reference(ctx, p, sh.ExactJet())
-		d.reference = &reference{text: q.Sheet, Solution: s, exact: judged != nil && judged.Satisfies}
+		h.reference = &reference{text: q.Sheet, Solution: s, exact: judged != nil && judged.Satisfies}
 	}
-	if d.reference.exact {
+	if h.reference.exact {
 		o.Exact = sh.Exact
 	}
-	if r := d.reference.Solution; r.Usable() && r.Status != solver.Failed && r.Error <= 1e-3 {
+	if r := h.reference.Solution; r.Usable() && r.Status != solver.Failed && r.Error <= 1e-3 {
 		o.Reference = r
 	}
 	return o
@@ -261,12 +261,12 @@ func fitted(s *ladder.Series) (x, y []float64) {
 }
 
 // resolution says how well the polynomial that is shown stands for the solution.
-func (d *Desk) resolution(ctx context.Context, q wire.Request, sh *sheet.Sheet) string {
+func (h *Handler) resolution(ctx context.Context, q wire.Request, sh *sheet.Sheet) string {
 	p := sh.Problem()
 	if q.Method.Name != string(solver.One) || q.Method.Nodes < 1 || len(p.Conditions) != p.State()+len(p.Parameters) {
 		return ""
 	}
-	r := ladder.Resolve(p, families[q.Method.Family], q.Method.Nodes, d.doubt(ctx, q, sh))
+	r := ladder.Resolve(p, families[q.Method.Family], q.Method.Nodes, h.doubt(ctx, q, sh))
 	out := sentence(r.Sentence)
 	if r.Verdict == ladder.NoSolution || len(r.Coefficients) == 0 {
 		return out

@@ -33,9 +33,9 @@ func interior(m wire.Method) int {
 }
 
 // lesson lays out the working of a request's sheet; the string says why there is none.
-func (d *Desk) lesson(q wire.Request) (*lesson.Lesson, string) {
+func (h *Handler) lesson(q wire.Request) (*lesson.Lesson, string) {
 	n := interior(q.Method)
-	if t := d.taught; t != nil && t.text == q.Sheet && t.nodes == n && t.family == q.Method.Family {
+	if t := h.taught; t != nil && t.text == q.Sheet && t.nodes == n && t.family == q.Method.Family {
 		return t.Lesson, ""
 	}
 	if n > working.MaxNodes {
@@ -49,13 +49,13 @@ func (d *Desk) lesson(q wire.Request) (*lesson.Lesson, string) {
 	if err != nil {
 		return nil, "There is no working: " + strings.TrimSuffix(err.Error(), ".") + "."
 	}
-	d.taught = &taught{q.Sheet, n, q.Method.Family, l}
+	h.taught = &taught{q.Sheet, n, q.Method.Family, l}
 	return l, ""
 }
 
 // teach answers what is asked about the working.
-func (d *Desk) teach(q wire.Request, last *wire.Reply) {
-	l, fault := d.lesson(q)
+func (h *Handler) teach(q wire.Request, last *wire.Reply) {
+	l, fault := h.lesson(q)
 	switch {
 	case q.Kind == wire.Working && fault != "":
 		last.Lesson = &wire.Lesson{Fault: fault}
@@ -65,7 +65,7 @@ func (d *Desk) teach(q wire.Request, last *wire.Reply) {
 	case q.Kind == wire.Working:
 		last.Lesson = laidOut(l)
 	case fault == "" && q.Entry != nil:
-		last.Came = came(l, *q.Entry)
+		last.Provenance = came(l, *q.Entry)
 	}
 }
 
@@ -125,13 +125,13 @@ func sixFigures(v float64) string {
 }
 
 // came tells how an entry came about; nil where there is no such entry.
-func came(l *lesson.Lesson, e wire.Entry) *wire.Came {
+func came(l *lesson.Lesson, e wire.Entry) *wire.Provenance {
 	m := l.Working.Matrix(e.Matrix)
 	if m == nil || e.Row < 0 || e.Row >= len(m.Rows) || e.Col < 0 || e.Col >= len(m.Columns) {
 		return nil
 	}
 	o := l.Working.Explain(e.Matrix, e.Row, e.Col)
-	w := &wire.Came{Entry: e, Formula: o.Formula, Numbers: o.Numbers}
+	w := &wire.Provenance{Entry: e, Formula: o.Formula, Numbers: o.Numbers}
 	for _, f := range o.From {
 		w.From = append(w.From, wire.Entry{Matrix: f.Matrix, Row: f.Row, Col: f.Col})
 	}

@@ -32,7 +32,7 @@ func Run() {
 		<-over
 		f.Release()
 	}
-	desk := New()
+	handler := New()
 	stop := func() {}
 	serve := func(data js.Value) {
 		text := make([]byte, data.Get("length").Int())
@@ -46,11 +46,11 @@ func Run() {
 			stop()
 			var ctx context.Context
 			ctx, stop = context.WithCancel(context.Background())
-			go desk.Climb(ctx, *q, send, rest)
+			go handler.Climb(ctx, *q, send, rest)
 		case wire.Rest:
 			stop()
 		default:
-			desk.Handle(*q, send)
+			handler.Handle(*q, send)
 		}
 	}
 	inbox := scope.Get("nodespan").Get("inbox")

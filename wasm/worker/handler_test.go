@@ -11,7 +11,7 @@ import (
 )
 
 // ask sends one request and returns every reply to it.
-func ask(t *testing.T, d *Desk, q wire.Request) []wire.Reply {
+func ask(t *testing.T, d *Handler, q wire.Request) []wire.Reply {
 	t.Helper()
 	q.ID = 7
 	var replies []wire.Reply
@@ -31,7 +31,7 @@ func ask(t *testing.T, d *Desk, q wire.Request) []wire.Reply {
 }
 
 // answer solves a sheet and returns its reading and its answer.
-func answer(t *testing.T, d *Desk, q wire.Request) (r *wire.Reading, a *wire.Answer) {
+func answer(t *testing.T, d *Handler, q wire.Request) (r *wire.Reading, a *wire.Answer) {
 	t.Helper()
 	q.Kind = wire.Solve
 	for _, reply := range ask(t, d, q) {
@@ -160,12 +160,12 @@ func TestWithoutMemory(t *testing.T) {
 	if len(replies) != 1 || !strings.HasPrefix(flat(replies[0].Value.Runs), "y\u00a0=\u00a00.500") {
 		t.Fatalf("%+v", replies)
 	}
-	q.Kind, q.Taking = wire.Take, &wire.Taking{What: "table", Format: "tsv"}
+	q.Kind, q.Export = wire.Export, &wire.ExportOptions{What: "table", Format: "tsv"}
 	copied := ask(t, New(), q)[0]
 	if n := strings.Count(copied.Text, "\n"); copied.Rows < 3 || n != copied.Rows+1 || !strings.HasPrefix(copied.Text, "x\ty\ty'\n") {
 		t.Errorf("%d rows:\n%s", copied.Rows, copied.Text)
 	}
-	q.Taking.Format = "nonsense"
+	q.Export.Format = "nonsense"
 	if r := ask(t, New(), q)[0]; r.Rows != 0 || r.Text != "" {
 		t.Errorf("a format that is not there: %+v", r)
 	}

@@ -22,14 +22,14 @@ import (
 const mostPoints = 100_000
 
 // take makes a file. Where there is none, Words says why.
-func (d *Desk) take(s *solved, q wire.Request, last *wire.Reply) {
-	t := *q.Taking
+func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
+	t := *q.Export
 	var fault string
 	switch t.What {
 	case "table":
 		last.Text, last.Rows, fault = s.tableAs(t)
 	case "python", "octave":
-		l, why := d.lesson(q)
+		l, why := h.lesson(q)
 		if fault = why; l != nil {
 			write := script.Python
 			if t.What == "octave" {
@@ -53,7 +53,7 @@ func (d *Desk) take(s *solved, q wire.Request, last *wire.Reply) {
 			fault = sentence(err.Error())
 			break
 		}
-		l := ladder.Climb(s.Problem, d.doubt(context.Background(), q, s.sheet))
+		l := ladder.Climb(s.Problem, h.doubt(context.Background(), q, s.sheet))
 		picture := figure.NewLadder(l)
 		if picture == nil {
 			fault = "There is no ladder to draw."
@@ -80,7 +80,7 @@ func (d *Desk) take(s *solved, q wire.Request, last *wire.Reply) {
 }
 
 // tableAs writes the node table for other programs, and counts its rows.
-func (s *solved) tableAs(t wire.Taking) (text string, rows int, fault string) {
+func (s *solved) tableAs(t wire.ExportOptions) (text string, rows int, fault string) {
 	if t.Format != "json" && !slices.Contains(table.Formats(), table.Format(t.Format)) {
 		return "", 0, "There is no such form of a table."
 	}
@@ -118,7 +118,7 @@ func (s *solved) reply(t *table.Table) *table.Reply {
 }
 
 // points are those of the table that is taken away; nil for the nodes.
-func (s *solved) points(t wire.Taking) (at []float64, fault string) {
+func (s *solved) points(t wire.ExportOptions) (at []float64, fault string) {
 	switch {
 	case t.Points > 0:
 		if math.IsInf(s.Problem.A, 0) || math.IsInf(s.Problem.B, 0) {

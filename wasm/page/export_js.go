@@ -34,8 +34,8 @@ var files = map[string]file{
 	"ladder":        {"nodespan-ladder.svg", "image/svg+xml"},
 }
 
-// takeAway is the section with its fields, and the options of the node table.
-type takeAway struct {
+// exportPane is the section with its fields, and the options of the node table.
+type exportPane struct {
 	page    *page
 	waiting map[int]func(wire.Reply) // what is done with the file of a request
 	told    element
@@ -72,8 +72,8 @@ type reportFields struct {
 	told                    element
 }
 
-func (p *page) newTakeAway() *takeAway {
-	t := &takeAway{page: p, waiting: map[int]func(wire.Reply){}, told: plain("taken"), copied: plain("copied-table")}
+func (p *page) newExportPane() *exportPane {
+	t := &exportPane{page: p, waiting: map[int]func(wire.Reply){}, told: plain("taken"), copied: plain("copied-table")}
 	t.table = tableFields{
 		form:       plain("table-options"),
 		pointsKind: choice("points-kind"), digitsKind: choice("digits-kind"), decimalKind: choice("decimal-kind"),
@@ -106,7 +106,7 @@ func (p *page) newTakeAway() *takeAway {
 }
 
 // arrange shows the fields that belong to what is chosen.
-func (t *takeAway) arrange() {
+func (t *exportPane) arrange() {
 	show(t.table.countPart, t.table.pointsKind.Value() == "spaced")
 	show(t.table.atPart, t.table.pointsKind.Value() == "at")
 	show(t.table.digitsPart, t.table.digitsKind.Value() == "fixed")
@@ -117,10 +117,10 @@ func (t *takeAway) arrange() {
 	show(t.report.which, what == "zero")
 }
 
-// taking gathers the fields of the node table.
-func (t *takeAway) taking() wire.Taking {
+// tableOptions gathers the fields of the node table.
+func (t *exportPane) tableOptions() wire.ExportOptions {
 	f := &t.table
-	w := wire.Taking{What: "table", Comma: f.decimalKind.Value() == "comma", Errors: f.errors.Checked()}
+	w := wire.ExportOptions{What: "table", Comma: f.decimalKind.Value() == "comma", Errors: f.errors.Checked()}
 	switch f.pointsKind.Value() {
 	case "spaced":
 		w.Points = number(f.count)
@@ -137,7 +137,7 @@ func (t *takeAway) taking() wire.Taking {
 }
 
 // request asks for a file, in spare time where it takes long.
-func (t *takeAway) request(w wire.Taking, spare bool, told element, done func(wire.Reply)) {
+func (t *exportPane) request(w wire.ExportOptions, spare bool, told element, done func(wire.Reply)) {
 	if t.page.good == nil {
 		setText(told, "There is no solution yet to take away.")
 		return
@@ -152,7 +152,7 @@ func (t *takeAway) request(w wire.Taking, spare bool, told element, done func(wi
 		}
 		done(r)
 	}
-	q := wire.Request{Kind: wire.Take, Taking: &w}
+	q := wire.Request{Kind: wire.Export, Export: &w}
 	if spare {
 		setText(told, "Making the file …")
 		t.waiting[t.page.askSpare(q)] = then
@@ -161,23 +161,23 @@ func (t *takeAway) request(w wire.Taking, spare bool, told element, done func(wi
 	}
 }
 
-func (t *takeAway) receive(r wire.Reply) {
+func (t *exportPane) receive(r wire.Reply) {
 	if f := t.waiting[r.ID]; f != nil {
 		delete(t.waiting, r.ID)
 		f(r)
 	}
 }
 
-func (t *takeAway) copyTable(format string) {
+func (t *exportPane) copyTable(format string) {
 	told := t.copied
-	w := t.taking()
+	w := t.tableOptions()
 	w.Format = format
 	t.request(w, false, told, func(r wire.Reply) { copyText(r.Text, told, "Copied "+rowsOf(r.Rows)) })
 }
 
-func (t *takeAway) saveTable(format string) {
+func (t *exportPane) saveTable(format string) {
 	told := t.copied
-	w := t.taking()
+	w := t.tableOptions()
 	w.Format = format
 	t.request(w, false, told, func(r wire.Reply) {
 		save(files[format], r.Text)
@@ -193,12 +193,12 @@ func rowsOf(n int) string {
 }
 
 // take makes what a button of the section says.
-func (t *takeAway) take(what string) {
-	w := wire.Taking{What: what}
+func (t *exportPane) take(what string) {
+	w := wire.ExportOptions{What: what}
 	f := files[what]
 	switch what {
 	case "handout-html", "handout-latex":
-		w = t.taking()
+		w = t.tableOptions()
 		w.What = strings.TrimPrefix(what, "handout-")
 		w.Errors = false
 		w.Title, w.Note = written(t.file.title.Value()), written(t.file.note.Value())
@@ -258,7 +258,7 @@ func saveBlob(name string, blob js.Value) {
 }
 
 // savePNG has the browser draw a vector file as pixels.
-func (t *takeAway) savePNG(svg string, f file) {
+func (t *exportPane) savePNG(svg string, f file) {
 	density := numeral(t.file.density)
 	if math.IsNaN(density) {
 		setText(t.told, "The density of a figure is between 0.5 and 8.")
@@ -316,7 +316,7 @@ func numeral(e *dom.HTMLInputElement) float64 {
 
 // addReport writes a report below the sheet, from the fields of its form, and solves.
 func (p *page) addReport() {
-	fields := &p.taking.report
+	fields := &p.exports.report
 	told := fields.told
 	if p.figure.curves == nil {
 		setText(told, "Solve a sheet first.")

@@ -18,9 +18,9 @@ import (
 	"nodespan/wasm/wire"
 )
 
-// Desk answers requests, one after the other. It keeps the last solutions, so that questions about
+// Handler answers requests, one after the other. It keeps the last solutions, so that questions about
 // them need no second solve.
-type Desk struct {
+type Handler struct {
 	kept []*solved // the newest last
 
 	climbed   *climbed
@@ -29,8 +29,8 @@ type Desk struct {
 	taught    *taught
 }
 
-// New returns a desk without any work on it.
-func New() *Desk { return &Desk{} }
+// New returns a handler that has answered nothing yet.
+func New() *Handler { return &Handler{} }
 
 // solved is a sheet with its solution.
 type solved struct {
@@ -44,21 +44,21 @@ type solved struct {
 const keep = 2 // the answer that is shown and the one before, should the newest come to nothing
 
 // Handle answers a request by one or several replies, the last of which says so.
-func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
+func (h *Handler) Handle(q wire.Request, send func(wire.Reply)) {
 	last := wire.Reply{ID: q.ID, Kind: q.Kind, Last: true}
 	if q.Kind == wire.Solve {
-		last.Answer = d.solve(q, func(r wire.Reply) { r.ID = q.ID; send(r) })
+		last.Answer = h.solve(q, func(r wire.Reply) { r.ID = q.ID; send(r) })
 		send(last)
 		return
 	}
 	if q.Kind == wire.Working || q.Kind == wire.Origin {
-		d.teach(q, &last)
+		h.teach(q, &last)
 		send(last)
 		return
 	}
-	s := d.find(q)
+	s := h.find(q)
 	if s == nil {
-		s, _ = d.work(q, func(wire.Reply) {})
+		s, _ = h.work(q, func(wire.Reply) {})
 	}
 	switch {
 	case (s == nil || !s.Usable()) && q.Kind != wire.Value:
@@ -73,16 +73,16 @@ func (d *Desk) Handle(q wire.Request, send func(wire.Reply)) {
 		last.Agreement = s.agreement(q.Point)
 	case q.Kind == wire.Exact:
 		last.Exactness = s.exactness()
-	case q.Kind == wire.Take && q.Taking != nil:
-		d.take(s, q, &last)
+	case q.Kind == wire.Export && q.Export != nil:
+		h.take(s, q, &last)
 	case q.Kind == wire.Compare:
-		last.Comparison = d.compare(s, q.Numbers)
+		last.Comparison = h.compare(s, q.Numbers)
 	}
 	send(last)
 }
 
-func (d *Desk) find(q wire.Request) *solved {
-	for _, s := range d.kept {
+func (h *Handler) find(q wire.Request) *solved {
+	for _, s := range h.kept {
 		if s.text == q.Sheet && s.method == q.Method {
 			return s
 		}
@@ -91,8 +91,8 @@ func (d *Desk) find(q wire.Request) *solved {
 }
 
 // solve reads and solves, and returns the answer; nil where the sheet is faulty, which the reading says.
-func (d *Desk) solve(q wire.Request, send func(wire.Reply)) *wire.Answer {
-	s, reading := d.work(q, send)
+func (h *Handler) solve(q wire.Request, send func(wire.Reply)) *wire.Answer {
+	s, reading := h.work(q, send)
 	if s == nil {
 		send(wire.Reply{Kind: wire.Solve, Reading: reading})
 		return nil
@@ -101,7 +101,7 @@ func (d *Desk) solve(q wire.Request, send func(wire.Reply)) *wire.Answer {
 }
 
 // work reads the sheet, sends its reading if it can be read, and solves it.
-func (d *Desk) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Reading) {
+func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Reading) {
 	sh, err := sheet.Read(q.Sheet, sheet.Options{})
 	if err != nil {
 		return nil, faults(err)
@@ -110,9 +110,9 @@ func (d *Desk) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Readi
 	o := options(q.Method)
 	o.Progress = func(words string) { send(wire.Reply{Kind: wire.Progress, Words: sentence(words)}) }
 	s := &solved{text: q.Sheet, method: q.Method, sheet: sh, Solution: solver.Solve(sh.Problem(), o)}
-	d.kept = append(d.kept, s)
-	if len(d.kept) > keep {
-		d.kept = d.kept[1:]
+	h.kept = append(h.kept, s)
+	if len(h.kept) > keep {
+		h.kept = h.kept[1:]
 	}
 	return s, nil
 }

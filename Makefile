@@ -11,10 +11,11 @@ WASM        := GOOS=js GOARCH=wasm
 # Packages that know neither an operating system nor a browser; they run natively and as WASM.
 CORE        := $$(go list ./expr/... ./solver/... | grep -v /cmd/)
 RULES       := ./.ci/rules
+MUTATE      := ./testdata/mutate
 DEMO        := testdata/demos/wall-in-the-sun.txt
 FUZZTIME    ?= 30s
 
-.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page check campaign bench measure fuzz clean
+.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page check campaign bench measure fuzz mutate clean
 
 help: ## list what can be run
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /  make \1	/' | expand -t 22
@@ -52,9 +53,9 @@ test: ## everything; installs what it needs on Debian
 style: build/bin/staticcheck-$(STATICCHECK) ## gofmt, go vet, staticcheck
 	@bad=$$(gofmt -l $$(git ls-files -co --exclude-standard '*.go')); \
 		if [ -n "$$bad" ]; then echo "gofmt -w these:"; echo "$$bad"; exit 1; fi
-	go vet ./... $(RULES)
+	go vet ./... $(RULES) $(MUTATE)
 	$(WASM) go vet ./...
-	build/bin/staticcheck-$(STATICCHECK) ./... $(RULES)
+	build/bin/staticcheck-$(STATICCHECK) ./... $(RULES) $(MUTATE)
 	$(WASM) build/bin/staticcheck-$(STATICCHECK) ./...
 
 build/bin/staticcheck-$(STATICCHECK):
@@ -62,7 +63,7 @@ build/bin/staticcheck-$(STATICCHECK):
 	@mv build/bin/staticcheck $@
 
 test-rules: build/nodespan ## the project's own rules, and the examples of the documents
-	@.ci/gotest rules -count=1 $(RULES)
+	@.ci/gotest rules -count=1 $(RULES) $(MUTATE)
 
 # The campaign solves thousands of problems with the packages that the race detector has watched by then; it would take ten times as long.
 test-go: ## Go tests, natively, with the race detector
@@ -108,6 +109,9 @@ measure: page ## sizes, time to the first answer, keystroke to redraw, solve tim
 
 fuzz: ## every fuzz target for FUZZTIME (30s)
 	@.ci/fuzz $(FUZZTIME)
+
+mutate: site/node_modules/.package-lock.json ## make N (60) small changes to the code, from SEED, and list those that no test notices
+	go run $(MUTATE) -n $(if $(filter command line environment,$(origin N)),$(N),60) -seed $(SEED)
 
 clean: ## remove what was built
 	rm -rf build site/node_modules

@@ -26,7 +26,8 @@ const shownPoints = 129
 // solved only where it is. Where there is none they have no answer. With Options.Alone they are judged by
 // themselves: a second opinion of a collocation solution must not lean on one.
 func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
-	do := differences.Options{Order: o.Order, Nodes: o.Nodes, Tol: share * o.Tol, Progress: o.Progress, Context: o.Context}
+	do := differences.Options{Order: o.Order, Nodes: o.Nodes, Tol: share * o.Tol, Progress: o.Progress,
+		Context: o.Context}
 	if o.Alone {
 		s.differences(p, o, differences.Solve(p, do))
 		return
@@ -123,7 +124,8 @@ func (s *Solution) differences(p *Problem, o Options, a *differences.Answer) {
 		s.Message = a.Reason
 	default:
 		s.Status = Short
-		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason, short(a.Error), short(o.Tol))
+		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason,
+			short(a.Error), short(o.Tol))
 	}
 	if a.Outcome == newton.Cancelled && !budget.Spent(o.Context) {
 		s.Status = Failed
@@ -135,7 +137,10 @@ func infiniteDifferences(s *Solution, p *Problem, o Options) {
 	ao := o.adapt()
 	ao.Nodes, ao.Elements = 0, 0
 	ao.Tol = math.Max(0.1*o.Tol, SmallestTol)
-	a := unbounded.Solve(p, ao, func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, Auto, ao) })
+	a := unbounded.Solve(p, ao, func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) {
+		return collocate(p, Auto,
+			ao)
+	})
 	if a.Curve == nil || a.Failed {
 		s.Message = a.Reason
 		return
@@ -155,7 +160,8 @@ func infiniteDifferences(s *Solution, p *Problem, o Options) {
 	s.Message += "; " + a.Where(p)
 	if s.Error > o.Tol {
 		s.Status = Short
-		s.Message = fmt.Sprintf("the end of the interval is not far enough for the tolerance; what is shown has an estimated error of %s, and %s was asked", short(s.Error), short(o.Tol))
+		s.Message = fmt.Sprintf("the end of the interval is not far enough for the tolerance; what is shown has an "+
+			"estimated error of %s, and %s was asked", short(s.Error), short(o.Tol))
 	}
 }
 

@@ -9,8 +9,9 @@ import (
 	"nodespan/solver"
 )
 
-// TestReasons: why there is no answer, or that there is one. Initial value problems of linear equations with regular coefficients always have one solution
-// (E. A. Coddington and N. Levinson, Theory of Ordinary Differential Equations, 1955, chapter 3); the others by Fredholm's alternative, worked out by hand.
+// TestReasons: why there is no answer, or that there is one. Initial value problems of linear equations with regular
+// coefficients always have one solution (E. A. Coddington and N. Levinson, Theory of Ordinary Differential Equations,
+// 1955, chapter 3); the others by Fredholm's alternative, worked out by hand.
 func TestReasons(t *testing.T) {
 	const none, many, sensitive = "there is no solution", "there are infinitely many solutions", "too sensitive"
 	for _, c := range []struct{ sheet, say string }{
@@ -19,8 +20,9 @@ func TestReasons(t *testing.T) {
 		{"y'' = y'; 0<x<100; y(0)=1; y'(0)=1", "solved"},
 		{"y'' = -100 y'; 0<x<1; y(1)=1; y'(1)=1", "solved"},
 		{"y'' = y; 0<x<60; y(0)=1; y'(0)=-1", sensitive},
-		{"y'' = 1e6 y; 0<x<1; y(0)=1; y'(0)=0", sensitive},                   // cosh(1000) is no double
-		{"y''' - 3 y'' - y' + 3 y = 0; y(0)=1; y'(0)=0; y(30)=0", sensitive}, // two of three at the left, where two of three grow
+		{"y'' = 1e6 y; 0<x<1; y(0)=1; y'(0)=0", sensitive}, // cosh(1000) is no double
+		// two of three at the left, where two of three grow
+		{"y''' - 3 y'' - y' + 3 y = 0; y(0)=1; y'(0)=0; y(30)=0", sensitive},
 		{"y'' = -100 y'; y'(0)=0; y'(1)=0", many},
 		{"y'' = -100 y' + 1; y'(0)=0; y'(1)=0", none},
 		{"u'' = 1e4 u; v'' = 1; u(0)=1; u(1)=0; v'(0)=0; v'(1)=0", none},
@@ -39,7 +41,8 @@ func TestReasons(t *testing.T) {
 		{"y'' = 2 y/(x-1)^2; y(0)=1; y(1)=1", "vanishes at x = 1"},
 		{"w'=t; t'=m/1e6; m'=v; v'=-10; v(0)=0; m(0)=0; v(2)=0; m(2)=0", none},    // a free beam under its weight
 		{"w'=t; t'=m/1e6; m'=v; v'=-10; v(0)=10; m(0)=0; v(2)=-10; m(2)=0", many}, // that is carried at its ends
-		{"u'=10 (v-u); v'=u (28-w)-v; w'=u v-8 w/3; u(0)=1; v(0)=1; w(0)=1; 0<x<30", "everything is given at one point"},
+		{"u'=10 (v-u); v'=u (28-w)-v; w'=u v-8 w/3; u(0)=1; v(0)=1; w(0)=1; 0<x<30",
+			"everything is given at one point"},
 		{"y' = exp(800 (x-0.5))/(1+exp(800 (x-0.5))); 0<x<2; y(0)=0", "solved"}, // exp(1200) is no double
 		{"y'' = y exp(900 y)/(1+exp(900 y)); y(0)=1; y(1)=1", "solved"},
 		{"y'' + 1300^2 y = 0; y(0)=0; y(1)=1", "solved"},
@@ -52,13 +55,15 @@ func TestReasons(t *testing.T) {
 			t.Fatalf("%s: %v", c.sheet, err)
 		}
 		s := solver.Solve(sh.Problem(), solver.Options{})
-		if c.say == "solved" && s.Status != solver.Solved || c.say != "solved" && (s.Status == solver.Solved || !strings.Contains(s.Message, c.say)) {
+		if c.say == "solved" && s.Status != solver.Solved || c.say != "solved" &&
+			(s.Status == solver.Solved || !strings.Contains(s.Message, c.say)) {
 			t.Errorf("%s\n\tsays %s: %q,\n\twant %q", c.sheet, s.Status, s.Message, c.say)
 		}
 	}
 }
 
-// TestUnknownErrors: where two finer solutions do not confirm what was reached nothing is claimed, and where they do the claim covers the truth.
+// TestUnknownErrors: where two finer solutions do not confirm what was reached nothing is claimed, and where they do
+// the claim covers the truth.
 func TestUnknownErrors(t *testing.T) {
 	wave := func(x float64) float64 { return math.Sin(2149.1*x) / math.Sin(2149.1) }
 	for _, c := range []struct {
@@ -69,12 +74,17 @@ func TestUnknownErrors(t *testing.T) {
 	}{
 		{"y'' + 2149.1^2 y = 0; y(0)=0; y(1)=1", solver.Options{Method: solver.One}, true, wave},
 		{"y'' + 2149.1^2 y = 0; y(0)=0; y(1)=1", solver.Options{Nodes: 5}, true, wave},
-		{"y'' + 2149.1^2 y = 0; y(0)=0; y(1)=1", solver.Options{Method: solver.Pieces, Elements: 20, Nodes: 8}, true, wave},
-		{"1e-3 y'' + y' = 0; y(0)=0; y(1)=1", solver.Options{Nodes: 6}, true, func(x float64) float64 { return -math.Expm1(-1000 * x) }},
+		{"y'' + 2149.1^2 y = 0; y(0)=0; y(1)=1", solver.Options{Method: solver.Pieces, Elements: 20, Nodes: 8}, true,
+			wave},
+		{"1e-3 y'' + y' = 0; y(0)=0; y(1)=1", solver.Options{Nodes: 6}, true,
+			func(x float64) float64 { return -math.Expm1(-1000 * x) }},
 		{"y'' = -y; y(0)=0; y(1)=sin(1)", solver.Options{Nodes: 3}, false, math.Sin},
-		{"y'' = -100 y; y(0)=0; y(1)=sin(10)", solver.Options{Nodes: 9}, false, func(x float64) float64 { return math.Sin(10 * x) }},
-		{"y'' = -100 y; y(0)=0; y(1)=sin(10)", solver.Options{Method: solver.Pieces, Elements: 4, Nodes: 3}, false, func(x float64) float64 { return math.Sin(10 * x) }},
-		{"1e-5 y''-x y'-y=-(1+1e-5 pi^2) cos(pi x)+pi x sin(pi x); y(-1)=-1; y(1)=-1", solver.Options{Tol: 1e-12}, false, func(x float64) float64 { return math.Cos(math.Pi * x) }},
+		{"y'' = -100 y; y(0)=0; y(1)=sin(10)", solver.Options{Nodes: 9}, false,
+			func(x float64) float64 { return math.Sin(10 * x) }},
+		{"y'' = -100 y; y(0)=0; y(1)=sin(10)", solver.Options{Method: solver.Pieces, Elements: 4, Nodes: 3}, false,
+			func(x float64) float64 { return math.Sin(10 * x) }},
+		{"1e-5 y''-x y'-y=-(1+1e-5 pi^2) cos(pi x)+pi x sin(pi x); y(-1)=-1; y(1)=-1", solver.Options{Tol: 1e-12},
+			false, func(x float64) float64 { return math.Cos(math.Pi * x) }},
 	} {
 		sh, err := sheet.Read(c.sheet, sheet.Options{})
 		if err != nil {
@@ -82,7 +92,8 @@ func TestUnknownErrors(t *testing.T) {
 		}
 		p := sh.Problem()
 		s := solver.Solve(p, c.o)
-		if s.Status != solver.Short || !s.Usable() || math.IsInf(s.Error, 1) != c.unknown || strings.Contains(s.Message, "is not known") != c.unknown {
+		if s.Status != solver.Short || !s.Usable() || math.IsInf(s.Error, 1) != c.unknown ||
+			strings.Contains(s.Message, "is not known") != c.unknown {
 			t.Errorf("%s with %d nodes: %s, error %g: %s", c.sheet, c.o.Nodes, s.Status, s.Error, s.Message)
 			continue
 		}
@@ -108,7 +119,8 @@ func TestBudget(t *testing.T) {
 	var before *solver.Solution
 	for range 2 {
 		s := solver.Solve(sh.Problem(), solver.Options{Work: 5e6})
-		if s.Status == solver.Solved || !strings.Contains(s.Message, "work that one solve may take is done") || s.Work > 3e7 {
+		if s.Status == solver.Solved || !strings.Contains(s.Message, "work that one solve may take is done") ||
+			s.Work > 3e7 {
 			t.Errorf("%s after %d units: %s", s.Status, s.Work, s.Message)
 		}
 		if before != nil && (s.Work != before.Work || s.Message != before.Message) {

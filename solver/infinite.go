@@ -21,7 +21,8 @@ func infinite(s *Solution, p *Problem, o Options) {
 		infiniteDifferences(s, p, o)
 		return
 	}
-	a := unbounded.Solve(p, o.adapt(), func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, o.Method, ao) })
+	a := unbounded.Solve(p, o.adapt(),
+		func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, o.Method, ao) })
 	s.record(a.Problem, o, a.Answer, a.One)
 	if !s.Usable() {
 		return
@@ -59,15 +60,16 @@ func (c *continued) errorAt(x float64, err []float64) {
 	}
 }
 
-// finer takes the finer solution on the longer interval for the judge, and beyond the last points the estimate of that one. Where that ends too,
-// the continuation is all there is.
+// finer takes the finer solution on the longer interval for the judge, and beyond the last points the estimate of that
+// one. Where that ends too, the continuation is all there is.
 func (c *continued) finer(k int, x float64, jet, rest []float64) bool {
 	in, ok := c.curve.(*collocated)
 	if !ok || !in.a.Met || c.a == nil || c.a.Longer == nil {
 		return false
 	}
 	long := c.a.Longer
-	if long.Fine == nil || in.a.Estimate.Besides == nil || long.Estimate.Besides == nil || k > 0 && in.a.Estimate.Response == nil {
+	if long.Fine == nil || in.a.Estimate.Besides == nil || long.Estimate.Besides == nil ||
+		k > 0 && in.a.Estimate.Response == nil {
 		return false
 	}
 	switch {

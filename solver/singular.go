@@ -75,8 +75,8 @@ func (c *pulled) errorAt(x float64, err []float64) {
 	}, err)
 }
 
-// summation is the relative rounding error of a solution that is a polynomial in the stretched variable, over the power of
-// the stretch. Measured: 7e-15 for t^(5/2) as s^15, at a point where its value was given.
+// summation is the relative rounding error of a solution that is a polynomial in the stretched variable, over the power
+// of the stretch. Measured: 7e-15 for t^(5/2) as s^15, at a point where its value was given.
 const summation = 1.2e-15
 
 func (c *pulled) points() []float64 {

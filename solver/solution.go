@@ -31,7 +31,8 @@ type Solution struct {
 	Eigenvalues []Found
 	// Tol is the tolerance that was asked for.
 	Tol float64
-	// Error is the largest estimated error over the interval of any unknown, relative as Tol is; +Inf where nothing is known of it.
+	// Error is the largest estimated error over the interval of any unknown, relative as Tol is; +Inf where nothing is
+	// known of it.
 	Error float64
 	// Condition is the condition number of the problem: the relative change of the solution for the
 	// worst relative change of the data, estimated. 0 when not known.
@@ -65,8 +66,9 @@ func (s *Solution) Points() []float64 { return s.curve.points() }
 // At writes the jet at x (every unknown with its derivatives up to its order; see package bvp).
 func (s *Solution) At(x float64, jet []float64) { s.curve.at(x, jet) }
 
-// ErrorAt writes the estimated error of every entry of the jet at x, read as the decimal number that is typed or printed for x: a double
-// holds that to half a unit only, which matters where the solution is steep. It is +Inf where nothing is known.
+// ErrorAt writes the estimated error of every entry of the jet at x, read as the decimal number that is typed or
+// printed for x: a double holds that to half a unit only, which matters where the solution is steep. It is +Inf where
+// nothing is known.
 func (s *Solution) ErrorAt(x float64, err []float64) {
 	s.curve.errorAt(x, err)
 	if bvp.Exact(x) || x == s.Problem.A || x == s.Problem.B {
@@ -99,10 +101,11 @@ type finer interface {
 // Judges is the most that Finer knows.
 const Judges = 2
 
-// Finer writes the jet at x of a solution that this one was judged by, and to rest the part of the estimated error of each entry that
-// does not come from the difference of the two, such as rounding. For k = 0 that is a finer one, for k = 1 this one corrected by what it leaves
-// of the equation, where the estimate rests on that. It tells how errors that change their sign along the interval cancel in an
-// integral. It is false where there is none to be had: of eigenfunctions, of finite differences, of what is short of the tolerance.
+// Finer writes the jet at x of a solution that this one was judged by, and to rest the part of the estimated error of
+// each entry that does not come from the difference of the two, such as rounding. For k = 0 that is a finer one, for k
+// = 1 this one corrected by what it leaves of the equation, where the estimate rests on that. It tells how errors that
+// change their sign along the interval cancel in an integral. It is false where there is none to be had: of
+// eigenfunctions, of finite differences, of what is short of the tolerance.
 func (s *Solution) Finer(k int, x float64, jet, rest []float64) bool {
 	c, ok := s.curve.(finer)
 	if !ok || s.mode > 0 || !c.finer(k, x, jet, rest) {
@@ -114,7 +117,8 @@ func (s *Solution) Finer(k int, x float64, jet, rest []float64) bool {
 	return true
 }
 
-// Left is the part of this solution's error that the finer one still has, as far as the refinements tell; NaN where they do not.
+// Left is the part of this solution's error that the finer one still has, as far as the refinements tell; NaN where
+// they do not.
 func (s *Solution) Left() float64 {
 	if c, ok := s.curve.(finer); ok {
 		return c.left()
@@ -122,8 +126,9 @@ func (s *Solution) Left() float64 {
 	return math.NaN()
 }
 
-// Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those found, or
-// of an eigenvalue problem the eigenvalue that the eigenfunction belongs to. It is short where there is no answer.
+// Sought returns the problem's sought parameters as the curve has them, in the order of Problem.Parameters: those
+// found, or of an eigenvalue problem the eigenvalue that the eigenfunction belongs to. It is short where there is no
+// answer.
 func (s *Solution) Sought() []Found {
 	if s.mode > 0 {
 		return s.Eigenvalues[s.mode-1 : s.mode]

@@ -76,14 +76,16 @@ func Check(p *Problem) error {
 	}
 	want := p.State() + len(p.Parameters)
 	if n := len(p.Conditions); n != want && !(len(p.Parameters) == 1 && n == want-1) {
-		return fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", n, p.State(), len(p.Parameters))
+		return fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", n, p.State(),
+			len(p.Parameters))
 	}
 	for i, c := range p.Conditions {
 		if c.Residual == nil {
 			return fmt.Errorf("condition %d has no residual", i+1)
 		}
 		for _, v := range c.At {
-			if v.Unknown < 0 || v.Unknown >= len(p.Unknowns) || v.Derivative < 0 || v.Derivative > p.Unknowns[v.Unknown].Order {
+			if v.Unknown < 0 || v.Unknown >= len(p.Unknowns) || v.Derivative < 0 ||
+				v.Derivative > p.Unknowns[v.Unknown].Order {
 				return fmt.Errorf("condition %d names an unknown or a derivative that is not there", i+1)
 			}
 			if !(v.X >= p.A && v.X <= p.B) {
@@ -101,7 +103,8 @@ func Check(p *Problem) error {
 	return nil
 }
 
-// searchShare is the part of the work that goes into the answer; the rest is for what can be said of an answer that falls short.
+// searchShare is the part of the work that goes into the answer; the rest is for what can be said of an answer that
+// falls short.
 const searchShare = 0.8
 
 func solve(s *Solution, p *Problem, o Options) {
@@ -125,7 +128,8 @@ func solve(s *Solution, p *Problem, o Options) {
 
 // adapt returns what package adapt is told.
 func (o *Options) adapt() adapt.Options {
-	return adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress, Context: o.Context}
+	return adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress,
+		Context: o.Context}
 }
 
 // collocate solves by one polynomial or pieces, and reports whether it was one polynomial.
@@ -155,7 +159,8 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 			x = s.st.From(x)
 		}
 		defer func() {
-			s.Message += fmt.Sprintf("; the equation jumps at %s = %.10g: a break there would help", p.VariableName(), x)
+			s.Message += fmt.Sprintf("; the equation jumps at %s = %.10g: a break there would help", p.VariableName(),
+				x)
 		}()
 	}
 	g := a.Curve.Grid()
@@ -183,7 +188,8 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 		s.Message = a.Reason + "; how far what is shown is from the solution is not known"
 	default:
 		s.Status = Short
-		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason, short(a.Error), short(o.Tol))
+		s.Message = fmt.Sprintf("%s; what is shown has an estimated error of %s, and %s was asked", a.Reason,
+			short(a.Error), short(o.Tol))
 		if a.Partly {
 			s.Message += "; a derivative without an error does not converge"
 		}
@@ -276,7 +282,8 @@ func (u *unknown) errorAt(_ float64, err []float64) {
 	}
 }
 
-// Series returns the Legendre coefficients of one entry of the jet on one element (package collocation), nil for finite differences.
+// Series returns the Legendre coefficients of one entry of the jet on one element (package collocation), nil for finite
+// differences.
 func (s *Solution) Series(element, entry int) []float64 {
 	c := s.curve
 	if u, ok := c.(*unknown); ok {

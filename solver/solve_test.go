@@ -26,7 +26,8 @@ func value(x float64, derivative int, c float64) Condition {
 
 // linear2 is a y” + b y' + c y = r with values at the ends.
 func linear2(from, to, left, right float64, coef func(x float64) (a, b, c, r float64)) *Problem {
-	return &Problem{A: from, B: to, Unknowns: []Unknown{{Name: "y", Order: 2}}, Conditions: []Condition{value(from, 0, left), value(to, 0, right)},
+	return &Problem{A: from, B: to, Unknowns: []Unknown{{Name: "y", Order: 2}},
+		Conditions: []Condition{value(from, 0, left), value(to, 0, right)},
 		Equations: func(x float64, in, f, df []float64) {
 			a, b, c, r := coef(x)
 			f[0] = a*in[2] + b*in[1] + c*in[0] - r
@@ -48,8 +49,8 @@ func worst(s *Solution, exact func(x float64) float64) float64 {
 	return w
 }
 
-// TestPracticeRules: a solution of one wavelength over the interval needs a polynomial of about tenth degree, and five interior nodes are
-// enough for a quarter wave to plotting accuracy (common practice, no source).
+// TestPracticeRules: a solution of one wavelength over the interval needs a polynomial of about tenth degree, and five
+// interior nodes are enough for a quarter wave to plotting accuracy (common practice, no source).
 func TestPracticeRules(t *testing.T) {
 	wave := func(waves float64) (*Problem, func(x float64) float64) {
 		k := 2 * math.Pi * waves
@@ -117,7 +118,10 @@ func TestUnresolved(t *testing.T) {
 		t.Errorf("auto: %s by %s: %s", s.Status, s.Method, s.Message)
 	}
 	// A narrow source that coarse nodes miss altogether must not pass for nothing.
-	spike := linear2(0, 1, 0, 0, func(x float64) (a, b, c, r float64) { return 1, 0, 0, 1e4 * math.Exp(-math.Pow((x-0.371)/0.01, 2)) })
+	spike := linear2(0, 1, 0, 0, func(x float64) (a, b, c, r float64) {
+		return 1, 0, 0,
+			1e4 * math.Exp(-math.Pow((x-0.371)/0.01, 2))
+	})
 	s = Solve(spike, Options{})
 	jet := make([]float64, 3)
 	s.At(0.371, jet)
@@ -196,7 +200,8 @@ func TestSameBits(t *testing.T) {
 // TestParameter finds a number in a nonlinear problem: y” + ω² y = 0, y(0) = 0, y'(0) = 1, y(2) = 0 has ω = π/2.
 func TestParameter(t *testing.T) {
 	with := func(c Condition) Condition { return c }
-	p := &Problem{A: 0, B: 2, Unknowns: []Unknown{{Name: "y", Order: 2}}, Parameters: []Parameter{{Name: "omega", Guess: 1.5, HasGuess: true}},
+	p := &Problem{A: 0, B: 2, Unknowns: []Unknown{{Name: "y", Order: 2}},
+		Parameters: []Parameter{{Name: "omega", Guess: 1.5, HasGuess: true}},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[2] + in[3]*in[3]*in[0]
 			if df != nil {
@@ -205,7 +210,8 @@ func TestParameter(t *testing.T) {
 		},
 		Conditions: []Condition{with(value(0, 0, 0)), with(value(0, 1, 1)), with(value(2, 0, 0))}}
 	s := Solve(p, Options{})
-	if s.Status != Solved || len(s.Found) != 1 || math.Abs(s.Found[0].Value-math.Pi/2) > s.Found[0].Error || s.Found[0].Error > 1e-8 {
+	if s.Status != Solved || len(s.Found) != 1 || math.Abs(s.Found[0].Value-math.Pi/2) > s.Found[0].Error ||
+		s.Found[0].Error > 1e-8 {
 		t.Errorf("%s %v: %s", s.Status, s.Found, s.Message)
 	}
 }
@@ -247,8 +253,9 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// TestCondition: y” + k² y = 0 with values at the ends is the more sensitive the nearer k is to π, where it has no answer. With
-// y(0) = 0, y(1) = 1 the solution is sin kx / sin k, and a relative change of k changes it by k cot k (the derivative of ln sin k).
+// TestCondition: y” + k² y = 0 with values at the ends is the more sensitive the nearer k is to π, where it has no
+// answer. With y(0) = 0, y(1) = 1 the solution is sin kx / sin k, and a relative change of k changes it by k cot k (the
+// derivative of ln sin k).
 func TestCondition(t *testing.T) {
 	before := 0.0
 	for _, d := range []float64{1, 0.1, 0.01, 0.001} {

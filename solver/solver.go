@@ -66,8 +66,9 @@ type Status string
 
 const (
 	Solved Status = "solved"
-	Short  Status = "short-of-tolerance" // an answer with an honest, too large error, infinite where nothing is known of it
-	Failed Status = "failed"             // no answer; Message says why
+	// an answer with an honest, too large error, infinite where nothing is known of it
+	Short  Status = "short-of-tolerance"
+	Failed Status = "failed" // no answer; Message says why
 )
 
 // Found is a sought number with its estimated error.

@@ -54,7 +54,8 @@ func examples(text string) []example {
 }
 
 func squeeze(s string) string {
-	return strings.TrimSpace(regexp.MustCompile(`[ \t]*\n\s*`).ReplaceAllString(regexp.MustCompile(`[ \t]+`).ReplaceAllString(s, " "), "\n"))
+	s = regexp.MustCompile(`[ \t]+`).ReplaceAllString(s, " ")
+	return strings.TrimSpace(regexp.MustCompile(`[ \t]*\n\s*`).ReplaceAllString(s, "\n"))
 }
 
 func TestExamples(t *testing.T) {

@@ -77,7 +77,8 @@ func faultOfImport(file, path string) string {
 		case strings.HasPrefix(file, "expr/sheet/") && to == "solver" && !sheetStandsOn[path] && !isTest:
 			return "sheet needs the problem's vocabulary alone, and what the equations ask at a singular end"
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
-			return "in expr, sheet alone makes problems; report takes numbers from solutions, numbers reads those to be judged, the others show and tell"
+			return "in expr, sheet alone makes problems; report takes numbers from solutions, numbers reads those to " +
+				"be judged, the others show and tell"
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:
@@ -215,17 +216,20 @@ type ban struct {
 }
 
 // browserSide is what the page is made of, and what is written for a browser to show.
-var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure|expr/handout)/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
+var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure|expr/handout)` +
+	`/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
 
 var bans = []ban{
 	{
 		"text never becomes HTML: build DOM nodes", browserSide,
-		regexp.MustCompile(`(?i)innerHTML|outerHTML|insertAdjacentHTML|document\.write|createContextualFragment|DOMParser|setHTMLUnsafe`),
+		regexp.MustCompile(`(?i)innerHTML|outerHTML|insertAdjacentHTML|document\.write|` +
+			`createContextualFragment|DOMParser|setHTMLUnsafe`),
 		`out.Set("innerHTML", text)`, `out.Set("textContent", text)`,
 	},
 	{
 		"no code is made from text", browserSide,
-		regexp.MustCompile(`\beval\(|\bnew Function\b|\bset(Timeout|Interval)\(\s*["'` + "`" + `]|js\.Global\(\)\.(Call|Get)\("(eval|Function)"`),
+		regexp.MustCompile(`\beval\(|\bnew Function\b|\bset(Timeout|Interval)\(\s*["'` + "`" +
+			`]|js\.Global\(\)\.(Call|Get)\("(eval|Function)"`),
 		`js.Global().Call("eval", s)`, `setTimeout(() => draw(), 0)`,
 	},
 	{
@@ -235,7 +239,8 @@ var bans = []ban{
 	},
 	{
 		"the page talks to nobody", browserSide,
-		regexp.MustCompile(`XMLHttpRequest|WebSocket|EventSource|sendBeacon|(src|href)\s*=\s*["']?(https?:)?//|@import|url\(\s*["']?(https?:)?//`),
+		regexp.MustCompile(`XMLHttpRequest|WebSocket|EventSource|sendBeacon|` +
+			`(src|href)\s*=\s*["']?(https?:)?//|@import|url\(\s*["']?(https?:)?//`),
 		`<script src="https://example.org/a.js">`, `<script src="start.js">`,
 	},
 	{
@@ -277,8 +282,10 @@ func (b ban) isBrowserTest(file string) bool {
 
 // Others' code comes through go.mod and package-lock.json, built files come from the build.
 func TestNothingForeignIsCommitted(t *testing.T) {
-	foreign := regexp.MustCompile(`(^|/)(node_modules|vendor|third_party)/|(^|/)wasm_exec(_node)?\.js$|\.min\.(js|css)$|\.(wasm|woff2?|ttf|otf|exe|so|gz|br|zip|test)$`)
-	for file, want := range map[string]bool{"site/node_modules/a.js": true, "site/wasm_exec.js": true, "site/start.js": false} {
+	foreign := regexp.MustCompile(`(^|/)(node_modules|vendor|third_party)/|(^|/)wasm_exec(_node)?\.js$|` +
+		`\.min\.(js|css)$|\.(wasm|woff2?|ttf|otf|exe|so|gz|br|zip|test)$`)
+	for file, want := range map[string]bool{"site/node_modules/a.js": true, "site/wasm_exec.js": true,
+		"site/start.js": false} {
 		if foreign.MatchString(file) != want {
 			t.Errorf("%s: the pattern does not tell its own examples apart", file)
 		}
@@ -312,7 +319,8 @@ func TestPackageComments(t *testing.T) {
 		if !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
 			continue
 		}
-		f, err := parser.ParseFile(token.NewFileSet(), file, read(t, file), parser.PackageClauseOnly|parser.ParseComments)
+		f, err := parser.ParseFile(token.NewFileSet(), file, read(t, file),
+			parser.PackageClauseOnly|parser.ParseComments)
 		if err != nil {
 			t.Error(err)
 			continue
@@ -369,7 +377,8 @@ func keys(m map[string]bool) []string {
 // TestTopLevel: nothing but the rooms and these files stands at the top.
 func TestTopLevel(t *testing.T) {
 	allowed := map[string]bool{}
-	for _, name := range strings.Fields("wasm solver expr site testdata go.mod go.sum README.md DEVELOPERS.md Makefile LICENSE .ci .gitignore") {
+	for _, name := range strings.Fields("wasm solver expr site testdata go.mod go.sum README.md DEVELOPERS.md " +
+		"Makefile LICENSE .ci .gitignore") {
 		allowed[name] = true
 	}
 	for _, f := range files(t) {

@@ -103,5 +103,6 @@ func (c *Curves) ResidualAt(x float64) float64 { return c.residual(x) }
 
 // Residual samples what is left of the equations, from a to b.
 func (c *Curves) Residual(a, b, width float64, most int) plot.Curve {
-	return plot.SampleLog(c.residual, a, b, plot.Sampling{Seeds: c.s.Mesh, Width: width, Height: 200, Tol: 0.5, Max: most})
+	return plot.SampleLog(c.residual, a, b, plot.Sampling{Seeds: c.s.Mesh, Width: width, Height: 200, Tol: 0.5,
+		Max: most})
 }

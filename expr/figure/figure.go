@@ -53,8 +53,8 @@ func (o Options) filled() Options {
 	return o
 }
 
-// New makes the figure of a usable solution of a sheet's problem: its unknowns with their nodes, the exact solution where the sheet
-// has one, and the residual.
+// New makes the figure of a usable solution of a sheet's problem: its unknowns with their nodes, the exact solution
+// where the sheet has one, and the residual.
 func New(sh *sheet.Sheet, s *solver.Solution, o Options) *plot.Figure {
 	o = o.filled()
 	c := NewCurves(sh, s, o.Derivatives)
@@ -62,7 +62,8 @@ func New(sh *sheet.Sheet, s *solver.Solution, o Options) *plot.Figure {
 	x, y, exact := c.Sample(c.A, c.B, plot.Sampling{Width: o.Width * o.Density, Height: o.Width * o.Density / 2})
 	nodes := c.AtNodes()
 	for i, k := range c.Columns {
-		series := plot.Series{Name: k.Label, Line: plot.Curve{X: x, Y: y[i]}, Nodes: plot.Curve{X: c.Nodes, Y: nodes[i]}}
+		series := plot.Series{Name: k.Label, Line: plot.Curve{X: x, Y: y[i]},
+			Nodes: plot.Curve{X: c.Nodes, Y: nodes[i]}}
 		if exact[i] != nil {
 			series.Exact = plot.Curve{X: x, Y: exact[i]}
 		}
@@ -88,7 +89,8 @@ func SVG(fig *plot.Figure, o Options) []byte {
 	return s.Bytes()
 }
 
-// PNG draws a figure as a picture of pixels. The error says that the lettering lacks a character of the title or of a name.
+// PNG draws a figure as a picture of pixels. The error says that the lettering lacks a character of the title or of a
+// name.
 func PNG(fig *plot.Figure, o Options) ([]byte, error) {
 	o = o.filled()
 	words := []string{o.Title, fig.Variable}
@@ -98,7 +100,8 @@ func PNG(fig *plot.Figure, o Options) ([]byte, error) {
 	if err := lettered(words...); err != nil {
 		return nil, err
 	}
-	l := plot.NewLayout(fig, plot.NewView(fig.A, fig.B), plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewPNG(1, 1, 1))
+	l := plot.NewLayout(fig, plot.NewView(fig.A, fig.B), plot.Options{Width: o.Width, Palette: o.Palette},
+		plot.NewPNG(1, 1, 1))
 	p := plot.NewPNG(l.Width, l.Height+o.titleHeight(), o.Density)
 	o.draw(l.Width, l.Draw, p)
 	return p.Bytes(), nil
@@ -194,8 +197,8 @@ func (p lowered) down(xy []float64) []float64 {
 	return xy
 }
 
-// Inline returns an SVG file as it stands inside an HTML document: without names that two of them would share, each of its own ids
-// beginning with the prefix.
+// Inline returns an SVG file as it stands inside an HTML document: without names that two of them would share, each of
+// its own ids beginning with the prefix.
 func Inline(svg []byte, prefix string) []byte {
 	svg = bytes.ReplaceAll(svg, []byte(`id="c`), []byte(`id="`+prefix+`c`))
 	return bytes.ReplaceAll(svg, []byte(`url(#c`), []byte(`url(#`+prefix+`c`))

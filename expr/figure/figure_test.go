@@ -42,7 +42,8 @@ func TestFiles(t *testing.T) {
 	}
 	for _, text := range texts {
 		sh, s := solved(t, text)
-		for _, o := range []Options{{Width: 400, Density: 1}, {Width: 400, Density: 1, Title: "Fin <θ> & Übung", Derivatives: true, NoResidual: true}} {
+		for _, o := range []Options{{Width: 400, Density: 1}, {Width: 400, Density: 1, Title: "Fin <θ> & Übung",
+			Derivatives: true, NoResidual: true}} {
 			fig := New(sh, s, o)
 			svg := SVG(fig, o)
 			for d := xml.NewDecoder(bytes.NewReader(svg)); ; {
@@ -115,7 +116,8 @@ func TestLadder(t *testing.T) {
 func TestRefused(t *testing.T) {
 	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1; exact y = x^3")
 	fig := New(sh, s, Options{})
-	if _, err := PNG(fig, Options{Title: "山"}); err == nil || err.Error() != "the lettering of PNG files has no “山”, which is in “山”" {
+	if _, err := PNG(fig, Options{Title: "山"}); err == nil || err.Error() != "the lettering of PNG files has no “山”, "+
+		"which is in “山”" {
 		t.Errorf("%v", err)
 	}
 	if _, err := File(fig, "y.gif", Options{}); err == nil {
@@ -140,16 +142,18 @@ func TestInline(t *testing.T) {
 	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1")
 	svg := SVG(New(sh, s, Options{}), Options{})
 	a := string(Inline(svg, "a"))
-	if !strings.Contains(a, `id="ac1"`) || !strings.Contains(a, "url(#ac1)") || strings.Contains(a, `"c1"`) || strings.Contains(a, "#c1") {
+	if !strings.Contains(a, `id="ac1"`) || !strings.Contains(a, "url(#ac1)") || strings.Contains(a, `"c1"`) ||
+		strings.Contains(a, "#c1") {
 		t.Error("ids are not told apart")
 	}
 	var _ plot.Painter = lowered{}
 }
 
-// TestCurves holds every point of a figure's curves to the solution in closed form: cos x and sin x solve the system, and the sheet
-// says so of one of them wrongly on purpose, so that a curve that stands in the place of another is seen.
+// TestCurves holds every point of a figure's curves to the solution in closed form: cos x and sin x solve the system,
+// and the sheet says so of one of them wrongly on purpose, so that a curve that stands in the place of another is seen.
 func TestCurves(t *testing.T) {
-	sh, s := solved(t, "u' = v; v' = -u; u(0) = 0; v(0) = 1; 0 < x < 2; exact u = sin(x) + 0.01; exact v = cos(x) - 0.02")
+	sh, s := solved(t, "u' = v; v' = -u; u(0) = 0; v(0) = 1; 0 < x < 2; exact u = sin(x) + 0.01; exact v = "+
+		"cos(x) - 0.02")
 	fig := New(sh, s, Options{Width: 400, Density: 1})
 	if len(fig.Series) != 2 || fig.A != 0 || fig.B != 2 {
 		t.Fatalf("%d series from %g to %g", len(fig.Series), fig.A, fig.B)

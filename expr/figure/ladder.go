@@ -10,12 +10,14 @@ import (
 	"nodespan/solver/ladder"
 )
 
-// NewLadder makes the picture of a ladder: error against number of unknowns. It returns nil where the ladder has no rungs.
+// NewLadder makes the picture of a ladder: error against number of unknowns. It returns nil where the ladder has no
+// rungs.
 func NewLadder(l *ladder.Ladder) *plot.Ladder {
 	d := &plot.Ladder{Tol: l.Tol, From: math.Inf(1)}
 	for i := range l.Series {
 		s := &l.Series[i]
-		p := plot.LadderSeries{Rank: i, Note: rate(s.Rate), FirstMet: s.FirstMet, PlateauFrom: s.PlateauFrom, WiggleFrom: s.WiggleFrom, Plateau: s.Plateau}
+		p := plot.LadderSeries{Rank: i, Note: rate(s.Rate), FirstMet: s.FirstMet, PlateauFrom: s.PlateauFrom,
+			WiggleFrom: s.WiggleFrom, Plateau: s.Plateau}
 		switch s.Method {
 		case solver.One:
 			p.Label = ladder.FamilyName(s.Family)

@@ -28,9 +28,11 @@ import (
 type Options struct {
 	// Title and Note are the author's own, plain text; a blank line in the note starts a paragraph.
 	Title, Note string
-	// Blank lists what students fill in: names of steps of the working, "answer" for the answer and the node table, or "all".
+	// Blank lists what students fill in: names of steps of the working, "answer" for the answer and the node table, or
+	// "all".
 	Blank []string
-	// Solve says how the problem is solved; the working has its Nodes (as many as lesson.DefaultNodes for 0) and its Family.
+	// Solve says how the problem is solved; the working has its Nodes (as many as lesson.DefaultNodes for 0) and its
+	// Family.
 	Solve solver.Options
 	// At are the points of the node table; nil means the nodes.
 	At []float64
@@ -47,9 +49,12 @@ const (
 // Blanks lists everything that may be left blank.
 func Blanks() []string {
 	names := []string{Answer}
-	for _, id := range []working.StepID{working.StepMap, working.StepNodes, working.StepPoints, working.StepPowers, working.StepInverse,
-		working.StepDerivatives, working.StepLinearise, working.StepCoefficients, working.StepOperator, working.StepConditions, working.StepRows,
-		working.StepSolution, working.StepPolynomial, working.StepTable, working.StepCheck, working.StepStable, working.StepDigits} {
+	for _, id := range []working.StepID{working.StepMap, working.StepNodes, working.StepPoints, working.StepPowers,
+		working.StepInverse,
+		working.StepDerivatives, working.StepLinearise, working.StepCoefficients, working.StepOperator,
+		working.StepConditions, working.StepRows,
+		working.StepSolution, working.StepPolynomial, working.StepTable, working.StepCheck, working.StepStable,
+		working.StepDigits} {
 		names = append(names, string(id))
 	}
 	return append(names, All)
@@ -131,7 +136,8 @@ type (
 	}
 )
 
-// New gathers a handout. It solves the problem, lays out the working and climbs the ladder. The options must be in order: [Options.Check] tells.
+// New gathers a handout. It solves the problem, lays out the working and climbs the ladder. The options must be in
+// order: [Options.Check] tells.
 func New(sh *sheet.Sheet, o Options) *Handout {
 	s := solver.Solve(sh.Problem(), o.Solve)
 	h := &Handout{Title: cmp.Or(o.Title, "A boundary value problem"), Solution: s, digits: o.Table}
@@ -148,8 +154,10 @@ func New(sh *sheet.Sheet, o Options) *Handout {
 	return h
 }
 
-// caution stands at the end of every handout: whether a problem is about something that can hurt cannot be told from its equation.
-const caution = "For teaching and checking. Where people’s safety depends on a result, design follows local codes and a licensed practitioner."
+// caution stands at the end of every handout: whether a problem is about something that can hurt cannot be told from
+// its equation.
+const caution = "For teaching and checking. Where people’s safety depends on a result, design follows local codes " +
+	"and a licensed practitioner."
 
 func (h *Handout) add(b block) { h.blocks = append(h.blocks, b) }
 
@@ -165,7 +173,8 @@ func (h *Handout) problem(sh *sheet.Sheet) {
 		if l.HasValue { // a constant that is worked out, or one given another value
 			value := &notation.Number{Value: math.Abs(l.Value), Text: table.Fixed(math.Abs(l.Value), 7).String()}
 			c := *r
-			c.Sides, c.Ops = append(c.Sides[:len(c.Sides):len(c.Sides)], value), append(c.Ops[:len(c.Ops):len(c.Ops)], "=")
+			c.Sides, c.Ops = append(c.Sides[:len(c.Sides):len(c.Sides)], value),
+				append(c.Ops[:len(c.Ops):len(c.Ops)], "=")
 			if l.Value < 0 {
 				c.Sides[len(c.Sides)-1] = &notation.Negate{X: value}
 			}
@@ -184,7 +193,8 @@ func (h *Handout) problem(sh *sheet.Sheet) {
 }
 
 func relation(r *notation.Relation) lesson.Formula {
-	return lesson.Formula{MathML: typeset.MathMLRelation(r), LaTeX: typeset.LaTeXRelation(r), Plain: typeset.PlainRelation(r)}
+	return lesson.Formula{MathML: typeset.MathMLRelation(r), LaTeX: typeset.LaTeXRelation(r),
+		Plain: typeset.PlainRelation(r)}
 }
 
 func formula(n notation.Node) lesson.Formula {
@@ -246,7 +256,8 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 	h.add(heading{text: "Node table"})
 	t := table.New(s, o.At)
 	if len(t.Rows) > mostRows {
-		h.add(paragraph{text: fmt.Sprintf("The table has %d rows; shown are %d of them, evenly chosen.", len(t.Rows), mostRows)})
+		h.add(paragraph{text: fmt.Sprintf("The table has %d rows; shown are %d of them, evenly chosen.", len(t.Rows),
+			mostRows)})
 	}
 	g := grid{columns: t.Columns}
 	// More than ten digits of a column's largest value help nobody on paper.
@@ -314,14 +325,17 @@ func (h *Handout) verdict(sh *sheet.Sheet) string {
 		parts = append(parts, "What is shown is not an answer.")
 	}
 	if s.Error > 0 && !math.IsInf(s.Error, 0) {
-		parts = append(parts, fmt.Sprintf("The estimated error is nowhere larger than %s of an unknown’s largest value (of 1 where that is smaller).", size(s.Error)))
+		parts = append(parts, fmt.Sprintf("The estimated error is nowhere larger than %s of an unknown’s largest "+
+			"value (of 1 where that is smaller).", size(s.Error)))
 	}
 	parts = append(parts, sentence(s.Message))
 	if e, ok := table.ExactError(s, sh.Exact); ok {
-		parts = append(parts, fmt.Sprintf("The largest difference from the exact solution of the sheet is %s.", size(e)))
+		parts = append(parts, fmt.Sprintf("The largest difference from the exact solution of the sheet is %s.",
+			size(e)))
 	}
 	if s.Condition > 10 {
-		parts = append(parts, fmt.Sprintf("A relative change of the data may come out up to about %s times as large in the solution.", size(s.Condition)))
+		parts = append(parts, fmt.Sprintf("A relative change of the data may come out up to about %s times as large "+
+			"in the solution.", size(s.Condition)))
 	}
 	return strings.Join(parts, " ")
 }
@@ -395,14 +409,16 @@ func numbered(m *working.Matrix) *working.Matrix {
 }
 
 // telling are the steps whose formulas hold the numbers that students are to find.
-var telling = map[working.StepID]bool{working.StepMap: true, working.StepNodes: true, working.StepPoints: true, working.StepCoefficients: true, working.StepPolynomial: true}
+var telling = map[working.StepID]bool{working.StepMap: true, working.StepNodes: true, working.StepPoints: true,
+	working.StepCoefficients: true, working.StepPolynomial: true}
 
 // mostColumns is the largest number of columns of a matrix that can be read on paper.
 const mostColumns = 30
 
 func (h *Handout) matrix(m *working.Matrix, blank bool) {
 	if len(m.Columns) > mostColumns || len(m.Rows) > mostColumns {
-		h.add(paragraph{text: fmt.Sprintf("%s has %d rows and %d columns, too many for paper.", m.Name, len(m.Rows), len(m.Columns))})
+		h.add(paragraph{text: fmt.Sprintf("%s has %d rows and %d columns, too many for paper.", m.Name, len(m.Rows),
+			len(m.Columns))})
 		return
 	}
 	b := matrix{name: m.Name, rows: m.Rows, columns: m.Columns}
@@ -474,7 +490,8 @@ func (b *matrix) parts() []matrix {
 	var out []matrix
 	for from := 0; from < len(b.columns); from += each {
 		to := min(from+each, len(b.columns))
-		p := matrix{name: b.name, part: fmt.Sprintf("columns %d to %d of %d", from+1, to, len(b.columns)), rows: b.rows, columns: b.columns[from:to]}
+		p := matrix{name: b.name, part: fmt.Sprintf("columns %d to %d of %d", from+1, to, len(b.columns)), rows: b.rows,
+			columns: b.columns[from:to]}
 		for _, row := range b.cells {
 			p.cells = append(p.cells, row[from:to])
 		}

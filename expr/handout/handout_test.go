@@ -43,16 +43,21 @@ type sample struct {
 func samples() []sample {
 	var all []sample
 	for _, d := range demos.All() {
-		all = append(all, sample{d.Name, d.Sheet, Options{Title: d.Title, Note: "Hand in by Friday.\n\nUse four digits."}})
+		all = append(all, sample{d.Name, d.Sheet, Options{Title: d.Title,
+			Note: "Hand in by Friday.\n\nUse four digits."}})
 	}
 	return append(all,
 		sample{"blank", demos.All()[1].Sheet, Options{Blank: []string{All}}},
-		sample{"twelve nodes", demos.All()[5].Sheet, Options{Solve: solver.Options{Nodes: 12}, Table: table.Options{Digits: 5, Comma: true}}},
-		sample{"eigenvalue", "y'' + lambda y = 0; y(0) = y(1) = 0; lambda = ?; report top = largest(y)", Options{Solve: solver.Options{Count: 3}}},
+		sample{"twelve nodes", demos.All()[5].Sheet, Options{Solve: solver.Options{Nodes: 12},
+			Table: table.Options{Digits: 5, Comma: true}}},
+		sample{"eigenvalue", "y'' + lambda y = 0; y(0) = y(1) = 0; lambda = ?; report top = largest(y)",
+			Options{Solve: solver.Options{Count: 3}}},
 		sample{"unbounded", "y'' = y; y(0) = 1; y(inf) = 0; report A = integral(y), never = zero(y)", Options{}},
 		sample{"no solution", "y'' + pi^2 y = 1; y(0) = 0; y(1) = 0", Options{}},
-		sample{"hostile", "T_s'' = a_1*T_s; T_s(0) = -1.5; T_s(1) = x_0; a_1 = 2e-7; x_0 = 1e5; report y_0^2 + 0 T_s(0); y_0 = 1",
-			Options{Title: `A & B_c: 50 % of #1 {x} \end{document} <script>alert(1)</script> θ ≤ 3 漢 "q" ~ ^ $x$`, Note: "\\input{/etc/passwd} naïve Übung Łódź — “x” |a| 10 °C"}})
+		sample{"hostile", "T_s'' = a_1*T_s; T_s(0) = -1.5; T_s(1) = x_0; a_1 = 2e-7; x_0 = 1e5; report y_0^2 + 0 " +
+			"T_s(0); y_0 = 1",
+			Options{Title: `A & B_c: 50 % of #1 {x} \end{document} <script>alert(1)</script> θ ≤ 3 漢 "q" ~ ^ $x$`,
+				Note: "\\input{/etc/passwd} naïve Übung Łódź — “x” |a| 10 °C"}})
 }
 
 func execute(t *testing.T, dir, program string, args ...string) []byte {
@@ -96,7 +101,8 @@ func TestLaTeX(t *testing.T) {
 			if err := os.WriteFile(filepath.Join(dir, "handout.tex"), source, 0o666); err != nil {
 				t.Fatal(err)
 			}
-			out := execute(t, dir, "pdflatex", "-interaction=nonstopmode", "-halt-on-error", "-no-shell-escape", "handout.tex")
+			out := execute(t, dir, "pdflatex", "-interaction=nonstopmode", "-halt-on-error", "-no-shell-escape",
+				"handout.tex")
 			for _, line := range strings.Split(string(out), "\n") {
 				if strings.HasPrefix(line, "Overfull") {
 					t.Error(line)
@@ -166,7 +172,8 @@ func TestHTML(t *testing.T) {
 // TestPolicy holds the hash of the style sheet (CSP level 3: base64 of SHA-256).
 func TestPolicy(t *testing.T) {
 	sum := sha256.Sum256([]byte(style))
-	if want := "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"; policy != want {
+	if want := "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) +
+		"'"; policy != want {
 		t.Errorf("the policy is %s, want %s", policy, want)
 	}
 }
@@ -189,7 +196,8 @@ func TestPrinted(t *testing.T) {
 		if err := os.WriteFile(page, h.HTML(), 0o666); err != nil {
 			t.Fatal(err)
 		}
-		execute(t, dir, browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", "--user-data-dir="+filepath.Join(dir, "profile"),
+		execute(t, dir, browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
+			"--user-data-dir="+filepath.Join(dir, "profile"),
 			"--print-to-pdf="+file, "file://"+page)
 		all := pages(t, file)
 		matrices := 0
@@ -289,7 +297,8 @@ func Example() {
 	if err != nil {
 		panic(err)
 	}
-	h := New(sh, Options{Title: "The shape of a washing line", Blank: []string{"inverse"}, Solve: solver.Options{Nodes: 1}})
+	h := New(sh, Options{Title: "The shape of a washing line", Blank: []string{"inverse"},
+		Solve: solver.Options{Nodes: 1}})
 	fmt.Println(strings.Contains(string(h.HTML()), "<h1>The shape of a washing line</h1>"))
 	fmt.Println(strings.HasPrefix(string(h.LaTeX()), `\documentclass`))
 	// Output:

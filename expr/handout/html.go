@@ -11,7 +11,8 @@ import (
 	"nodespan/solver/table"
 )
 
-// style is the document's only style sheet. Nothing that belongs together is cut by the end of a page, and wide matrices are set smaller rather than cut.
+// style is the document's only style sheet. Nothing that belongs together is cut by the end of a page, and wide
+// matrices are set smaller rather than cut.
 const style = `
 :root { color-scheme: light }
 body { margin: 0 auto; padding: 1.5rem 1rem 3rem; max-width: 46rem; background: #fff; color: #1d1d1b;
@@ -52,7 +53,8 @@ td, th { padding: .08rem .45em; text-align: right; white-space: nowrap; font-wei
 }
 `
 
-// policy lets in the document's own style sheet, by its hash, and nothing else. (A constant: package crypto/sha256 is heavy in the page. A test holds it.)
+// policy lets in the document's own style sheet, by its hash, and nothing else. (A constant: package crypto/sha256 is
+// heavy in the page. A test holds it.)
 const policy = "default-src 'none'; style-src 'sha256-gly7djo2pJU1DzyOywI5GxeBw4S1SeRPvaKnXWleR5c='"
 
 // HTML returns the document as one file: no scripts, nothing to load.
@@ -60,7 +62,8 @@ func (h *Handout) HTML() []byte {
 	w := &htmlWriter{h: h}
 	w.put(`<!doctype html>` + "\n" + `<html lang="en">` + "\n<head>\n" + `<meta charset="utf-8" />` + "\n" +
 		`<meta http-equiv="Content-Security-Policy" content="` + policy + `" />` + "\n" +
-		`<meta name="viewport" content="width=device-width, initial-scale=1" />` + "\n<title>" + html.EscapeString(h.Title) + "</title>\n<style>" + style + "</style>\n</head>\n<body>\n")
+		`<meta name="viewport" content="width=device-width, initial-scale=1" />` +
+		"\n<title>" + html.EscapeString(h.Title) + "</title>\n<style>" + style + "</style>\n</head>\n<body>\n")
 	w.put("<h1>" + html.EscapeString(h.Title) + "</h1>\n")
 	for i, b := range h.blocks {
 		w.block(b, i)

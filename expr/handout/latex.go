@@ -9,7 +9,8 @@ import (
 	"nodespan/solver/table"
 )
 
-// preamble asks for the required bundles of LaTeX alone. \fit sets a table as it is, or smaller where it is wider than the page.
+// preamble asks for the required bundles of LaTeX alone. \fit sets a table as it is, or smaller where it is wider than
+// the page.
 const preamble = `\documentclass[11pt,a4paper]{article}
 \usepackage[utf8]{inputenc}
 \usepackage{amsmath}
@@ -122,7 +123,8 @@ func (w *latexWriter) block(b block) {
 	case matrix:
 		w.matrix(b)
 	case rungs:
-		w.put("\\begin{samepage}" + latexText(b.what) + ":\\nopagebreak\\\\[2pt]\n{\\small\\fit{\\begin{tabular}{l|" + strings.Repeat("r", len(b.nodes)) + "}\n")
+		w.put("\\begin{samepage}" + latexText(b.what) + ":\\nopagebreak\\\\[2pt]\n{\\small\\fit{\\begin{tabular}{l|" +
+			strings.Repeat("r", len(b.nodes)) + "}\n")
 		w.put("number & " + strings.Join(w.numbers(b.nodes), " & ") + " \\\\\n")
 		w.put("error & " + strings.Join(w.numbers(b.errors), " & ") + " \\\\\n\\end{tabular}}}\\end{samepage}\n\n")
 	}
@@ -159,7 +161,8 @@ func (w *latexWriter) matrix(b matrix) {
 		w.put("$" + latexSymbol(b.name) + "$, " + b.part + ":\\nopagebreak\n\n")
 		name = ""
 	}
-	w.put("{" + size + "\\fit{" + name + "\\begin{tabular}{r|" + strings.Repeat("r", len(b.columns)) + "|}\n\\multicolumn{1}{r}{}")
+	w.put("{" + size + "\\fit{" + name + "\\begin{tabular}{r|" + strings.Repeat("r", len(b.columns)) +
+		"|}\n\\multicolumn{1}{r}{}")
 	for _, c := range b.columns {
 		w.put(" & \\multicolumn{1}{r}{" + latexText(c) + "}")
 	}
@@ -222,18 +225,24 @@ func latexSymbol(name string) string {
 }
 
 var (
-	latexEscape = strings.NewReplacer(`\`, `\textbackslash{}`, `{`, `\{`, `}`, `\}`, `$`, `\$`, `&`, `\&`, `#`, `\#`, `%`, `\%`, `_`, `\_`,
+	latexEscape = strings.NewReplacer(`\`, `\textbackslash{}`, `{`, `\{`, `}`, `\}`, `$`, `\$`, `&`, `\&`, `#`, `\#`,
+		`%`, `\%`, `_`, `\_`,
 		`^`, `\textasciicircum{}`, `~`, `\textasciitilde{}`, `<`, `$<$`, `>`, `$>$`, `|`, `$|$`, `"`, `''`,
-		"“", "``", "”", "''", "‘", "`", "’", "'", "…", `\ldots{}`, "–", "--", "—", "---", "−", "$-$", "·", `$\cdot$`, "×", `$\times$`, "′", "$'$", "″", "$''$",
-		"≤", `$\le$`, "≥", `$\ge$`, "∞", `$\infty$`, "→", `$\to$`, "±", `$\pm$`, "°", `$^\circ$`, "²", "$^2$", "³", "$^3$", "√", `$\surd$`, "∂", `$\partial$`,
+		"“", "``", "”", "''", "‘", "`", "’", "'", "…", `\ldots{}`, "–", "--", "—", "---", "−", "$-$", "·", `$\cdot$`,
+		"×", `$\times$`, "′", "$'$", "″", "$''$",
+		"≤", `$\le$`, "≥", `$\ge$`, "∞", `$\infty$`, "→", `$\to$`, "±", `$\pm$`, "°", `$^\circ$`, "²", "$^2$", "³",
+		"$^3$", "√", `$\surd$`, "∂", `$\partial$`,
 		"\u00a0", "~", "\u202f", `\,`, "\u2009", `\,`, "µ", `$\mu$`)
 )
 
 // greekLetters that LaTeX has commands for; the rest look like Latin ones.
 var greekLetters = map[rune]string{
-	'α': "alpha", 'β': "beta", 'γ': "gamma", 'δ': "delta", 'ε': "epsilon", 'ζ': "zeta", 'η': "eta", 'θ': "theta", 'ι': "iota", 'κ': "kappa", 'λ': "lambda",
-	'μ': "mu", 'ν': "nu", 'ξ': "xi", 'π': "pi", 'ρ': "rho", 'σ': "sigma", 'τ': "tau", 'υ': "upsilon", 'φ': "phi", 'χ': "chi", 'ψ': "psi", 'ω': "omega",
-	'Γ': "Gamma", 'Δ': "Delta", 'Θ': "Theta", 'Λ': "Lambda", 'Ξ': "Xi", 'Π': "Pi", 'Σ': "Sigma", 'Φ': "Phi", 'Ψ': "Psi", 'Ω': "Omega",
+	'α': "alpha", 'β': "beta", 'γ': "gamma", 'δ': "delta", 'ε': "epsilon", 'ζ': "zeta", 'η': "eta", 'θ': "theta",
+	'ι': "iota", 'κ': "kappa", 'λ': "lambda",
+	'μ': "mu", 'ν': "nu", 'ξ': "xi", 'π': "pi", 'ρ': "rho", 'σ': "sigma", 'τ': "tau", 'υ': "upsilon", 'φ': "phi",
+	'χ': "chi", 'ψ': "psi", 'ω': "omega",
+	'Γ': "Gamma", 'Δ': "Delta", 'Θ': "Theta", 'Λ': "Lambda", 'Ξ': "Xi", 'Π': "Pi", 'Σ': "Sigma", 'Φ': "Phi", 'Ψ': "Psi",
+	'Ω': "Omega",
 }
 
 // latexText sets running text. Letters of scripts that plain LaTeX does not have are named by their code.
@@ -282,5 +291,6 @@ func (w *latexWriter) picture(b picture) string {
 		width, p.height = l.Width, l.Height
 		l.Draw(p)
 	}
-	return fmt.Sprintf("\\setlength{\\unitlength}{%.4fmm}%%\n\\begin{picture}(%s,%s)\n%s\\end{picture}%%\n", pictureUnit, coordinate(width), coordinate(p.height), p.b.String())
+	return fmt.Sprintf("\\setlength{\\unitlength}{%.4fmm}%%\n\\begin{picture}(%s,%s)\n%s\\end{picture}%%\n",
+		pictureUnit, coordinate(width), coordinate(p.height), p.b.String())
 }

@@ -13,8 +13,9 @@ import (
 // pictureUnit is the length in millimetres of a CSS pixel in a LaTeX picture: the figure is 163 mm wide.
 const pictureUnit = 0.255
 
-// latexPicture is a painter that writes the body of a LaTeX picture environment. Upright and level lines are lines; others are quadratic curves
-// (qbezier), which run at any slope; fillings are left out but for rectangles of a colour and discs. Text is LaTeX's own.
+// latexPicture is a painter that writes the body of a LaTeX picture environment. Upright and level lines are lines;
+// others are quadratic curves (qbezier), which run at any slope; fillings are left out but for rectangles of a colour
+// and discs. Text is LaTeX's own.
 type latexPicture struct {
 	height float64
 	b      strings.Builder
@@ -40,7 +41,8 @@ func (p *latexPicture) use(color string, width float64) {
 	if color == "" {
 		return
 	}
-	set := fmt.Sprintf("\\color[rgb]{%s}\\linethickness{%.2fpt}%%\n", rgb(color), math.Max(width*pictureUnit*72.27/25.4, 0.25))
+	set := fmt.Sprintf("\\color[rgb]{%s}\\linethickness{%.2fpt}%%\n", rgb(color),
+		math.Max(width*pictureUnit*72.27/25.4, 0.25))
 	if set != p.color {
 		p.b.WriteString(set)
 		p.color = set
@@ -89,15 +91,17 @@ func (p *latexPicture) stretch(xy []float64) {
 		case dx < 0.005:
 			p.b.WriteString("\\put" + p.at(x0, math.Max(y0, y1)) + "{\\line(0,1){" + coordinate(dy) + "}}\n")
 		default:
-			// Dots a quarter of a pixel apart, which the width of a line makes one. Dashes have whole lengths, which rounding must not add a dot to.
+			// Dots a quarter of a pixel apart, which the width of a line makes one. Dashes have whole lengths, which
+			// rounding must not add a dot to.
 			dots := int(math.Hypot(dx, dy)/0.25+0.998) + 1
-			p.b.WriteString("\\qbezier[" + strconv.Itoa(dots) + "]" + p.at(x0, y0) + p.at((x0+x1)/2, (y0+y1)/2) + p.at(x1, y1) + "\n")
+			p.b.WriteString("\\qbezier[" + strconv.Itoa(dots) + "]" + p.at(x0, y0) + p.at((x0+x1)/2, (y0+y1)/2) +
+				p.at(x1, y1) + "\n")
 		}
 	}
 }
 
-// simplified leaves points out that lie on the line between their neighbours, to a twentieth of a pixel (U. Ramer, Computer Graphics and Image
-// Processing 1, 1972, 244–256).
+// simplified leaves points out that lie on the line between their neighbours, to a twentieth of a pixel (U. Ramer,
+// Computer Graphics and Image Processing 1, 1972, 244–256).
 func simplified(xy []float64) []float64 {
 	n := len(xy) / 2
 	if n < 3 {
@@ -148,7 +152,8 @@ func (p *latexPicture) clipped(xy []float64) [][]float64 {
 		// A. Liang and B. Barsky, ACM Trans. Graphics 3, 1984, 1–22.
 		x0, y0, x1, y1 := xy[i], xy[i+1], xy[i+2], xy[i+3]
 		t0, t1, inside := 0.0, 1.0, true
-		for _, e := range [4][2]float64{{x0 - x1, x0 - c[0]}, {x1 - x0, c[2] - x0}, {y0 - y1, y0 - c[1]}, {y1 - y0, c[3] - y0}} {
+		for _, e := range [4][2]float64{{x0 - x1, x0 - c[0]}, {x1 - x0, c[2] - x0}, {y0 - y1, y0 - c[1]},
+			{y1 - y0, c[3] - y0}} {
 			switch r := e[1] / e[0]; {
 			case e[0] == 0:
 				inside = inside && e[1] >= 0
@@ -182,7 +187,8 @@ func (p *latexPicture) Polygon(xy []float64, f plot.Fill, s plot.Stroke) {
 	box, rectangle := rectangleOf(xy)
 	if f.Color != "" && rectangle && f.Alpha == 1 && f.Color != plot.Print.Paper {
 		p.use(f.Color, 1)
-		p.b.WriteString(fmt.Sprintf("\\put%s{\\rule{%s\\unitlength}{%s\\unitlength}}\n", p.at(box[0], box[3]), coordinate(box[2]-box[0]), coordinate(box[3]-box[1])))
+		p.b.WriteString(fmt.Sprintf("\\put%s{\\rule{%s\\unitlength}{%s\\unitlength}}\n", p.at(box[0], box[3]),
+			coordinate(box[2]-box[0]), coordinate(box[3]-box[1])))
 	}
 	if s.Color != "" {
 		p.Polyline(append(append([]float64(nil), xy...), xy[0], xy[1]), s)
@@ -194,7 +200,8 @@ func rectangleOf(xy []float64) (box [4]float64, ok bool) {
 	if len(xy) != 8 || xy[1] != xy[3] || xy[2] != xy[4] || xy[5] != xy[7] || xy[6] != xy[0] {
 		return box, false
 	}
-	return [4]float64{math.Min(xy[0], xy[2]), math.Min(xy[1], xy[5]), math.Max(xy[0], xy[2]), math.Max(xy[1], xy[5])}, true
+	return [4]float64{math.Min(xy[0], xy[2]), math.Min(xy[1], xy[5]), math.Max(xy[0], xy[2]), math.Max(xy[1], xy[5])},
+		true
 }
 
 func (p *latexPicture) Circle(x, y, r float64, f plot.Fill, s plot.Stroke) {
@@ -206,19 +213,22 @@ func (p *latexPicture) Circle(x, y, r float64, f plot.Fill, s plot.Stroke) {
 		return
 	}
 	p.use(s.Color, s.Width)
-	// The circles of LaTeX's fonts come in few sizes and one width; four curves are a circle to a thirtieth of its radius.
+	// The circles of LaTeX's fonts come in few sizes and one width; four curves are a circle to a thirtieth of its
+	// radius.
 	const n = 8
 	for k := range n {
 		a, b := 2*math.Pi*float64(k)/n, 2*math.Pi*float64(k+1)/n
 		m, out := (a+b)/2, r/math.Cos((b-a)/2)
-		p.b.WriteString("\\qbezier" + p.at(x+r*math.Cos(a), y+r*math.Sin(a)) + p.at(x+out*math.Cos(m), y+out*math.Sin(m)) + p.at(x+r*math.Cos(b), y+r*math.Sin(b)) + "\n")
+		p.b.WriteString("\\qbezier" + p.at(x+r*math.Cos(a), y+r*math.Sin(a)) + p.at(x+out*math.Cos(m),
+			y+out*math.Sin(m)) + p.at(x+r*math.Cos(b), y+r*math.Sin(b)) + "\n")
 	}
 }
 
 func (p *latexPicture) Text(x, y float64, text string, t plot.TextStyle) {
 	p.use(t.Color, 1)
 	side := [...]string{plot.Start: "l", plot.Middle: "", plot.End: "r"}[t.Align]
-	p.b.WriteString("\\put" + p.at(x, y) + "{\\makebox(0,0)[" + side + "b]{" + typeSize(t.Size) + "\\smash{" + lettered(text, t) + "}}}\n")
+	p.b.WriteString("\\put" + p.at(x, y) + "{\\makebox(0,0)[" + side + "b]{" + typeSize(t.Size) +
+		"\\smash{" + lettered(text, t) + "}}}\n")
 }
 
 // typeSize is the nearest size of LaTeX's, which are 6, 8, 9, 10 and 11 points.
@@ -252,8 +262,9 @@ func lettered(text string, t plot.TextStyle) string {
 	return latexText(text)
 }
 
-// TextWidth is the width in Computer Modern, in which LaTeX sets text unless told otherwise (D. E. Knuth, Computer Modern
-// Typefaces, 1986; rounded to a twentieth of the size and made an eighth wider, since a size of LaTeX's may be larger than the one asked for).
+// TextWidth is the width in Computer Modern, in which LaTeX sets text unless told otherwise (D. E. Knuth, Computer
+// Modern Typefaces, 1986; rounded to a twentieth of the size and made an eighth wider, since a size of LaTeX's may be
+// larger than the one asked for).
 func (p *latexPicture) TextWidth(text string, t plot.TextStyle) float64 {
 	w := 0.0
 	for _, r := range text {

@@ -10,7 +10,8 @@ import (
 	"nodespan/expr/plot"
 )
 
-// tally is a painter that counts what it is given, on the ground of the LaTeX picture, so that both lay the figure out alike.
+// tally is a painter that counts what it is given, on the ground of the LaTeX picture, so that both lay the figure out
+// alike.
 type tally struct {
 	latexPicture
 	texts   []string
@@ -40,8 +41,8 @@ func (p *tally) Polyline(xy []float64, s plot.Stroke) {
 	}
 }
 
-// TestPicture counts what a picture in LaTeX holds against what the figure draws: every label, every marker in its place, and the length of its
-// curves, colour by colour.
+// TestPicture counts what a picture in LaTeX holds against what the figure draws: every label, every marker in its
+// place, and the length of its curves, colour by colour.
 func TestPicture(t *testing.T) {
 	var x, y, z []float64
 	for i := range 101 {
@@ -76,17 +77,20 @@ func TestPicture(t *testing.T) {
 		}
 		return v
 	}
-	discs := regexp.MustCompile(`\\put\(([-\d.]+),([-\d.]+)\)\{\\circle\*\{([\d.]+)\}\}`).FindAllStringSubmatch(source, -1)
+	discs := regexp.MustCompile(`\\put\(([-\d.]+),([-\d.]+)\)\{\\circle\*\{([\d.]+)\}\}`).FindAllStringSubmatch(source,
+		-1)
 	if len(discs) != len(want.circles) || len(discs) < 4 {
 		t.Fatalf("%d markers, want %d", len(discs), len(want.circles))
 	}
 	for i, c := range want.circles {
 		d := discs[i]
-		if math.Abs(number(d[1])-c[0]) > 0.01 || math.Abs(number(d[2])-(l.Height-c[1])) > 0.01 || math.Abs(number(d[3])-2*c[2]) > 0.02 {
+		if math.Abs(number(d[1])-c[0]) > 0.01 || math.Abs(number(d[2])-(l.Height-c[1])) > 0.01 ||
+			math.Abs(number(d[3])-2*c[2]) > 0.02 {
 			t.Errorf("marker %d is %v, want %v", i, d[1:], c)
 		}
 	}
-	// Lines: their length under each colour; outlines of circles and polygons come on top, so that it is a lower bound, and nearly met.
+	// Lines: their length under each colour; outlines of circles and polygons come on top, so that it is a lower bound,
+	// and nearly met.
 	lengths := map[string]float64{}
 	color := ""
 	for _, line := range strings.Split(source, "\n") {
@@ -96,7 +100,8 @@ func TestPicture(t *testing.T) {
 		if m := regexp.MustCompile(`\\line\([01],[01]\)\{([\d.]+)\}`).FindStringSubmatch(line); m != nil {
 			lengths[color] += number(m[1])
 		}
-		if m := regexp.MustCompile(`^\\qbezier\[\d+\]\(([-\d.]+),([-\d.]+)\)\([^)]*\)\(([-\d.]+),([-\d.]+)\)`).FindStringSubmatch(line); m != nil {
+		bezier := regexp.MustCompile(`^\\qbezier\[\d+\]\(([-\d.]+),([-\d.]+)\)\([^)]*\)\(([-\d.]+),([-\d.]+)\)`)
+		if m := bezier.FindStringSubmatch(line); m != nil {
 			lengths[color] += math.Hypot(number(m[3])-number(m[1]), number(m[4])-number(m[2]))
 		}
 	}

@@ -120,17 +120,21 @@ func (l *Lesson) tell() {
 			l.points(&t)
 		case working.StepPowers:
 			t.Title = "Powers"
-			t.Sentence = fmt.Sprintf("Each row holds the powers of %s at one point; times the polynomial's coefficients it gives the values there.", w.Options.Symbol)
+			t.Sentence = fmt.Sprintf("Each row holds the powers of %s at one point; times the polynomial's "+
+				"coefficients it gives the values there.", w.Options.Symbol)
 			t.add("V c = "+l.id(0), "V", "c", l.id(0))
 		case working.StepInverse:
 			t.Title = "Inverse of the powers"
-			t.Sentence = "The inverse goes the other way, from values to coefficients: column by column it holds the polynomial that is 1 at one point and 0 at the others."
+			t.Sentence = "The inverse goes the other way, from values to coefficients: column by column it holds the " +
+				"polynomial that is 1 at one point and 0 at the others."
 			t.add("c = V^(-1) "+l.id(0), "V", "c", l.id(0))
 		case working.StepDerivatives:
 			l.derivatives(&t)
 		case working.StepLinearise:
 			t.Title = "What the equation is linearised around"
-			t.Sentence = fmt.Sprintf("The equation is nonlinear, so Newton's iteration solves linear ones in turn. Shown is its last step, taken at the solution itself (found in %s): it gives the solution back.", count(w.Iterations, "step"))
+			t.Sentence = fmt.Sprintf("The equation is nonlinear, so Newton's iteration solves linear ones in turn. "+
+				"Shown is its last step, taken at the solution itself (found in %s): it gives the solution back.",
+				count(w.Iterations, "step"))
 		case working.StepCoefficients:
 			l.coefficients(&t)
 		case working.StepOperator:
@@ -147,7 +151,8 @@ func (l *Lesson) tell() {
 			l.polynomial(&t)
 		case working.StepTable:
 			t.Title = "Node table"
-			t.Sentence = "The polynomial and its derivatives below the order of the equation, at the ends and the nodes. " + l.trust()
+			t.Sentence = "The polynomial and its derivatives below the order of the equation, at the ends and " +
+				"the nodes. " + l.trust()
 		case working.StepCheck:
 			l.check(&t)
 		case working.StepStable:
@@ -218,19 +223,23 @@ func (l *Lesson) interval(s *Step) {
 		return
 	}
 	if w.Scale == 1 && w.Origin == 0 {
-		s.Sentence = fmt.Sprintf("%s runs from 0 to 1 already, so %s is %s itself and no derivative brings a factor.", x, t, x)
+		s.Sentence = fmt.Sprintf("%s runs from 0 to 1 already, so %s is %s itself and no derivative brings a factor.",
+			x, t, x)
 		s.add(x+" = "+t, x, t)
 		return
 	}
-	s.Sentence = fmt.Sprintf("%s from %s to %s becomes %s from %s to %s. Every derivative by %s then brings a factor 1/%s with it, a second derivative two of them.",
+	s.Sentence = fmt.Sprintf("%s from %s to %s becomes %s from %s to %s. Every derivative by %s then brings a factor "+
+		"1/%s with it, a second derivative two of them.",
 		x, num(l.Sheet.A), num(l.Sheet.B), t, num(w.From), num(w.To), x, num(w.Scale))
 	if w.Options.Reference == working.Symmetric {
-		s.Sentence += " (On 0 to 1 powers of so high a degree would lose too many digits; about the middle they lose fewer.)"
+		s.Sentence += " (On 0 to 1 powers of so high a degree would lose too many digits; about the middle they " +
+			"lose fewer.)"
 	}
 	s.add(fmt.Sprintf("%s = %s + %s %s", x, num(w.Origin), bracketed(w.Scale), t), x, t)
 	s.add(fmt.Sprintf("d/d%s = (1/%s) (d/d%s) ", x, bracketed(w.Scale), t), "d", "d"+x, "d"+t)
 	for d := 2; d <= l.highest(); d++ {
-		s.add(fmt.Sprintf("d^%d/d%s^%d = (1/%s^%d) (d^%d/d%s^%d)", d, x, d, bracketed(w.Scale), d, d, t, d), "d", "d"+x, "d"+t)
+		s.add(fmt.Sprintf("d^%d/d%s^%d = (1/%s^%d) (d^%d/d%s^%d)", d, x, d, bracketed(w.Scale), d, d, t, d), "d", "d"+x,
+			"d"+t)
 	}
 }
 
@@ -248,7 +257,8 @@ func (l *Lesson) nodes(s *Step) {
 }
 
 var because = map[nodes.Family]string{
-	nodes.Legendre:  "A residual that is zero at them is, as far as Gauss quadrature can tell, orthogonal to every polynomial of lower degree.",
+	nodes.Legendre: "A residual that is zero at them is, as far as Gauss quadrature can tell, orthogonal to every " +
+		"polynomial of lower degree.",
 	nodes.Chebyshev: "They crowd towards the ends, which keeps the polynomial from swinging between them.",
 	nodes.Lobatto:   "With both ends they are the points of the Lobatto rule of quadrature.",
 	nodes.Radau:     "With the right end they are the points of the Radau rule of quadrature.",
@@ -324,20 +334,25 @@ func (l *Lesson) points(s *Step) {
 		parts = append(parts, ends+of)
 	}
 	total := len(w.Unknowns[0].S)
-	s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each order of the equation, whose rows the conditions will take over. %d points make a polynomial of degree %d.",
+	s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each order of the equation, whose rows the "+
+		"conditions will take over. %d points make a polynomial of degree %d.",
 		strings.Join(parts, ", "), total, total-1)
 	if !w.Shared {
-		s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each order of an equation, whose rows the conditions will take over.", strings.Join(parts, ", "))
+		s.Sentence = fmt.Sprintf("To the nodes come %s: one more point for each order of an equation, whose rows the "+
+			"conditions will take over.", strings.Join(parts, ", "))
 	}
-	s.add(fmt.Sprintf("%s = %s + %s %s", l.Sheet.Variable, num(w.Origin), bracketed(w.Scale), w.Options.Symbol), l.Sheet.Variable, w.Options.Symbol)
+	s.add(fmt.Sprintf("%s = %s + %s %s", l.Sheet.Variable, num(w.Origin), bracketed(w.Scale), w.Options.Symbol),
+		l.Sheet.Variable, w.Options.Symbol)
 }
 
 func (l *Lesson) derivatives(s *Step) {
 	w := l.Working
 	s.Title = "Derivative matrices"
-	s.Sentence = "The derivatives of the powers, times the inverse of the powers, take values at the points to derivatives there."
+	s.Sentence = "The derivatives of the powers, times the inverse of the powers, take values at the points to " +
+		"derivatives there."
 	if w.Scale != 1 {
-		s.Sentence += fmt.Sprintf(" The factors of the map, 1/%s for each derivative, make them derivatives by %s.", num(w.Scale), l.Sheet.Variable)
+		s.Sentence += fmt.Sprintf(" The factors of the map, 1/%s for each derivative, make them derivatives by %s.",
+			num(w.Scale), l.Sheet.Variable)
 	}
 	for d := 1; d <= l.highest(); d++ {
 		scale, power := "", ""
@@ -347,16 +362,19 @@ func (l *Lesson) derivatives(s *Step) {
 				power = fmt.Sprintf("^%d", d)
 			}
 		}
-		s.add(fmt.Sprintf("D_%d = V_%d V^(-1)%s%s", d, d, scale, power), "V", fmt.Sprintf("D_%d", d), fmt.Sprintf("V_%d", d))
+		s.add(fmt.Sprintf("D_%d = V_%d V^(-1)%s%s", d, d, scale, power), "V", fmt.Sprintf("D_%d", d),
+			fmt.Sprintf("V_%d", d))
 	}
 }
 
 func (l *Lesson) coefficients(s *Step) {
 	w, sh := l.Working, l.Sheet
 	s.Title = "The equation's factors"
-	s.Sentence = "What multiplies the unknown and each of its derivatives, at every point where the equation is written; each of these columns stands for a diagonal matrix."
+	s.Sentence = "What multiplies the unknown and each of its derivatives, at every point where the equation is " +
+		"written; each of these columns stands for a diagonal matrix."
 	if !w.Linear {
-		s.Sentence = "The derivatives of the equation (left side minus right side) by the unknown and each of its derivatives, at the solution; each of these columns stands for a diagonal matrix."
+		s.Sentence = "The derivatives of the equation (left side minus right side) by the unknown and each of its " +
+			"derivatives, at the solution; each of these columns stands for a diagonal matrix."
 	}
 	missing := false
 	for i := range w.Unknowns {
@@ -368,15 +386,17 @@ func (l *Lesson) coefficients(s *Step) {
 					continue
 				}
 				s.Formulas = append(s.Formulas, formula(&notation.Relation{
-					Sides: []notation.Node{&notation.Name{Name: l.symbolOf(i, j, d)}, tape.Partial(residual, &notation.Jet{Name: u.Name, Order: d})},
-					Ops:   []string{"="},
+					Sides: []notation.Node{&notation.Name{Name: l.symbolOf(i, j, d)},
+						tape.Partial(residual, &notation.Jet{Name: u.Name, Order: d})},
+					Ops: []string{"="},
 				}))
 			}
 		}
 		for q, p := range sh.Sought {
 			s.Formulas = append(s.Formulas, formula(&notation.Relation{
-				Sides: []notation.Node{&notation.Name{Name: w.ParameterName(i, q)}, tape.Partial(residual, &notation.Name{Name: p.Name})},
-				Ops:   []string{"="},
+				Sides: []notation.Node{&notation.Name{Name: w.ParameterName(i, q)},
+					tape.Partial(residual, &notation.Name{Name: p.Name})},
+				Ops: []string{"="},
 			}))
 		}
 	}
@@ -396,9 +416,11 @@ func (l *Lesson) symbolOf(i, j, d int) string {
 func (l *Lesson) operator(s *Step) {
 	w := l.Working
 	s.Title = "The operator"
-	s.Sentence = "The equation written at every point: row by row the factors times the rows of the derivative matrices."
+	s.Sentence = "The equation written at every point: row by row the factors times the rows of the " +
+		"derivative matrices."
 	if !w.Shared {
-		s.Sentence = "The equations written at every node, where all unknowns have values: row by row the factors times the rows of the derivative matrices. The rows without numbers wait for conditions."
+		s.Sentence = "The equations written at every node, where all unknowns have values: row by row the factors " +
+			"times the rows of the derivative matrices. The rows without numbers wait for conditions."
 	}
 	A := w.Matrix("A_all")
 	if w.Shared {
@@ -424,12 +446,15 @@ func (l *Lesson) operator(s *Step) {
 				terms = append(terms, "diag("+a+") "+D)
 			}
 		}
-		s.Formulas = append(s.Formulas, withCall("A_all = "+strings.Join(terms, " + "), "diag", append(names, "A_all")...))
+		s.Formulas = append(s.Formulas, withCall("A_all = "+strings.Join(terms, " + "), "diag",
+			append(names, "A_all")...))
 	}
 	if w.Linear {
-		s.Sentence += " The right side is what the equation leaves when the unknown and its derivatives are zero, with the other sign."
+		s.Sentence += " The right side is what the equation leaves when the unknown and its derivatives are zero, " +
+			"with the other sign."
 	} else {
-		s.Sentence += " The right side is these factors times the values that the equation is linearised around, minus what the equation leaves there."
+		s.Sentence += " The right side is these factors times the values that the equation is linearised around, " +
+			"minus what the equation leaves there."
 	}
 }
 
@@ -453,9 +478,11 @@ func withCall(text, name string, names ...string) Formula {
 
 func (l *Lesson) conditions(s *Step) {
 	s.Title = "The conditions as rows"
-	s.Sentence = "Each condition is a row too: a value at a point picks that value, a slope is the row of a derivative matrix."
+	s.Sentence = "Each condition is a row too: a value at a point picks that value, a slope is the row of a " +
+		"derivative matrix."
 	for _, c := range l.Sheet.ConditionFormulas() {
-		s.Formulas = append(s.Formulas, formula(&notation.Relation{Sides: []notation.Node{c, &notation.Number{Text: "0"}}, Ops: []string{"="}}))
+		s.Formulas = append(s.Formulas,
+			formula(&notation.Relation{Sides: []notation.Node{c, &notation.Number{Text: "0"}}, Ops: []string{"="}}))
 	}
 }
 
@@ -469,9 +496,11 @@ func (l *Lesson) rows(s *Step) {
 			parts = append(parts, fmt.Sprintf("%s fills row %d, which the sought number asks for", name, t.Row+1))
 			continue
 		}
-		parts = append(parts, fmt.Sprintf("%s takes row %d (%s)", name, t.Row+1, where(w.Unknowns[t.Unknown].Name, w.Unknowns[t.Unknown].X[t.Point], l.Sheet.Variable)))
+		parts = append(parts, fmt.Sprintf("%s takes row %d (%s)", name, t.Row+1,
+			where(w.Unknowns[t.Unknown].Name, w.Unknowns[t.Unknown].X[t.Point], l.Sheet.Variable)))
 	}
-	s.Sentence = "Each condition needs a row, and the equation gives up as many: " + strings.Join(parts, "; ") + ". Each takes the row of its own end where it can; which of these rows it is changes nothing in the solution."
+	s.Sentence = "Each condition needs a row, and the equation gives up as many: " + strings.Join(parts, "; ") +
+		". Each takes the row of its own end where it can; which of these rows it is changes nothing in the solution."
 }
 
 func where(unknown string, x float64, variable string) string {
@@ -496,15 +525,18 @@ func (l *Lesson) polynomial(s *Step) {
 func (l *Lesson) trust() string {
 	s := l.Solution
 	if !s.Usable() || math.IsNaN(s.Error) || math.IsInf(s.Error, 0) {
-		return "How near this polynomial is to the solution could not be measured: " + strings.TrimSuffix(s.Message, ".") + "."
+		return "How near this polynomial is to the solution could not be measured: " +
+			strings.TrimSuffix(s.Message, ".") + "."
 	}
-	return fmt.Sprintf("Against finer polynomials, the largest error of this one is about %s of its largest value (of 1 where that is smaller).", figures(s.Error, 2))
+	return fmt.Sprintf("Against finer polynomials, the largest error of this one is about %s of its largest value "+
+		"(of 1 where that is smaller).", figures(s.Error, 2))
 }
 
 func (l *Lesson) check(s *Step) {
 	w := l.Working
 	s.Title = "Check"
-	s.Sentence = "Put into the equation at each node and into each condition, the polynomial leaves only rounding: compare with the sizes of the terms."
+	s.Sentence = "Put into the equation at each node and into each condition, the polynomial leaves only rounding: " +
+		"compare with the sizes of the terms."
 	worst := 0.0
 	for _, name := range []string{"check", "check_conditions"} {
 		m := w.Matrix(name)
@@ -523,7 +555,9 @@ func (l *Lesson) check(s *Step) {
 
 func (l *Lesson) stable(s *Step) {
 	s.Title = "The stable route"
-	s.Sentence = "The same polynomial, found from the highest derivative's values at the nodes and the state at the left end: lower derivatives are integrals. Integration matrices keep their digits at any degree, so this is how the calculator solves."
+	s.Sentence = "The same polynomial, found from the highest derivative's values at the nodes and the state at the " +
+		"left end: lower derivatives are integrals. Integration matrices keep their digits at any degree, so this is " +
+		"how the calculator solves."
 	w := l.Working
 	u := w.Unknowns[0]
 	m := u.Order
@@ -560,7 +594,10 @@ func factorial(n int) int {
 func (l *Lesson) digits(s *Step) {
 	s.Title = "Digits kept"
 	c, t := l.Working.Routes[0], l.Working.Routes[1]
-	s.Sentence = fmt.Sprintf("A double holds 16 digits. V has the condition number %s, the operator with its rows and columns scaled %s: about %.0f of the digits are expected to be lost, and %.0f were kept. The stable route's operator has the condition number %s, and it kept %.0f. (Measured against the same equations solved in 400-bit arithmetic.)",
+	s.Sentence = fmt.Sprintf("A double holds 16 digits. V has the condition number %s, the operator with its rows "+
+		"and columns scaled %s: about %.0f of the digits are expected to be lost, and %.0f were kept. The stable "+
+		"route's operator has the condition number %s, and it kept %.0f. (Measured against the same equations solved "+
+		"in 400-bit arithmetic.)",
 		figures(c.Powers, 2), figures(c.Operator, 2), c.Lost, c.Kept, figures(t.Operator, 2), t.Kept)
 }
 

@@ -77,7 +77,8 @@ func TestSteps(t *testing.T) {
 				}
 			}
 		}
-		for _, id := range []working.StepID{StepEquation, working.StepMap, working.StepPowers, working.StepRows, working.StepDigits} {
+		for _, id := range []working.StepID{StepEquation, working.StepMap, working.StepPowers, working.StepRows,
+			working.StepDigits} {
 			if !seen[id] {
 				t.Errorf("%s has no step %s", d.Name, id)
 			}
@@ -112,7 +113,8 @@ func TestJSON(t *testing.T) {
 	if err := json.Unmarshal(b.Bytes(), &r); err != nil {
 		t.Fatal(err)
 	}
-	if len(r.Steps) != len(l.Steps) || len(r.Matrices) != len(l.Working.Matrices) || len(r.Routes) != 2 || len(r.Rows) != 3 {
+	if len(r.Steps) != len(l.Steps) || len(r.Matrices) != len(l.Working.Matrices) || len(r.Routes) != 2 ||
+		len(r.Rows) != 3 {
 		t.Errorf("%d steps, %d matrices, %d routes, %d rows", len(r.Steps), len(r.Matrices), len(r.Routes), len(r.Rows))
 	}
 	for i, m := range r.Matrices {

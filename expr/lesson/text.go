@@ -142,7 +142,8 @@ type ReplyRoute struct {
 func (l *Lesson) NewReply() *Reply {
 	r := &Reply{Columns: l.Working.Columns, Rows: numbers(l.Working.Rows)}
 	for _, s := range l.Steps {
-		t := ReplyStep{ID: string(s.ID), Title: s.Title, Sentence: s.Sentence, Formulas: []string{}, Matrices: append([]string{}, s.Matrices...)}
+		t := ReplyStep{ID: string(s.ID), Title: s.Title, Sentence: s.Sentence, Formulas: []string{},
+			Matrices: append([]string{}, s.Matrices...)}
 		for _, f := range s.Formulas {
 			t.Formulas = append(t.Formulas, f.Plain)
 		}
@@ -152,7 +153,8 @@ func (l *Lesson) NewReply() *Reply {
 		r.Matrices = append(r.Matrices, ReplyMatrix{m.Name, m.Rows, m.Columns, numbers(m.Values)})
 	}
 	for _, t := range l.Working.Routes {
-		r.Routes = append(r.Routes, ReplyRoute{t.Name, table.Number(t.Powers), table.Number(t.Operator), table.Number(t.Lost), table.Number(t.Kept)})
+		r.Routes = append(r.Routes, ReplyRoute{t.Name, table.Number(t.Powers), table.Number(t.Operator),
+			table.Number(t.Lost), table.Number(t.Kept)})
 	}
 	return r
 }

@@ -12,7 +12,8 @@ type Run struct {
 }
 
 // leveled matches what is lowered (s_0, A_all) or raised (s^2, V^(-1)) behind a letter, a digit or a bracket.
-var leveled = regexp.MustCompile(`([\pL\pN)])(?:_([\pL\pN]+)(?:\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))?|\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))`)
+var leveled = regexp.MustCompile(`([\pL\pN)])(?:_([\pL\pN]+)(?:\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))?` +
+	`|\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))`)
 
 // Runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised, s_0^2 has both.
 func Runs(text string) []Run {

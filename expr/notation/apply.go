@@ -19,12 +19,14 @@ func (p *parser) name() Node {
 	case p.n.declared(t.Text):
 		p.i++
 		order, end := matchPrimes(p.toks, p.i)
-		if order == 0 || p.toks[p.i].is(OperatorToken, "^") && !p.toks[p.i+1].is(CommandToken, "prime") && !p.raisedPrimes(p.i) {
+		if order == 0 || p.toks[p.i].is(OperatorToken, "^") && !p.toks[p.i+1].is(CommandToken, "prime") &&
+			!p.raisedPrimes(p.i) {
 			return &Name{t.Sp, t.Text}
 		}
 		if t.Text == p.n.Variable {
 			p.i = end
-			p.fail(p.span(start), fmt.Sprintf("“%s” is the variable and has no derivative", t.raw), "put the prime after an unknown, as in y'")
+			p.fail(p.span(start), fmt.Sprintf("“%s” is the variable and has no derivative", t.raw),
+				"put the prime after an unknown, as in y'")
 		}
 		p.i = end
 		d := &Diff{p.span(start), order, &Name{t.Sp, t.Text}}
@@ -35,7 +37,8 @@ func (p *parser) name() Node {
 		return &Name{t.Sp, t.Text}
 	case t.Text == "gamma" && (t.raw != "gamma" || p.i+1 >= len(p.toks) || p.toks[p.i+1].Kind != OpenToken):
 		// Rather a forgotten constant than the gamma function.
-		p.fail(t.Sp, "unknown name “gamma”", "give it a value, as in gamma = 1, or write gamma(x) for the gamma function")
+		p.fail(t.Sp, "unknown name “gamma”", "give it a value, as in gamma = 1, or write gamma(x) for the "+
+			"gamma function")
 	case function(t.Text) != "":
 		return p.call(function(t.Text))
 	}
@@ -54,7 +57,8 @@ func (p *parser) jet() Node {
 	t := p.peek()
 	p.i++
 	order, end := matchPrimes(p.toks, p.i)
-	if order == 0 && p.i+3 < len(p.toks) && p.toks[p.i].is(OperatorToken, "^") && p.toks[p.i+1].is(OpenToken, "(") && p.toks[p.i+3].Kind == CloseToken {
+	if order == 0 && p.i+3 < len(p.toks) && p.toks[p.i].is(OperatorToken, "^") && p.toks[p.i+1].is(OpenToken, "(") &&
+		p.toks[p.i+3].Kind == CloseToken {
 		if n := smallCount(p.toks[p.i+2].Text); n > 0 {
 			text := p.written(start, p.i+4)
 			p.i += 4
@@ -62,7 +66,8 @@ func (p *parser) jet() Node {
 			if n > 4 {
 				prime = fmt.Sprintf("^{(%d)}", n)
 			}
-			p.fail(p.span(start), fmt.Sprintf("“%s” may be a derivative or a power", text), fmt.Sprintf("write %s%s or %s^%d", t.Text, prime, t.Text, n))
+			p.fail(p.span(start), fmt.Sprintf("“%s” may be a derivative or a power", text),
+				fmt.Sprintf("write %s%s or %s^%d", t.Text, prime, t.Text, n))
 		}
 	}
 	p.i = end
@@ -104,11 +109,13 @@ func (p *parser) point(j *Jet, start int) Node {
 	case has.variable:
 		name := p.written(start, p.i)
 		p.i = end + 1
-		p.fail(p.span(start), fmt.Sprintf("“%s” is neither %s at a point nor clearly a product", p.written(start, p.i), name), fmt.Sprintf("write %s*(%s) for a product", name, inside))
+		p.fail(p.span(start), fmt.Sprintf("“%s” is neither %s at a point nor clearly a product", p.written(start, p.i),
+			name), fmt.Sprintf("write %s*(%s) for a product", name, inside))
 	case t.Space && has.sum:
 		name := p.written(start, p.i)
 		p.i = end + 1
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write %s(%s) for the value at a point, or %s*(%s)", name, inside, name, inside))
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
+			fmt.Sprintf("write %s(%s) for the value at a point, or %s*(%s)", name, inside, name, inside))
 	}
 	j.At = p.group()
 	j.Sp = p.span(start)
@@ -134,7 +141,8 @@ func (p *parser) barPoint(bar Token) Node {
 	}
 	if p.namesPoint(p.i) {
 		if v := p.toks[p.i+1]; p.n.Variable != "" && v.Text != p.n.Variable {
-			p.fail(v.Sp, fmt.Sprintf("“%s” is not the variable, which is %s", v.raw, p.n.Variable), "write the point of the variable")
+			p.fail(v.Sp, fmt.Sprintf("“%s” is not the variable, which is %s", v.raw, p.n.Variable),
+				"write the point of the variable")
 		}
 		end := matching(p.toks, p.i)
 		p.enter()
@@ -167,7 +175,8 @@ func (p *parser) mentions(from, end int) content {
 		case CloseToken:
 			depth--
 		case OperatorToken:
-			c.sum = c.sum || depth == 0 && i > from && (t.Text == "+" || t.Text == "-") && p.toks[i-1].Kind != OperatorToken
+			c.sum = c.sum || depth == 0 && i > from && (t.Text == "+" || t.Text == "-") &&
+				p.toks[i-1].Kind != OperatorToken
 		}
 	}
 	return c
@@ -186,10 +195,12 @@ func (p *parser) quotient(l leibniz) Node {
 	whole := tokenSpan(p.toks, start, l.end)
 	text := p.written(start, l.end)
 	if l.order != l.power {
-		p.fail(whole, fmt.Sprintf("“%s” has order %d above and %d below", text, l.order, l.power), "give both the same order, as in d^2y/dx^2")
+		p.fail(whole, fmt.Sprintf("“%s” has order %d above and %d below", text, l.order, l.power),
+			"give both the same order, as in d^2y/dx^2")
 	}
 	if p.n.Variable != "" && l.variable != p.n.Variable {
-		p.fail(p.toks[l.varAt].Sp, fmt.Sprintf("the derivative is with respect to %s, and the variable is %s", l.variable, p.n.Variable), "use one variable throughout")
+		p.fail(p.toks[l.varAt].Sp, fmt.Sprintf("the derivative is with respect to %s, and the variable is %s",
+			l.variable, p.n.Variable), "use one variable throughout")
 	}
 	switch {
 	case l.unknown != "":
@@ -199,7 +210,8 @@ func (p *parser) quotient(l leibniz) Node {
 		}
 		at := p.toks[l.at]
 		if l.unknown == l.variable {
-			p.fail(whole, fmt.Sprintf("“%s” is the variable and has no derivative", l.variable), "differentiate an unknown")
+			p.fail(whole, fmt.Sprintf("“%s” is the variable and has no derivative", l.variable),
+				"differentiate an unknown")
 		}
 		if !p.n.declared(l.unknown) {
 			if at.Text != l.unknown { // the name begins after its d
@@ -229,13 +241,15 @@ func (p *parser) quotient(l leibniz) Node {
 		return d
 	}
 	if !p.begins(t) || t.Kind == NumberToken {
-		p.unfinished(p.toks[l.end-1], fmt.Sprintf("“%s” has nothing after it to differentiate", text), fmt.Sprintf("write %s(…)", text))
+		p.unfinished(p.toks[l.end-1], fmt.Sprintf("“%s” has nothing after it to differentiate", text),
+			fmt.Sprintf("write %s(…)", text))
 	}
 	p.enter()
 	x := p.power(false)
 	p.leave()
 	if next := p.peek(); p.begins(next) {
-		p.fail(p.span(start), fmt.Sprintf("it is not clear how far “%s” reaches", text), "put brackets around what is differentiated")
+		p.fail(p.span(start), fmt.Sprintf("it is not clear how far “%s” reaches", text),
+			"put brackets around what is differentiated")
 	}
 	if jet, ok := x.(*Jet); ok && jet.At == nil {
 		return &Jet{p.span(start), jet.Name, jet.Order + l.order, nil}
@@ -243,7 +257,8 @@ func (p *parser) quotient(l leibniz) Node {
 	return &Diff{p.span(start), l.order, x}
 }
 
-// isQuantity reports whether the name t at the place is a quantity with its arguments, or one whose arguments are missing.
+// isQuantity reports whether the name t at the place is a quantity with its arguments, or one whose arguments are
+// missing.
 func (p *parser) isQuantity(t Token) bool {
 	if _, ok := p.n.Quantities[t.Text]; !ok {
 		return false
@@ -267,7 +282,8 @@ func (p *parser) quantity() Node {
 		if want[0] < want[1] {
 			takes = fmt.Sprintf("%d to %s", want[0], takes)
 		}
-		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, takes, count(len(args))), "look at what each argument stands for")
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, takes, count(len(args))),
+			"look at what each argument stands for")
 	}
 	return &Call{p.span(start), t.Text, args}
 }
@@ -292,11 +308,13 @@ func (p *parser) abbreviation() Node {
 	if next.Space && p.n.Constants[t.Text] {
 		inside := p.written(p.i, matching(p.toks, p.i)+1)
 		p.i = matching(p.toks, p.i) + 1
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write %s%s or %s*%s", t.Text, inside, t.Text, inside))
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
+			fmt.Sprintf("write %s%s or %s*%s", t.Text, inside, t.Text, inside))
 	}
 	args := p.arguments(false)
 	if len(args) != want {
-		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), count(len(args))), "give it as many as in its definition")
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), count(len(args))),
+			"give it as many as in its definition")
 	}
 	return &Call{p.span(start), t.Text, args}
 }
@@ -359,7 +377,8 @@ func (p *parser) call(fn string) Node {
 		if minusOne(power) {
 			inverse := inverses[fn]
 			if inverse == "" {
-				p.fail(p.span(start), fmt.Sprintf("“%s” is not read", p.written(start, p.i)), fmt.Sprintf("write 1/%s(x) for the reciprocal", fn))
+				p.fail(p.span(start), fmt.Sprintf("“%s” is not read", p.written(start, p.i)),
+					fmt.Sprintf("write 1/%s(x) for the reciprocal", fn))
 			}
 			fn, power = inverse, nil
 		}
@@ -375,13 +394,16 @@ func (p *parser) call(fn string) Node {
 	case want == 1 && p.begins(next):
 		args = []Node{p.bareArgument(start, t)}
 	case want == 1 && next.is(OperatorToken, "-"):
-		p.fail(t.Sp, fmt.Sprintf("“%s” needs a bracket around a signed argument", t.raw), fmt.Sprintf("write %s(-x)", fn))
+		p.fail(t.Sp, fmt.Sprintf("“%s” needs a bracket around a signed argument", t.raw),
+			fmt.Sprintf("write %s(-x)", fn))
 	default:
-		p.unfinished(t, fmt.Sprintf("the function “%s” needs its argument", t.raw), fmt.Sprintf("write %s", map[int]string{1: fn + "(x)", 2: fn + "(a, b)", 3: "if(x < 0.4, 2, 5)"}[want]))
+		p.unfinished(t, fmt.Sprintf("the function “%s” needs its argument", t.raw),
+			fmt.Sprintf("write %s", map[int]string{1: fn + "(x)", 2: fn + "(a, b)", 3: "if(x < 0.4, 2, 5)"}[want]))
 	}
 	if len(args) != want && !(want == 2 && len(args) > 2) {
 		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), count(len(args))),
-			map[int]string{1: fmt.Sprintf("write %s(x)", fn), 2: fmt.Sprintf("write %s(a, b)", fn), 3: "write if(x < 0.4, 2, 5)"}[want])
+			map[int]string{1: fmt.Sprintf("write %s(x)", fn), 2: fmt.Sprintf("write %s(a, b)", fn),
+				3: "write if(x < 0.4, 2, 5)"}[want])
 	}
 	var x Node = &Call{p.span(start), fn, args}
 	if want == 2 { // min(a, b, c) is min(min(a, b), c)
@@ -417,7 +439,8 @@ func (p *parser) bareArgument(start int, fn Token) Node {
 		}
 		if t.Kind == OpenToken {
 			p.i = matching(p.toks, p.i) + 1
-			p.fail(p.span(start), fmt.Sprintf("it is not clear how far “%s” reaches", fn.raw), "put brackets around its argument")
+			p.fail(p.span(start), fmt.Sprintf("it is not clear how far “%s” reaches", fn.raw),
+				"put brackets around its argument")
 		}
 		p.beforeFactor(p.i)
 		y := p.power(false)
@@ -425,7 +448,8 @@ func (p *parser) bareArgument(start int, fn Token) Node {
 	}
 	p.leave()
 	// sin 2 x and sin pi x: hardly sin(2)*x.
-	if next := p.peek(); p.begins(next) && next.Kind != NumberToken && next.Kind != BarToken && !p.functionAt(next) && p.numeric(first, p.i) {
+	if next := p.peek(); p.begins(next) && next.Kind != NumberToken && next.Kind != BarToken && !p.functionAt(next) &&
+		p.numeric(first, p.i) {
 		arg := p.written(first, p.i)
 		end := p.i + 1
 		if next.Kind == OpenToken {
@@ -433,7 +457,8 @@ func (p *parser) bareArgument(start int, fn Token) Node {
 		}
 		rest := p.written(p.i, end)
 		p.i = end
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, end)), fmt.Sprintf("write %s(%s*%s) or %s(%s)*%s", fn.Text, arg, rest, fn.Text, arg, rest))
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, end)),
+			fmt.Sprintf("write %s(%s*%s) or %s(%s)*%s", fn.Text, arg, rest, fn.Text, arg, rest))
 	}
 	return x
 }

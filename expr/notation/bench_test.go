@@ -10,7 +10,8 @@ import (
 func BenchmarkParse(b *testing.B) {
 	line := []struct{ notation, text string }{
 		{"ascii", "d/dr(r^2 dc/dr)/r^2 = phi^2 c exp(-x/2) + 3 sin(2 r)\n"},
-		{"latex", "\\frac{1}{r^2}\\frac{d}{dr}\\left(r^2 \\frac{dc}{dr}\\right) = \\phi^2 c \\exp\\left(-\\frac{x}{2}\\right)\n"},
+		{"latex", "\\frac{1}{r^2}\\frac{d}{dr}\\left(r^2 \\frac{dc}{dr}\\right) = \\phi^2 c " +
+			"\\exp\\left(-\\frac{x}{2}\\right)\n"},
 		{"unicode", "c″ + (2/r)·c′ − φ²·c = 3 sin²(2 r) − 4 × eˣ\n"},
 	}
 	names := parseNames("r | c | phi x")

@@ -46,7 +46,8 @@ func (l ErrorList) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Faults returns the faults that an error of the reader holds. Any other error becomes one at the beginning of the text.
+// Faults returns the faults that an error of the reader holds. Any other error becomes one at the beginning of the
+// text.
 func Faults(err error) ErrorList {
 	var all ErrorList
 	var one *Error

@@ -6,7 +6,8 @@ import (
 	"nodespan/expr/notation"
 )
 
-// A problem as it stands in lecture notes: first the derivatives, which tell the unknown functions, then the statements.
+// A problem as it stands in lecture notes: first the derivatives, which tell the unknown functions, then the
+// statements.
 func Example() {
 	text := "\\frac{d^2 T}{dx^2} = m^2 (T - T_a), \\quad T(0) = 180\nT'(L) = 0 where m = 12, L = 0.08, T_a = 20"
 	statements, err := notation.Split(text)

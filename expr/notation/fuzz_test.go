@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// FuzzParse holds that no text makes the reader panic, that every span and every place of an error lies in the text, and that
-// trees and tokens are where they say.
+// FuzzParse holds that no text makes the reader panic, that every span and every place of an error lies in the text,
+// and that trees and tokens are where they say.
 func FuzzParse(f *testing.F) {
 	for _, table := range []string{"accepted.txt", "refused.txt"} {
 		rows := readTable(f, table)

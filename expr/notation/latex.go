@@ -10,77 +10,98 @@ import (
 
 // fontCommand lists commands that only say how their argument looks.
 var fontCommand = map[string]bool{
-	"mathrm": true, "operatorname": true, "mathit": true, "mathbf": true, "mathsf": true, "mathtt": true, "mathnormal": true,
+	"mathrm": true, "operatorname": true, "mathit": true, "mathbf": true, "mathsf": true, "mathtt": true,
+	"mathnormal": true,
 	"boldsymbol": true, "bm": true, "rm": true, "textrm": true, "textit": true, "mathcal": true, "ensuremath": true,
 }
 
 // spacing lists commands that stand for white space or for nothing.
 var spacing = map[string]bool{
-	",": true, ";": true, ":": true, "!": true, " ": true, ">": true, "/": true, "thinspace": true, "medspace": true, "thickspace": true,
-	"negthinspace": true, "enspace": true, "displaystyle": true, "textstyle": true, "scriptstyle": true, "limits": true, "nolimits": true,
-	"nonumber": true, "notag": true, "hfill": true, "hline": true, "noindent": true, "centering": true, "allowbreak": true, "null": true,
+	",": true, ";": true, ":": true, "!": true, " ": true, ">": true, "/": true, "thinspace": true, "medspace": true,
+	"thickspace":   true,
+	"negthinspace": true, "enspace": true, "displaystyle": true, "textstyle": true, "scriptstyle": true, "limits": true,
+	"nolimits": true,
+	"nonumber": true, "notag": true, "hfill": true, "hline": true, "noindent": true, "centering": true,
+	"allowbreak": true, "null": true,
 }
 
 // dropped lists commands whose argument in braces is dropped with them.
-var dropped = map[string]bool{"label": true, "tag": true, "hspace": true, "vspace": true, "phantom": true, "hphantom": true, "vphantom": true, "cite": true}
+var dropped = map[string]bool{"label": true, "tag": true, "hspace": true, "vspace": true, "phantom": true,
+	"hphantom": true, "vphantom": true, "cite": true}
 
 // sizes lists the commands that size a delimiter.
 var sizes = map[string]bool{
-	"left": true, "right": true, "middle": true, "big": true, "Big": true, "bigg": true, "Bigg": true, "bigl": true, "bigr": true, "Bigl": true, "Bigr": true,
+	"left": true, "right": true, "middle": true, "big": true, "Big": true, "bigg": true, "Bigg": true, "bigl": true,
+	"bigr": true, "Bigl": true, "Bigr": true,
 	"biggl": true, "biggr": true, "Biggl": true, "Biggr": true,
 }
 
 // commands gives the token that a command stands for.
 var commands = map[string]Token{
-	"cdot": {Kind: OperatorToken, Text: "*"}, "times": {Kind: OperatorToken, Text: "*"}, "ast": {Kind: OperatorToken, Text: "*"},
-	"bullet": {Kind: OperatorToken, Text: "*"}, "div": {Kind: OperatorToken, Text: "/"}, "slash": {Kind: OperatorToken, Text: "/"},
-	"le": {Kind: OperatorToken, Text: "<="}, "leq": {Kind: OperatorToken, Text: "<="}, "leqslant": {Kind: OperatorToken, Text: "<="},
-	"ge": {Kind: OperatorToken, Text: ">="}, "geq": {Kind: OperatorToken, Text: ">="}, "geqslant": {Kind: OperatorToken, Text: ">="},
-	"lt": {Kind: OperatorToken, Text: "<"}, "gt": {Kind: OperatorToken, Text: ">"},
+	"cdot": {Kind: OperatorToken, Text: "*"}, "times": {Kind: OperatorToken, Text: "*"},
+	"ast":    {Kind: OperatorToken, Text: "*"},
+	"bullet": {Kind: OperatorToken, Text: "*"}, "div": {Kind: OperatorToken, Text: "/"},
+	"slash": {Kind: OperatorToken, Text: "/"},
+	"le":    {Kind: OperatorToken, Text: "<="}, "leq": {Kind: OperatorToken, Text: "<="},
+	"leqslant": {Kind: OperatorToken, Text: "<="},
+	"ge":       {Kind: OperatorToken, Text: ">="}, "geq": {Kind: OperatorToken, Text: ">="},
+	"geqslant": {Kind: OperatorToken, Text: ">="},
+	"lt":       {Kind: OperatorToken, Text: "<"}, "gt": {Kind: OperatorToken, Text: ">"},
 	"equiv": {Kind: OperatorToken, Text: "="}, "coloneqq": {Kind: OperatorToken, Text: "="},
 	"infty": {Kind: NameToken, Text: "inf"}, "in": {Kind: NameToken, Text: "in"},
-	"frac": {Kind: CommandToken, Text: "frac"}, "dfrac": {Kind: CommandToken, Text: "frac"}, "tfrac": {Kind: CommandToken, Text: "frac"},
-	"cfrac": {Kind: CommandToken, Text: "frac"}, "nicefrac": {Kind: CommandToken, Text: "frac"}, "sfrac": {Kind: CommandToken, Text: "frac"},
-	"sqrt": {Kind: CommandToken, Text: "sqrt"}, "prime": {Kind: CommandToken, Text: "prime"},
-	"lvert": {Kind: BarToken, Text: "|"}, "rvert": {Kind: BarToken, Text: "|"}, "vert": {Kind: BarToken, Text: "|"}, "mid": {Kind: BarToken, Text: "|"},
-	"{": {Kind: OpenToken, Text: "{"}, "}": {Kind: CloseToken, Text: "}"}, "lbrace": {Kind: OpenToken, Text: "{"}, "rbrace": {Kind: CloseToken, Text: "}"},
-	"lbrack": {Kind: OpenToken, Text: "["}, "rbrack": {Kind: CloseToken, Text: "]"}, "lparen": {Kind: OpenToken, Text: "("}, "rparen": {Kind: CloseToken, Text: ")"},
+	"frac": {Kind: CommandToken, Text: "frac"}, "dfrac": {Kind: CommandToken, Text: "frac"},
+	"tfrac": {Kind: CommandToken, Text: "frac"},
+	"cfrac": {Kind: CommandToken, Text: "frac"}, "nicefrac": {Kind: CommandToken, Text: "frac"},
+	"sfrac": {Kind: CommandToken, Text: "frac"},
+	"sqrt":  {Kind: CommandToken, Text: "sqrt"}, "prime": {Kind: CommandToken, Text: "prime"},
+	"lvert": {Kind: BarToken, Text: "|"}, "rvert": {Kind: BarToken, Text: "|"}, "vert": {Kind: BarToken, Text: "|"},
+	"mid": {Kind: BarToken, Text: "|"},
+	"{":   {Kind: OpenToken, Text: "{"}, "}": {Kind: CloseToken, Text: "}"}, "lbrace": {Kind: OpenToken, Text: "{"},
+	"rbrace": {Kind: CloseToken, Text: "}"},
+	"lbrack": {Kind: OpenToken, Text: "["}, "rbrack": {Kind: CloseToken, Text: "]"},
+	"lparen": {Kind: OpenToken, Text: "("}, "rparen": {Kind: CloseToken, Text: ")"},
 	"colon": {Kind: colon, Text: ":"},
 }
 
 // functionCommand lists the commands that name a function; their names are those of the plain notation.
 var functionCommand = map[string]bool{
-	"sin": true, "cos": true, "tan": true, "sec": true, "csc": true, "cot": true, "arcsin": true, "arccos": true, "arctan": true,
-	"sinh": true, "cosh": true, "tanh": true, "coth": true, "exp": true, "ln": true, "log": true, "lg": true, "min": true, "max": true,
-	"erf": true, "sech": true, "csch": true, "arsinh": true, "arcosh": true, "artanh": true, "arcsinh": true, "arccosh": true, "arctanh": true,
+	"sin": true, "cos": true, "tan": true, "sec": true, "csc": true, "cot": true, "arcsin": true, "arccos": true,
+	"arctan": true,
+	"sinh":   true, "cosh": true, "tanh": true, "coth": true, "exp": true, "ln": true, "log": true, "lg": true,
+	"min": true, "max": true,
+	"erf": true, "sech": true, "csch": true, "arsinh": true, "arcosh": true, "artanh": true, "arcsinh": true,
+	"arccosh": true, "arctanh": true,
 }
 
 // unreadable gives the sentence and the advice for commands that cannot be read.
 var unreadable = map[string][2]string{
-	"partial": {"“\\partial” is a partial derivative, and only ordinary differential equations are read", "write \\frac{dy}{dx} or y'"},
-	"nabla":   {"“\\nabla” is not read", "write the derivatives in the one variable"},
-	"int":     {"an integral is not read", "write its derivative as a further equation"},
-	"sum":     {"a sum sign is not read", "write every term"},
-	"prod":    {"a product sign is not read", "write every factor"},
-	"lim":     {"a limit is not read", "write the condition at the point itself"},
-	"circ":    {"degrees are not read: angles are in radians", "write pi/180 times the degrees"},
-	"pm":      {"“\\pm” states two things at once", "choose one sign"},
-	"mp":      {"“\\mp” states two things at once", "choose one sign"},
-	"ldots":   {"“\\ldots” leaves something out", "write every term"},
-	"dots":    {"“\\dots” leaves something out", "write every term"},
-	"cdots":   {"“\\cdots” leaves something out", "write every term"},
-	"neq":     {"“\\neq” is not read", "leave out what is merely excluded"},
-	"ne":      {"“\\ne” is not read", "leave out what is merely excluded"},
-	"approx":  {"“\\approx” is not read", "write =, or name = ? near value for a number to be found"},
-	"dot":     {"“\\dot” is not read", "write y' or \\frac{dy}{dt}"},
-	"ddot":    {"“\\ddot” is not read", "write y'' or \\frac{d^2y}{dt^2}"},
-	"over":    {"“\\over” is not read", "write \\frac{a}{b}"},
+	"partial": {"“\\partial” is a partial derivative, and only ordinary differential equations are read",
+		"write \\frac{dy}{dx} or y'"},
+	"nabla":  {"“\\nabla” is not read", "write the derivatives in the one variable"},
+	"int":    {"an integral is not read", "write its derivative as a further equation"},
+	"sum":    {"a sum sign is not read", "write every term"},
+	"prod":   {"a product sign is not read", "write every factor"},
+	"lim":    {"a limit is not read", "write the condition at the point itself"},
+	"circ":   {"degrees are not read: angles are in radians", "write pi/180 times the degrees"},
+	"pm":     {"“\\pm” states two things at once", "choose one sign"},
+	"mp":     {"“\\mp” states two things at once", "choose one sign"},
+	"ldots":  {"“\\ldots” leaves something out", "write every term"},
+	"dots":   {"“\\dots” leaves something out", "write every term"},
+	"cdots":  {"“\\cdots” leaves something out", "write every term"},
+	"neq":    {"“\\neq” is not read", "leave out what is merely excluded"},
+	"ne":     {"“\\ne” is not read", "leave out what is merely excluded"},
+	"approx": {"“\\approx” is not read", "write =, or name = ? near value for a number to be found"},
+	"dot":    {"“\\dot” is not read", "write y' or \\frac{dy}{dt}"},
+	"ddot":   {"“\\ddot” is not read", "write y'' or \\frac{d^2y}{dt^2}"},
+	"over":   {"“\\over” is not read", "write \\frac{a}{b}"},
 }
 
 // environments lists what \begin may open; true where the name takes an argument of its own.
 var environments = map[string]bool{
-	"equation": false, "align": false, "aligned": false, "cases": false, "dcases": false, "gather": false, "gathered": false, "split": false,
-	"multline": false, "eqnarray": false, "displaymath": false, "math": false, "flalign": false, "alignat": true, "alignedat": true, "array": true,
+	"equation": false, "align": false, "aligned": false, "cases": false, "dcases": false, "gather": false,
+	"gathered": false, "split": false,
+	"multline": false, "eqnarray": false, "displaymath": false, "math": false, "flalign": false, "alignat": true,
+	"alignedat": true, "array": true,
 	"subequations": false, "document": false,
 }
 
@@ -269,7 +290,8 @@ func (l *lexer) pop(name, written string, from Pos) {
 	if n := len(l.open); n > 0 && l.open[n-1].name == name {
 		l.open = l.open[:n-1]
 	} else if n > 0 {
-		l.fault(from, fmt.Sprintf("“%s” closes “%s”", written, l.open[n-1].name), "close what was opened last with "+closer(l.open[n-1].name))
+		l.fault(from, fmt.Sprintf("“%s” closes “%s”", written, l.open[n-1].name),
+			"close what was opened last with "+closer(l.open[n-1].name))
 		l.open = l.open[:n-1]
 	} else {
 		l.fault(from, fmt.Sprintf("“%s” closes nothing", written), "delete it or open it before")
@@ -323,7 +345,8 @@ func (l *lexer) dollar() {
 func (l *lexer) environment(which string, from Pos) {
 	arg, ok := l.argument()
 	if !ok {
-		l.fault(from, fmt.Sprintf("“\\%s” needs the name of an environment in braces", which), "write \\"+which+"{equation}")
+		l.fault(from, fmt.Sprintf("“\\%s” needs the name of an environment in braces", which),
+			"write \\"+which+"{equation}")
 		return
 	}
 	base := strings.TrimSuffix(strings.TrimSpace(arg), "*")
@@ -422,7 +445,8 @@ func (l *lexer) words(from Pos) {
 		l.emit(NameToken, name+l.subscript(), from)
 		return
 	}
-	l.fault(from, fmt.Sprintf("the words “%s” are not read", strings.TrimSpace(arg)), "delete them, or use with, where, and, for, on")
+	l.fault(from, fmt.Sprintf("the words “%s” are not read", strings.TrimSpace(arg)),
+		"delete them, or use with, where, and, for, on")
 }
 
 // font reads the argument of \mathrm and the like: one name, or a group whose look is ignored.

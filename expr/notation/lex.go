@@ -35,7 +35,8 @@ func lex(text string) (toks []Token, faults, open ErrorList) {
 	}
 	if len(l.open) > 0 {
 		f := l.open[0] // the others are the same slip
-		open = append(open, &Error{Span: f.at, Msg: fmt.Sprintf("“%s” is not closed", f.name), Hint: "close it with " + closer(f.name), Incomplete: true})
+		open = append(open, &Error{Span: f.at, Msg: fmt.Sprintf("“%s” is not closed", f.name),
+			Hint: "close it with " + closer(f.name), Incomplete: true})
 	}
 	return l.toks, l.faults, open
 }
@@ -76,7 +77,8 @@ func (l *lexer) advance(n int) {
 
 // emit appends a token that runs from a place to the current one.
 func (l *lexer) emit(kind Kind, text string, from Pos) {
-	l.toks = append(l.toks, Token{Kind: kind, Text: text, Sp: Span{from, l.pos.Offset}, Space: l.space, raw: l.text[from.Offset:l.pos.Offset]})
+	l.toks = append(l.toks, Token{Kind: kind, Text: text, Sp: Span{from, l.pos.Offset}, Space: l.space,
+		raw: l.text[from.Offset:l.pos.Offset]})
 	l.space = false
 }
 
@@ -267,7 +269,8 @@ func (l *lexer) sign(r, raw rune) {
 		fallthrough
 	default:
 		if unicode.Is(unicode.Mn, raw) {
-			l.fault(from, fmt.Sprintf("an accent (U+%04X) over a letter is not read", raw), "write a plain letter, with a subscript to tell it from others")
+			l.fault(from, fmt.Sprintf("an accent (U+%04X) over a letter is not read", raw),
+				"write a plain letter, with a subscript to tell it from others")
 			return
 		}
 		l.fault(from, first(stranger(raw)), second(stranger(raw)))
@@ -347,7 +350,8 @@ func (l *lexer) endsLine(offset int) bool {
 func (l *lexer) name() {
 	from := l.pos
 	var b strings.Builder
-	for raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); l.pos.Offset < len(l.text); raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:]) {
+	for raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); l.pos.Offset <
+		len(l.text); raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:]) {
 		r := plain(raw)
 		if !letter(r) && !digit(r) {
 			break
@@ -370,7 +374,8 @@ func (l *lexer) name() {
 			return
 		}
 	case "to":
-		if last := len(l.toks) - 1; last >= 0 && l.toks[last].Kind == NameToken && strings.EqualFold(l.toks[last].Text, "subject") {
+		if last := len(l.toks) - 1; last >= 0 && l.toks[last].Kind == NameToken &&
+			strings.EqualFold(l.toks[last].Text, "subject") {
 			from = l.toks[last].Sp.From
 			l.space = l.toks[last].Space
 			l.toks = l.toks[:last]
@@ -392,7 +397,8 @@ func (l *lexer) suchThat(from Pos) bool {
 		if len(rest) < len(tail) || !strings.EqualFold(rest[:len(tail)], tail) {
 			continue
 		}
-		if after, _ := l.rune(l.pos.Offset + len(tail)); tail == ".t" && (letter(after) || digit(after) || after == '_') {
+		if after, _ := l.rune(l.pos.Offset + len(tail)); tail == ".t" &&
+			(letter(after) || digit(after) || after == '_') {
 			continue
 		}
 		l.advance(len(tail))
@@ -481,7 +487,8 @@ func (l *lexer) subscript() string {
 			case fontCommand[name] || name == "text" || name == "mbox", name == ",":
 			default:
 				l.advance(1 + len(name))
-				l.fault(from, fmt.Sprintf("“\\%s” is not read in a subscript", name), "write letters and digits, as in T_s")
+				l.fault(from, fmt.Sprintf("“\\%s” is not read in a subscript", name),
+					"write letters and digits, as in T_s")
 				return l.checkSubscript(b.String()+"x", from)
 			}
 			l.advance(len(name)) // the backslash is moved over below

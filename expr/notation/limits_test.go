@@ -91,7 +91,8 @@ func TestWithinLimits(t *testing.T) {
 
 func TestTooLong(t *testing.T) {
 	_, err := Split(strings.Repeat("# \n", MaxText/3+1))
-	if err == nil || err.Error() != "1:1: the text has 65538 bytes, and at most 65536 are read; paste one problem at a time" {
+	if err == nil || err.Error() != "1:1: the text has 65538 bytes, and at most 65536 are read; paste one "+
+		"problem at a time" {
 		t.Error(err)
 	}
 }

@@ -4,7 +4,8 @@ import "strings"
 
 // Marks and Parse recognise derivatives by the same two matchers, which look at tokens alone.
 
-// Mark is an occurrence of a derivative, found before anything is known about names: y”, T'(0), d^2T/dx^2, (k T')', d/dr(…).
+// Mark is an occurrence of a derivative, found before anything is known about names: y”, T'(0), d^2T/dx^2, (k T')',
+// d/dr(…).
 type Mark struct {
 	Unknown  string // "" for the derivative of an expression
 	Variable string // "x" in d/dx; "" for primes
@@ -25,7 +26,8 @@ func (s Statement) Marks() []Mark {
 	for i := 0; i < len(toks); {
 		t := toks[i]
 		if l, ok := matchLeibniz(toks, i); ok {
-			m := Mark{Unknown: l.unknown, Variable: l.variable, Order: l.order, Names: l.names, Sp: tokenSpan(toks, i, l.end)}
+			m := Mark{Unknown: l.unknown, Variable: l.variable, Order: l.order, Names: l.names,
+				Sp: tokenSpan(toks, i, l.end)}
 			if l.unknown != "" {
 				m.Argument = loneArgument(toks, l.end)
 				marks = append(marks, m)
@@ -45,7 +47,8 @@ func (s Statement) Marks() []Mark {
 		switch t.Kind {
 		case NameToken:
 			if n, end := matchPrimes(toks, i+1); n > 0 {
-				marks = append(marks, Mark{Unknown: t.Text, Order: n, Argument: loneArgument(toks, end), Sp: tokenSpan(toks, i, end)})
+				marks = append(marks, Mark{Unknown: t.Text, Order: n, Argument: loneArgument(toks, end),
+					Sp: tokenSpan(toks, i, end)})
 				i = end
 				continue
 			}
@@ -76,7 +79,8 @@ func tokenSpan(toks []Token, from, end int) Span { return Span{toks[from].Sp.Fro
 
 // loneArgument returns the name in "(name)" at i, or ""; pi, e and inf are no names here.
 func loneArgument(toks []Token, i int) string {
-	if i+2 < len(toks) && toks[i].is(OpenToken, "(") && toks[i+1].Kind == NameToken && !constants[toks[i+1].Text] && toks[i+2].Kind == CloseToken {
+	if i+2 < len(toks) && toks[i].is(OpenToken, "(") && toks[i+1].Kind == NameToken && !constants[toks[i+1].Text] &&
+		toks[i+2].Kind == CloseToken {
 		return toks[i+1].Text
 	}
 	return ""
@@ -107,8 +111,8 @@ func loneOperand(toks []Token, l leibniz) string {
 	return loneName(toks, l.end)
 }
 
-// matchPrimes reads the primes at i in any of their forms (two apostrophes, ^{\prime\prime}, ^{(4)}, ^{(iv)}) and returns
-// the order and where they end; order 0 if there are none. Plain y^(4) is not among them: it may be a power.
+// matchPrimes reads the primes at i in any of their forms (two apostrophes, ^{\prime\prime}, ^{(4)}, ^{(iv)}) and
+// returns the order and where they end; order 0 if there are none. Plain y^(4) is not among them: it may be a power.
 func matchPrimes(toks []Token, i int) (order, end int) {
 	for i < len(toks) && toks[i].Kind == PrimeToken {
 		order += len(toks[i].Text)
@@ -138,7 +142,8 @@ func matchPrimes(toks []Token, i int) (order, end int) {
 	if order > 0 && j < len(toks) && toks[j].is(CloseToken, "}") {
 		return order, j + 1
 	}
-	if order == 0 && j+3 < len(toks) && toks[j].is(OpenToken, "(") && toks[j+2].is(CloseToken, ")") && toks[j+3].is(CloseToken, "}") {
+	if order == 0 && j+3 < len(toks) && toks[j].is(OpenToken, "(") && toks[j+2].is(CloseToken, ")") &&
+		toks[j+3].is(CloseToken, "}") {
 		if n := smallCount(toks[j+1].Text); n > 0 {
 			return n, j + 4
 		}
@@ -219,7 +224,8 @@ func matchLeibniz(toks []Token, i int) (leibniz, bool) {
 
 // differential returns what stands after the d of a closed-up name such as dy, or "".
 func differential(t Token) string {
-	if t.Kind != NameToken || len(t.Text) < 2 || t.Text[0] != 'd' || !letter(rune(t.Text[1])) || greekName[t.Text] || t.raw == "" || t.raw[0] == '\\' {
+	if t.Kind != NameToken || len(t.Text) < 2 || t.Text[0] != 'd' || !letter(rune(t.Text[1])) || greekName[t.Text] ||
+		t.raw == "" || t.raw[0] == '\\' {
 		return ""
 	}
 	return t.Text[1:]
@@ -227,7 +233,8 @@ func differential(t Token) string {
 
 // counted reads d2y as the numerator of a second derivative whose raised 2 was lost on the way: order 2 and "y".
 func counted(t Token) (order int, rest string) {
-	if t.Kind == NameToken && len(t.Text) > 2 && t.Text[0] == 'd' && '2' <= t.Text[1] && t.Text[1] <= '8' && letter(rune(t.Text[2])) {
+	if t.Kind == NameToken && len(t.Text) > 2 && t.Text[0] == 'd' && '2' <= t.Text[1] && t.Text[1] <= '8' &&
+		letter(rune(t.Text[2])) {
 		return int(t.Text[1] - '0'), t.Text[2:]
 	}
 	return 0, ""
@@ -280,7 +287,8 @@ func (l *leibniz) denominator(toks []Token, i int) (int, bool) {
 	}
 	if rest := differential(toks[i]); rest != "" {
 		// dx2 beside d2y is dx^2.
-		if n, _ := counted(toks[l.at]); n > 0 && l.unknown != "" && strings.HasSuffix(rest, string(rune('0'+n))) && len(rest) > 1 {
+		if n, _ := counted(toks[l.at]); n > 0 && l.unknown != "" && strings.HasSuffix(rest, string(rune('0'+n))) &&
+			len(rest) > 1 {
 			l.variable, l.varAt, l.power = rest[:len(rest)-1], i, n
 			l.names = append(l.names, toks[i].Text)
 			return i + 1, true

@@ -14,8 +14,8 @@ type Names struct {
 	// Abbrevs holds abbreviations with an argument list, k(T) = …, and how many arguments they take. A name that is in
 	// Constants as well may be written without its arguments too, as in (k T')'.
 	Abbrevs map[string]int
-	// Quantities are functions of the sheet's own, such as integral(y, 0, 1): how many arguments each takes, at least and
-	// at most. Such a name may also be in Constants; then it is the function where a bracket follows closed up.
+	// Quantities are functions of the sheet's own, such as integral(y, 0, 1): how many arguments each takes, at least
+	// and at most. Such a name may also be in Constants; then it is the function where a bracket follows closed up.
 	Quantities map[string][2]int
 }
 
@@ -35,7 +35,8 @@ var constants = map[string]bool{"pi": true, "e": true, "inf": true}
 // aliases gives other spellings of built-in functions, which hold unless they are declared.
 var aliases = map[string]string{
 	"arcsin": "asin", "arccos": "acos", "arctan": "atan", "arcsinh": "asinh", "arccosh": "acosh", "arctanh": "atanh",
-	"arsinh": "asinh", "arcosh": "acosh", "artanh": "atanh", "cosec": "csc", "log": "ln", "log_10": "log10", "lg": "log10", "log_e": "ln",
+	"arsinh": "asinh", "arcosh": "acosh", "artanh": "atanh", "cosec": "csc", "log": "ln", "log_10": "log10",
+	"lg": "log10", "log_e": "ln",
 	"sgn": "sign", "signum": "sign", "Heaviside": "heaviside", "Gamma": "gamma", "Ai": "airyAi", "airyai": "airyAi",
 	"J_0": "J0", "J_1": "J1", "Y_0": "Y0", "Y_1": "Y1", "I_0": "I0", "I_1": "I1", "K_0": "K0", "K_1": "K1",
 	"Log": "ln", "Ln": "ln", "Exp": "exp", "Sin": "sin", "Cos": "cos", "Tan": "tan",
@@ -57,9 +58,9 @@ var inverses = map[string]string{
 	"sin": "asin", "cos": "acos", "tan": "atan", "sinh": "asinh", "cosh": "acosh", "tanh": "atanh",
 }
 
-// SplitName splits a run of letters into known names, if that can be done in one way only: "xy" into x and y, "EIv" into
-// EI and v. ways counts the ways (2 stands for any larger number); parts is one of them, nil if there is none.
-// The spelled name of a Greek letter is not split.
+// SplitName splits a run of letters into known names, if that can be done in one way only: "xy" into x and y, "EIv"
+// into EI and v. ways counts the ways (2 stands for any larger number); parts is one of them, nil if there is none. The
+// spelled name of a Greek letter is not split.
 func SplitName(name string, known func(string) bool) (parts []string, ways int) {
 	if len(name) < 2 || len(name) > 64 || greekName[name] {
 		return nil, 0
@@ -134,8 +135,8 @@ func common(a, b string) int {
 	return n
 }
 
-// distance is the least number of letters inserted, deleted or replaced that turns a into b
-// (V. I. Levenshtein, Binary codes capable of correcting deletions, insertions and reversals, Soviet Physics Doklady 10, 1966).
+// distance is the least number of letters inserted, deleted or replaced that turns a into b (V. I. Levenshtein, Binary
+// codes capable of correcting deletions, insertions and reversals, Soviet Physics Doklady 10, 1966).
 func distance(a, b string) int {
 	row := make([]int, len(b)+1)
 	for j := range row {
@@ -236,7 +237,8 @@ func cut(s string, from, end int) string {
 // parts returns the names that token i is to be split into, or nil.
 func (p *parser) parts(toks []Token, i int, kept bool) []string {
 	t := toks[i]
-	if kept || t.Kind != NameToken || len(t.Text) < 2 || p.n.declared(t.Text) || constants[t.Text] || function(t.Text) != "" || p.word(t) {
+	if kept || t.Kind != NameToken || len(t.Text) < 2 || p.n.declared(t.Text) || constants[t.Text] ||
+		function(t.Text) != "" || p.word(t) {
 		return nil
 	}
 	characters := 0
@@ -260,7 +262,8 @@ func (p *parser) parts(toks []Token, i int, kept bool) []string {
 	}
 	if ways > 1 {
 		other := other(t.Text, parts, known)
-		p.fail(t.Sp, fmt.Sprintf("“%s” is not a known name and can be split in two ways", t.Text), fmt.Sprintf("write %s or %s", strings.Join(parts, "*"), strings.Join(other, "*")))
+		p.fail(t.Sp, fmt.Sprintf("“%s” is not a known name and can be split in two ways", t.Text),
+			fmt.Sprintf("write %s or %s", strings.Join(parts, "*"), strings.Join(other, "*")))
 	}
 	return parts
 }

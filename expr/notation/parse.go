@@ -10,7 +10,8 @@ import (
 type Relation struct {
 	Sides []Node
 	Ops   []string
-	// Range is set for "… in [a, b]" (x in [a, b], Bi = 2.5 in [0.1, 10]) and for a lone "[a, b]" (then Sides is empty).
+	// Range is set for "… in [a, b]" (x in [a, b], Bi = 2.5 in [0.1, 10]) and for a lone "[a, b]" (then Sides is
+	// empty).
 	Range []Node // nil or two
 	// Sought is set for "name = ?"; Near for "name = ? near value" (nil otherwise). Sides then holds the name alone.
 	Sought bool
@@ -46,14 +47,16 @@ func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
 	return rel, nil
 }
 
-// ParseExpr reads one formula from plain text (for overrides, points of a table, and tests). Its error is an *Error or an ErrorList.
+// ParseExpr reads one formula from plain text (for overrides, points of a table, and tests). Its error is an *Error or
+// an ErrorList.
 func ParseExpr(text string, n *Names) (x Node, err error) {
 	list, err := Split(text)
 	if err != nil {
 		return nil, err
 	}
 	if len(list) == 0 {
-		return nil, &Error{Span: Span{From: Pos{Line: 1, Column: 1}}, Msg: "there is no formula", Hint: "write one, as in 2 pi", Incomplete: true}
+		return nil, &Error{Span: Span{From: Pos{Line: 1, Column: 1}}, Msg: "there is no formula",
+			Hint: "write one, as in 2 pi", Incomplete: true}
 	}
 	if len(list) > 1 {
 		return nil, &Error{Span: list[1].Sp, Msg: "one formula is wanted, and here a second begins", Hint: "delete it"}
@@ -114,7 +117,8 @@ func (p *parser) peek() Token {
 // enter counts one level of nesting, leave ends it.
 func (p *parser) enter() {
 	if p.depth++; p.depth > MaxNesting {
-		p.fail(p.toks[min(p.i, len(p.toks)-1)].Sp, fmt.Sprintf("the formula nests more than %d deep", MaxNesting), "give a part a name of its own")
+		p.fail(p.toks[min(p.i, len(p.toks)-1)].Sp, fmt.Sprintf("the formula nests more than %d deep", MaxNesting),
+			"give a part a name of its own")
 	}
 }
 
@@ -220,7 +224,8 @@ func (p *parser) runOn(side Node) {
 			case *Name, *Jet:
 				for k, t := range p.toks[:p.i] {
 					if n.Op == '*' && t.Sp.From == from && t.Space && p.toks[k-1].Kind != OperatorToken {
-						p.fail(p.span(k), fmt.Sprintf("a new statement seems to begin at “%s”", p.written(k, p.i)), "put a comma before it, or * for a product")
+						p.fail(p.span(k), fmt.Sprintf("a new statement seems to begin at “%s”", p.written(k, p.i)),
+							"put a comma before it, or * for a product")
 					}
 				}
 				return
@@ -324,12 +329,14 @@ func (p *parser) product() Node {
 			y := p.power(false)
 			if slash >= 0 && !t.Space {
 				a, b, c := p.written(left, slash), p.written(slash+1, at), p.written(at, p.i)
-				p.fail(p.span(left), fmt.Sprintf("“%s” can be read in two ways", p.written(left, p.i)), fmt.Sprintf("write (%s/%s)*%s or %s/(%s*%s)", a, b, c, a, b, c))
+				p.fail(p.span(left), fmt.Sprintf("“%s” can be read in two ways", p.written(left, p.i)),
+					fmt.Sprintf("write (%s/%s)*%s or %s/(%s*%s)", a, b, c, a, b, c))
 			}
 			x = &Binary{p.span(start), '*', x, y}
 			slash = -1
 		case t.Kind == PrimeToken || t.is(CommandToken, "prime"):
-			p.fail(t.Sp, fmt.Sprintf("a prime stands after “%s”", p.toks[p.i-1].raw), "put it after the name of an unknown, as in y', or after a bracket, as in (k y')'")
+			p.fail(t.Sp, fmt.Sprintf("a prime stands after “%s”", p.toks[p.i-1].raw),
+				"put it after the name of an unknown, as in y', or after a bracket, as in (k y')'")
 		default:
 			return x
 		}
@@ -355,7 +362,8 @@ func (p *parser) begins(t Token) bool {
 // as open (|2|x|-1|).
 func (p *parser) beforeFactor(at int) {
 	t, before := p.toks[at], p.toks[at-1]
-	if t.Kind == BarToken && at+1 < len(p.toks) && (p.toks[at+1].is(OperatorToken, "-") || p.toks[at+1].is(OperatorToken, "+")) {
+	if t.Kind == BarToken && at+1 < len(p.toks) && (p.toks[at+1].is(OperatorToken, "-") ||
+		p.toks[at+1].is(OperatorToken, "+")) {
 		p.fail(t.Sp, "it is not clear whether this “|” opens or closes", "write abs(…)")
 	}
 	if t.Kind != NumberToken {
@@ -369,7 +377,8 @@ func (p *parser) beforeFactor(at int) {
 		}
 		p.fail(sp, fmt.Sprintf("two numbers stand side by side: “%s”", p.written(at-1, at+1)), hint)
 	}
-	p.fail(t.Sp, fmt.Sprintf("the number “%s” follows “%s” without a sign between them", t.raw, before.raw), fmt.Sprintf("write ^%s for a power, or *%s", t.Text, t.Text))
+	p.fail(t.Sp, fmt.Sprintf("the number “%s” follows “%s” without a sign between them", t.raw, before.raw),
+		fmt.Sprintf("write ^%s for a power, or *%s", t.Text, t.Text))
 }
 
 // factor reads a power with signs before it; the sign takes the power alone.
@@ -406,16 +415,19 @@ func (p *parser) power(bare bool) Node {
 	first := p.i
 	y := p.exponent()
 	next := p.peek()
-	if base, ok := x.(*Name); ok && base.Name == "e" && !p.n.declared("e") && next.Kind == NameToken && !next.Space && p.toks[p.i-1].Kind == NumberToken {
+	if base, ok := x.(*Name); ok && base.Name == "e" && !p.n.declared("e") && next.Kind == NameToken && !next.Space &&
+		p.toks[p.i-1].Kind == NumberToken {
 		exp := p.written(first, p.i)
 		p.i++
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)), fmt.Sprintf("write e^(%s*%s) or e^%s*%s", exp, next.raw, exp, next.raw))
+		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
+			fmt.Sprintf("write e^(%s*%s) or e^%s*%s", exp, next.raw, exp, next.raw))
 	}
 	if jet, ok := x.(*Jet); ok && jet.At == nil && next.is(OpenToken, "(") && !next.Space && !p.factorAt(p.i) {
 		end := matching(p.toks, p.i) + 1
 		arg, base, exp := p.written(p.i, end), p.written(start, first-1), p.written(first, p.i)
 		p.i = end
-		p.fail(p.span(start), fmt.Sprintf("“%s” takes the power before the point", p.written(start, end)), fmt.Sprintf("write %s%s^%s", base, arg, exp))
+		p.fail(p.span(start), fmt.Sprintf("“%s” takes the power before the point", p.written(start, end)),
+			fmt.Sprintf("write %s%s^%s", base, arg, exp))
 	}
 	return &Binary{p.span(start), '^', x, y}
 }
@@ -490,8 +502,10 @@ func (p *parser) missing() {
 	case t.is(OperatorToken, "?"):
 		p.fail(t.Sp, "“?” stands for the value of a name that is sought", "write lambda = ? on a line of its own")
 	case t.Kind == PrimeToken || t.is(CommandToken, "prime"):
-		p.fail(t.Sp, fmt.Sprintf("a prime stands after “%s”", before.raw), "put it after the name of an unknown, as in y', or after a bracket, as in (k y')'")
-	case t.Kind == OperatorToken && (before.Kind == OpenToken || before.Kind == CommaToken || before.Kind == BarToken || before.Kind == OperatorToken):
+		p.fail(t.Sp, fmt.Sprintf("a prime stands after “%s”", before.raw), "put it after the name of an unknown, as "+
+			"in y', or after a bracket, as in (k y')'")
+	case t.Kind == OperatorToken && (before.Kind == OpenToken || before.Kind == CommaToken || before.Kind == BarToken ||
+		before.Kind == OperatorToken):
 		p.fail(t.Sp, fmt.Sprintf("“%s” has nothing before it", t.raw), "write a formula before it")
 	}
 	p.unfinished(before, fmt.Sprintf("“%s” has nothing after it", before.raw), "write what belongs there")
@@ -502,9 +516,11 @@ func (p *parser) unexpected() {
 	t := p.peek()
 	switch {
 	case t.Kind == 0:
-		p.unfinished(p.toks[len(p.toks)-1], fmt.Sprintf("“%s” has nothing after it", p.toks[len(p.toks)-1].raw), "write what belongs there")
+		p.unfinished(p.toks[len(p.toks)-1], fmt.Sprintf("“%s” has nothing after it", p.toks[len(p.toks)-1].raw),
+			"write what belongs there")
 	case t.Kind == CommaToken:
-		p.fail(t.Sp, "a comma stands in a bracket that holds one thing", "write a decimal point in a number, and * for a product")
+		p.fail(t.Sp, "a comma stands in a bracket that holds one thing",
+			"write a decimal point in a number, and * for a product")
 	case t.relation():
 		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a formula", t.raw), "write if(x < 0.4, 2, 5) for a choice")
 	case t.is(OperatorToken, "?"):
@@ -558,14 +574,16 @@ func (p *parser) primed(x Node, start int) Node {
 // refusePoint fails when the derivative of an expression is taken at a point.
 func (p *parser) refusePoint(start int) {
 	if t := p.peek(); t.is(OpenToken, "(") && !t.Space && !p.factorAt(p.i) || t.is(CommandToken, "at") {
-		p.fail(p.span(start), "the derivative of an expression is not read at a point", "write it out in y, y', … at that point")
+		p.fail(p.span(start), "the derivative of an expression is not read at a point",
+			"write it out in y, y', … at that point")
 	}
 }
 
 // braces reads the argument of a command.
 func (p *parser) braces(cmd Token, want string) Node {
 	if t := p.peek(); t.Kind != OpenToken {
-		p.unfinished(cmd, fmt.Sprintf("“%s” needs %s in braces", cmd.raw, want), "write "+cmd.raw+map[string]string{"two arguments": "{a}{b}", "its argument": "{a}"}[want])
+		p.unfinished(cmd, fmt.Sprintf("“%s” needs %s in braces", cmd.raw, want),
+			"write "+cmd.raw+map[string]string{"two arguments": "{a}{b}", "its argument": "{a}"}[want])
 	}
 	return p.group()
 }
@@ -664,7 +682,8 @@ func (p *parser) choice() Node {
 		}
 	}
 	if n < 2 || when[n-1] != nil && (n > 2 || !complementary(when[0], when[1])) {
-		p.fail(open.Sp, "the last line of a choice must hold otherwise", "write \\text{otherwise} in place of its condition, or use if(…)")
+		p.fail(open.Sp, "the last line of a choice must hold otherwise", "write \\text{otherwise} in place of its "+
+			"condition, or use if(…)")
 	}
 	x := values[n-1]
 	for i := n - 2; i >= 0; i-- {
@@ -709,7 +728,8 @@ func (p *parser) checkDepth(n Node) {
 		it := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
 		if it.depth > MaxDepth {
-			p.fail(n.Span(), fmt.Sprintf("the formula has more than %d operations one upon the other", MaxDepth), "give parts of it names of their own")
+			p.fail(n.Span(), fmt.Sprintf("the formula has more than %d operations one upon the other", MaxDepth),
+				"give parts of it names of their own")
 		}
 		for _, c := range Children(it.n) {
 			todo = append(todo, item{c, it.depth + 1})

@@ -49,7 +49,8 @@ func checkTree(text string, root Node) (problem string) {
 		}
 		for _, c := range Children(n) {
 			if in := c.Span(); in != (Span{}) && (in.From.Offset < sp.From.Offset || in.To > sp.To) {
-				problem = fmt.Sprintf("%s (%v..%d) reaches out of %s (%v..%d)", show(c), in.From, in.To, show(n), sp.From, sp.To)
+				problem = fmt.Sprintf("%s (%v..%d) reaches out of %s (%v..%d)", show(c), in.From, in.To, show(n),
+					sp.From, sp.To)
 				return false
 			}
 		}

@@ -10,7 +10,8 @@ import (
 func Split(text string) ([]Statement, error) {
 	start := Pos{Line: 1, Column: 1}
 	if len(text) > MaxText {
-		return nil, ErrorList{{Span: Span{start, 0}, Msg: fmt.Sprintf("the text has %d bytes, and at most %d are read", len(text), MaxText), Hint: "paste one problem at a time"}}
+		return nil, ErrorList{{Span: Span{start, 0}, Msg: fmt.Sprintf("the text has %d bytes, and at most %d are read",
+			len(text), MaxText), Hint: "paste one problem at a time"}}
 	}
 	toks, faults, open := lex(text)
 	s := splitter{toks: unbraced(toks), faults: faults, errs: open}
@@ -68,10 +69,12 @@ func (s *splitter) run() {
 				s.add(t)
 				continue
 			}
-			if i > 0 && i+1 < len(s.toks) && s.toks[i-1].Kind == NumberToken && s.toks[i+1].Kind == NumberToken && !t.Space && !s.toks[i+1].Space && allDigits(s.toks[i+1].Text) {
+			if i > 0 && i+1 < len(s.toks) && s.toks[i-1].Kind == NumberToken && s.toks[i+1].Kind == NumberToken &&
+				!t.Space && !s.toks[i+1].Space && allDigits(s.toks[i+1].Text) {
 				from := s.toks[i-1].Sp.From
 				a, b := s.toks[i-1].raw, s.toks[i+1].raw
-				s.fault(Span{from, s.toks[i+1].Sp.To}, fmt.Sprintf("“%s,%s” is two things, never %s.%s", a, b, a, b), fmt.Sprintf("write %s.%s, or a space after the comma that separates", a, b))
+				s.fault(Span{from, s.toks[i+1].Sp.To}, fmt.Sprintf("“%s,%s” is two things, never %s.%s", a, b, a, b),
+					fmt.Sprintf("write %s.%s, or a space after the comma that separates", a, b))
 				i++
 				continue
 			}
@@ -87,7 +90,8 @@ func (s *splitter) run() {
 			s.fault(t.Sp, first(stranger(':')), second(stranger(':')))
 		case OpenToken:
 			if len(s.stack) == MaxNesting {
-				s.fault(t.Sp, fmt.Sprintf("brackets nest more than %d deep", MaxNesting), "give a part a name of its own")
+				s.fault(t.Sp, fmt.Sprintf("brackets nest more than %d deep", MaxNesting),
+					"give a part a name of its own")
 				s.skip(&i)
 				continue
 			}
@@ -126,7 +130,8 @@ func (s *splitter) skip(i *int) {
 	s.stack = s.stack[:0]
 }
 
-// close matches a closing bracket with its opener. A half-open interval such as [0, inf) may mix the round and the square.
+// close matches a closing bracket with its opener. A half-open interval such as [0, inf) may mix the round and the
+// square.
 func (s *splitter) close(t Token) {
 	if len(s.stack) == 0 {
 		s.fault(t.Sp, fmt.Sprintf("“%s” closes nothing", t.raw), "delete it or open it before")
@@ -139,7 +144,8 @@ func (s *splitter) close(t Token) {
 		s.add(t)
 		return
 	}
-	s.fault(open.Sp, fmt.Sprintf("“%s” is closed by “%s”", open.raw, t.raw), fmt.Sprintf("close it with “%s”", pairs[open.Text]))
+	s.fault(open.Sp, fmt.Sprintf("“%s” is closed by “%s”", open.raw, t.raw),
+		fmt.Sprintf("close it with “%s”", pairs[open.Text]))
 }
 
 // interval reports whether the bracket at place at in the current statement can open an interval: it starts the
@@ -168,7 +174,8 @@ func (s *splitter) interval(at int) bool {
 func (s *splitter) end(join string, last bool) {
 	if len(s.stack) > 0 && !s.bad {
 		open := s.cur[s.stack[0]]
-		s.errs = append(s.errs, &Error{Span: open.Sp, Msg: fmt.Sprintf("“%s” is not closed", open.raw), Hint: fmt.Sprintf("add “%s”", pairs[open.Text]), Incomplete: last})
+		s.errs = append(s.errs, &Error{Span: open.Sp, Msg: fmt.Sprintf("“%s” is not closed", open.raw),
+			Hint: fmt.Sprintf("add “%s”", pairs[open.Text]), Incomplete: last})
 		s.bad = true
 	}
 	s.stack = s.stack[:0]
@@ -204,7 +211,8 @@ func allDigits(s string) bool { return strings.Trim(s, "0123456789") == "" }
 
 // endsAt reports whether a statement or its display ends at token i.
 func (s *splitter) endsAt(i int) bool {
-	return i >= len(s.toks) || s.toks[i].Kind == separator || s.toks[i].Kind == softSeparator || s.toks[i].Kind == joiner
+	return i >= len(s.toks) || s.toks[i].Kind == separator || s.toks[i].Kind == softSeparator ||
+		s.toks[i].Kind == joiner
 }
 
 // complete reports whether the current statement has a relation and something after it.
@@ -250,7 +258,8 @@ func (s *splitter) relationFollows(i int) bool {
 	return false
 }
 
-// unbraced puts braces around arguments of \frac and \sqrt that have none: \frac12, \frac ab, \sqrt2 take one character each.
+// unbraced puts braces around arguments of \frac and \sqrt that have none: \frac12, \frac ab, \sqrt2 take one character
+// each.
 func unbraced(toks []Token) []Token {
 	has := false
 	for _, t := range toks {

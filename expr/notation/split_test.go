@@ -26,7 +26,8 @@ func TestSplit(t *testing.T) {
 		{"\n\na = 1\n\nb = 2\n", `"" a = 1 | "\n" b = 2`},
 		{"a = 1; b = 2, c = f(1, 2)", `"" a = 1 | ";" b = 2 | "," c = f ( 1 , 2 )`},
 		{"Solve a = 1 with b = 2 WHERE c = 3 And d = 4", `"" a = 1 | "with" b = 2 | "where" c = 3 | "and" d = 4`},
-		{"a = 1 subject to b = 2 s.t. c = 3 S.T. d = 4 for 0 < x < 1 on [0, 1]", `"" a = 1 | "subject to" b = 2 | "s.t." c = 3 | "s.t." d = 4 | "for" 0 < x < 1 | "on" [ 0 , 1 ]`},
+		{"a = 1 subject to b = 2 s.t. c = 3 S.T. d = 4 for 0 < x < 1 on [0, 1]",
+			`"" a = 1 | "subject to" b = 2 | "s.t." c = 3 | "s.t." d = 4 | "for" 0 < x < 1 | "on" [ 0 , 1 ]`},
 		{"a = 1,\nwith b = 2,\nc = 3.", `"" a = 1 | "with" b = 2 | "\n" c = 3`},
 		{"a = 1 with\nb = 2", `"" a = 1 | "with" b = 2`},
 		{"find: a = 1", `"" a = 1`},
@@ -35,7 +36,8 @@ func TestSplit(t *testing.T) {
 		{"exact y = x\nguess y = 1\nbreak x = 0.4", `"" exact y = x | "\n" guess y = 1 | "\n" break x = 0.4`},
 		{"# with a comment, and more\na = 1 # b = 2", `"" a = 1`},
 		{"a = 1\r\nb = 2\rc = 3\u2028d = 4", `"" a = 1 | "\n" b = 2 | "\n" c = 3 | "\n" d = 4`},
-		{"\\begin{alignat}{2} a &= 1 & b &= 2 \\\\ c &= 3 &\\qquad d &= 4 \\end{alignat}", `"" a = 1 | "\n" b = 2 | "\n" c = 3 | "\n" d = 4`},
+		{"\\begin{alignat}{2} a &= 1 & b &= 2 \\\\ c &= 3 &\\qquad d &= 4 \\end{alignat}",
+			`"" a = 1 | "\n" b = 2 | "\n" c = 3 | "\n" d = 4`},
 		{"on_x = 1", `"" on_x = 1`},
 		{"\\begin{align*} a &= 1, & b &= 2 \\\\ c &= 3 \\end{align*}", `"" a = 1 | "," b = 2 | "\n" c = 3`},
 		{"$$\na = 1\nb = 2\n+ c\n$$", `"" a = 1 | "\n" b = 2 + c`},
@@ -62,7 +64,8 @@ func TestSplit(t *testing.T) {
 // A statement with a fault is left out, and the others are still read.
 func TestSplitGoesOn(t *testing.T) {
 	list, err := Split("y'' = (x\nу = 2\ny(0) = 1\nL = 2,5\n")
-	want := "1:7: “(” is not closed; add “)”\n2:1: “у” (U+0443) looks like “y” but is another character; write “y”\n4:5: “2,5” is two things, never 2.5; write 2.5, or a space after the comma that separates"
+	want := "1:7: “(” is not closed; add “)”\n2:1: “у” (U+0443) looks like “y” but is another character; write " +
+		"“y”\n4:5: “2,5” is two things, never 2.5; write 2.5, or a space after the comma that separates"
 	if err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}

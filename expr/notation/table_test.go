@@ -16,8 +16,8 @@ type row struct {
 	names   *Names
 }
 
-// readTable reads rows "formula => result". A line "@ x | y T | k L | f/1" sets the variable, the unknowns, the constants and
-// the abbreviations for the rows below it; "//" starts a comment; "⏎" stands for a new line in a formula.
+// readTable reads rows "formula => result". A line "@ x | y T | k L | f/1" sets the variable, the unknowns, the
+// constants and the abbreviations for the rows below it; "//" starts a comment; "⏎" stands for a new line in a formula.
 func readTable(t testing.TB, name string) []row {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "formulas", name))
@@ -38,7 +38,8 @@ func readTable(t testing.TB, name string) []row {
 		if !ok {
 			t.Fatalf("%s:%d: no “ => ”", name, i+1)
 		}
-		rows = append(rows, row{i + 1, strings.ReplaceAll(strings.TrimRight(formula, " "), "⏎", "\n"), strings.TrimSpace(want), names})
+		rows = append(rows, row{i + 1, strings.ReplaceAll(strings.TrimRight(formula, " "), "⏎", "\n"),
+			strings.TrimSpace(want), names})
 	}
 	return rows
 }

@@ -18,11 +18,12 @@ const (
 )
 
 // plain makes one character of those that look alike, and takes out what parts or marks nothing.
-var plain = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\ufeff", "", "\u00a0", " ", "\u2009", "", "\u202f", "", "−", "-", "–", "-", `\\`, "", `\hline`, "")
+var plain = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\ufeff", "", "\u00a0", " ", "\u2009", "", "\u202f", "", "−",
+	"-", "–", "-", `\\`, "", `\hline`, "")
 
-// Read reads a table of numbers: a row a line, columns parted by tabs, semicolons, commas or blanks, or by | or & as in Markdown
-// and LaTeX. A decimal comma is read where it cannot be anything else. Names of columns may stand in the first row. Empty lines
-// and lines that begin with # are left out. The error is one sentence with the line.
+// Read reads a table of numbers: a row a line, columns parted by tabs, semicolons, commas or blanks, or by | or & as in
+// Markdown and LaTeX. A decimal comma is read where it cannot be anything else. Names of columns may stand in the first
+// row. Empty lines and lines that begin with # are left out. The error is one sentence with the line.
 func Read(text string) (*slips.Table, error) {
 	var lines []string
 	var places []int
@@ -57,7 +58,8 @@ func Read(text string) (*slips.Table, error) {
 		case t.Y == nil:
 			t.Y = make([][]slips.Cell, len(fields)-1)
 		case len(fields) != len(t.Y)+1:
-			return nil, fmt.Errorf("line %d has %d columns and the lines before it have %d", places[i], len(fields), len(t.Y)+1)
+			return nil, fmt.Errorf("line %d has %d columns and the lines before it have %d", places[i], len(fields),
+				len(t.Y)+1)
 		}
 		if len(t.X) == mostRows {
 			return nil, fmt.Errorf("the table has more than %d rows", mostRows)
@@ -113,7 +115,8 @@ func separator(lines []string) (cut func(string) []string, decimalComma bool, er
 		bare = bare && !strings.Contains(l, ".") && len(strings.Fields(l)) < 2
 	}
 	if bare && most == 3 {
-		return nil, false, errors.New("commas both part the columns and mark decimals here; put a tab or a semicolon between the columns")
+		return nil, false, errors.New("commas both part the columns and mark decimals here; put a tab or a semicolon " +
+			"between the columns")
 	}
 	return by(","), false, nil
 }
@@ -140,8 +143,8 @@ func by(sep string) func(string) []string {
 	}
 }
 
-// blanksPart reports whether blanks part the columns of a table with commas: every line has several words, each of them a
-// whole number or one with a comma inside.
+// blanksPart reports whether blanks part the columns of a table with commas: every line has several words, each of them
+// a whole number or one with a comma inside.
 func blanksPart(lines, body []string) bool {
 	for _, l := range lines {
 		if strings.Contains(l, ".") {

@@ -17,15 +17,19 @@ func TestRead(t *testing.T) {
 	}{
 		{"tabs", "0\t1\n0.5\t2.25\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
 		{"tabs, decimal comma", "0\t1\n0,5\t2,25\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
-		{"semicolons, decimal comma, header", "x;y;z\n0;1;-1\n0,5;2,25;3e-2\n", []string{"x", "y", "z"}, []float64{0, 0.5}, [][]float64{{1, 2.25}, {-1, 0.03}}},
+		{"semicolons, decimal comma, header", "x;y;z\n0;1;-1\n0,5;2,25;3e-2\n", []string{"x", "y", "z"},
+			[]float64{0, 0.5}, [][]float64{{1, 2.25}, {-1, 0.03}}},
 		{"commas", "x, y\n0, 1\n0.5, 2.25\n", []string{"x", "y"}, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
 		{"commas, whole numbers", "0,1\n1,3\n", nil, []float64{0, 1}, [][]float64{{1, 3}}},
 		{"blanks", "  0   1\n .5   2.25  \n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
-		{"blanks, decimal comma", "x y\n0 1\n0,5 2,25\n", []string{"x", "y"}, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"blanks, decimal comma", "x y\n0 1\n0,5 2,25\n", []string{"x", "y"}, []float64{0, 0.5},
+			[][]float64{{1, 2.25}}},
 		{"comma and blank after it", "0, 1\n1, 3\n", nil, []float64{0, 1}, [][]float64{{1, 3}}},
-		{"Markdown", "| x | y |\n|---|--:|\n| 0 | 1 |\n| 0.5 | 2.25 |\n", []string{"x", "y"}, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"Markdown", "| x | y |\n|---|--:|\n| 0 | 1 |\n| 0.5 | 2.25 |\n", []string{"x", "y"}, []float64{0, 0.5},
+			[][]float64{{1, 2.25}}},
 		{"LaTeX", "0 & 1 \\\\\n0.5 & $2.25$ \\\\\n\\hline\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
-		{"comments, empty lines, Windows, real minus", "# mine\r\n\r\n0 −1\r\n1 2\r\n", nil, []float64{0, 1}, [][]float64{{-1, 2}}},
+		{"comments, empty lines, Windows, real minus", "# mine\r\n\r\n0 −1\r\n1 2\r\n", nil, []float64{0, 1},
+			[][]float64{{-1, 2}}},
 		{"a title is no header", "my numbers of Tuesday\n0 1\n1 2\n", nil, []float64{0, 1}, [][]float64{{1, 2}}},
 		{"quoted", "\"x\",\"y\"\n\"0\",\"1.5\"\n", []string{"x", "y"}, []float64{0}, [][]float64{{1.5}}},
 	} {
@@ -59,9 +63,12 @@ func TestReadRefuses(t *testing.T) {
 		{"0 1\n1 two\n", "line 2: “two” is not a number"},
 		{"0 1\n1 2 3\n", "line 2 has 3 columns and the lines before it have 2"},
 		{"# only x\n0\n1\n", "line 2 has one number; a row has an x and a y"},
-		{"0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
-		{"x, y\n0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
-		{"x,y\n0,2,0,11\n0,4,0,12\n", "commas both part the columns and mark decimals here; put a tab or a semicolon between the columns"},
+		{"0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a semicolon " +
+			"between the columns"},
+		{"x, y\n0,5,1,25\n1,5,2,25\n", "commas both part the columns and mark decimals here; put a tab or a " +
+			"semicolon between the columns"},
+		{"x,y\n0,2,0,11\n0,4,0,12\n", "commas both part the columns and mark decimals here; put a tab or a semicolon " +
+			"between the columns"},
 		{"0 1\n1 inf\n", "line 2: “inf” is not a number"},
 		{"0 1\n1 1e999\n", "line 2: “1e999” is not a number"},
 	} {
@@ -77,7 +84,8 @@ func TestDigits(t *testing.T) {
 		text              string
 		decimals, figures int
 	}{
-		{"0.125", 3, 3}, {"12.500", 3, 5}, {"-0.00123457", 8, 6}, {"123457", 0, 6}, {"1.5e3", -2, 2}, {"2E-1", 1, 1}, {"+0", 0, 0}, {"12e2", -2, 2},
+		{"0.125", 3, 3}, {"12.500", 3, 5}, {"-0.00123457", 8, 6}, {"123457", 0, 6}, {"1.5e3", -2, 2}, {"2E-1", 1, 1},
+		{"+0", 0, 0}, {"12e2", -2, 2},
 		{".5", 1, 1}, {"5.", 0, 1}, {"1,25", 2, 3},
 	} {
 		got, err := Read("0; " + c.text)
@@ -92,7 +100,8 @@ func TestDigits(t *testing.T) {
 }
 
 func FuzzRead(f *testing.F) {
-	for _, s := range []string{"0\t1\n", "x;y\n0,5;1\n", "0,5,1,5\n", "| a |\n|---|\n", "1e5 &2\\\\\n", "\"\n\"", "-,\n"} {
+	for _, s := range []string{"0\t1\n", "x;y\n0,5;1\n", "0,5,1,5\n", "| a |\n|---|\n", "1e5 &2\\\\\n", "\"\n\"",
+		"-,\n"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

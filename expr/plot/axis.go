@@ -41,7 +41,8 @@ func (a *axis) value(px float64) float64 {
 	return a.lo + (px-a.p0)/(a.p1-a.p0)*(a.hi-a.lo)
 }
 
-// longestLabel is how many significant digits a label may have before what the labels share is put into the axis's note.
+// longestLabel is how many significant digits a label may have before what the labels share is put into the axis's
+// note.
 const longestLabel = 7
 
 // label is how the numbers of an axis are written: (tick - offset)/10^exponent with the same digits after the point.
@@ -196,8 +197,8 @@ func (a *axis) widestLabel() float64 {
 	return w
 }
 
-// within returns the range of an axis that shows lo … hi with some air at both ends. A range of no width gets one around it,
-// wide enough not to magnify rounding errors.
+// within returns the range of an axis that shows lo … hi with some air at both ends. A range of no width gets one
+// around it, wide enough not to magnify rounding errors.
 func within(lo, hi float64) (float64, float64) {
 	const huge = 1e290 // leaves room for differences
 	if !(lo <= hi) {   // nothing to show

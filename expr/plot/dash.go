@@ -2,8 +2,8 @@ package plot
 
 import "math"
 
-// Dashes cuts the line through the points xy = x0, y0, x1, y1, … into its dashes; pattern holds the lengths of dashes and gaps in
-// turn, an even number of them. The points of xy are not kept.
+// Dashes cuts the line through the points xy = x0, y0, x1, y1, … into its dashes; pattern holds the lengths of dashes
+// and gaps in turn, an even number of them. The points of xy are not kept.
 func Dashes(xy, pattern []float64) [][]float64 {
 	var out [][]float64
 	k, left := 0, pattern[0]

@@ -6,9 +6,9 @@ import (
 	"strings"
 )
 
-// Describe says in a few plain sentences what the visible part of the figure shows, for those who do not see it:
-// for each series its values at the ends, its extremes and where it crosses zero; the number of nodes; the largest residual.
-// Numbers have up to four significant digits.
+// Describe says in a few plain sentences what the visible part of the figure shows, for those who do not see it: for
+// each series its values at the ends, its extremes and where it crosses zero; the number of nodes; the largest
+// residual. Numbers have up to four significant digits.
 func Describe(fig *Figure, v View) string {
 	var out []string
 	variable := plain(symbol(fig.Variable))
@@ -133,8 +133,8 @@ func course(s Series, v View, variable string) string {
 	return text
 }
 
-// extreme returns the index of the first largest value, or smallest for sign -1; values within a thousandth of the range
-// of it count as equal to it, of which the first hump decides.
+// extreme returns the index of the first largest value, or smallest for sign -1; values within a thousandth of the
+// range of it count as equal to it, of which the first hump decides.
 func extreme(ys []float64, sign float64) int {
 	e := nothing()
 	for _, y := range ys {
@@ -152,8 +152,8 @@ func extreme(ys []float64, sign float64) int {
 	return 0
 }
 
-// vertex returns the vertex of the parabola through the point i, an extreme, and its neighbours: nearer to the curve's than the
-// drawn points, which need not hit it.
+// vertex returns the vertex of the parabola through the point i, an extreme, and its neighbours: nearer to the curve's
+// than the drawn points, which need not hit it.
 func vertex(xs, ys []float64, i int) (x, y float64) {
 	if i == 0 || i == len(xs)-1 {
 		return xs[i], ys[i]
@@ -204,7 +204,8 @@ func crossings(xs, ys []float64, slack float64, v View, variable string) string 
 	return "; it crosses zero " + count(len(at), "time")
 }
 
-// place writes a value of the variable with so many digits, more where the view is so narrow that it takes more to find it in there.
+// place writes a value of the variable with so many digits, more where the view is so narrow that it takes more to find
+// it in there.
 func place(x float64, v View, digits int) string {
 	largest := math.Max(math.Abs(v.X0), math.Abs(v.X1))
 	return rounded(x, min(max(digits, exponent10(largest)-exponent10(v.X1-v.X0)+digits-1), 15))

@@ -11,8 +11,8 @@
 //	Draw       the picture
 //	Overlay    what changes when the pointer moves, over the cached picture
 //
-// as the package's example shows. [Describe] says in words what the picture shows. After a zoom the caller samples again: a line
-// is only as fine as the view that it was sampled for.
+// as the package's example shows. [Describe] says in words what the picture shows. After a zoom the caller samples
+// again: a line is only as fine as the view that it was sampled for.
 //
 // The package does not know what a sheet, a solver, a document or a browser is. Lengths are CSS pixels
 // with y downwards unless a comment says device pixels; a device pixel is 1/[Painter.Scale] CSS pixels.

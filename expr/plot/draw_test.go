@@ -66,7 +66,8 @@ func (r *recorder) Line(x0, y0, x1, y1 float64, s Stroke) {
 		r.rules++
 		for _, edge := range []float64{at - s.Width/2, at + s.Width/2} {
 			if d := edge * r.scale; math.Abs(d-math.Round(d)) > 1e-6 {
-				r.t.Fatalf("%s: rule at %g, %g wide, is blurred at %g device pixels per pixel", r.what, at, s.Width, r.scale)
+				r.t.Fatalf("%s: rule at %g, %g wide, is blurred at %g device pixels per pixel", r.what, at, s.Width,
+					r.scale)
 			}
 		}
 	}
@@ -139,7 +140,8 @@ func (r *recorder) done(roomy bool) {
 	}
 	for i, a := range r.texts {
 		if a.x0 < -0.5 || a.x1 > r.width+0.5 || a.y0 < -0.5 || a.y1 > r.height+0.5 {
-			r.t.Errorf("%s: %q at %.0f … %.0f, %.0f … %.0f leaves the picture of %g × %g", r.what, a.text, a.x0, a.x1, a.y0, a.y1, r.width, r.height)
+			r.t.Errorf("%s: %q at %.0f … %.0f, %.0f … %.0f leaves the picture of %g × %g", r.what, a.text, a.x0, a.x1,
+				a.y0, a.y1, r.width, r.height)
 		}
 		for _, b := range r.texts[:i] {
 			if a.x0 < b.x1-0.5 && b.x0 < a.x1-0.5 && a.y0 < b.y1-0.5 && b.y0 < a.y1-0.5 {
@@ -204,7 +206,8 @@ func TestDrawRandom(t *testing.T) {
 			}
 			return c
 		}
-		fig := &Figure{Variable: "x", A: lo, B: hi, Residual: &Residual{Line: curve()}, Mesh: even(lo, hi, rng.Intn(4)+1)}
+		fig := &Figure{Variable: "x", A: lo, B: hi, Residual: &Residual{Line: curve()},
+			Mesh: even(lo, hi, rng.Intn(4)+1)}
 		for range rng.Intn(7) {
 			s := Series{Name: "y", Line: curve(), Nodes: curve(), Exact: curve(), Own: curve()}
 			s.Band = Band{X: s.Line.X, Lo: s.Line.Y, Hi: s.Line.Y}
@@ -270,7 +273,8 @@ func TestHeight(t *testing.T) {
 			t.Errorf("asked for a height of %g, got %g", h, l.Height)
 		}
 	}
-	if l := NewLayout(d.fig, d.view, Options{Width: 700, Height: 1}, digitWidths{}); l.panels[0].bottom-l.panels[0].top < minPlot {
+	if l := NewLayout(d.fig, d.view, Options{Width: 700, Height: 1}, digitWidths{}); l.panels[0].bottom-
+		l.panels[0].top < minPlot {
 		t.Error("a height too small makes the plot vanish")
 	}
 }
@@ -298,7 +302,8 @@ func TestCurvesOfAPanelDiffer(t *testing.T) {
 	shapes := map[string]bool{}
 	for rank := range dashes {
 		s := NewSVG(20, 20, "")
-		l := &Layout{fig: &Figure{}, pal: Palette{Paper: "#ffffff", Curves: [5]string{"#000000", "#000000", "#000000", "#000000", "#000000"}}}
+		l := &Layout{fig: &Figure{}, pal: Palette{Paper: "#ffffff",
+			Curves: [5]string{"#000000", "#000000", "#000000", "#000000", "#000000"}}}
 		l.pen(s, 0).marker(10, 10, 4, rank)
 		shapes[string(s.Bytes())] = true
 	}

@@ -11,7 +11,8 @@ import (
 func Example() {
 	fin := func(x float64, out []float64) { out[0] = math.Cosh(2*(1-x)) / math.Cosh(2) }
 	x, y := plot.Sample(fin, 1, 0, 1, plot.Sampling{Width: 360, Height: 200})
-	fig := &plot.Figure{Variable: "x", A: 0, B: 1, Series: []plot.Series{{Name: "theta", Line: plot.Curve{X: x, Y: y[0]}}}}
+	fig := &plot.Figure{Variable: "x", A: 0, B: 1,
+		Series: []plot.Series{{Name: "theta", Line: plot.Curve{X: x, Y: y[0]}}}}
 	view := plot.NewView(0, 1)
 
 	l := plot.NewLayout(fig, view, plot.Options{Width: 360, Palette: plot.Light}, plot.NewSVG(0, 0, ""))

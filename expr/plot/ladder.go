@@ -70,7 +70,8 @@ func NewLadderLayout(d *Ladder, o Options, m Measurer) *LadderLayout {
 		o.FontSize = 12
 	}
 	k := &LadderLayout{Width: math.Max(o.Width, 120), ladder: d}
-	k.l = &Layout{Width: k.Width, fig: &Figure{Dimmed: d.Dimmed}, pal: o.Palette, font: o.FontSize, name: o.FontSize + 3}
+	k.l = &Layout{Width: k.Width, fig: &Figure{Dimmed: d.Dimmed}, pal: o.Palette, font: o.FontSize,
+		name: o.FontSize + 3}
 	height := o.Height
 	if height <= 0 {
 		height = math.Min(math.Max(0.62*k.Width, 230), 380)
@@ -103,7 +104,8 @@ func NewLadderLayout(d *Ladder, o Options, m Measurer) *LadderLayout {
 	return k
 }
 
-// setCountTicks puts ticks on a logarithmic axis of counts that runs along its labels: 1, 2, 5, 10, … labelled where they have room.
+// setCountTicks puts ticks on a logarithmic axis of counts that runs along its labels: 1, 2, 5, 10, … labelled where
+// they have room.
 func (a *axis) setCountTicks(m Measurer, size float64) {
 	a.major, a.minor = nil, nil
 	end := math.Inf(-1)
@@ -287,7 +289,8 @@ func (k *LadderLayout) labels(n *pen) {
 	}
 	if t := k.ladder.Tol; t > 0 {
 		y := k.py(t)
-		n.Line(l.Left, n.crisp(y), l.Right, n.crisp(y), Stroke{Color: l.pal.Ink, Width: n.rule(), Dash: []float64{2, 4}, Alpha: n.alpha})
+		n.Line(l.Left, n.crisp(y), l.Right, n.crisp(y), Stroke{Color: l.pal.Ink, Width: n.rule(), Dash: []float64{2, 4},
+			Alpha: n.alpha})
 		text(l.Left+3, y-4, "asked for", l.pal.Muted, Start)
 	}
 	plateau := false
@@ -307,7 +310,8 @@ func (k *LadderLayout) labels(n *pen) {
 	}
 }
 
-// DrawMarks draws what moves over the ladder: a ring around the rung that is shown, and a dot on the one that is pointed at. Either may be nil.
+// DrawMarks draws what moves over the ladder: a ring around the rung that is shown, and a dot on the one that is
+// pointed at. Either may be nil.
 func (k *LadderLayout) DrawMarks(p Painter, shown, pointed *Step) {
 	n := k.l.pen(p, 0)
 	accent := k.l.pal.Accent

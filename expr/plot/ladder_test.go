@@ -34,7 +34,8 @@ func halving() *Ladder {
 
 func TestLadderPlaces(t *testing.T) {
 	for _, width := range []float64{280, 560, 900} {
-		for _, o := range []Options{{Width: width}, {Width: width, Palette: Dark}, {Width: width, Palette: Print, FontSize: 14}} {
+		for _, o := range []Options{{Width: width}, {Width: width, Palette: Dark},
+			{Width: width, Palette: Print, FontSize: 14}} {
 			svg := NewSVG(width, 400, "")
 			k := NewLadderLayout(halving(), o, svg)
 			k.Draw(svg)
@@ -47,17 +48,20 @@ func TestLadderPlaces(t *testing.T) {
 					t.Fatalf("width %g: %v", width, err)
 				}
 			}
-			if s := string(svg.Bytes()); strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || !strings.Contains(s, "asked for") || !strings.Contains(s, "rounding") {
+			if s := string(svg.Bytes()); strings.Contains(s, "NaN") || strings.Contains(s, "Inf") ||
+				!strings.Contains(s, "asked for") || !strings.Contains(s, "rounding") {
 				t.Errorf("width %g: a number that is none, or a label that lacks", width)
 			}
-			// On logarithmic axes equal factors are equal lengths: order 2 is a straight line, down to where errors end.
+			// On logarithmic axes equal factors are equal lengths: order 2 is a straight line, down to where errors
+			// end.
 			pts := halving().Series[1].Points
 			x0, y0, _ := k.place(Step{1, 3})
 			x1, y1, _ := k.place(Step{1, 9})
 			slope := (y1 - y0) / (x1 - x0)
 			for i := 4; i < 9; i++ {
 				x, y, ok := k.place(Step{1, i})
-				if !ok || math.Abs(y-y0-slope*(x-x0)) > 1e-6 || x < k.l.Left || x > k.l.Right || y < k.top || y > k.bottom {
+				if !ok || math.Abs(y-y0-slope*(x-x0)) > 1e-6 || x < k.l.Left || x > k.l.Right || y < k.top ||
+					y > k.bottom {
 					t.Errorf("width %g: rung %d of %d is at %g, %g", width, i, len(pts.X), x, y)
 				}
 			}
@@ -101,7 +105,8 @@ func TestCountTicks(t *testing.T) {
 			} else {
 				end = x + k.width/2
 			}
-			if c := k.label[0].text[0]; c != '1' && c != '2' && c != '5' || strings.Trim(k.label[0].text[1:], "0") != "" {
+			if c := k.label[0].text[0]; c != '1' && c != '2' && c != '5' ||
+				strings.Trim(k.label[0].text[1:], "0") != "" {
 				t.Errorf("label %s", k.label[0].text)
 			}
 		}
@@ -131,8 +136,8 @@ func (p *strokes) Circle(x, y, r float64, f Fill, s Stroke) {
 	p.marks = append(p.marks, [2]float64{x, y})
 }
 
-// A law that was found in the errors lies as a pale band along its points; the line of the errors has a gap at a rung without a solution; markers of the
-// same series keep apart.
+// A law that was found in the errors lies as a pale band along its points; the line of the errors has a gap at a rung
+// without a solution; markers of the same series keep apart.
 func TestLadderLines(t *testing.T) {
 	l := halving()
 	l.Series = l.Series[1:]

@@ -101,7 +101,8 @@ func NewLayout(fig *Figure, v View, o Options, m Measurer) *Layout {
 	if o.FontSize <= 0 {
 		o.FontSize = 12
 	}
-	l := &Layout{Width: math.Max(o.Width, 120), View: v, fig: fig, pal: o.Palette, font: o.FontSize, name: o.FontSize + 3}
+	l := &Layout{Width: math.Max(o.Width, 120), View: v, fig: fig, pal: o.Palette, font: o.FontSize,
+		name: o.FontSize + 3}
 	l.x = axis{lo: v.X0, hi: v.X1}
 
 	groups := fig.Panels
@@ -275,7 +276,8 @@ func (l *Layout) setKey(p *panel, m Measurer) {
 		p.key = append(p.key, keyEntry{kind: keyOwn, series: p.series[0], runs: []run{{text: "your numbers"}}})
 	}
 	if uncounted > 0 {
-		p.key = append(p.key, keyEntry{kind: keyNote, runs: []run{{text: count(uncounted, "node") + ", too close to draw"}}})
+		p.key = append(p.key, keyEntry{kind: keyNote,
+			runs: []run{{text: count(uncounted, "node") + ", too close to draw"}}})
 	}
 	start := l.Left
 	if p.y.factor != nil {
@@ -382,7 +384,8 @@ func endOf(s Series, v View) float64 {
 	return 0
 }
 
-// spread moves labels apart to at least gap, between gap/2 and height, keeping their order, and reports whether none had to go far.
+// spread moves labels apart to at least gap, between gap/2 and height, keeping their order, and reports whether none
+// had to go far.
 func spread(d []directLabel, gap, height float64) bool {
 	wanted := make(map[int]float64, len(d))
 	for _, e := range d {
@@ -487,9 +490,9 @@ func (l *Layout) rangeResidual() (lo, hi float64, some bool) {
 	return lo, hi, true
 }
 
-// Group puts the series into panels: a series joins the first panel whose scale differs by no more than a
-// factor of 5 from its own, five series at most to a panel. The answer indexes series. The scale of a series is the range of
-// its line and its nodes; a constant has none and joins wherever it does not stretch the others.
+// Group puts the series into panels: a series joins the first panel whose scale differs by no more than a factor of 5
+// from its own, five series at most to a panel. The answer indexes series. The scale of a series is the range of its
+// line and its nodes; a constant has none and joins wherever it does not stretch the others.
 func Group(series []Series) [][]int {
 	const factor, most = 5, 5
 	type group struct {

@@ -28,8 +28,8 @@ func linear(t *testing.T, color string) [3]float64 {
 	return c
 }
 
-// contrast is (L1 + 0.05)/(L2 + 0.05) with L = 0.2126 R + 0.7152 G + 0.0722 B, the lighter first.
-// Source: W3C, Web Content Accessibility Guidelines 2.2, definitions of contrast ratio and relative luminance (from memory).
+// contrast is (L1 + 0.05)/(L2 + 0.05) with L = 0.2126 R + 0.7152 G + 0.0722 B, the lighter first. Source: W3C, Web
+// Content Accessibility Guidelines 2.2, definitions of contrast ratio and relative luminance (from memory).
 func contrast(t *testing.T, a, b string) float64 {
 	t.Helper()
 	lum := func(c [3]float64) float64 { return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2] }
@@ -68,9 +68,9 @@ func TestPaletteContrast(t *testing.T) {
 	}
 }
 
-// deficiencies turn linear RGB into what is seen without one kind of cone (severity 1).
-// Source: G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A physiologically-based model for simulation of color vision
-// deficiency", IEEE TVCG 15(6), 2009, table 1 (from memory; the rows sum to 1, which the test checks).
+// deficiencies turn linear RGB into what is seen without one kind of cone (severity 1). Source: G. M. Machado, M. M.
+// Oliveira, L. A. F. Fernandes, "A physiologically-based model for simulation of color vision deficiency", IEEE TVCG
+// 15(6), 2009, table 1 (from memory; the rows sum to 1, which the test checks).
 var deficiencies = map[string][3][3]float64{
 	"none":         {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
 	"protanopia":   {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}},
@@ -92,8 +92,8 @@ func lab(c [3]float64) [3]float64 {
 	return [3]float64{116*f(y) - 16, 500 * (f(x) - f(y)), 200 * (f(y) - f(z))}
 }
 
-// TestCurvesDiffer holds every two curves of a palette at least 20 apart in CIE L*a*b* for every kind of sight: more than eight
-// times a just noticeable difference (2.3; common practice, no source). Dash and marker differ besides.
+// TestCurvesDiffer holds every two curves of a palette at least 20 apart in CIE L*a*b* for every kind of sight: more
+// than eight times a just noticeable difference (2.3; common practice, no source). Dash and marker differ besides.
 func TestCurvesDiffer(t *testing.T) {
 	for kind, m := range deficiencies {
 		for i, row := range m {

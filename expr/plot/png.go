@@ -11,8 +11,8 @@ import (
 	"strconv"
 )
 
-// PNG is a Painter that makes a picture of pixels, smoothed at the edges. Its text is set in lettering of its own, so that a picture is the same on every
-// machine.
+// PNG is a Painter that makes a picture of pixels, smoothed at the edges. Its text is set in lettering of its own, so
+// that a picture is the same on every machine.
 type PNG struct {
 	scale  float64
 	image  *image.RGBA
@@ -24,7 +24,8 @@ type PNG struct {
 
 var _ Painter = (*PNG)(nil)
 
-// NewPNG returns a painter of the given size in CSS pixels with so many device pixels to each. The ground is transparent.
+// NewPNG returns a painter of the given size in CSS pixels with so many device pixels to each. The ground is
+// transparent.
 func NewPNG(width, height, density float64) *PNG {
 	r := image.Rect(0, 0, int(math.Ceil(width*density-1e-9)), int(math.Ceil(height*density-1e-9)))
 	return &PNG{scale: density, image: image.NewRGBA(r), clip: r}
@@ -32,11 +33,12 @@ func NewPNG(width, height, density float64) *PNG {
 
 // Bytes returns the file. It says how many pixels make an inch: 96 CSS pixels do.
 //
-// Package image/png would write it too, but by registering its reader it adds some 25 kB to every program that could draw, such as
-// the page, which draws none; the test reads the file by it.
+// Package image/png would write it too, but by registering its reader it adds some 25 kB to every program that could
+// draw, such as the page, which draws none; the test reads the file by it.
 func (p *PNG) Bytes() []byte {
 	size := p.image.Rect.Size()
-	// Chunks as in the PNG specification, third edition, 11: eight bits each of red, green, blue and opacity; rows as differences to the one above.
+	// Chunks as in the PNG specification, third edition, 11: eight bits each of red, green, blue and opacity; rows as
+	// differences to the one above.
 	var rows bytes.Buffer
 	z := zlib.NewWriter(&rows)
 	above, row, line := make([]byte, 4*size.X), make([]byte, 4*size.X), make([]byte, 1+4*size.X)
@@ -190,7 +192,8 @@ func bounds(xy []float64, margin float64) image.Rectangle {
 		v = math.Max(-far, math.Min(far, v))
 		lo[i%2], hi[i%2] = math.Min(lo[i%2], v), math.Max(hi[i%2], v)
 	}
-	return image.Rect(int(math.Floor(lo[0]-margin)), int(math.Floor(lo[1]-margin)), int(math.Ceil(hi[0]+margin)), int(math.Ceil(hi[1]+margin)))
+	return image.Rect(int(math.Floor(lo[0]-margin)), int(math.Floor(lo[1]-margin)), int(math.Ceil(hi[0]+margin)),
+		int(math.Ceil(hi[1]+margin)))
 }
 
 // begin starts a shape within a box.

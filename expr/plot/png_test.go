@@ -26,15 +26,25 @@ func TestPNGCoversAreas(t *testing.T) {
 			draw func(p *PNG)
 			want float64
 		}{
-			{"rectangle", func(p *PNG) { p.Polygon([]float64{10.3, 10.7, 40.1, 10.7, 40.1, 25.2, 10.3, 25.2}, black, Stroke{}) }, 29.8 * 14.5},
-			{"triangle", func(p *PNG) { p.Polygon([]float64{5, 5, 45, 8, 20, 41}, black, Stroke{}) }, math.Abs(40*36-15*3) / 2},
+			{"rectangle", func(p *PNG) {
+				p.Polygon([]float64{10.3, 10.7, 40.1, 10.7, 40.1, 25.2, 10.3, 25.2}, black,
+					Stroke{})
+			}, 29.8 * 14.5},
+			{"triangle", func(p *PNG) { p.Polygon([]float64{5, 5, 45, 8, 20, 41}, black, Stroke{}) },
+				math.Abs(40*36-15*3) / 2},
 			{"disc", func(p *PNG) { p.Circle(25.2, 24.9, 15, black, Stroke{}) }, math.Pi * 225},
-			{"ring", func(p *PNG) { p.Circle(25.2, 24.9, 15, Fill{}, Stroke{"#000000", 3, nil, 1}) }, 2 * math.Pi * 15 * 3},
+			{"ring", func(p *PNG) { p.Circle(25.2, 24.9, 15, Fill{}, Stroke{"#000000", 3, nil, 1}) },
+				2 * math.Pi * 15 * 3},
 			{"upright line", func(p *PNG) { p.Line(20.2, 5, 20.2, 45, Stroke{"#000000", 2, nil, 1}) }, 80},
 			{"slanted line", func(p *PNG) { p.Line(5, 6, 41, 33, Stroke{"#000000", 2, nil, 1}) }, 2 * 45},
-			{"bent line", func(p *PNG) { p.Polyline([]float64{5, 10, 25, 10, 25, 40}, Stroke{"#000000", 2, nil, 1}) }, 2*50 - 1 + math.Pi/4}, // the corner is shared, and round
+			// the corner is shared, and round
+			{"bent line", func(p *PNG) { p.Polyline([]float64{5, 10, 25, 10, 25, 40}, Stroke{"#000000", 2, nil, 1}) },
+				2*50 - 1 + math.Pi/4},
 			{"dashes", func(p *PNG) { p.Line(5, 20, 45, 20, Stroke{"#000000", 2, []float64{6, 4}, 1}) }, 2 * 24},
-			{"half there", func(p *PNG) { p.Polygon([]float64{10, 10, 20, 10, 20, 20, 10, 20}, Fill{"#000000", 0.5}, Stroke{}) }, 50},
+			{"half there", func(p *PNG) {
+				p.Polygon([]float64{10, 10, 20, 10, 20, 20, 10, 20}, Fill{"#000000", 0.5},
+					Stroke{})
+			}, 50},
 			{"clipped", func(p *PNG) {
 				p.Clip(0, 0, 20, 20)
 				p.Polygon([]float64{10, 10, 40, 10, 40, 40, 10, 40}, black, Stroke{})
@@ -67,7 +77,8 @@ func TestPNGFile(t *testing.T) {
 		t.Errorf("the middle of the disc is %v", got)
 	}
 	// 192 dots to the inch are 7559 to the metre.
-	if i := bytes.Index(file, []byte("pHYs")); i < 0 || !bytes.Equal(file[i+4:i+13], []byte{0, 0, 0x1d, 0x87, 0, 0, 0x1d, 0x87, 1}) {
+	if i := bytes.Index(file, []byte("pHYs")); i < 0 || !bytes.Equal(file[i+4:i+13],
+		[]byte{0, 0, 0x1d, 0x87, 0, 0, 0x1d, 0x87, 1}) {
 		t.Error("the file does not say its resolution")
 	}
 }
@@ -161,7 +172,8 @@ func TestPNGEdges(t *testing.T) {
 			t.Errorf("column %d of the disc is covered by %.3f, want %.2f", x, got, want)
 		}
 	}
-	// A letter's upright stroke: as wide on paper as its type says, to a hundredth of a pixel, and nothing cut off beside it.
+	// A letter's upright stroke: as wide on paper as its type says, to a hundredth of a pixel, and nothing cut off
+	// beside it.
 	p = NewPNG(50, 50, 1)
 	p.Text(20.3, 40, "I", TextStyle{Size: 30, Color: "#000000", Alpha: 1})
 	width := 0.0

@@ -103,8 +103,8 @@ func (l *Layout) NearestNode(px, reach float64) (node int, x float64, ok bool) {
 	return node, x, ok
 }
 
-// NextNode returns the next node's index and place from x in direction dir (below or above 0), and ok false when there is none left
-// in the interval. The node may lie outside the view: pan there with Follow.
+// NextNode returns the next node's index and place from x in direction dir (below or above 0), and ok false when there
+// is none left in the interval. The node may lie outside the view: pan there with Follow.
 func (l *Layout) NextNode(x float64, dir int) (node int, next float64, ok bool) {
 	xs := l.nodes()
 	i := sort.SearchFloat64s(xs, x)

@@ -33,7 +33,8 @@ func TestReading(t *testing.T) {
 	}
 	// Between nodes: no node, right to the height of a pixel.
 	r = l.Read(0.4)
-	if v := r.Values[0]; r.Node != -1 || math.Abs(v.Y-f(0.4)) > v.Step || v.Step <= 0 || math.Abs(v.Exact-f(0.4)) > v.Step {
+	if v := r.Values[0]; r.Node != -1 || math.Abs(v.Y-f(0.4)) > v.Step || v.Step <= 0 ||
+		math.Abs(v.Exact-f(0.4)) > v.Step {
 		t.Errorf("at 0.4: %+v, want %g", r, f(0.4))
 	}
 	want := 3e-4
@@ -135,7 +136,8 @@ func TestVisibleRange(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ lo, hi, wantLo, wantHi float64 }{
-		{0, 0, -1, 1}, {20, 20, 10, 30}, {-20, -20, -30, -10}, {math.Inf(1), math.Inf(-1), -1, 1}, {1, 1 + 1e-15, 0.5, 1.5},
+		{0, 0, -1, 1}, {20, 20, 10, 30}, {-20, -20, -30, -10}, {math.Inf(1), math.Inf(-1), -1, 1},
+		{1, 1 + 1e-15, 0.5, 1.5},
 		{0, 100, -6, 106},
 	} {
 		if lo, hi := within(c.lo, c.hi); math.Abs(lo-c.wantLo) > 1e-9 || math.Abs(hi-c.wantHi) > 1e-9 {

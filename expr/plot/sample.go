@@ -23,9 +23,9 @@ type Sampling struct {
 // split is where a piece of curve is tested and cut: off the middle, where an odd curve would pass for a straight one.
 const split = 0.42
 
-// Sample evaluates f, which writes its n values at x into out, at ascending points from a to b, as many as
-// the drawn lines need, and returns them: y[i][k] is value i at x[k]. Values that are not finite are kept: they are gaps.
-// It panics unless a < b and n > 0.
+// Sample evaluates f, which writes its n values at x into out, at ascending points from a to b, as many as the drawn
+// lines need, and returns them: y[i][k] is value i at x[k]. Values that are not finite are kept: they are gaps. It
+// panics unless a < b and n > 0.
 //
 // It starts from an even grid and the seeds and keeps cutting the piece whose test point lies farthest from the
 // chord, each value scaled so that its range over a … b fills the height.
@@ -168,8 +168,8 @@ func (s *sampler) piece(from, to point) piece {
 	return piece{from: from, mid: point{x, s.at(x)}, to: to}
 }
 
-// deviation returns how far in pixels the test point of p lies from its chord, for the worst value. At the edge of a gap it is the
-// width of the piece.
+// deviation returns how far in pixels the test point of p lies from its chord, for the worst value. At the edge of a
+// gap it is the width of the piece.
 func (s *sampler) deviation(p piece) float64 {
 	w := (p.to.x - p.from.x) * s.sx
 	if w < 0.05 || p.mid.x == p.from.x {

@@ -22,10 +22,13 @@ var curves = []struct {
 	{"parabola", func(x float64) float64 { return x * x }, -1, 1, nil, 300},
 	{"sine", func(x float64) float64 { return math.Sin(40 * x) }, 0, 1, nil, 2000},
 	{"fin", func(x float64) float64 { return math.Cosh(2*(1-x)) / math.Cosh(2) }, 0, 1, legendre5, 300},
-	{"boundary layer", func(x float64) float64 { return 1 - math.Exp(-x/1e-5) }, 0, 1, []float64{1e-6, 1e-5, 1e-4}, 400},
+	{"boundary layer", func(x float64) float64 { return 1 - math.Exp(-x/1e-5) }, 0, 1, []float64{1e-6, 1e-5, 1e-4},
+		400},
 	{"boundary layer, no seeds", func(x float64) float64 { return 1 - math.Exp(-x/1e-3) }, 0, 1, nil, 400},
-	{"front", func(x float64) float64 { return math.Tanh((x - 0.3) / 1e-5) }, 0, 1, []float64{0.29999, 0.3, 0.30001}, 400},
-	{"spike", func(x float64) float64 { return math.Exp(-math.Pow((x-0.3)/1e-4, 2)) }, 0, 1, []float64{0.2998, 0.2999, 0.3, 0.3001, 0.3002}, 400},
+	{"front", func(x float64) float64 { return math.Tanh((x - 0.3) / 1e-5) }, 0, 1, []float64{0.29999, 0.3, 0.30001},
+		400},
+	{"spike", func(x float64) float64 { return math.Exp(-math.Pow((x-0.3)/1e-4, 2)) }, 0, 1,
+		[]float64{0.2998, 0.2999, 0.3, 0.3001, 0.3002}, 400},
 	{"root", math.Sqrt, 0, 1, nil, 300},
 	{"kink", func(x float64) float64 { return math.Abs(x - 0.123) }, 0, 1, nil, 200},
 	{"large", func(x float64) float64 { return 1e200 * math.Sin(x) }, 0, 3, nil, 300},
@@ -33,12 +36,13 @@ var curves = []struct {
 	{"far away", func(x float64) float64 { return math.Cos((x - 1e6) * 5) }, 1e6, 1e6 + 1, nil, 500},
 }
 
-// TestSampleDeviation measures the drawn line against the curve on a grid sixteen times as fine as the pixels: the distance in
-// pixels from each point of the curve to the nearest part of the line.
+// TestSampleDeviation measures the drawn line against the curve on a grid sixteen times as fine as the pixels: the
+// distance in pixels from each point of the curve to the nearest part of the line.
 func TestSampleDeviation(t *testing.T) {
 	const width, height = 1000.0, 400.0
 	for _, c := range curves {
-		x, ys := Sample(func(x float64, out []float64) { out[0] = c.f(x) }, 1, c.a, c.b, Sampling{Width: width, Height: height, Seeds: c.seeds})
+		x, ys := Sample(func(x float64, out []float64) { out[0] = c.f(x) }, 1, c.a, c.b,
+			Sampling{Width: width, Height: height, Seeds: c.seeds})
 		y := ys[0]
 		if x[0] != c.a || x[len(x)-1] != c.b || len(x) != len(y) {
 			t.Fatalf("%s: %d points from %g to %g, %d values", c.name, len(x), x[0], x[len(x)-1], len(y))
@@ -81,7 +85,8 @@ func TestSampleDeviation(t *testing.T) {
 			t.Errorf("%s: the line is %.2f px off at %g", c.name, worst, at)
 		}
 		// The same again gives the same points.
-		x2, y2 := Sample(func(x float64, out []float64) { out[0] = c.f(x) }, 1, c.a, c.b, Sampling{Width: width, Height: height, Seeds: c.seeds})
+		x2, y2 := Sample(func(x float64, out []float64) { out[0] = c.f(x) }, 1, c.a, c.b,
+			Sampling{Width: width, Height: height, Seeds: c.seeds})
 		if !reflect.DeepEqual(x, x2) || !reflect.DeepEqual(ys, y2) {
 			t.Errorf("%s: a second run differs", c.name)
 		}
@@ -132,7 +137,8 @@ func TestSampleBounded(t *testing.T) {
 
 func TestSampleGaps(t *testing.T) {
 	// Undefined left of 1/3: the edge is found to a small part of a pixel.
-	x, y := Sample(func(x float64, out []float64) { out[0] = math.Sqrt(x - 1.0/3) }, 1, 0, 1, Sampling{Width: 500, Height: 300})
+	x, y := Sample(func(x float64, out []float64) { out[0] = math.Sqrt(x - 1.0/3) }, 1, 0, 1,
+		Sampling{Width: 500, Height: 300})
 	for i, v := range y[0] {
 		if !math.IsNaN(v) {
 			if off := (x[i] - 1.0/3) * 500; off < 0 || off > 0.35 {
@@ -179,7 +185,8 @@ func BenchmarkSample(b *testing.B) {
 		b.Run("case="+c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				Sample(func(x float64, out []float64) { out[0] = c.f(x) }, 1, c.a, c.b, Sampling{Width: 1000, Height: 400, Seeds: c.seeds})
+				Sample(func(x float64, out []float64) { out[0] = c.f(x) }, 1, c.a, c.b,
+					Sampling{Width: 1000, Height: 400, Seeds: c.seeds})
 			}
 		})
 	}

@@ -20,7 +20,8 @@ type SVG struct {
 
 var _ Painter = (*SVG)(nil)
 
-// NewSVG returns a painter of the given size in CSS pixels. The title, where not empty, becomes the file's text alternative.
+// NewSVG returns a painter of the given size in CSS pixels. The title, where not empty, becomes the file's text
+// alternative.
 func NewSVG(width, height float64, title string) *SVG {
 	return &SVG{width: width, height: height, title: title}
 }
@@ -29,7 +30,8 @@ func NewSVG(width, height float64, title string) *SVG {
 func (s *SVG) Bytes() []byte {
 	var b bytes.Buffer
 	w, h := number(s.width), number(s.height)
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="` + w + `" height="` + h + `" viewBox="0 0 ` + w + " " + h + `" role="img"`)
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="` + w + `" height="` + h + `" viewBox="0 0 ` + w +
+		" " + h + `" role="img"`)
 	b.WriteString(` stroke-linejoin="round">` + "\n")
 	if s.title != "" {
 		b.WriteString("<title>" + escape(s.title) + "</title>\n")
@@ -46,7 +48,8 @@ func (s *SVG) Line(x0, y0, x1, y1 float64, k Stroke) {
 	if k.Color == "" {
 		return
 	}
-	s.body.WriteString(`<line x1="` + number(x0) + `" y1="` + number(y0) + `" x2="` + number(x1) + `" y2="` + number(y1) + `"`)
+	s.body.WriteString(`<line x1="` + number(x0) + `" y1="` + number(y0) + `" x2="` + number(x1) +
+		`" y2="` + number(y1) + `"`)
 	s.stroke(k)
 	s.body.WriteString("/>\n")
 }
@@ -79,7 +82,8 @@ func (s *SVG) Circle(x, y, r float64, f Fill, k Stroke) {
 }
 
 func (s *SVG) Text(x, y float64, text string, t TextStyle) {
-	s.body.WriteString(`<text x="` + number(x) + `" y="` + number(y) + `" font-family="` + families[t.Family] + `" font-size="` + number(t.Size) + `"`)
+	s.body.WriteString(`<text x="` + number(x) + `" y="` + number(y) + `" font-family="` + families[t.Family] +
+		`" font-size="` + number(t.Size) + `"`)
 	if t.Italic {
 		s.body.WriteString(` font-style="italic"`)
 	}
@@ -96,7 +100,8 @@ func (s *SVG) Text(x, y float64, text string, t TextStyle) {
 func (s *SVG) Clip(x, y, w, h float64) {
 	s.clips++
 	id := "c" + strconv.Itoa(s.clips)
-	s.body.WriteString(`<clipPath id="` + id + `"><rect x="` + number(x) + `" y="` + number(y) + `" width="` + number(w) + `" height="` + number(h) + `"/></clipPath>` + "\n")
+	s.body.WriteString(`<clipPath id="` + id + `"><rect x="` + number(x) + `" y="` + number(y) +
+		`" width="` + number(w) + `" height="` + number(h) + `"/></clipPath>` + "\n")
 	s.body.WriteString(`<g clip-path="url(#` + id + `)">` + "\n")
 }
 

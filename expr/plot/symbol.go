@@ -118,7 +118,8 @@ func runsWidth(m Measurer, runs []run, size float64) float64 {
 
 // drawRuns writes runs of the given width with their baseline at y, x being their start, middle or end. What is
 // one run is left to the painter to align.
-func drawRuns(p Painter, x, y float64, runs []run, width float64, align Align, size float64, color string, alpha float64) {
+func drawRuns(p Painter, x, y float64, runs []run, width float64, align Align, size float64, color string,
+	alpha float64) {
 	if len(runs) == 1 {
 		t := runs[0].style(size, color)
 		t.Alpha, t.Align = alpha, align

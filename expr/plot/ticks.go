@@ -59,7 +59,8 @@ func ticks(lo, hi float64, want float64, fits func(regular) bool) (at []float64,
 				delta := span / (k + 1) / j / q
 				z := math.Ceil(math.Log10(delta))
 				for step := j * q * math.Pow(10, z); z < 300; z, step = z+1, step*10 {
-					if score(simplest, coverageMost(span, step*(k-1)), densityMost(k, want)) < best || step*(k-1) > span+2*slack {
+					if score(simplest, coverageMost(span, step*(k-1)), densityMost(k, want)) < best ||
+						step*(k-1) > span+2*slack {
 						break
 					}
 					// Starts are multiples of step/j; inside the axis only.

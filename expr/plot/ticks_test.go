@@ -180,7 +180,8 @@ func TestAxisProperties(t *testing.T) {
 			if i > 1 {
 				before := a.px(a.major[i-1].at) - a.px(a.major[i-2].at)
 				// A tick is known to half a unit in the last place, each of the three of them.
-				if ulp := 4 * 2.2e-16 * math.Max(math.Abs(lo), math.Abs(hi)) / (hi - lo) * length; math.Abs(gap-before) > 1e-2+ulp {
+				if ulp := 4 * 2.2e-16 * math.Max(math.Abs(lo), math.Abs(hi)) / (hi - lo) * length; math.Abs(gap-
+					before) > 1e-2+ulp {
 					t.Errorf("%s: uneven steps of %g and %g px", what, before, gap)
 				}
 			}
@@ -207,7 +208,8 @@ func TestLabelsSayTheirTicks(t *testing.T) {
 			got := n*math.Pow(10, float64(l.exponent)) + l.offset
 			// Putting the number together rounds a few times.
 			if math.Abs(got-v) > 1e-6*r.step+1e-15*math.Max(math.Abs(lo), math.Abs(hi)) {
-				t.Errorf("%g … %g: label %q with 10^%d and %g says %g, the tick is at %g", lo, hi, s, l.exponent, l.offset, got, v)
+				t.Errorf("%g … %g: label %q with 10^%d and %g says %g, the tick is at %g", lo, hi, s, l.exponent,
+					l.offset, got, v)
 			}
 		}
 	}
@@ -274,7 +276,8 @@ func TestDecades(t *testing.T) {
 
 func TestSymbol(t *testing.T) {
 	for _, c := range []struct{ name, want string }{
-		{"x", "x"}, {"theta", "θ"}, {"T_s", "T_s"}, {"T_{in}", "T_in"}, {"y''", "y″"}, {"y'", "y′"}, {"lambda_1", "λ_1"}, {"y''''", "y(4)"}, {"", ""},
+		{"x", "x"}, {"theta", "θ"}, {"T_s", "T_s"}, {"T_{in}", "T_in"}, {"y''", "y″"}, {"y'", "y′"},
+		{"lambda_1", "λ_1"}, {"y''''", "y(4)"}, {"", ""},
 	} {
 		got := plain(symbol(c.name))
 		got = strings.ReplaceAll(got, "′′", "″")

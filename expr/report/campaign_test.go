@@ -39,24 +39,28 @@ func aCurve(r *rand.Rand) curve {
 			w = round(w + 0.1)
 		}
 		y := func(x float64) float64 { return math.Sin(w*x + p) }
-		return curve{text: fmt.Sprintf("y'' = -%s^2 y; 0<x<%s; y(0) = sin(%s); y(%s) = sin(%s*%s+%s)", num(w), num(l), num(p), num(l), num(w), num(l), num(p)), a: 0, b: l,
+		return curve{text: fmt.Sprintf("y'' = -%s^2 y; 0<x<%s; y(0) = sin(%s); y(%s) = sin(%s*%s+%s)", num(w), num(l),
+			num(p), num(l), num(w), num(l), num(p)), a: 0, b: l,
 			y: y, d: func(x float64) float64 { return w * math.Cos(w*x+p) }}
 	case 1: // cosh(k(x-c)) - s
 		k, c := round(1+5*r.Float64()), round(0.2+0.6*r.Float64())
 		s := round(math.Cosh(k*0.3) + 0.3*r.Float64())
 		y := func(x float64) float64 { return math.Cosh(k*(x-c)) - s }
-		return curve{text: fmt.Sprintf("y'' = %s^2 (y + %s); 0<x<1; y(0) = cosh(%s*%s)-%s; y(1) = cosh(%s*(1-%s))-%s", num(k), num(s), num(k), num(c), num(s), num(k), num(c), num(s)),
+		return curve{text: fmt.Sprintf("y'' = %s^2 (y + %s); 0<x<1; y(0) = cosh(%s*%s)-%s; y(1) = cosh(%s*(1-%s))-%s",
+			num(k), num(s), num(k), num(c), num(s), num(k), num(c), num(s)),
 			a: 0, b: 1, y: y, d: func(x float64) float64 { return k * math.Sinh(k*(x-c)) }}
 	case 2: // a decaying oscillation, exp(-a x) cos(w x)
 		a, w := round(0.5+2*r.Float64()), round(4+10*r.Float64())
 		y := func(x float64) float64 { return math.Exp(-a*x) * math.Cos(w*x) }
-		return curve{text: fmt.Sprintf("y'' + 2*%s y' + (%s^2+%s^2) y = 0; 0<x<2; y(0)=1; y'(0) = -%s", num(a), num(a), num(w), num(a)), a: 0, b: 2,
+		return curve{text: fmt.Sprintf("y'' + 2*%s y' + (%s^2+%s^2) y = 0; 0<x<2; y(0)=1; y'(0) = -%s", num(a), num(a),
+			num(w), num(a)), a: 0, b: 2,
 			y: y, d: func(x float64) float64 { return math.Exp(-a*x) * (-a*math.Cos(w*x) - w*math.Sin(w*x)) }}
 	}
 	// a cubic
 	c1, c2 := round(0.1+0.4*r.Float64()), round(0.5+0.4*r.Float64())
 	y := func(x float64) float64 { return (x - c1) * (x - c2) * (x + 0.5) }
-	return curve{text: fmt.Sprintf("y'' = 6 x + 2 (0.5 - %s - %s); 0<x<1; y(0) = %s*%s*0.5; y(1) = (1-%s)*(1-%s)*1.5", num(c1), num(c2), num(c1), num(c2), num(c1), num(c2)),
+	return curve{text: fmt.Sprintf("y'' = 6 x + 2 (0.5 - %s - %s); 0<x<1; y(0) = %s*%s*0.5; y(1) = (1-%s)*(1-%s)*1.5",
+		num(c1), num(c2), num(c1), num(c2), num(c1), num(c2)),
 		a: 0, b: 1, y: y, d: func(x float64) float64 {
 			return (x-c2)*(x+0.5) + (x-c1)*(x+0.5) + (x-c1)*(x-c2)
 		}}
@@ -167,25 +171,35 @@ func (c *curve) questions(r *rand.Rand) []wanted {
 	abs := func(x float64) float64 { return math.Abs(y(x)) }
 	add("integral abs", "integral(abs(y))", integrate(abs, a, b, ys...))
 	add("integral", "integral(y)", integrate(y, a, b))
-	add("integral min", fmt.Sprintf("integral(min(y, %s))", num(lvl)), integrate(func(x float64) float64 { return math.Min(y(x), lvl) }, a, b, yl...))
-	add("integral max", "integral(max(y, y'))", integrate(func(x float64) float64 { return math.Max(y(x), d(x)) }, a, b, roots(func(x float64) float64 { return y(x) - d(x) }, a, b)...))
+	add("integral min", fmt.Sprintf("integral(min(y, %s))", num(lvl)),
+		integrate(func(x float64) float64 { return math.Min(y(x), lvl) }, a, b, yl...))
+	add("integral max", "integral(max(y, y'))", integrate(func(x float64) float64 { return math.Max(y(x), d(x)) }, a, b,
+		roots(func(x float64) float64 { return y(x) - d(x) }, a, b)...))
 	add("integral if", fmt.Sprintf("integral(if(y < %s, 1, 0))", num(lvl)), integrate(func(x float64) float64 {
 		if y(x) < lvl {
 			return 1
 		}
 		return 0
 	}, a, b, yl...))
-	add("integral sign", "integral(x sign(y'))", integrate(func(x float64) float64 { return x * math.Copysign(1, d(x)) }, a, b, ds...))
-	add("integral power", "integral(abs(y)^1.5)", integrate(func(x float64) float64 { return math.Pow(abs(x), 1.5) }, a, b, ys...))
-	add("integral nested", "integral(abs(abs(y) - 0.2))", integrate(func(x float64) float64 { return math.Abs(abs(x) - 0.2) }, a, b, append(roots(func(x float64) float64 { return abs(x) - 0.2 }, a, b), ys...)...))
-	add("mean weight", "mean(abs(y'), x)", integrate(func(x float64) float64 { return x * math.Abs(d(x)) }, a, b, ds...)/((b*b-a*a)/2))
+	add("integral sign", "integral(x sign(y'))",
+		integrate(func(x float64) float64 { return x * math.Copysign(1, d(x)) }, a, b, ds...))
+	add("integral power", "integral(abs(y)^1.5)", integrate(func(x float64) float64 { return math.Pow(abs(x), 1.5) }, a,
+		b, ys...))
+	add("integral nested", "integral(abs(abs(y) - 0.2))",
+		integrate(func(x float64) float64 { return math.Abs(abs(x) - 0.2) }, a, b,
+			append(roots(func(x float64) float64 { return abs(x) - 0.2 }, a, b), ys...)...))
+	add("mean weight", "mean(abs(y'), x)", integrate(func(x float64) float64 { return x * math.Abs(d(x)) }, a, b,
+		ds...)/((b*b-a*a)/2))
 	m := integrate(y, a, b) / (b - a)
-	add("variance", "mean((y - mean(y))^2)", integrate(func(x float64) float64 { return (y(x) - m) * (y(x) - m) }, a, b)/(b-a))
-	add("deviation", "mean(abs(y - mean(y)))", integrate(func(x float64) float64 { return math.Abs(y(x) - m) }, a, b, roots(func(x float64) float64 { return y(x) - m }, a, b)...)/(b-a))
+	add("variance", "mean((y - mean(y))^2)", integrate(func(x float64) float64 { return (y(x) - m) * (y(x) - m) }, a,
+		b)/(b-a))
+	add("deviation", "mean(abs(y - mean(y)))", integrate(func(x float64) float64 { return math.Abs(y(x) - m) }, a, b,
+		roots(func(x float64) float64 { return y(x) - m }, a, b)...)/(b-a))
 	narrow := math.Pow(10, -1-4*r.Float64())
 	at := math.Round((a+(b-a)*(0.1+0.8*r.Float64()))*1e4) / 1e4
 	bump := func(x float64) float64 { return math.Exp(-math.Pow((x-at)/narrow, 2)) * y(x) }
-	add("integral narrow", fmt.Sprintf("integral(exp(-((x-%s)/%s)^2) y)", num(at), num(narrow)), integrate(bump, a, b, math.Max(a, at-8*narrow), math.Min(b, at+8*narrow), at))
+	add("integral narrow", fmt.Sprintf("integral(exp(-((x-%s)/%s)^2) y)", num(at), num(narrow)),
+		integrate(bump, a, b, math.Max(a, at-8*narrow), math.Min(b, at+8*narrow), at))
 	if b2 := 30 * narrow; b2 < b-a {
 		v, _ := top(func(x float64) float64 { return bump(x) }, math.Max(a, at-8*narrow), math.Min(b, at+8*narrow), at)
 		if y(at) > 0.05 {
@@ -253,8 +267,8 @@ var sharp = []string{
 
 // TestCampaign asks many formulas of many solutions whose closed forms are known; the wanted values come from the
 // closed forms by dense sampling and a rule of three points. A claim covers the miss, and no number is given where
-// there is none. REPORTS says how many problems are made. What is claimed is held against the true error where it is more
-// than 32 rounding units, and more than the accuracy of the wanted value.
+// there is none. REPORTS says how many problems are made. What is claimed is held against the true error where it is
+// more than 32 rounding units, and more than the accuracy of the wanted value.
 func TestCampaign(t *testing.T) {
 	n := 12
 	if v, err := strconv.Atoi(os.Getenv("REPORTS")); err == nil {
@@ -306,9 +320,11 @@ func TestCampaign(t *testing.T) {
 			miss := math.Abs(g.Value - w.value)
 			floor := 2e-14 * math.Max(1, math.Abs(w.value))
 			if !(miss <= g.Error+floor) {
-				t.Errorf("%s tol %g\n%s = %.15g ± %.1e, want %.15g (off by %.1e)", c.text, tol, w.formula, g.Value, g.Error, w.value, miss)
+				t.Errorf("%s tol %g\n%s = %.15g ± %.1e, want %.15g (off by %.1e)", c.text, tol, w.formula, g.Value,
+					g.Error, w.value, miss)
 			}
-			if g.Error > math.Max(floor, 32*0x1p-52*math.Abs(w.value)) { // else it is rounding, as in solver/cmd/campaign
+			// else it is rounding, as in solver/cmd/campaign
+			if g.Error > math.Max(floor, 32*0x1p-52*math.Abs(w.value)) {
 				ratios[w.kind] = append(ratios[w.kind], g.Error/math.Max(miss, floor))
 				all = append(all, g.Error/math.Max(miss, floor))
 			}
@@ -322,14 +338,16 @@ func TestCampaign(t *testing.T) {
 	for _, k := range kinds {
 		list := ratios[k]
 		slices.Sort(list)
-		t.Logf("%-20s %4d  claimed over true: median %.2g, largest %.2g", k, len(list), list[len(list)/2], list[len(list)-1])
+		t.Logf("%-20s %4d  claimed over true: median %.2g, largest %.2g", k, len(list), list[len(list)/2],
+			list[len(list)-1])
 		if m := list[len(list)/2]; m > 10 && len(list) >= 20 && slices.Contains(sharp, k) {
 			t.Errorf("%s: the claims are larger than the errors by %.2g in the median", k, m)
 		}
 	}
 	slices.Sort(all)
 	median := all[len(all)/2]
-	t.Logf("%d asked, %d given; %d problems of %d not solved; claimed over true: median %.2g", asked, given, unsolved, n, median)
+	t.Logf("%d asked, %d given; %d problems of %d not solved; claimed over true: median %.2g", asked, given, unsolved,
+		n, median)
 	if (asked-given)*100 > asked || unsolved*100 > n || median > 10 {
 		t.Error("too few numbers are given, or their claims are too large")
 	}

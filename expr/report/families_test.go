@@ -15,7 +15,8 @@ var digits = regexp.MustCompile(`[0-9.]+`)
 func others(r *rand.Rand) (text string, out []wanted) {
 	round := func(v float64) float64 { return math.Round(v*1e4) / 1e4 }
 	add := func(formula string, v float64) {
-		out = append(out, wanted{kind: strings.Trim(digits.ReplaceAllString(formula, "#"), " "), formula: formula, value: v})
+		out = append(out, wanted{kind: strings.Trim(digits.ReplaceAllString(formula, "#"), " "), formula: formula,
+			value: v})
 	}
 	none := func(formula string) {
 		out = append(out, wanted{kind: "none", formula: formula, value: math.NaN(), none: true})
@@ -113,8 +114,10 @@ func others(r *rand.Rand) (text string, out []wanted) {
 		text = fmt.Sprintf("y'' = -%v^2 y; %v<x<%v; y(%v)=1; y'(%v)=0", w, a, a+2, a, a)
 		add("integral(y)", math.Sin(2*w)/w)
 		add("zero(y)", a+math.Pi/2/w)
-		add("integral(abs(y))", integrate(func(x float64) float64 { return math.Abs(math.Cos(w * x)) }, 0, 2, roots(func(x float64) float64 { return math.Cos(w * x) }, 0, 2)...))
-		add(fmt.Sprintf("largest(if(x > %v, y^2, 0), %v, %v)", a+0.1, a, a+0.2), math.Pow(math.Max(math.Abs(math.Cos(w*0.1)), math.Abs(math.Cos(w*0.2))), 2))
+		add("integral(abs(y))", integrate(func(x float64) float64 { return math.Abs(math.Cos(w * x)) }, 0, 2,
+			roots(func(x float64) float64 { return math.Cos(w * x) }, 0, 2)...))
+		add(fmt.Sprintf("largest(if(x > %v, y^2, 0), %v, %v)", a+0.1, a, a+0.2),
+			math.Pow(math.Max(math.Abs(math.Cos(w*0.1)), math.Abs(math.Cos(w*0.2))), 2))
 		add("smallest_at(y)", a+math.Pi/w)
 		if 3*math.Pi/w < 2 || math.Pi/w > 2 {
 			out = out[:len(out)-1] // two places, or an end

@@ -90,8 +90,10 @@ func checkReports(t *testing.T, text string, wanted []string) {
 		}
 		miss := math.Abs(r.Value - want)
 		// The closed form itself is rounded: 2e-15. A claim of more than 1e-6 would be useless.
-		if r.Name != name || r.Fault != "" || !(miss <= r.Error+2e-15*math.Abs(want)) || !(r.Error <= 1e-6*math.Max(1, math.Abs(want))) {
-			t.Errorf("%s = %.17g ± %.1e %s, want %s = %.17g (off by %.1e)", r.Name, r.Value, r.Error, r.Fault, name, want, miss)
+		if r.Name != name || r.Fault != "" || !(miss <= r.Error+2e-15*math.Abs(want)) ||
+			!(r.Error <= 1e-6*math.Max(1, math.Abs(want))) {
+			t.Errorf("%s = %.17g ± %.1e %s, want %s = %.17g (off by %.1e)", r.Name, r.Value, r.Error, r.Fault, name,
+				want, miss)
 		}
 		t.Logf("%s = %.12g ± %.1e (off by %.1e)", r.Name, r.Value, r.Error, miss)
 	}

@@ -55,13 +55,15 @@ func TestEnds(t *testing.T) {
 	for _, end := range []string{"-6", "-6.000000000000001", "-5.999999999999999", "-6.00000000000001"} {
 		for _, start := range []string{"0", "1e-17", "-1e-17"} {
 			for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
-				sh, err := sheet.Read("y''=-6 x; 0<x<2; y(0)="+start+"; y(2)="+end+"\nreport zero(y)\nreport zero(y, 2)", sheet.Options{})
+				sh, err := sheet.Read("y''=-6 x; 0<x<2; y(0)="+start+"; y(2)="+end+
+					"\nreport zero(y)\nreport zero(y, 2)", sheet.Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
 				r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))
 				if d := r[0].Value - 1; !(d*d < 1e-28) || r[1].Fault == "" {
-					t.Errorf("y(0)=%s, y(2)=%s: %v (%s), %v (%s)", start, end, r[0].Value, r[0].Fault, r[1].Value, r[1].Fault)
+					t.Errorf("y(0)=%s, y(2)=%s: %v (%s), %v (%s)", start, end, r[0].Value, r[0].Fault, r[1].Value,
+						r[1].Fault)
 				}
 			}
 		}
@@ -95,7 +97,8 @@ func TestSingularIntegrals(t *testing.T) {
 		for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
 			r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))[0]
 			if miss := math.Abs(r.Value - want); !(miss <= r.Error+2e-15) || !(r.Error < 1e-5) {
-				t.Errorf("%s at %g = %.15g ± %.1e (%s), want %.15g (off by %.1e)", formula, tol, r.Value, r.Error, r.Fault, want, miss)
+				t.Errorf("%s at %g = %.15g ± %.1e (%s), want %.15g (off by %.1e)", formula, tol, r.Value, r.Error,
+					r.Fault, want, miss)
 			}
 		}
 	}
@@ -103,7 +106,8 @@ func TestSingularIntegrals(t *testing.T) {
 
 // A sign that changes by a jump at a break changes at the break, to the last bit.
 func TestZeroAtBreak(t *testing.T) {
-	sh, err := sheet.Read("k = if(x<0.4, 1, 3); (k T')' = 0; 0<x<1; T(0)=0; T(1)=1\nreport zero(T' - 1)", sheet.Options{})
+	sh, err := sheet.Read("k = if(x<0.4, 1, 3); (k T')' = 0; 0<x<1; T(0)=0; T(1)=1\nreport zero(T' - 1)",
+		sheet.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

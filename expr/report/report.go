@@ -255,7 +255,8 @@ func (t *taker) extreme(i *sheet.Part, a, b float64) (derived.Number, string) {
 	case i.What == "largest" || i.What == "smallest":
 		return derived.Number{Value: sign * e.Best.Value.Value, Error: e.Best.Value.Error}, ""
 	case len(e.Places) > 1:
-		return derived.Number{}, fmt.Sprintf("%s has more than one place: %s = %s and %s, for two", i.Text, t.sh.Variable,
+		return derived.Number{}, fmt.Sprintf("%s has more than one place: %s = %s and %s, for two", i.Text,
+			t.sh.Variable,
 			sheet.Number(e.Places[0].X.Value), sheet.Number(e.Places[1].X.Value))
 	}
 	return e.Best.X, ""

@@ -2,5 +2,6 @@
 // carries out the same working step by step, calls things by the working's names, and prints the same node table,
 // its columns separated by tabs.
 //
-// It knows the lesson (package lesson), trees (package notation) and how they are printed as code (package typeset). It runs nothing.
+// It knows the lesson (package lesson), trees (package notation) and how they are printed as code (package typeset). It
+// runs nothing.
 package script

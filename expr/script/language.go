@@ -127,10 +127,13 @@ def stable(m, d, at, nodes, left, right):
 
 `,
 	power: "**", dot: "*",
-	ones: "np.ones(len(%s))", nothing: "np.zeros(len(%s))", nans: "np.full((%d, %d), np.nan)", nanVector: "np.full(total, np.nan)", zeroRow: "np.zeros(total)",
+	ones: "np.ones(len(%s))", nothing: "np.zeros(len(%s))", nans: "np.full((%d, %d), np.nan)",
+	nanVector: "np.full(total, np.nan)", zeroRow: "np.zeros(total)",
 	oneRow: "powers([%s], %d, %d)[0]", inverse: "np.linalg.inv", diagonal: "np.diag", eye: "np.eye",
 	cosine: "-np.cos((2*j - 1)*np.pi/(2*n))", first: "roots[0]", last: "roots[-1]",
-	reserved: words("False None True and as assert async await break class continue def del elif else except finally for from global if import in is lambda nonlocal not or pass raise return try while with yield print range len abs max min float enumerate zip erf erfc gamma bessel_j bessel_y bessel_i bessel_k airy_ai P series"),
+	reserved: words("False None True and as assert async await break class continue def del elif else except finally " +
+		"for from global if import in is lambda nonlocal not or pass raise return try while with yield print range " +
+		"len abs max min float enumerate zip erf erfc gamma bessel_j bessel_y bessel_i bessel_k airy_ai P series"),
 
 	code: typeset.Python, definitions: typeset.PythonDefinitions,
 	arange: func(from int, to string) string {
@@ -196,7 +199,8 @@ def stable(m, d, at, nodes, left, right):
 		for i, c := range columns {
 			quoted[i] = strconv.Quote(c)
 		}
-		return "print(" + strings.Join(quoted, ", ") + ", sep=\"\\t\")\nfor row in table:\n    print(*(repr(float(v)) for v in row), sep=\"\\t\")\n"
+		return "print(" + strings.Join(quoted, ", ") + ", sep=\"\\t\")\nfor row in table:\n    " +
+			"print(*(repr(float(v)) for v in row), sep=\"\\t\")\n"
 	},
 }
 
@@ -256,10 +260,14 @@ function m = stable(order, d, at, nodes, left, right)
 end
 `,
 	power: "^", dot: ".*",
-	ones: "ones(size(%s))", nothing: "zeros(size(%s))", nans: "NaN(%d, %d)", nanVector: "NaN(total, 1)", zeroRow: "zeros(1, total)",
-	oneRow: "powers(%s, %d, %d)", inverse: "inv", diagonal: "diag", eye: "eye",
+	ones: "ones(size(%s))", nothing: "zeros(size(%s))", nans: "NaN(%d, %d)", nanVector: "NaN(total, 1)",
+	zeroRow: "zeros(1, total)",
+	oneRow:  "powers(%s, %d, %d)", inverse: "inv", diagonal: "diag", eye: "eye",
 	cosine: "-cos((2*j - 1)*pi/(2*n))", first: "roots(1)", last: "roots(end)",
-	reserved: words("break case catch continue do else elseif end endfor endfunction endif endswitch endwhile for function global if otherwise persistent return switch try until while e i j pi eps ans NaN Inf prod ones zeros eye inv diag numel abs max min printf powers factorial legendre_table series fold next p order poly eig sort airy besselj bessely besseli besselk erf erfc gamma exp log sin cos tan sqrt sign merge"),
+	reserved: words("break case catch continue do else elseif end endfor endfunction endif endswitch endwhile for " +
+		"function global if otherwise persistent return switch try until while e i j pi eps ans NaN Inf prod ones " +
+		"zeros eye inv diag numel abs max min printf powers factorial legendre_table series fold next p order poly " +
+		"eig sort airy besselj bessely besseli besselk erf erfc gamma exp log sin cos tan sqrt sign merge"),
 
 	code: typeset.Octave, definitions: func(...notation.Node) string { return "" },
 	arange:      func(from int, to string) string { return fmt.Sprintf("(%d:%s)'", from, to) },
@@ -300,7 +308,8 @@ end
 	},
 	printer: func(columns []string) string {
 		quoted := strings.Join(columns, "\t")
-		return "printf(\"%s\\n\", " + strconv.Quote(quoted) + ");\nprintf([repmat(\"%.17g\\t\", 1, columns(table) - 1), \"%.17g\\n\"], table');\n"
+		return "printf(\"%s\\n\", " + strconv.Quote(quoted) + ");\nprintf([repmat(\"%.17g\\t\", 1, columns(table) - " +
+			"1), \"%.17g\\n\"], table');\n"
 	},
 }
 

@@ -78,7 +78,8 @@ func (w *writer) beginning() {
 		w.line("old = %s", w.join(parts))
 		return
 	}
-	w.say("It starts from the solution to two figures: from the sheet's guess, or from zero, plain steps do not reach it.")
+	w.say("It starts from the solution to two figures: from the sheet's guess, or from zero, plain steps do " +
+		"not reach it.")
 	var near []string
 	for i := range w.w.Unknowns {
 		for _, r := range w.w.Matrix(w.w.Unknowns[i].ID).Values {

@@ -39,7 +39,8 @@ func (w *writer) coefficients() {
 		for j, u := range w.w.Unknowns {
 			for d := u.Order; d >= 0; d-- {
 				if !w.w.Absent(i, j, d) {
-					w.line("%s = %s", w.w.CoefficientName(i, j, d), w.vector(tape.Partial(residual, &notation.Jet{Name: u.Name, Order: d})))
+					w.line("%s = %s", w.w.CoefficientName(i, j, d),
+						w.vector(tape.Partial(residual, &notation.Jet{Name: u.Name, Order: d})))
 				}
 			}
 		}
@@ -109,7 +110,8 @@ func (w *writer) rightSide(i int) string {
 
 // equations writes the coefficients, the operator, the conditions and the solution.
 func (w *writer) equations() {
-	w.say("The equation's factors at the points, and the operator: the equation written at %s.", map[bool]string{true: "every point", false: "every node"}[w.w.Shared])
+	w.say("The equation's factors at the points, and the operator: the equation written at %s.",
+		map[bool]string{true: "every point", false: "every node"}[w.w.Shared])
 	w.coefficients()
 	size := w.w.Size()
 	if w.w.Shared && len(w.p.Parameters) == 0 {

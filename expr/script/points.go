@@ -54,7 +54,8 @@ func (w *writer) interval() {
 	case working.Own:
 		w.say("The interval; the powers are those of %s itself.%s", x, as)
 	default:
-		w.say("The interval, mapped to %s from %s to %s by %s = origin + scale*%s: each derivative by %s brings a factor 1/scale.%s",
+		w.say("The interval, mapped to %s from %s to %s by %s = origin + scale*%s: each derivative by %s brings a "+
+			"factor 1/scale.%s",
 			s, number(w.w.From), number(w.w.To), x, s, x, as)
 	}
 	w.line("left = %s", w.point(w.p.A))
@@ -165,7 +166,8 @@ func (w *writer) matrices() {
 		w.line("s%s = %s", f, w.concat(left, "roots", right))
 		w.line("x%s = origin + scale*s%s", f, f)
 		w.gap()
-		w.say("V: the powers of %s at the points; its inverse; derivatives of the powers; derivative matrices.", w.w.Options.Symbol)
+		w.say("V: the powers of %s at the points; its inverse; derivatives of the powers; derivative matrices.",
+			w.w.Options.Symbol)
 		N := len(u.S)
 		w.line("V%s = powers(s%s, 0, %d)", f, f, N)
 		w.line("V_inv%s = %s(V%s)", f, w.inverse, f)

@@ -23,7 +23,8 @@ import (
 	"nodespan/testdata/demos"
 )
 
-// These tests run the programs. They need Debian's python3 with python3-numpy, and octave; where these are missing they fail.
+// These tests run the programs. They need Debian's python3 with python3-numpy, and octave; where these are missing they
+// fail.
 
 // interpreter returns a Python that has numpy.
 func interpreter(t *testing.T) string {
@@ -162,7 +163,8 @@ func runOctave(t *testing.T, tasks []task) {
 		for i, f := range files {
 			fmt.Fprintf(&b, "printf(\"%s\\n\"); source(\"%s\");\n", separator, f)
 			for _, m := range tasks[i].l.Working.Matrices {
-				fmt.Fprintf(&b, "printf(\"@%s\\n\"); printf([repmat(\"%%.17g\\t\", 1, columns(%s) - 1), \"%%.17g\\n\"], %s');\n", m.Name, m.Name, m.Name)
+				fmt.Fprintf(&b, "printf(\"@%s\\n\"); printf([repmat(\"%%.17g\\t\", 1, columns(%s) - 1), "+
+					"\"%%.17g\\n\"], %s');\n", m.Name, m.Name, m.Name)
 			}
 			b.WriteString("clear -all\n")
 		}
@@ -174,7 +176,8 @@ func runOctave(t *testing.T, tasks []task) {
 	})
 }
 
-// compare holds what a program computed against the working: the table to 1e-10 of each column's largest value, each matrix to 1e-9 of its largest entry.
+// compare holds what a program computed against the working: the table to 1e-10 of each column's largest value, each
+// matrix to 1e-9 of its largest entry.
 func compare(t *testing.T, l *lesson.Lesson, r result, tableTol, matrixTol float64) {
 	t.Helper()
 	if !slices.Equal(r.columns, l.Working.Columns) {
@@ -319,14 +322,16 @@ func TestPythonProblems(t *testing.T) {
 	for _, p := range problems(t, "smooth", "condition", "high-order", "system") {
 		k := task{p.ID, lessonOf(t, p.Sheet, lesson.Options{}), 1e-10, 1e-9}
 		if k.l.Working.Unknowns[0].Order > 4 {
-			k.table, k.matrix = 1e-7, 1e-7 // beyond order 4 the derivatives of powers lose more digits than the working promises
+			// beyond order 4 the derivatives of powers lose more digits than the working promises
+			k.table, k.matrix = 1e-7, 1e-7
 		}
 		tasks = append(tasks, k)
 	}
 	runPython(t, tasks)
 }
 
-// The reference problems of other kinds that one polynomial can follow: singular at an end, nonlinear, with several answers.
+// The reference problems of other kinds that one polynomial can follow: singular at an end, nonlinear, with several
+// answers.
 func TestPythonMoreProblems(t *testing.T) {
 	var tasks []task
 	for _, p := range problems(t, "singular", "nonlinear", "multiple") {
@@ -355,7 +360,8 @@ func TestPythonFamilies(t *testing.T) {
 		for _, n := range []int{1, 2, 7} {
 			for _, i := range []int{1, 6} {
 				d := demos.All()[i]
-				tasks = append(tasks, task{fmt.Sprintf("%s-%v-%d", d.Name, f, n), lessonOf(t, d.Sheet, lesson.Options{Family: f, Nodes: n}), 1e-10, 1e-9})
+				tasks = append(tasks, task{fmt.Sprintf("%s-%v-%d", d.Name, f, n),
+					lessonOf(t, d.Sheet, lesson.Options{Family: f, Nodes: n}), 1e-10, 1e-9})
 			}
 		}
 	}
@@ -369,7 +375,8 @@ func TestPythonReferences(t *testing.T) {
 			if d.Name == "lift-cable" && r == working.Own { // powers of 310 m have no digits left
 				continue
 			}
-			tasks = append(tasks, task{fmt.Sprintf("%s-%d", d.Name, r), lessonOf(t, d.Sheet, lesson.Options{Reference: r, Nodes: 3}), 1e-10, 1e-9})
+			tasks = append(tasks, task{fmt.Sprintf("%s-%d", d.Name, r),
+				lessonOf(t, d.Sheet, lesson.Options{Reference: r, Nodes: 3}), 1e-10, 1e-9})
 		}
 	}
 	runPython(t, tasks)
@@ -377,7 +384,8 @@ func TestPythonReferences(t *testing.T) {
 
 // odd are sheets with names that a program needs for itself, functions that numpy lacks, choices, ranges and guesses.
 var odd = map[string]string{
-	"names":    "lambda = 2\nb = 3 in [1, 5]\nscale = 0.5\nT_s = 2 b\nV1 = 1\nrow1 = 1\ny'' - lambda y = b scale V1 row1 T_s x\ny(0) = lambda\ny(1) = b",
+	"names": "lambda = 2\nb = 3 in [1, 5]\nscale = 0.5\nT_s = 2 b\nV1 = 1\nrow1 = 1\ny'' - lambda y = b scale V1 " +
+		"row1 T_s x\ny(0) = lambda\ny(1) = b",
 	"variable": "T'' + (1/r) T' = r\nT'(0) = 0\nT(2) = 1",
 	"unknowns": "A'' = b + s\nb'' = A\ns' = x\nA(0) = 1\nA(1) = 0\nb(0) = 0\nb'(1) = 1\ns(1) = 2",
 	"special":  "y'' + erf(x) y = J0(x) + gamma(x + 1) - I1(x) + airyAi(x)\ny(0) = 1\ny(1) = K0(1)",
@@ -408,7 +416,8 @@ func TestOctave(t *testing.T) {
 		}
 	}
 	for _, f := range nodes.Families() {
-		tasks = append(tasks, task{f.String(), lessonOf(t, demos.All()[0].Sheet, lesson.Options{Family: f}), 1e-10, 1e-9})
+		tasks = append(tasks, task{f.String(), lessonOf(t, demos.All()[0].Sheet, lesson.Options{Family: f}), 1e-10,
+			1e-9})
 	}
 	runOctave(t, tasks)
 }

@@ -36,7 +36,8 @@ type writer struct {
 }
 
 func write(l *lesson.Lesson, lang *language) (string, error) {
-	w := &writer{language: lang, l: l, w: l.Working, p: l.Working.Problem, names: map[string]string{}, taken: map[string]bool{}, x: "x"}
+	w := &writer{language: lang, l: l, w: l.Working, p: l.Working.Problem, names: map[string]string{},
+		taken: map[string]bool{}, x: "x"}
 	w.name()
 	w.head()
 	w.constants()
@@ -80,7 +81,8 @@ func (w *writer) name() {
 	for _, m := range w.w.Matrices {
 		w.taken[m.Name] = true
 	}
-	for _, n := range strings.Fields("np math powers integrals stable total solution old step change n nodes j left right origin scale roots at row x beta alpha") {
+	for _, n := range strings.Fields("np math powers integrals stable total solution old step change n nodes j left " +
+		"right origin scale roots at row x beta alpha") {
 		w.taken[n] = true
 	}
 	for i := range w.w.Unknowns {
@@ -107,7 +109,8 @@ func (w *writer) name() {
 	}
 }
 
-// formula prints a tree; running unknowns are those that a nonlinear problem is linearised around, values at points are rows times them.
+// formula prints a tree; running unknowns are those that a nonlinear problem is linearised around, values at points are
+// rows times them.
 func (w *writer) formula(n notation.Node) string {
 	s, err := w.code(n, func(leaf notation.Node) string {
 		switch leaf := leaf.(type) {

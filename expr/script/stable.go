@@ -12,7 +12,8 @@ import (
 
 func (w *writer) stable() {
 	w.b.WriteString(w.integral)
-	w.say("The stable route: the same polynomial from the state at the left end and the highest derivative at the nodes; lower derivatives are integrals. B's unknowns are those.")
+	w.say("The stable route: the same polynomial from the state at the left end and the highest derivative at the " +
+		"nodes; lower derivatives are integrals. B's unknowns are those.")
 	highest := 0
 	for _, u := range w.p.Unknowns {
 		highest = max(highest, u.Order)
@@ -40,7 +41,8 @@ func (w *writer) stable() {
 			var terms []string
 			for d := u.Order; d >= 0; d-- {
 				if !w.w.Absent(i, j, d) {
-					terms = append(terms, w.scaled(at(w.w.CoefficientName(i, j, d)), fmt.Sprintf("stable(%d, %d, nodes, nodes, left, right)", u.Order, d)))
+					terms = append(terms, w.scaled(at(w.w.CoefficientName(i, j, d)),
+						fmt.Sprintf("stable(%d, %d, nodes, nodes, left, right)", u.Order, d)))
 				}
 			}
 			if len(terms) == 0 {
@@ -69,11 +71,13 @@ func (w *writer) stable() {
 		} else if p.x == w.p.B {
 			at = w.unit("1")
 		}
-		w.line("%s = %s", w.part(row, off, off+u.Order+n), w.firstRow(fmt.Sprintf("stable(%d, %d, %s, nodes, left, right)", u.Order, p.jet.Order, at)))
+		w.line("%s = %s", w.part(row, off, off+u.Order+n),
+			w.firstRow(fmt.Sprintf("stable(%d, %d, %s, nodes, left, right)", u.Order, p.jet.Order, at)))
 	}
 	var conditions []string
 	for _, c := range w.l.Sheet.ConditionFormulas() {
-		conditions = append(conditions, w.conditionRow(c, func(p pointValue) string { return "stable_" + p.row }, w.zeroRowOf(total)))
+		conditions = append(conditions, w.conditionRow(c, func(p pointValue) string { return "stable_" + p.row },
+			w.zeroRowOf(total)))
 	}
 	w.line("B = %s", w.below(append(rows, w.stack(conditions))))
 	base := total - P

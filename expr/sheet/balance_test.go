@@ -45,7 +45,8 @@ func TestContinuity(t *testing.T) {
 			func(x float64, y jet) []float64 {
 				return jet{y[0], y[1], jump(x) * y[2], jump(x) * (y[3] + 2*y[1])}
 			}},
-		{"plate on a disc", "1/x (x (1/x (x D y')')')' = 1" + "\nx in [0.1, 1]\ny(0.1) = y''(0.1) = y(1) = y''(1) = 0\n" + "D = if(x < 0.4, 2, 5)",
+		{"plate on a disc", "1/x (x (1/x (x D y')')')' = 1" + "\nx in [0.1, 1]\ny(0.1) = y''(0.1) = y(1) = " +
+			"y''(1) = 0\n" + "D = if(x < 0.4, 2, 5)",
 			func(x float64, y jet) []float64 {
 				// x D y', then (x D y')'/x = D (y'' + y'/x), then x times its derivative.
 				d := jump(x)
@@ -73,7 +74,8 @@ func TestContinuity(t *testing.T) {
 				p.Continuity(x, y, got, nil)
 				want := c.want(x, y)
 				for i := range want {
-					// A sign or the order of the operations may differ by rounding; a sign of the whole does not matter.
+					// A sign or the order of the operations may differ by rounding; a sign of the whole does not
+					// matter.
 					if math.Abs(math.Abs(got[i])-math.Abs(want[i])) > 1e-14*math.Abs(want[i]) {
 						t.Errorf("at %v: quantity %d is %v, want %v", x, i, got[i], want[i])
 					}
@@ -110,7 +112,8 @@ func TestContinuityOfTwo(t *testing.T) {
 func TestSides(t *testing.T) {
 	for _, choice := range []string{
 		"if(x < 0.4, 2, 5)", "if(x <= 0.4, 2, 5)", "if(x > 0.4, 5, 2)", "if(x >= 0.4, 5, 2)", "if(0.4 < x, 5, 2)",
-		"if(0.4 >= x, 2, 5)", "if(5 x < 2, 2, 5)", "if(x^2 < 0.16, 2, 5)", "2 + 3 heaviside(x - 0.4)", "3.5 + 1.5 sign(x - 2/5)",
+		"if(0.4 >= x, 2, 5)", "if(5 x < 2, 2, 5)", "if(x^2 < 0.16, 2, 5)", "2 + 3 heaviside(x - 0.4)",
+		"3.5 + 1.5 sign(x - 2/5)",
 		"if(x < a, 2, 5)", "if(x < b/3, 2, 5)",
 	} {
 		s, err := Read("y'' = "+choice+"\ny(0) = 0\ny(1) = 0\na = 0.4\nb = 1.2", Options{})

@@ -110,7 +110,8 @@ func (m *model) evaluateBreaks(n *numbers) (errs notation.ErrorList) {
 		if x = snap(x, n.a, n.b); x <= n.a || x >= n.b {
 			errs = append(errs, &notation.Error{
 				Span: b.span,
-				Msg:  "the break at " + m.variable + " = " + number(x) + " is not inside the interval from " + number(n.a) + " to " + number(n.b),
+				Msg: "the break at " + m.variable + " = " + number(x) + " is not inside the interval from " +
+					number(n.a) + " to " + number(n.b),
 				Hint: "a break lies between the ends",
 			})
 			continue
@@ -152,9 +153,10 @@ const (
 	mostReads = 1 << 13         // stretches that are bounded
 )
 
-// switches returns the points of (a, b) where a formula in the variable changes sign, to the last
-// bit: the points next to them on either side lie on either side of the switch. Stretches are bisected until bounds of the formula (see
-// tape.Reader) leave no room for a change, so that two that are close together are found; where there is no end to that, samples have to do.
+// switches returns the points of (a, b) where a formula in the variable changes sign, to the last bit: the points next
+// to them on either side lie on either side of the switch. Stretches are bisected until bounds of the formula (see
+// tape.Reader) leave no room for a change, so that two that are close together are found; where there is no end to
+// that, samples have to do.
 func (m *model) switches(switching notation.Node, n *numbers) []float64 {
 	leaf := func(leaf notation.Node) (tape.Leaf, bool) {
 		if named(m.variable)(leaf) {

@@ -138,7 +138,8 @@ func (r *reader) highest(p *bvp.Problem) {
 				"the equations do not determine the highest derivatives of %s: this one adds none", list(r.order))
 		case n == 1:
 			u := p.Unknowns[0]
-			r.fault(e.span, "", "the highest derivative, %s, drops out of this equation: its factor is zero", bvp.Derivative(u.Name, u.Order))
+			r.fault(e.span, "", "the highest derivative, %s, drops out of this equation: its factor is zero",
+				bvp.Derivative(u.Name, u.Order))
 		default:
 			var names []string
 			for _, u := range p.Unknowns {
@@ -154,7 +155,8 @@ func (r *reader) highest(p *bvp.Problem) {
 		for _, u := range p.Unknowns {
 			names = append(names, bvp.Derivative(u.Name, u.Order))
 		}
-		r.fault(r.model.equations[n-1].span, "solve them for the highest derivatives first, and use what remains to eliminate an unknown",
+		r.fault(r.model.equations[n-1].span, "solve them for the highest derivatives first, and use what remains to "+
+			"eliminate an unknown",
 			"the equations together do not determine the highest derivatives (%s)", list(names))
 	}
 }
@@ -231,7 +233,8 @@ func (r *reader) repeated(p *bvp.Problem) {
 			v := q.At[0]
 			if earlier := single[v]; earlier != nil {
 				r.fault(c.span, "keep one of the two", "%s at %s = %s is given a second time (first on line %d)",
-					bvp.Derivative(p.Unknowns[v.Unknown].Name, v.Derivative), r.sheet.Variable, number(v.X), line(earlier.span))
+					bvp.Derivative(p.Unknowns[v.Unknown].Name, v.Derivative), r.sheet.Variable, number(v.X),
+					line(earlier.span))
 			} else {
 				single[v] = c
 			}
@@ -265,7 +268,8 @@ func (r *reader) soughtUsed(p *bvp.Problem) {
 	}
 }
 
-// form finds out whether a problem is linear in the unknowns, with any sought parameter held, and whether it is homogeneous.
+// form finds out whether a problem is linear in the unknowns, with any sought parameter held, and whether it is
+// homogeneous.
 func form(p *bvp.Problem) (linear, homogeneous bool) {
 	n, jet := len(p.Unknowns), p.Jet()
 	inputs := jet + len(p.Parameters)
@@ -322,7 +326,8 @@ func (r *reader) linearity(p *bvp.Problem) {
 	r.sheet.Linear = linear
 	if linear && homogeneous && len(p.Parameters) == 1 && len(p.Conditions) == p.State()+1 {
 		name := r.model.sought[0].name
-		r.fault(r.model.conditions[p.State()].span, "leave one condition out to find the eigenvalues "+name+", or let one state a value that is not zero",
+		r.fault(r.model.conditions[p.State()].span, "leave one condition out to find the eigenvalues "+name+
+			", or let one state a value that is not zero",
 			"everything is linear and homogeneous, so zero fits whatever %s is", name)
 	}
 	r.sheet.Eigenvalue = linear && homogeneous && len(p.Parameters) == 1 && len(p.Conditions) == p.State()
@@ -365,7 +370,8 @@ func (m *model) tooFewConditions() *notation.Error {
 	missing := m.totalOrder() + len(m.sought) - have
 	hint := fmt.Sprintf("add %s, such as %s(…) = …", count(missing, "condition"), m.unknowns[0].Name)
 	if len(m.sought) == 1 && missing == 1 {
-		hint += "; an eigenvalue problem may go without, but all its equations and conditions are linear and homogeneous"
+		hint += "; an eigenvalue problem may go without, but all its equations and conditions are linear and " +
+			"homogeneous"
 	}
 	return &notation.Error{
 		Span: m.equations[0].span,

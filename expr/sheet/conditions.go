@@ -27,7 +27,8 @@ func (r *reader) condition() {
 		for k, side := range sides {
 			if find(side, pointJet) == nil {
 				if free >= 0 {
-					r.fault(join(sides[free].Span(), side.Span()), "state each condition on its own", "this chain holds two sides without an unknown")
+					r.fault(join(sides[free].Span(), side.Span()), "state each condition on its own",
+						"this chain holds two sides without an unknown")
 					return
 				}
 				free = k
@@ -57,15 +58,18 @@ func (r *reader) makeCondition(c *condition, a, b notation.Node) {
 	for _, side := range []notation.Node{a, b} {
 		if n := find(side, runningJet); n != nil {
 			j := n.(*notation.Jet)
-			r.fault(j.Sp, "write "+bvp.Derivative(j.Name, j.Order)+"(…) with its point", "%s stands in a condition without its point", bvp.Derivative(j.Name, j.Order))
+			r.fault(j.Sp, "write "+bvp.Derivative(j.Name, j.Order)+"(…) with its point",
+				"%s stands in a condition without its point", bvp.Derivative(j.Name, j.Order))
 			return
 		}
 		if n := find(side, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }); n != nil {
-			r.fault(n.Span(), "write it out with derivatives of the unknown at the point", "the derivative of an expression has no point in a condition")
+			r.fault(n.Span(), "write it out with derivatives of the unknown at the point",
+				"the derivative of an expression has no point in a condition")
 			return
 		}
 		if n := find(side, named(r.sheet.Variable)); n != nil {
-			r.fault(n.Span(), "write the point's value", "the variable %s has no value in a condition", r.sheet.Variable)
+			r.fault(n.Span(), "write the point's value", "the variable %s has no value in a condition",
+				r.sheet.Variable)
 			return
 		}
 	}
@@ -125,7 +129,8 @@ func (r *reader) settle(c *condition, residual notation.Node) notation.Node {
 			"a coefficient of this condition changes with %s, and the condition has more than one point", name)
 		return nil
 	}
-	r.note(c.span, "the coefficients of %s that change with %s are taken at %s = %s", c.text, name, r.sheet.Variable, r.source(at.Span()))
+	r.note(c.span, "the coefficients of %s that change with %s are taken at %s = %s", c.text, name, r.sheet.Variable,
+		r.source(at.Span()))
 	return rebuild(residual, func(n notation.Node) notation.Node {
 		switch n := n.(type) {
 		case *notation.Jet:
@@ -149,7 +154,8 @@ func (r *reader) point(j *notation.Jet) bool {
 	if n := find(j.At, r.isMoving); n != nil {
 		what := "the point of a condition is a number known beforehand"
 		if m, ok := n.(*notation.Name); ok && r.model.soughtIndex(m.Name) >= 0 {
-			r.fault(j.At.Span(), "rescale the variable with it, so that the interval is fixed", "%s, and %s is sought", what, m.Name)
+			r.fault(j.At.Span(), "rescale the variable with it, so that the interval is fixed", "%s, and %s is sought",
+				what, m.Name)
 		} else {
 			r.fault(j.At.Span(), "", "%s", what)
 		}
@@ -157,7 +163,8 @@ func (r *reader) point(j *notation.Jet) bool {
 	}
 	for _, u := range r.sheet.Unknowns {
 		if u.Name == j.Name && j.Order > u.Order {
-			r.fault(j.Sp, "give values and derivatives below the order", "this condition has %s, but the highest derivative of %s in the equations is %s",
+			r.fault(j.Sp, "give values and derivatives below the order", "this condition has %s, but the highest "+
+				"derivative of %s in the equations is %s",
 				bvp.Derivative(j.Name, j.Order), j.Name, bvp.Derivative(u.Name, u.Order))
 			return false
 		}

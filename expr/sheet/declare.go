@@ -24,14 +24,16 @@ type declaration struct {
 }
 
 func (r *reader) declare() {
-	r.model = &model{variable: r.sheet.Variable, declarations: map[string]*declaration{}, set: map[string]notation.Node{}}
+	r.model = &model{variable: r.sheet.Variable, declarations: map[string]*declaration{},
+		set: map[string]notation.Node{}}
 	r.sheet.model = r.model
 	for _, st := range r.sheet.Statements {
 		switch st.Kind {
 		case KindSought:
 			p := bvp.Parameter{Name: st.Name}
 			r.sheet.Sought = append(r.sheet.Sought, p)
-			r.model.sought = append(r.model.sought, soughtParameter{name: st.Name, near: st.Relation.Near, span: st.Span})
+			r.model.sought = append(r.model.sought, soughtParameter{name: st.Name, near: st.Relation.Near,
+				span: st.Span})
 		case KindConstant:
 			r.model.declarations[st.Name] = &declaration{st: st, args: st.args}
 		}
@@ -52,7 +54,8 @@ func (r *reader) declare() {
 		if d.moving || d.args != nil {
 			st.Kind = KindAbbreviation
 			if st.Relation.Range != nil {
-				r.fault(st.Span, "", "only a constant has a range, and %s changes with %s", st.Name, r.whatMoves(d.body))
+				r.fault(st.Span, "", "only a constant has a range, and %s changes with %s", st.Name,
+					r.whatMoves(d.body))
 			}
 		}
 	}

@@ -42,8 +42,8 @@
 //
 // # Reports
 //
-// A report is a number that is taken from the solution: a formula of constants, sought numbers, earlier reports, values of the
-// unknowns and their derivatives at points, and
+// A report is a number that is taken from the solution: a formula of constants, sought numbers, earlier reports, values
+// of the unknowns and their derivatives at points, and
 //
 //	integral(f)   integral(f, a, b)      over the whole interval, or from a to b
 //	mean(f)       mean(f, a, b)          the integral over the length
@@ -52,8 +52,8 @@
 //	smallest(f)   smallest(f, a, b)      the smallest value; smallest_at is its place
 //	zero(f)       zero(f, n)             the first place, or the n-th, where f changes its sign
 //
-// where f is a formula of the variable, the unknowns and their derivatives up to the order. Package report works them out, each with its
-// error.
+// where f is a formula of the variable, the unknowns and their derivatives up to the order. Package report works them
+// out, each with its error.
 //
 // # Numbers two ways
 //

@@ -29,7 +29,8 @@ func (r *reader) equate() {
 				e.span = join(a.Span(), b.Span())
 			}
 			if at := find(&notation.Binary{Op: '-', X: e.left, Y: e.right}, pointJet); at != nil {
-				r.fault(at.Span(), "", "this equation takes %s at a shifted point, which is not a two-point problem", at.(*notation.Jet).Name)
+				r.fault(at.Span(), "", "this equation takes %s at a shifted point, which is not a two-point problem",
+					at.(*notation.Jet).Name)
 				return
 			}
 			e.residual = difference(r.expand(e.left), r.expand(e.right))
@@ -54,10 +55,12 @@ func (r *reader) equate() {
 	for _, name := range r.order {
 		switch m := order[name]; {
 		case m == 0:
-			r.fault(r.firstSpan(name), "every unknown needs an equation with a derivative of it; a name for a formula is written name = formula",
+			r.fault(r.firstSpan(name), "every unknown needs an equation with a derivative of it; a name for a "+
+				"formula is written name = formula",
 				"no equation has a derivative of %s", name)
 		case m > maxOrder:
-			r.fault(r.firstSpan(name), "", "the derivative of order %d of %s is more than the highest order, %d", m, name, maxOrder)
+			r.fault(r.firstSpan(name), "", "the derivative of order %d of %s is more than the highest order, %d", m,
+				name, maxOrder)
 		default:
 			r.sheet.Unknowns = append(r.sheet.Unknowns, bvp.Unknown{Name: name, Order: m})
 		}

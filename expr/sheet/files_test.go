@@ -25,10 +25,12 @@ type sheetFile struct {
 	// the sheet; "0 1", the interval; the number of conditions; "L=1 k=2", constants in any order;
 	// "Bi 0.1 10", ranges; "omega near 3.5", sought parameters; break points; unknowns with exact
 	// solutions and guesses; yes or no; sentences among the inferences.
-	variable, unknowns, interval, conditions, constants, ranges, sought, breaks, exact, guess, eigenvalue, linear string
-	infers                                                                                                        []string
-	// reports are "name = formula": a number that is reported, and its closed form in the sheet's constants; or "name: " and
-	// the sentence that says why it has no value.
+	variable, unknowns, interval, conditions, constants, ranges string
+	sought, breaks, exact, guess, eigenvalue, linear            string
+
+	infers []string
+	// reports are "name = formula": a number that is reported, and its closed form in the sheet's constants; or "name:
+	// " and the sentence that says why it has no value.
 	reports []string
 	// Of a sheet that is refused: every fault as printed, and the piece of text that is underlined;
 	// whether the sheet is merely unfinished; overrides "name=text".
@@ -77,7 +79,8 @@ func readFiles(t testing.TB) []*sheetFile {
 		if !found {
 			t.Fatalf("%s: no blank line after the header", name)
 		}
-		f := &sheetFile{name: strings.TrimSuffix(filepath.Base(name), ".sheet"), body: strings.TrimSuffix(string(body), "\n")}
+		f := &sheetFile{name: strings.TrimSuffix(filepath.Base(name), ".sheet"),
+			body: strings.TrimSuffix(string(body), "\n")}
 		for i, line := range strings.Split(string(head), "\n") {
 			key, value, found := strings.Cut(line, ": ")
 			if !found || !f.assign(key, strings.TrimSpace(value)) {
@@ -255,7 +258,8 @@ func short(v float64) string {
 // checkPlaces checks that every stretch lies in the text, and that what is named there is the text.
 func checkPlaces(t *testing.T, s *Sheet) {
 	inside := func(what string, sp notation.Span) bool {
-		ok := sp.From.Offset >= 0 && sp.From.Offset < sp.To && sp.To <= len(s.Text) && sp.From.Line > 0 && sp.From.Column > 0
+		ok := sp.From.Offset >= 0 && sp.From.Offset < sp.To && sp.To <= len(s.Text) && sp.From.Line > 0 &&
+			sp.From.Column > 0
 		if !ok {
 			t.Errorf("%s: stretch %v to %d of a text of %d bytes", what, sp.From, sp.To, len(s.Text))
 			return false

@@ -32,5 +32,6 @@ func (s *Sheet) ConstantOrder() []string { return append([]string(nil), s.model.
 // ConstantFormula returns what a constant is computed from; a value given from outside (Options.Set) is a number.
 func (s *Sheet) ConstantFormula(name string) notation.Node { return s.model.formula(name) }
 
-// EndFormulas returns the formulas of the interval's ends as a domain statement gives them, nil where the conditions do.
+// EndFormulas returns the formulas of the interval's ends as a domain statement gives them, nil where the conditions
+// do.
 func (s *Sheet) EndFormulas() [2]notation.Node { return s.model.ends }

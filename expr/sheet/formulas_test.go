@@ -7,7 +7,8 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// TestFormulas: the formulas of a sheet's equations reach the problem, with bounds on a stretch; what depends on the unknowns is told apart.
+// TestFormulas: the formulas of a sheet's equations reach the problem, with bounds on a stretch; what depends on the
+// unknowns is told apart.
 func TestFormulas(t *testing.T) {
 	s, err := Read("c = 0.3\n-y'' + y/(2+x) + tanh(y) = exp(-((x-c)/0.01)^2)\ny(0)=0\ny(1)=1", Options{})
 	if err != nil {

@@ -40,11 +40,14 @@ func (r *reader) functions() {
 		case nil:
 			into[i] = r.expand(body)
 		case *notation.Name:
-			r.fault(st.Relation.Sides[1].Span(), "write it with numbers", "the %s cannot depend on %s, which is sought", word, bad.Name)
+			r.fault(st.Relation.Sides[1].Span(), "write it with numbers", "the %s cannot depend on %s, which is sought",
+				word, bad.Name)
 		case *notation.Jet:
-			r.fault(bad.Sp, "write it with "+r.sheet.Variable+" and constants only", "the %s of %s cannot depend on the unknown %s", word, st.Name, bad.Name)
+			r.fault(bad.Sp, "write it with "+r.sheet.Variable+" and constants only",
+				"the %s of %s cannot depend on the unknown %s", word, st.Name, bad.Name)
 		default:
-			r.fault(bad.Span(), "write it with "+r.sheet.Variable+" and constants only", "the %s of %s cannot hold a derivative", word, st.Name)
+			r.fault(bad.Span(), "write it with "+r.sheet.Variable+" and constants only",
+				"the %s of %s cannot hold a derivative", word, st.Name)
 		}
 	}
 }

@@ -29,7 +29,8 @@ func FuzzRead(f *testing.F) {
 				t.Fatalf("%T is not a list of faults", err)
 			}
 			for _, e := range list {
-				if e.Span.From.Offset < 0 || e.Span.To > len(text) || e.Span.From.Line < 1 || e.Span.From.Column < 1 || e.Msg == "" {
+				if e.Span.From.Offset < 0 || e.Span.To > len(text) || e.Span.From.Line < 1 || e.Span.From.Column < 1 ||
+					e.Msg == "" {
 					t.Fatalf("fault without a place: %+v", e)
 				}
 			}

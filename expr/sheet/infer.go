@@ -23,7 +23,8 @@ func (r *reader) infer() {
 	r.inferSought()
 	r.inferBreaks()
 	in := r.sheet.Inferences
-	slices.SortStableFunc(in[first:], func(a, b Inference) int { return cmp.Compare(a.Span.From.Offset, b.Span.From.Offset) })
+	slices.SortStableFunc(in[first:],
+		func(a, b Inference) int { return cmp.Compare(a.Span.From.Offset, b.Span.From.Offset) })
 	// One sentence may have arisen at several places.
 	seen := map[string]bool{}
 	r.sheet.Inferences = slices.DeleteFunc(in, func(i Inference) bool {
@@ -195,7 +196,8 @@ func (r *reader) inferBreaks() {
 		if b.kink {
 			what = "bends"
 		}
-		r.note(b.span, "%s %s at %s = %s, which is taken as a break", r.source(b.span), what, r.sheet.Variable, number(b.x))
+		r.note(b.span, "%s %s at %s = %s, which is taken as a break", r.source(b.span), what, r.sheet.Variable,
+			number(b.x))
 	}
 	for _, at := range n.many {
 		r.note(at, "%s switches at more than %d places, which are not taken as breaks", r.source(at), maxFound)
@@ -203,7 +205,8 @@ func (r *reader) inferBreaks() {
 	if len(n.breaks) > 0 && m.quantities != nil {
 		for _, e := range m.equations {
 			if hasDiff(e.left) || hasDiff(e.right) {
-				d := find(&notation.Binary{Op: '-', X: e.left, Y: e.right}, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }).(*notation.Diff)
+				d := find(&notation.Binary{Op: '-', X: e.left, Y: e.right},
+					func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }).(*notation.Diff)
 				if text := r.source(d.X.Span()); text != "" {
 					r.note(d.Sp, "%s stays continuous across a break", text)
 				}

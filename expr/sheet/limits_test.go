@@ -24,16 +24,22 @@ func TestLimits(t *testing.T) {
 		{"constants in a row", chain(150, func(i int) string { return fmt.Sprintf("a%d/2 + 1", i-1) }) + "a0 = 1", ""},
 		{"too many constants in a row", "y'' = a0\ny(0) = 0\ny(1) = 1\na3000 = 1\n" + strings.Join(upward(3000), "\n"),
 			"more than 200 names depend on each other in a row"},
-		{"abbreviations in a row", chain(150, func(i int) string { return fmt.Sprintf("a%d/2 + 1", i-1) }) + "a0 = x", ""},
-		{"high abbreviations in a row", chain(60, func(i int) string { return fmt.Sprintf("a%d", i-1) + strings.Repeat(" + 1", 150) }) + "a0 = x",
+		{"abbreviations in a row", chain(150, func(i int) string { return fmt.Sprintf("a%d/2 + 1", i-1) }) + "a0 = x",
+			""},
+		{"high abbreviations in a row",
+			chain(60, func(i int) string { return fmt.Sprintf("a%d", i-1) + strings.Repeat(" + 1", 150) }) + "a0 = x",
 			"grows too long"},
-		{"abbreviations that double", chain(100, func(i int) string { return fmt.Sprintf("a%d*a%d", i-1, i-1) }) + "a0 = x + y",
+		{"abbreviations that double", chain(100, func(i int) string { return fmt.Sprintf("a%d*a%d", i-1, i-1) }) +
+			"a0 = x + y",
 			"grows too long"},
-		{"calls in calls", "y'' = " + strings.Repeat("f(", 150) + "x" + strings.Repeat(")", 150) + "\nf(u) = " + "u" + strings.Repeat(" + 1", 300) + "\ny(0) = 0\ny(1) = 1",
+		{"calls in calls", "y'' = " + strings.Repeat("f(", 150) + "x" + strings.Repeat(")", 150) + "\nf(u) = " +
+			"u" + strings.Repeat(" + 1", 300) + "\ny(0) = 0\ny(1) = 1",
 			"grows too long"},
-		{"calls that double", "y'' = " + strings.Repeat("f(", 150) + "x" + strings.Repeat(")", 150) + "\nf(u) = u*u + u\ny(0) = 0\ny(1) = 1",
+		{"calls that double", "y'' = " + strings.Repeat("f(", 150) + "x" + strings.Repeat(")", 150) +
+			"\nf(u) = u*u + u\ny(0) = 0\ny(1) = 1",
 			"grows too long"},
-		{"the eighth derivative of a product", strings.Repeat("(", 8) + "(1 + x)*sin(x)*exp(y)*cos(x)*exp(x)/(1 + y^2)" + strings.Repeat(")'", 8) + " = 1\n" +
+		{"the eighth derivative of a product", strings.Repeat("(", 8) +
+			"(1 + x)*sin(x)*exp(y)*cos(x)*exp(x)/(1 + y^2)" + strings.Repeat(")'", 8) + " = 1\n" +
 			"y(0) = y'(0) = y''(0) = y'''(0) = y(1) = y'(1) = y''(1) = y'''(1) = 0", "grows too long"},
 		{"a long sum", "y'' = " + sum(390, "y") + "\ny(0) = 0\ny(1) = 1", ""},
 	} {

@@ -117,7 +117,8 @@ func (v values) notFinite(n notation.Node) *notation.Error {
 	e := &notation.Error{Span: n.Span(), Msg: "this has no finite value"}
 	switch n := n.(type) {
 	case *notation.Name:
-		e.Msg, e.Hint = "infinity is not a number to compute with", "write inf only as the point of a condition or as an end of the interval"
+		e.Msg, e.Hint = "infinity is not a number to compute with", "write inf only as the point of a condition or "+
+			"as an end of the interval"
 	case *notation.Number:
 		e.Msg = "this number is too large"
 	case *notation.Binary:

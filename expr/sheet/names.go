@@ -48,7 +48,8 @@ func (r *reader) findNames() {
 	r.names.Variable = r.sheet.Variable
 	// k(T) = … may be written k alone where T is what it is taken of anyway.
 	for name, st := range r.heads {
-		if st.args != nil && !slices.ContainsFunc(st.args, func(a string) bool { return a != r.sheet.Variable && !r.names.Unknowns[a] }) {
+		if st.args != nil && !slices.ContainsFunc(st.args,
+			func(a string) bool { return a != r.sheet.Variable && !r.names.Unknowns[a] }) {
 			r.names.Constants[name] = true
 		}
 	}
@@ -88,7 +89,8 @@ func (r *reader) findUnknowns(left map[string]bool) {
 		}
 	}
 	factor := func(name string) bool {
-		return left[name] || name == "pi" || slices.Contains(preference, name) || seen[name] && utf8.RuneCountInString(name) == 1
+		return left[name] || name == "pi" || slices.Contains(preference, name) ||
+			seen[name] && utf8.RuneCountInString(name) == 1
 	}
 	// tail returns the unknown at the end of a glued name.
 	tail := func(name string) string {
@@ -188,7 +190,8 @@ func (r *reader) findDeclared() {
 			continue
 		}
 		if first := r.heads[name]; first != nil {
-			r.fault(st.Span, "keep one of the two", "%s is declared a second time (first on line %d)", name, line(first.Span))
+			r.fault(st.Span, "keep one of the two", "%s is declared a second time (first on line %d)", name,
+				line(first.Span))
 			continue
 		}
 		st.Name, st.args = name, args
@@ -204,7 +207,8 @@ func (r *reader) findDeclared() {
 // unknownDeclared explains a statement such as "y = 3" where y is an unknown.
 func (r *reader) unknownDeclared(st *Statement, i int, name string) {
 	if hasText(st.raw.Tokens, "?") {
-		r.fault(st.Span, "leave this line out: it is found anyway", "%s is an unknown function, not a sought parameter", name)
+		r.fault(st.Span, "leave this line out: it is found anyway", "%s is an unknown function, not a sought parameter",
+			name)
 		return
 	}
 	// Where this line goes on with "exact u = …, v = …" it is settled later.
@@ -212,7 +216,8 @@ func (r *reader) unknownDeclared(st *Statement, i int, name string) {
 		return
 	}
 	r.fault(st.Span,
-		"write "+name+"(0) = … for a condition, exact "+name+" = … for a known solution, guess "+name+" = … for a first guess",
+		"write "+name+"(0) = … for a condition, exact "+name+" = … for a known solution, guess "+name+
+			" = … for a first guess",
 		"%s is an unknown function, and this line gives neither a condition nor an equation for it", name)
 }
 
@@ -234,7 +239,8 @@ func (r *reader) findContinuations() {
 	}
 }
 
-// continueReports gives "b = mean(y)" in "report a = y(0), b = mean(y)" its kind: a name for something that no constant holds.
+// continueReports gives "b = mean(y)" in "report a = y(0), b = mean(y)" its kind: a name for something that no constant
+// holds.
 func (r *reader) continueReports() {
 	numbers := map[string]bool{} // what reports call their numbers
 	for i, st := range r.sheet.Statements {
@@ -339,7 +345,8 @@ func (r *reader) variableOfDerivatives() bool {
 			case name == "":
 				name, at = m.Variable, m.Sp
 			default:
-				r.fault(m.Sp, "use one variable throughout", "this derivative is taken in %s, an earlier one in %s", m.Variable, name)
+				r.fault(m.Sp, "use one variable throughout", "this derivative is taken in %s, an earlier one in %s",
+					m.Variable, name)
 				return true
 			}
 		}
@@ -352,7 +359,8 @@ func (r *reader) variableOfDerivatives() bool {
 			r.fault(st.Span, "leave this line out", "%s is the variable, so it cannot be sought", name)
 			return true
 		}
-		r.fault(st.Span, "write y(…) = … for a condition at a point", "%s is the variable, so it cannot be given a value", name)
+		r.fault(st.Span, "write y(…) = … for a condition at a point",
+			"%s is the variable, so it cannot be given a value", name)
 		return true
 	}
 	if r.names.Unknowns[name] {
@@ -378,14 +386,16 @@ func (r *reader) variableOfArguments() bool {
 	for i, marks := range r.marks {
 		for _, m := range marks {
 			if free(m.Argument) && m.Order == highest[m.Unknown] && !r.looksLikeCondition(i) {
-				return r.setVariable(m.Argument, m.Argument+" is the variable, from "+r.source(m.Sp)+"("+m.Argument+")", m.Sp)
+				return r.setVariable(m.Argument, m.Argument+" is the variable, from "+r.source(m.Sp)+"("+m.Argument+")",
+					m.Sp)
 			}
 		}
 	}
 	for _, st := range r.sheet.Statements {
 		t := st.raw.Tokens
 		for i := 0; i+3 < len(t); i++ {
-			if isName(t[i]) && r.names.Unknowns[t[i].Text] && t[i+1].Text == "(" && isName(t[i+2]) && t[i+3].Text == ")" &&
+			if isName(t[i]) && r.names.Unknowns[t[i].Text] && t[i+1].Text == "(" && isName(t[i+2]) &&
+				t[i+3].Text == ")" &&
 				free(t[i+2].Text) && slices.Contains(preference, t[i+2].Text) {
 				name, sp := t[i+2].Text, join(t[i].Sp, t[i+3].Sp)
 				return r.setVariable(name, name+" is the variable, from "+r.source(sp), sp)
@@ -461,7 +471,8 @@ func (r *reader) variableOfBreak() bool {
 				return r.setVariable(t.Text, t.Text+" is the variable, from "+r.source(st.Span), st.Span)
 			}
 		}
-		if name, args, ok := head(st); st.Kind == KindBreak && ok && args == nil && r.heads[name] == nil && !r.names.Unknowns[name] {
+		if name, args, ok := head(st); st.Kind == KindBreak && ok && args == nil && r.heads[name] == nil &&
+			!r.names.Unknowns[name] {
 			return r.setVariable(name, name+" is the variable, from "+r.source(st.Span), st.Span)
 		}
 	}
@@ -492,7 +503,8 @@ func (r *reader) variableLeftOver() bool {
 				continue
 			}
 			for _, t := range st.raw.Tokens[st.from:] {
-				if _, quantity := quantities[t.Text]; !isName(t) || r.known(t.Text) || slices.Contains(st.args, t.Text) ||
+				if _, quantity := quantities[t.Text]; !isName(t) || r.known(t.Text) ||
+					slices.Contains(st.args, t.Text) ||
 					numbers[t.Text] || pass == 2 && quantity {
 					continue
 				}
@@ -533,7 +545,8 @@ func (r *reader) gluedVariable(run string) string {
 
 // known reports whether a name has a meaning that does not make it the variable.
 func (r *reader) known(name string) bool {
-	return r.names.Unknowns[name] || r.heads[name] != nil || builtin[name] || isFunction(name) || leadingWords[name] != "" ||
+	return r.names.Unknowns[name] || r.heads[name] != nil || builtin[name] || isFunction(name) ||
+		leadingWords[name] != "" ||
 		name == "in" || name == "near"
 }
 
@@ -551,5 +564,6 @@ func isComparison(t notation.Token) bool {
 
 // isFunction reports whether a name is that of a built-in function, in any of its spellings.
 func isFunction(name string) bool {
-	return notation.Functions[name] != 0 || strings.HasPrefix(name, "arc") || strings.HasPrefix(name, "ar") && len(name) > 4 || name == "log"
+	return notation.Functions[name] != 0 || strings.HasPrefix(name, "arc") || strings.HasPrefix(name, "ar") &&
+		len(name) > 4 || name == "log"
 }

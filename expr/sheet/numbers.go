@@ -80,7 +80,8 @@ func (r *reader) override(o Options) {
 			if e, ok := err.(*notation.Error); ok && strings.HasPrefix(e.Hint, "did you mean") {
 				hint = e.Hint
 			}
-			r.fault(notation.Span{From: notation.Pos{Line: 1, Column: 1}}, hint, "“%s” cannot be set: it is not a constant of the sheet", given)
+			r.fault(notation.Span{From: notation.Pos{Line: 1, Column: 1}}, hint,
+				"“%s” cannot be set: it is not a constant of the sheet", given)
 			continue
 		}
 		d := r.model.declarations[name]
@@ -99,10 +100,12 @@ func (r *reader) override(o Options) {
 			} else if l, ok := err.(notation.ErrorList); ok && len(l) > 0 {
 				why = l[0].Msg
 			}
-			r.fault(d.st.Span, "give a number or a formula of numbers", "the value “%s” for %s cannot be read: %s", text, name, why)
+			r.fault(d.st.Span, "give a number or a formula of numbers", "the value “%s” for %s cannot be read: %s",
+				text, name, why)
 			continue
 		}
-		r.model.set[name] = &notation.Number{Value: value, Text: strings.TrimSpace(text), Sp: d.st.Relation.Sides[1].Span()}
+		r.model.set[name] = &notation.Number{Value: value, Text: strings.TrimSpace(text),
+			Sp: d.st.Relation.Sides[1].Span()}
 	}
 }
 
@@ -129,7 +132,8 @@ func (r *reader) collectInterval() {
 			continue
 		}
 		if r.model.domain != nil {
-			r.fault(st.Span, "keep one of the two", "the interval is given a second time (first on line %d)", line(r.model.domain.Span))
+			r.fault(st.Span, "keep one of the two", "the interval is given a second time (first on line %d)",
+				line(r.model.domain.Span))
 			return
 		}
 		r.model.domain = st
@@ -155,7 +159,8 @@ func (r *reader) collectInterval() {
 			}
 			end = r.inline(end)
 			if n := find(end, r.isMoving); n != nil {
-				r.fault(n.Span(), "rescale the variable so that the interval is fixed", "an end of the interval is a number known beforehand")
+				r.fault(n.Span(), "rescale the variable so that the interval is fixed",
+					"an end of the interval is a number known beforehand")
 				return
 			}
 			r.model.ends[k] = end
@@ -238,7 +243,8 @@ func (m *model) interval(n *numbers, low, high float64) *notation.Error {
 		if low >= high {
 			e := &notation.Error{
 				Span: m.conditions[0].span,
-				Msg:  "every condition is at " + m.variable + " = " + number(low) + ", so the other end of the interval is not known",
+				Msg: "every condition is at " + m.variable + " = " + number(low) +
+					", so the other end of the interval is not known",
 				Hint: "add a line such as " + number(low) + " <= " + m.variable + " <= " + number(low+1),
 			}
 			e.Incomplete = len(m.conditions) < m.totalOrder()+len(m.sought)
@@ -329,7 +335,8 @@ func (r *reader) listConstants(v values) {
 					"the range from %s to %s is empty", number(limits[0]), number(limits[1]))
 			case c.Value < limits[0] || c.Value > limits[1]:
 				r.fault(c.ValueSpan, "change the value or the range",
-					"%s is %s, outside its range from %s to %s", c.Name, number(c.Value), number(limits[0]), number(limits[1]))
+					"%s is %s, outside its range from %s to %s", c.Name, number(c.Value), number(limits[0]),
+					number(limits[1]))
 			}
 			c.Range = &limits
 		}

@@ -77,7 +77,8 @@ func (r *reader) parseStatement(st *Statement, names *notation.Names) (*notation
 		return nil, err
 	}
 	if len(place.Ops) != 1 || place.Range != nil || place.Sought {
-		return nil, &notation.Error{Span: place.Sp, Msg: "a point is one value of " + r.sheet.Variable, Hint: "write at " + r.sheet.Variable + " = value"}
+		return nil, &notation.Error{Span: place.Sp, Msg: "a point is one value of " + r.sheet.Variable,
+			Hint: "write at " + r.sheet.Variable + " = value"}
 	}
 	at := place.Sides[1]
 	for i, side := range rel.Sides {
@@ -110,12 +111,14 @@ func (r *reader) belongs(st *Statement) bool {
 	switch st.Kind {
 	case KindExact, KindGuess:
 		if ok && !r.names.Unknowns[name] {
-			r.fault(st.raw.Tokens[st.from].Sp, "write it for "+list(r.order), "%s is not an unknown, so it has no %s", name, st.Kind)
+			r.fault(st.raw.Tokens[st.from].Sp, "write it for "+list(r.order), "%s is not an unknown, so it has no %s",
+				name, st.Kind)
 			return false
 		}
 	case KindBreak:
 		if ok && name != x {
-			r.fault(st.raw.Tokens[st.from].Sp, "write break "+x+" = value", "a break point is a value of the variable %s, not of %s", x, name)
+			r.fault(st.raw.Tokens[st.from].Sp, "write break "+x+" = value",
+				"a break point is a value of the variable %s, not of %s", x, name)
 			return false
 		}
 	case "":
@@ -142,12 +145,14 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 		}
 		if words := r.words(tokens[k:]); words > 1 {
 			sp := join(t.Sp, tokens[k+words-1].Sp)
-			r.fault(sp, "leave the words out, or start a comment with #", "“%s” is not read as mathematics", r.source(sp))
+			r.fault(sp, "leave the words out, or start a comment with #", "“%s” is not read as mathematics",
+				r.source(sp))
 			return
 		}
 		switch {
 		case quantities[t.Text] != [2]int{} && k+1 < len(tokens) && tokens[k+1].Text == "(":
-			r.fault(t.Sp, "ask for it with report name = "+t.Text+"(…)", "“%s” is taken from the solution, so it cannot be part of the problem", t.Text)
+			r.fault(t.Sp, "ask for it with report name = "+t.Text+"(…)", "“%s” is taken from the solution, so it "+
+				"cannot be part of the problem", t.Text)
 			return
 		case len(tokens) == 1 && i == len(r.sheet.Statements)-1:
 			// The name of a constant that is being typed.
@@ -156,7 +161,8 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 			}
 			e.Incomplete = true
 		case k+2 < len(tokens) && tokens[k+1].Text == "(" && !tokens[k+1].Space && st.Kind == "" &&
-			(isNumber(tokens[k+2]) || tokens[k+2].Text == "-" || builtin[tokens[k+2].Text] || r.heads[tokens[k+2].Text] != nil):
+			(isNumber(tokens[k+2]) || tokens[k+2].Text == "-" || builtin[tokens[k+2].Text] ||
+				r.heads[tokens[k+2].Text] != nil):
 			r.notUnknown(t.Sp, name)
 			return
 		}
@@ -166,7 +172,8 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 			return // the same name again
 		}
 	}
-	if strings.HasPrefix(e.Msg, "unknown name") && !r.suggestsDeclared(e) && (r.unfinished() || strings.TrimSpace(r.text[e.Span.To:]) == "") {
+	if strings.HasPrefix(e.Msg, "unknown name") && !r.suggestsDeclared(e) &&
+		(r.unfinished() || strings.TrimSpace(r.text[e.Span.To:]) == "") {
 		e.Incomplete = true
 	}
 	r.errs = append(r.errs, e)
@@ -216,7 +223,8 @@ func (r *reader) unfinished() bool {
 // words counts the words of prose that the tokens start with: runs of letters that mean nothing.
 func (r *reader) words(tokens []notation.Token) int {
 	for k, t := range tokens {
-		if !isName(t) || len(t.Text) < 2 && t.Text != "a" || r.known(t.Text) || k > 0 && !t.Space || strings.ContainsAny(t.Text, "_0123456789") {
+		if !isName(t) || len(t.Text) < 2 && t.Text != "a" || r.known(t.Text) || k > 0 && !t.Space ||
+			strings.ContainsAny(t.Text, "_0123456789") {
 			return k
 		}
 	}
@@ -235,11 +243,13 @@ func (r *reader) noEquation() {
 		_, _, declares := head(st)
 		last := i == len(r.sheet.Statements)-1 && !hasText(t, "=")
 		condition := len(t) > 2 && isName(t[0]) && t[1].Text == "("
-		if !declares && !last && !condition && r.intervalName(st) == nil && t[0].Text != "[" || st.Kind != "" && st.Kind != KindConstant {
+		if !declares && !last && !condition && r.intervalName(st) == nil && t[0].Text != "[" ||
+			st.Kind != "" && st.Kind != KindConstant {
 			finished = true
 		}
 	}
-	e := r.fault(at, "write one with a derivative, such as y'' + y = 0 or dy/dx = -y", "the sheet has no differential equation")
+	e := r.fault(at, "write one with a derivative, such as y'' + y = 0 or dy/dx = -y",
+		"the sheet has no differential equation")
 	e.Incomplete = !finished
 }
 
@@ -273,7 +283,8 @@ func (r *reader) classify(i int, st *Statement) {
 			return
 		}
 		if len(rel.Ops) > 1 {
-			r.fault(rel.Sides[2].Span(), "give each name its own line", "one name, one value: this is a second one for %s", st.Name)
+			r.fault(rel.Sides[2].Span(), "give each name its own line",
+				"one name, one value: this is a second one for %s", st.Name)
 			return
 		}
 		st.Kind = KindConstant
@@ -288,16 +299,19 @@ func (r *reader) classify(i int, st *Statement) {
 func (r *reader) classifyFunction(st *Statement) {
 	rel, word := st.Relation, map[Kind]string{KindExact: "exact", KindGuess: "guess"}[st.Kind]
 	if len(rel.Ops) != 1 || rel.Ops[0] != "=" || rel.Range != nil || rel.Sought {
-		e := r.fault(st.Span, "write "+leadingExamples[st.Kind], "“%s” is followed by one equation for an unknown", word)
+		e := r.fault(st.Span, "write "+leadingExamples[st.Kind], "“%s” is followed by one equation for an unknown",
+			word)
 		e.Incomplete = len(rel.Ops) == 0 && r.atEnd(st.Span)
 		return
 	}
 	j, ok := rel.Sides[0].(*notation.Jet)
 	switch {
 	case !ok:
-		r.fault(rel.Sides[0].Span(), "the unknowns are "+list(r.order), "%s is not an unknown, so “%s” says nothing", r.source(rel.Sides[0].Span()), word)
+		r.fault(rel.Sides[0].Span(), "the unknowns are "+list(r.order), "%s is not an unknown, so “%s” says nothing",
+			r.source(rel.Sides[0].Span()), word)
 	case j.Order > 0 || j.At != nil:
-		r.fault(j.Sp, "write "+word+" "+j.Name+" = …", "“%s” gives the unknown itself, not a derivative or a single value", word)
+		r.fault(j.Sp, "write "+word+" "+j.Name+" = …", "“%s” gives the unknown itself, not a derivative or a "+
+			"single value", word)
 	default:
 		st.Name = j.Name
 	}
@@ -310,7 +324,8 @@ func (r *reader) classifyBreak(st *Statement) {
 		return // the 0.7 of "break x = 0.4, 0.7"
 	}
 	if len(rel.Ops) != 1 || rel.Ops[0] != "=" || rel.Range != nil || !named(r.sheet.Variable)(rel.Sides[0]) {
-		e := r.fault(st.Span, "write break "+r.sheet.Variable+" = value", "a break point is one value of the variable %s", r.sheet.Variable)
+		e := r.fault(st.Span, "write break "+r.sheet.Variable+" = value",
+			"a break point is one value of the variable %s", r.sheet.Variable)
 		e.Incomplete = len(rel.Ops) == 0 && r.atEnd(st.Span) && named(r.sheet.Variable)(rel.Sides[0])
 	}
 }
@@ -341,7 +356,8 @@ func (r *reader) classifyInterval(st *Statement) {
 		if n, ok := rel.Sides[0].(*notation.Name); ok && r.heads[n.Name] != nil {
 			hint = "for a range, write " + what + " = value in […]"
 		}
-		r.fault(rel.Sides[0].Span(), hint, "%s is not the variable (that is %s), so this is not the interval", what, r.sheet.Variable)
+		r.fault(rel.Sides[0].Span(), hint, "%s is not the variable (that is %s), so this is not the interval", what,
+			r.sheet.Variable)
 		return
 	}
 	st.Kind = KindDomain
@@ -370,9 +386,11 @@ func (r *reader) classifyChain(st *Statement) {
 	case rel.Range != nil || up+down != len(rel.Ops) || up > 0 && down > 0 || len(rel.Sides) > 3:
 		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "this is neither an interval nor an equation")
 	case middle < 0:
-		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "this inequality does not hold the variable %s", r.sheet.Variable)
+		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "this inequality does not hold the variable %s",
+			r.sheet.Variable)
 	case len(rel.Sides) == 3 && middle != 1:
-		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "the variable %s stands in the middle of its interval", r.sheet.Variable)
+		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L",
+			"the variable %s stands in the middle of its interval", r.sheet.Variable)
 	default:
 		st.Kind = KindDomain
 	}
@@ -415,16 +433,19 @@ func (r *reader) classifyEquality(st *Statement) {
 	case slope != nil:
 		if sp, ok := r.productWithPoint(st); ok {
 			text := r.source(sp)
-			r.fault(sp, "write the point at each unknown and coefficient, as in k(0) T'(0)", "%s is a product, not a value at a point", text)
+			r.fault(sp, "write the point at each unknown and coefficient, as in k(0) T'(0)",
+				"%s is a product, not a value at a point", text)
 			return
 		}
 		st.Kind = KindEquation
 	case running != nil:
 		name := running.(*notation.Jet).Name
 		r.fault(st.Span, "write "+name+"(0) = … for a condition, "+name+"' for a derivative",
-			"this line holds %s but neither a derivative nor a point, so it is neither an equation nor a condition", name)
+			"this line holds %s but neither a derivative nor a point, so it is neither an equation nor a condition",
+			name)
 	default:
-		r.fault(st.Span, "a constant is written name = value", "this line holds no unknown, so it is neither an equation nor a condition")
+		r.fault(st.Span, "a constant is written name = value", "this line holds no unknown, so it is neither an "+
+			"equation nor a condition")
 	}
 }
 

@@ -12,8 +12,8 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// Points reads points of the interval, such as "0, L/2, L": formulas of the sheet's constants, between commas. Positions in the
-// errors are those within text. No text gives nil.
+// Points reads points of the interval, such as "0, L/2, L": formulas of the sheet's constants, between commas.
+// Positions in the errors are those within text. No text gives nil.
 func (s *Sheet) Points(text string) ([]float64, error) {
 	if strings.TrimSpace(text) == "" {
 		return nil, nil
@@ -49,9 +49,11 @@ func (s *Sheet) Points(text string) ([]float64, error) {
 }
 
 // pointAt works out one piece of the text.
-func pointAt(text string, piece notation.Span, names *notation.Names, value func(notation.Node) (float64, bool)) (float64, error) {
+func pointAt(text string, piece notation.Span, names *notation.Names,
+	value func(notation.Node) (float64, bool)) (float64, error) {
 	if strings.TrimSpace(text[piece.From.Offset:piece.To]) == "" {
-		return 0, &notation.Error{Span: piece, Msg: "a point is missing here", Hint: "write the points between commas, as in 0, 0.5, 1"}
+		return 0, &notation.Error{Span: piece, Msg: "a point is missing here",
+			Hint: "write the points between commas, as in 0, 0.5, 1"}
 	}
 	// As many blanks as bytes stand before keep the offsets in errors right; columns are counted again below.
 	n, err := notation.ParseExpr(strings.Repeat(" ", piece.From.Offset)+text[piece.From.Offset:piece.To], names)
@@ -83,7 +85,8 @@ func inside(x float64, piece notation.Span, p *bvp.Problem) (float64, error) {
 			}
 			return strconv.FormatFloat(v, 'g', -1, 64)
 		}
-		return 0, &notation.Error{Span: piece, Msg: fmt.Sprintf("%s = %s is outside the interval from %s to %s", p.VariableName(), full(x), full(p.A), full(p.B))}
+		return 0, &notation.Error{Span: piece, Msg: fmt.Sprintf("%s = %s is outside the interval from %s to %s",
+			p.VariableName(), full(x), full(p.A), full(p.B))}
 	}
 	return x, nil
 }

@@ -73,7 +73,8 @@ func (m *model) problem(n *numbers) *bvp.Problem {
 	return p
 }
 
-// layout returns the number of inputs of a formula in the jet, the sought parameters and the variable, in this order, and what its leaves are.
+// layout returns the number of inputs of a formula in the jet, the sought parameters and the variable, in this order,
+// and what its leaves are.
 func (m *model) layout(n *numbers) (inputs int, leaf func(notation.Node) (tape.Leaf, bool)) {
 	offset := map[string]int{}
 	length := 0
@@ -106,19 +107,23 @@ func (m *model) compile(trees []notation.Node, n *numbers) (*tape.Tape, error) {
 	return tape.Compile(trees, inputs, leaf)
 }
 
-// mostExpanded bounds the constants whose own formulas are followed: each may stand in the next one's, which nests them.
+// mostExpanded bounds the constants whose own formulas are followed: each may stand in the next one's, which nests
+// them.
 const mostExpanded = 64
 
-// rounding bounds what rounding does to trees whose inputs are given by leaf. Constants that are worked out from others count with all
-// that is rounded on the way. It compiles at the first call, since most problems that are made on the way to an answer are never asked.
-func (m *model) rounding(trees []notation.Node, inputs int, leaf func(notation.Node) (tape.Leaf, bool), n *numbers) bvp.Rounding {
+// rounding bounds what rounding does to trees whose inputs are given by leaf. Constants that are worked out from others
+// count with all that is rounded on the way. It compiles at the first call, since most problems that are made on the
+// way to an answer are never asked.
+func (m *model) rounding(trees []notation.Node, inputs int, leaf func(notation.Node) (tape.Leaf, bool),
+	n *numbers) bvp.Rounding {
 	var r *tape.Rounder
 	return func(in, off, own []float64, shared [][]float64) {
 		if r == nil {
 			var err error
 			r, err = tape.CompileRounder(trees, inputs, func(node notation.Node) (tape.Leaf, bool) {
 				l, ok := leaf(node)
-				if name, isName := node.(*notation.Name); ok && l.Constant && isName && m.declarations[name.Name] != nil && len(m.order) <= mostExpanded {
+				if name, isName := node.(*notation.Name); ok && l.Constant && isName &&
+					m.declarations[name.Name] != nil && len(m.order) <= mostExpanded {
 					if _, given := n.given[name.Name]; !given {
 						return tape.Leaf{Tree: m.formula(name.Name)}, true
 					}
@@ -309,7 +314,8 @@ func (m *model) guessOf(p *bvp.Problem, n *numbers) func(x float64, jet []float6
 func (m *model) lineOf(p *bvp.Problem, unknown int) (value, slope, from float64) {
 	var xs, ys []float64
 	for _, c := range p.Conditions {
-		if len(c.At) != 1 || c.At[0].Unknown != unknown || c.At[0].Derivative != 0 || math.IsInf(c.At[0].X, 0) || len(p.Parameters) > 0 {
+		if len(c.At) != 1 || c.At[0].Unknown != unknown || c.At[0].Derivative != 0 || math.IsInf(c.At[0].X, 0) ||
+			len(p.Parameters) > 0 {
 			continue
 		}
 		in, dg := []float64{0}, []float64{0}
@@ -351,8 +357,9 @@ func (s *Sheet) Exact(x float64, unknown int) (float64, bool) {
 	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
 }
 
-// ExactJet returns the exact solution as a function that writes the jet at x, its derivatives exact; the entries of unknowns without
-// an exact solution are NaN, and so is what has no finite value at x. It returns nil where the sheet gives no exact solution.
+// ExactJet returns the exact solution as a function that writes the jet at x, its derivatives exact; the entries of
+// unknowns without an exact solution are NaN, and so is what has no finite value at x. It returns nil where the sheet
+// gives no exact solution.
 func (s *Sheet) ExactJet() func(x float64, jet []float64) {
 	var trees []notation.Node // nil: not known
 	given := false

@@ -191,7 +191,8 @@ func checkDerivatives(t *testing.T, p *bvp.Problem) {
 					if math.IsNaN(value[i]) || math.IsInf(value[i], 0) || math.IsNaN(want) {
 						continue
 					}
-					// Truncation h² times a third derivative, and rounding of f over h; coefficients as large as 1e6 enter through the scale.
+					// Truncation h² times a third derivative, and rounding of f over h; coefficients as large as 1e6
+					// enter through the scale.
 					tolerance := 1e-6*(math.Abs(d)+math.Abs(want)) + 1e-9*(1+math.Abs(value[i]))/h*1e-3
 					compared++
 					if !(math.Abs(d-want) <= tolerance) {
@@ -282,7 +283,8 @@ func checkWith(t *testing.T, p *bvp.Problem) {
 		values[i] = c.Value
 	}
 	q := p.With(values)
-	if q == nil || q.A != p.A || q.B != p.B || len(q.Breaks) != len(p.Breaks) || len(q.Conditions) != len(p.Conditions) {
+	if q == nil || q.A != p.A || q.B != p.B || len(q.Breaks) != len(p.Breaks) ||
+		len(q.Conditions) != len(p.Conditions) {
 		t.Fatal("With the same values makes another problem")
 	}
 	n := len(p.Unknowns)

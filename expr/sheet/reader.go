@@ -109,9 +109,9 @@ func (r *reader) split() {
 	}
 }
 
-// labels takes the numbers of equations off, as notes have them before or behind: "(2) y(0) = 1", "y(0) = 1   (2)". It
-// takes bracketed whole numbers for labels where two statements or more have them on the same
-// side and they count up by one. from holds the first token behind the label of each statement; a label behind is cut off.
+// labels takes the numbers of equations off, as notes have them before or behind: "(2) y(0) = 1", "y(0) = 1 (2)". It
+// takes bracketed whole numbers for labels where two statements or more have them on the same side and they count up by
+// one. from holds the first token behind the label of each statement; a label behind is cut off.
 func (r *reader) labels(raws []notation.Statement) (from []int) {
 	from = make([]int, len(raws))
 	for _, behind := range []bool{false, true} {
@@ -128,7 +128,8 @@ func (r *reader) labels(raws []notation.Statement) (from []int) {
 				label = t[n-3:]
 			}
 			number, err := strconv.Atoi(label[1].Text)
-			if err != nil || label[0].Text != "(" || label[2].Text != ")" || behind && !label[0].Space || !behind && !t[3].Space {
+			if err != nil || label[0].Text != "(" || label[2].Text != ")" || behind && !label[0].Space ||
+				!behind && !t[3].Space {
 				continue
 			}
 			ascending = ascending && (len(labelled) == 0 || number == last+1)
@@ -170,14 +171,17 @@ var leadingWords = map[string]Kind{"exact": KindExact, "guess": KindGuess, "brea
 // comma or "and" goes on with the same kind where it could be nothing else: exact u = …, v = …
 func (r *reader) leadingWord(st *Statement) {
 	tokens := st.raw.Tokens[st.from:]
-	if kind, ok := leadingWords[strings.ToLower(tokens[0].Text)]; ok && (len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1]) ||
-		kind == KindReport && beginsFormula(tokens[1])) {
+	if kind, ok := leadingWords[strings.ToLower(tokens[0].Text)]; ok &&
+		(len(tokens) == 1 || isName(tokens[1]) || isNumber(tokens[1]) ||
+			kind == KindReport && beginsFormula(tokens[1])) {
 		st.Kind, st.from = kind, st.from+1
 		if len(tokens) == 1 {
 			e := r.fault(st.Span, "write "+leadingExamples[kind], "nothing follows “%s”", tokens[0].Text)
 			rest := strings.Fields(r.text[st.Span.To:])
 			e.Incomplete = len(rest) == 0
-			if kind == KindReport && len(rest) > 1 && rest[1] == "=" && line(st.Span) == 1+strings.Count(r.text[:st.Span.To+strings.Index(r.text[st.Span.To:], rest[0])], "\n") {
+			if kind == KindReport && len(rest) > 1 && rest[1] == "=" &&
+				line(st.Span) == 1+strings.Count(r.text[:st.Span.To+strings.Index(r.text[st.Span.To:], rest[0])],
+					"\n") {
 				e.Hint = "“" + rest[0] + "” joins statements, so give the number another name"
 			}
 		}
@@ -204,7 +208,8 @@ func (r *reader) leadingWord(st *Statement) {
 
 // beginsFormula reports whether a token after a blank begins a formula that is not a name or a number.
 func beginsFormula(t notation.Token) bool {
-	return t.Space && (t.Text == "-" || t.Kind == notation.OpenToken || t.Kind == notation.BarToken || t.Kind == notation.CommandToken)
+	return t.Space && (t.Text == "-" || t.Kind == notation.OpenToken || t.Kind == notation.BarToken ||
+		t.Kind == notation.CommandToken)
 }
 
 var leadingExamples = map[Kind]string{

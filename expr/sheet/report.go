@@ -24,11 +24,13 @@ import (
 //
 // A mean is the integral of weight times f over that of the weight: with r or r^2 the mean over a cylinder or a sphere.
 var quantities = map[string][2]int{
-	"integral": {1, 3}, "mean": {1, 4}, "largest": {1, 3}, "largest_at": {1, 3}, "smallest": {1, 3}, "smallest_at": {1, 3}, "zero": {1, 2},
+	"integral": {1, 3}, "mean": {1, 4}, "largest": {1, 3}, "largest_at": {1, 3}, "smallest": {1, 3},
+	"smallest_at": {1, 3}, "zero": {1, 2},
 }
 
-// Asked is a number that the sheet asks of its solution, ready to be worked out: its formula with each part that is taken from a solution (the
-// value at a point, an integral) replaced by a name that no sheet can write, and these parts, each after those that it needs.
+// Asked is a number that the sheet asks of its solution, ready to be worked out: its formula with each part that is
+// taken from a solution (the value at a point, an integral) replaced by a name that no sheet can write, and these
+// parts, each after those that it needs.
 type Asked struct {
 	// Name is what the sheet calls the number; the text of the formula where it gives no name.
 	Name string
@@ -69,8 +71,8 @@ func PartIndex(n notation.Node) int {
 // held names part k in a tree.
 func held(k int) notation.Node { return &notation.Name{Name: fmt.Sprint("@", k)} }
 
-// namesOfReport adds what a formula of a report may hold: the functions of reports, the numbers of earlier reports, and its
-// own name, which stands left of its equals sign. It checks that name.
+// namesOfReport adds what a formula of a report may hold: the functions of reports, the numbers of earlier reports, and
+// its own name, which stands left of its equals sign. It checks that name.
 func (r *reader) namesOfReport(st *Statement, names *notation.Names) bool {
 	names.Constants, names.Quantities = maps.Clone(names.Constants), maps.Clone(quantities)
 	for name := range quantities { // what the sheet declares means what the sheet says
@@ -99,7 +101,8 @@ func (r *reader) namesOfReport(st *Statement, names *notation.Names) bool {
 	case name == r.sheet.Variable:
 		r.fault(at, "give the number another name", "%s is the variable, so no number can be called so", name)
 	case r.heads[name] != nil:
-		r.fault(at, "give the number another name", "%s has a meaning already, from line %d", name, line(r.heads[name].Span))
+		r.fault(at, "give the number another name", "%s has a meaning already, from line %d", name,
+			line(r.heads[name].Span))
 	case name == "inf" || name == "pi":
 		r.fault(at, "give the number another name", "%s has a meaning already", name)
 	case r.reported(st, name):
@@ -129,8 +132,10 @@ func (r *reader) reported(st *Statement, name string) bool {
 func (r *reader) classifyReport(st *Statement) {
 	rel := st.Relation
 	switch {
-	case rel.Sought || rel.Range != nil || len(rel.Ops) > 1 || len(rel.Ops) == 1 && (rel.Ops[0] != "=" || st.Name == ""):
-		r.fault(st.Span, "write "+leadingExamples[KindReport], "“report” is followed by a name, an equals sign and one formula")
+	case rel.Sought || rel.Range != nil || len(rel.Ops) > 1 || len(rel.Ops) == 1 &&
+		(rel.Ops[0] != "=" || st.Name == ""):
+		r.fault(st.Span, "write "+leadingExamples[KindReport], "“report” is followed by a name, an equals sign and "+
+			"one formula")
 	}
 }
 
@@ -206,8 +211,8 @@ func (r *reader) outside(n notation.Node, f func(notation.Node) bool) notation.N
 	return found
 }
 
-// settleReport gives what runs outside integrals and the like the point of the report, as [reader.settle] does for conditions: the k of
-// -k T'(0). It returns nil where there is no such point.
+// settleReport gives what runs outside integrals and the like the point of the report, as [reader.settle] does for
+// conditions: the k of -k T'(0). It returns nil where there is no such point.
 func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 	isVariable := named(r.sheet.Variable)
 	loose := r.outside(body, func(n notation.Node) bool { return runningJet(n) || isVariable(n) })
@@ -232,17 +237,21 @@ func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 	})
 	switch {
 	case at == nil && what == r.sheet.Variable:
-		r.fault(loose.Span(), "write the point's value, or integral(…), mean(…), largest(…)", "the variable %s has no value in a report", what)
+		r.fault(loose.Span(), "write the point's value, or integral(…), mean(…), largest(…)",
+			"the variable %s has no value in a report", what)
 		return nil
 	case at == nil:
-		r.fault(loose.Span(), "write "+what+"(…) with its point, or integral("+what+"), mean("+what+"), largest("+what+")",
+		r.fault(loose.Span(), "write "+what+"(…) with its point, or integral("+what+"), mean("+what+"), largest("+what+
+			")",
 			"%s has many values, and a report is one number", what)
 		return nil
 	case several:
-		r.fault(st.Span, "give each coefficient its point, as in k(0)", "%s changes along the interval, and the report has more than one point", what)
+		r.fault(st.Span, "give each coefficient its point, as in k(0)", "%s changes along the interval, and the "+
+			"report has more than one point", what)
 		return nil
 	}
-	r.note(st.Span, "what changes with %s in this report is taken at %s = %s", r.sheet.Variable, r.sheet.Variable, r.source(at.Span()))
+	r.note(st.Span, "what changes with %s in this report is taken at %s = %s", r.sheet.Variable, r.sheet.Variable,
+		r.source(at.Span()))
 	return rebuild(body, func(n notation.Node) notation.Node {
 		if r.isQuantity(n) {
 			return n
@@ -309,7 +318,8 @@ func (r *reader) valueAt(i *Part, j *notation.Jet) bool {
 func (r *reader) orderOf(j *notation.Jet) bool {
 	u := r.sheet.Unknowns[r.unknown(j.Name)]
 	if j.Order > u.Order {
-		r.fault(j.Sp, "", "a solution has the derivatives of %s up to %s, and this is %s", j.Name, bvp.Derivative(j.Name, u.Order), bvp.Derivative(j.Name, j.Order))
+		r.fault(j.Sp, "", "a solution has the derivatives of %s up to %s, and this is %s", j.Name,
+			bvp.Derivative(j.Name, u.Order), bvp.Derivative(j.Name, j.Order))
 		return false
 	}
 	return true
@@ -329,7 +339,8 @@ func (r *reader) placeOf(n notation.Node, what string) (float64, bool) {
 	a, b := r.sheet.A, r.sheet.B
 	v = ontoEnd(v, a, b)
 	if v < a || v > b {
-		r.fault(n.Span(), "", "%s = %s is outside the interval from %s to %s", r.sheet.Variable, number(v), number(a), number(b))
+		r.fault(n.Span(), "", "%s = %s is outside the interval from %s to %s", r.sheet.Variable, number(v), number(a),
+			number(b))
 		return 0, false
 	}
 	return v, true
@@ -344,7 +355,8 @@ func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
 	switch {
 	case i.What == "zero" && len(args) == 1:
 		if m := find(args[0], func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }); m != nil {
-			r.fault(args[0].Span(), "write zero(f, 2) for the second place", "the count of a crossing is a whole number known beforehand")
+			r.fault(args[0].Span(), "write zero(f, 2) for the second place",
+				"the count of a crossing is a whole number known beforehand")
 			return false
 		}
 		v, e := r.model.base.values.number(args[0])
@@ -353,19 +365,22 @@ func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
 			return false
 		}
 		if v != math.Trunc(v) || v < 1 || v > 1e6 {
-			r.fault(args[0].Span(), "write zero(f, 2) for the second place", "the count of a crossing is a whole number from 1 on, not %s", number(v))
+			r.fault(args[0].Span(), "write zero(f, 2) for the second place", "the count of a crossing is a whole "+
+				"number from 1 on, not %s", number(v))
 			return false
 		}
 		i.Nth = int(v)
 	case i.What == "mean" && len(args)%2 == 1:
 		i.Weight = r.extract(q, args[0])
 		if j := find(i.Weight, runningJet); j != nil {
-			r.fault(j.Span(), "write mean(f, r) with the variable r", "a weight changes with the variable %s alone", r.sheet.Variable)
+			r.fault(j.Span(), "write mean(f, r) with the variable r", "a weight changes with the variable %s alone",
+				r.sheet.Variable)
 			return false
 		}
 		args = args[1:]
 	case len(args) == 1:
-		r.fault(c.Sp, "write "+i.What+"(f) or "+i.What+"(f, a, b)", "“%s” takes a formula, or a formula and both ends, and here are 2 arguments", i.What)
+		r.fault(c.Sp, "write "+i.What+"(f) or "+i.What+"(f, a, b)", "“%s” takes a formula, or a formula and both "+
+			"ends, and here are 2 arguments", i.What)
 		return false
 	}
 	if len(args) == 2 {
@@ -377,7 +392,8 @@ func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
 			return false
 		}
 		if i.A == i.B || i.A > i.B && i.What != "integral" {
-			r.fault(join(args[0].Span(), args[1].Span()), "write the smaller end first", "the ends of %s do not make an interval", i.What)
+			r.fault(join(args[0].Span(), args[1].Span()), "write the smaller end first",
+				"the ends of %s do not make an interval", i.What)
 			return false
 		}
 	}
@@ -445,14 +461,14 @@ func (s *Sheet) Asked() []*Asked { return s.model.reports }
 // HasReports reports whether the sheet asks for numbers.
 func (s *Sheet) HasReports() bool { return len(s.model.reports) > 0 }
 
-// CompileAsked compiles formulas of a number that is asked for. The inputs of the tape are the jet, the variable, the sought parameters and as
-// many parts.
+// CompileAsked compiles formulas of a number that is asked for. The inputs of the tape are the jet, the variable, the
+// sought parameters and as many parts.
 func (s *Sheet) CompileAsked(trees []notation.Node, parts int) (*tape.Tape, error) {
 	return s.model.compileReport(trees, parts)
 }
 
-// Slope returns the derivative of a formula along a solution, as a formula; nil where it holds derivatives of an order that a solution
-// does not have, or grows too long.
+// Slope returns the derivative of a formula along a solution, as a formula; nil where it holds derivatives of an order
+// that a solution does not have, or grows too long.
 func (s *Sheet) Slope(f notation.Node) notation.Node {
 	slope := tape.Total(f, s.Variable)
 	beyond := find(slope, func(n notation.Node) bool {

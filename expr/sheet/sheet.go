@@ -62,7 +62,8 @@ type Statement struct {
 	Kind Kind
 	// Span is the whole statement, a leading "exact", "guess", "break" or "report" included.
 	Span notation.Span
-	// Name is what a constant, an abbreviation, a sought parameter, an exact solution or a guess is about, and what a report calls its number; else empty.
+	// Name is what a constant, an abbreviation, a sought parameter, an exact solution or a guess is about, and what a
+	// report calls its number; else empty.
 	Name string
 	// Relation is the statement as a tree (without the leading word). Abbreviations are not put in.
 	Relation *notation.Relation

@@ -111,7 +111,8 @@ func TestReading(t *testing.T) {
 		guess T = 20
 		f = T^2
 		break x = 0.5`, Options{Set: map[string]string{"m": "2"}})
-	want := []Kind{KindEquation, KindCondition, KindConstant, KindConstant, KindDomain, KindCondition, KindSought, KindCondition,
+	want := []Kind{KindEquation, KindCondition, KindConstant, KindConstant, KindDomain, KindCondition, KindSought,
+		KindCondition,
 		KindExact, KindGuess, KindAbbreviation, KindBreak}
 	lines := s.Reading()
 	if len(lines) != len(want) {

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// Places where a formula switches are found however near they are to each other (to what cancels in the formula), and none where it only touches.
+// Places where a formula switches are found however near they are to each other (to what cancels in the formula), and
+// none where it only touches.
 func TestSwitches(t *testing.T) {
 	for _, c := range []struct {
 		formula string
@@ -16,7 +17,8 @@ func TestSwitches(t *testing.T) {
 		{"max(-1, min(1, (x - 0.3)/1e-6))", []float64{0.3 - 1e-6, 0.3 + 1e-6}},
 		{"if((x - 0.25)^2 < 1e-12, 5, 0)", []float64{0.25 - 1e-6, 0.25 + 1e-6}},
 		{"heaviside(x^2 - 1.4 x + 0.49 - 1e-10)", []float64{0.7 - 1e-5, 0.7 + 1e-5}},
-		{"abs(exp(-((x - 0.4)/1e-4)^2) - 0.5)", []float64{0.4 - 1e-4*math.Sqrt(math.Ln2), 0.4 + 1e-4*math.Sqrt(math.Ln2)}},
+		{"abs(exp(-((x - 0.4)/1e-4)^2) - 0.5)", []float64{0.4 - 1e-4*math.Sqrt(math.Ln2),
+			0.4 + 1e-4*math.Sqrt(math.Ln2)}},
 		{"abs((x - 0.5)^2)", nil},
 		{"if(x < 2, 1, 0)", nil},
 		{"sign(cos(2 pi x))", []float64{0.25, 0.75}},

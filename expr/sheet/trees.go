@@ -33,8 +33,8 @@ func size(n notation.Node) int {
 	return min(count, maxSize+1)
 }
 
-// Rebuild returns n with parts replaced: where f returns a node it stands in the place of its argument; where f returns nil the node is kept and
-// its children are looked at.
+// Rebuild returns n with parts replaced: where f returns a node it stands in the place of its argument; where f returns
+// nil the node is kept and its children are looked at.
 func Rebuild(n notation.Node, f func(notation.Node) notation.Node) notation.Node {
 	return rebuild(n, f)
 }

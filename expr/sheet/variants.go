@@ -32,9 +32,10 @@ type Variant struct {
 // mostVariants bounds what a sheet of many terms yields.
 const mostVariants = 96
 
-// Variants returns the problem with the sign of one term flipped, with one term left out, and with the arguments of trigonometric
-// functions taken as degrees, each in turn: those that still are problems of the same orders. A term is an addend of a side of
-// an equation or condition, or of a sum in brackets within one. Terms without the highest derivative come first.
+// Variants returns the problem with the sign of one term flipped, with one term left out, and with the arguments of
+// trigonometric functions taken as degrees, each in turn: those that still are problems of the same orders. A term is
+// an addend of a side of an equation or condition, or of a sum in brackets within one. Terms without the highest
+// derivative come first.
 func (s *Sheet) Variants() []Variant {
 	v := variants{m: s.model}
 	v.degrees()
@@ -70,7 +71,8 @@ type variants struct {
 	out, last []Variant
 }
 
-// addendsOf returns the terms of n: the addends of its sums outside functions and powers, itself if it is no sum. A plain 0 is no term.
+// addendsOf returns the terms of n: the addends of its sums outside functions and powers, itself if it is no sum. A
+// plain 0 is no term.
 func addendsOf(n notation.Node) []notation.Node {
 	var out []notation.Node
 	var addend, inside func(n notation.Node)
@@ -183,7 +185,8 @@ func (m *model) highest(term notation.Node) bool {
 	return m.reaches(tape.Expand(term, m.variable), 0) >= 0
 }
 
-// rewrite works out the residual of an equation anew. It is false where the equation has lost its derivatives or grown too large.
+// rewrite works out the residual of an equation anew. It is false where the equation has lost its derivatives or grown
+// too large.
 func (m *model) rewrite(e *equation) bool {
 	e.residual = difference(tape.Expand(e.left, m.variable), tape.Expand(e.right, m.variable))
 	return size(e.residual) <= maxSize && m.reaches(e.residual, 0) >= 0
@@ -198,7 +201,8 @@ func (m *model) changed(n *numbers) *bvp.Problem {
 	return m.problem(n)
 }
 
-// degrees adds the variants with degrees: everywhere, in the equations alone, and in the conditions and constants alone.
+// degrees adds the variants with degrees: everywhere, in the equations alone, and in the conditions and constants
+// alone.
 func (v *variants) degrees() {
 	equations, others := false, false
 	changed := *v.m
@@ -236,7 +240,8 @@ func (v *variants) degrees() {
 		others = false
 	}
 	add := func(m model, n *numbers, where string) {
-		v.out = append(v.out, Variant{Degrees, "the arguments of trigonometric functions" + where + " are taken as degrees", m.changed(n)})
+		v.out = append(v.out, Variant{Degrees, "the arguments of trigonometric functions" + where +
+			" are taken as degrees", m.changed(n)})
 	}
 	switch {
 	case equations && others:
@@ -256,12 +261,15 @@ func (v *variants) degrees() {
 	}
 }
 
-// inDegrees returns n with the arguments of trigonometric functions, and the values of their inverses, in degrees; n itself where it has none.
+// inDegrees returns n with the arguments of trigonometric functions, and the values of their inverses, in degrees; n
+// itself where it has none.
 func inDegrees(n notation.Node) notation.Node {
 	var change func(n notation.Node) notation.Node
 	scale := func(x notation.Node, top, bottom string) notation.Node {
-		factor := map[string]notation.Node{"pi": &notation.Name{Name: "pi"}, "180": &notation.Number{Value: 180, Text: "180"}}
-		return &notation.Binary{Sp: x.Span(), Op: '*', X: x, Y: &notation.Binary{Op: '/', X: factor[top], Y: factor[bottom]}}
+		factor := map[string]notation.Node{"pi": &notation.Name{Name: "pi"},
+			"180": &notation.Number{Value: 180, Text: "180"}}
+		return &notation.Binary{Sp: x.Span(), Op: '*', X: x, Y: &notation.Binary{Op: '/', X: factor[top],
+			Y: factor[bottom]}}
 	}
 	change = func(n notation.Node) notation.Node {
 		c, ok := n.(*notation.Call)

@@ -16,7 +16,8 @@ func residualOf(p *bvp.Problem) float64 {
 }
 
 func TestVariants(t *testing.T) {
-	s, err := Read("a = 4\ny'' - a y' = x (y + 1)\ny(0) = 1\ny'(pi) + y(pi) = sin(x0)\nx0 = 0.5\n0 <= x <= pi", Options{})
+	s, err := Read("a = 4\ny'' - a y' = x (y + 1)\ny(0) = 1\ny'(pi) + y(pi) = sin(x0)\nx0 = 0.5\n0 <= x <= pi",
+		Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +50,8 @@ func TestVariants(t *testing.T) {
 		}
 		if v.Change == Degrees {
 			degrees++
-			if got, want := v.Problem.Conditions[1].Residual([]float64{0, 0}, nil), -math.Sin(0.5*math.Pi/180); math.Abs(got-want) > 1e-15 {
+			if got, want := v.Problem.Conditions[1].Residual([]float64{0, 0}, nil),
+				-math.Sin(0.5*math.Pi/180); math.Abs(got-want) > 1e-15 {
 				t.Errorf("%s: %v, want %v", v.Sentence, got, want)
 			}
 		}

@@ -2,8 +2,8 @@ package tape
 
 import "math"
 
-// The Airy function on the real line. Up to a distance of airyReach from 0 it is the Taylor series about the nearest of a
-// row of centres; beyond, its asymptotic series. Both are good to a few units in the last place, times the
+// The Airy function on the real line. Up to a distance of airyReach from 0 it is the Taylor series about the nearest of
+// a row of centres; beyond, its asymptotic series. Both are good to a few units in the last place, times the
 // conditioning of the function itself (about |x|^1.5).
 
 // airyStep is the distance of the centres; airyReach is the last one.
@@ -54,7 +54,8 @@ func airyNearest(x float64) (h float64, c *airySeries) {
 	return x - j*airyStep, &airyTaylor[int(j)+len(airyTaylor)/2]
 }
 
-// airySeries holds Taylor coefficients. At h = airyStep/2 and |x| = airyReach the first one left out is below 1e-18 of the largest.
+// airySeries holds Taylor coefficients. At h = airyStep/2 and |x| = airyReach the first one left out is below 1e-18 of
+// the largest.
 type airySeries [20]float64
 
 // airyTaylor holds the series about each centre, from w” = x w (DLMF 9.2.1): with x = x0 + h,
@@ -136,7 +137,8 @@ func airyWave(z float64, prime bool) float64 {
 	return (cos*even + sin*odd) / (math.SqrtPi * quarter)
 }
 
-// airyCentres holds Ai and Ai' at -10, -9.5, …, 10, computed with mpmath 1.3.0 (functions airyai, 40 digits) and rounded to 17.
+// airyCentres holds Ai and Ai' at -10, -9.5, …, 10, computed with mpmath 1.3.0 (functions airyai, 40 digits) and
+// rounded to 17.
 var airyCentres = [...][2]float64{
 	{0.040241238486443191, 0.99626504413279006},
 	{0.3191032477191282, -0.10809531881187124},

@@ -222,7 +222,8 @@ func (c *compiler) call(n *notation.Call) (ref, error) {
 	if op, ok := ordered[n.Func]; ok && len(args) == 2 {
 		order, ok := wholeOrder(n)
 		if !ok {
-			return ref{}, fault(n.Args[0], fmt.Sprintf("the order of “%s” must be a whole number from 0 to %d", n.Func, maxOrder), "")
+			return ref{}, fault(n.Args[0], fmt.Sprintf("the order of “%s” must be a whole number from 0 to %d", n.Func,
+				maxOrder), "")
 		}
 		return c.emit(op, int16(order), args[1], ref{}, ref{}), nil
 	}

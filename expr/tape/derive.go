@@ -20,7 +20,8 @@ func Total(n notation.Node, variable string) notation.Node {
 }
 
 // Partial returns the partial derivative of a tree by one leaf, a *notation.Name or *notation.Jet, as a tree; all other
-// leaves are held. It panics where Total does, and where the tree holds the derivative of an expression: Expand it first.
+// leaves are held. It panics where Total does, and where the tree holds the derivative of an expression: Expand it
+// first.
 func Partial(n, leaf notation.Node) notation.Node {
 	d := &deriver{
 		leaf: func(l notation.Node) notation.Node {
@@ -185,7 +186,8 @@ func (d *deriver) call(n *notation.Call) notation.Node {
 		if n.Func == "max" {
 			op = ">="
 		}
-		return call(n, "if", &notation.Compare{Sp: n.Sp, Op: op, X: n.Args[0], Y: n.Args[1]}, orZero(p, n), orZero(q, n))
+		return call(n, "if", &notation.Compare{Sp: n.Sp, Op: op, X: n.Args[0], Y: n.Args[1]}, orZero(p, n),
+			orZero(q, n))
 	}
 	if f, ok := named[n.Func]; ok && len(n.Args) == 1 {
 		return d.ordered(n, f.function, f.order, n.Args[0])
@@ -280,7 +282,8 @@ func chain(n *notation.Call, u, du notation.Node) notation.Node {
 	panic(fmt.Sprintf("tape: no derivative of %s", n.Func))
 }
 
-// ordered returns the derivative of a Bessel function of the given order (A&S 9.1.27, 9.6.26) or of a polygamma function at u.
+// ordered returns the derivative of a Bessel function of the given order (A&S 9.1.27, 9.6.26) or of a polygamma
+// function at u.
 func (d *deriver) ordered(n *notation.Call, function string, order int, u notation.Node) notation.Node {
 	du := d.node(u)
 	if du == nil {

@@ -64,15 +64,20 @@ func TestTotal(t *testing.T) {
 // smooth lists a point or two for every function, where it has a derivative.
 var smooth = map[string][]float64{
 	"sin": {-2, 0.3, 40}, "cos": {-2, 0.3}, "tan": {-1.2, 0.3, 4}, "sec": {-2, 0.3}, "csc": {-2, 0.3}, "cot": {-2, 0.3},
-	"asin": {-0.7, 0.2}, "acos": {-0.7, 0.2}, "atan": {-5, 0.2}, "sinh": {-2, 0.3}, "cosh": {-2, 0.3}, "tanh": {-2, 0.3},
-	"sech": {-2, 0.3}, "csch": {-2, 0.3}, "coth": {-2, 0.3}, "asinh": {-2, 0.3}, "acosh": {1.2, 5}, "atanh": {-0.7, 0.2},
-	"exp": {-2, 0.3}, "ln": {0.3, 7}, "log10": {0.3, 7}, "sqrt": {0.3, 7}, "cbrt": {-2, 0.3}, "abs": {-2, 0.3},
+	"asin": {-0.7, 0.2}, "acos": {-0.7, 0.2}, "atan": {-5, 0.2}, "sinh": {-2, 0.3}, "cosh": {-2, 0.3},
+	"tanh": {-2, 0.3},
+	"sech": {-2, 0.3}, "csch": {-2, 0.3}, "coth": {-2, 0.3}, "asinh": {-2, 0.3}, "acosh": {1.2, 5},
+	"atanh": {-0.7, 0.2},
+	"exp":   {-2, 0.3}, "ln": {0.3, 7}, "log10": {0.3, 7}, "sqrt": {0.3, 7}, "cbrt": {-2, 0.3}, "abs": {-2, 0.3},
 	"sign": {-2, 0.3}, "heaviside": {-2, 0.3}, "erf": {-0.5, 0, 1.3}, "erfc": {-0.5, 0, 2.3}, "gamma": {-1.4, 0.3, 4.2},
-	"J0": {-2, 0.3, 9}, "J1": {-2, 0.3, 9}, "Y0": {0.3, 9}, "Y1": {0.3, 9}, "I0": {-2, 0.3, 9, 40}, "I1": {-2, 0.3, 9, 40},
-	"K0": {0.3, 0.9, 9, 40}, "K1": {0.3, 0.9, 9, 40}, "airyAi": {-15, -2, 0.3, 4, 12}, "airyAiPrime": {-15, -2, 0.3, 4, 12},
+	"J0": {-2, 0.3, 9}, "J1": {-2, 0.3, 9}, "Y0": {0.3, 9}, "Y1": {0.3, 9}, "I0": {-2, 0.3, 9, 40},
+	"I1": {-2, 0.3, 9, 40},
+	"K0": {0.3, 0.9, 9, 40}, "K1": {0.3, 0.9, 9, 40}, "airyAi": {-15, -2, 0.3, 4, 12},
+	"airyAiPrime": {-15, -2, 0.3, 4, 12},
 }
 
-// TestDerivatives holds the derivative of every function, and its derivative as a tree up to the third, against differences.
+// TestDerivatives holds the derivative of every function, and its derivative as a tree up to the third, against
+// differences.
 func TestDerivatives(t *testing.T) {
 	for f, args := range notation.Functions {
 		if args == 1 && len(smooth[f]) == 0 {
@@ -97,10 +102,12 @@ func TestDerivatives(t *testing.T) {
 				value.Jacobian([]float64{p}, out, jac)
 				slope.Eval([]float64{p}, out)
 				if !(math.Abs(jac[0]-want) <= wantErr) || !(math.Abs(out[0]-want) <= wantErr) {
-					t.Errorf("derivative %d of %s at %g: Jacobian %.15g, tree %.15g; by differences %.15g ± %.1g", order, f, 1.5*p, jac[0], out[0], want, wantErr)
+					t.Errorf("derivative %d of %s at %g: Jacobian %.15g, tree %.15g; by differences %.15g ± %.1g",
+						order, f, 1.5*p, jac[0], out[0], want, wantErr)
 				}
 				if !(wantErr <= 1e-5*math.Max(1, math.Abs(want))) {
-					t.Errorf("derivative %d of %s at %g: the differences are not good enough to test with", order, f, 1.5*p)
+					t.Errorf("derivative %d of %s at %g: the differences are not good enough to test with", order, f,
+						1.5*p)
 				}
 			}
 			n = d
@@ -108,8 +115,8 @@ func TestDerivatives(t *testing.T) {
 	}
 }
 
-// difference returns the derivative of f at x by central differences with Richardson's extrapolation
-// (C. J. F. Ridders, Accurate computation of F'(x) and F'(x)F”(x), Adv. Eng. Software 4 (1982), 75-76), and a bound of its error.
+// difference returns the derivative of f at x by central differences with Richardson's extrapolation (C. J. F. Ridders,
+// Accurate computation of F'(x) and F'(x)F”(x), Adv. Eng. Software 4 (1982), 75-76), and a bound of its error.
 func difference(f func(float64) float64, x float64) (d, bound float64) {
 	const rows = 7
 	h := 0.08 * math.Max(0.5, math.Abs(x))

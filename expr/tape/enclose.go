@@ -2,14 +2,15 @@ package tape
 
 import "math"
 
-// This file evaluates a tape over a stretch of one input by interval arithmetic: every formula gets bounds of its value and of its
-// derivative (R. E. Moore, R. B. Kearfott and M. J. Cloud, Introduction to Interval Analysis, SIAM, 2009, chapters 5 and 6). The
-// natural extension of each operation is cut with the mean value form f(mid) + f'(X)(X − mid), so that what is subtracted from
-// itself (x² − 2cx + c²) is overestimated only by the square of the stretch's length. Bounds are true but for rounding; those of
-// the gamma, Airy, Bessel and polygamma functions are by samples.
+// This file evaluates a tape over a stretch of one input by interval arithmetic: every formula gets bounds of its value
+// and of its derivative (R. E. Moore, R. B. Kearfott and M. J. Cloud, Introduction to Interval Analysis, SIAM, 2009,
+// chapters 5 and 6). The natural extension of each operation is cut with the mean value form f(mid) + f'(X)(X − mid),
+// so that what is subtracted from itself (x² − 2cx + c²) is overestimated only by the square of the stretch's length.
+// Bounds are true but for rounding; those of the gamma, Airy, Bessel and polygamma functions are by samples.
 
-// Enclosure bounds a quantity on a stretch: Lo ≤ f ≤ Hi and SlopeLo ≤ f' ≤ SlopeHi, f' being the derivative by the input that
-// runs; Mid is the value in the middle. Bounds are infinite where nothing can be said: at a pole, at a jump (the slope alone).
+// Enclosure bounds a quantity on a stretch: Lo ≤ f ≤ Hi and SlopeLo ≤ f' ≤ SlopeHi, f' being the derivative by the
+// input that runs; Mid is the value in the middle. Bounds are infinite where nothing can be said: at a pole, at a jump
+// (the slope alone).
 type Enclosure struct {
 	Lo, Hi, SlopeLo, SlopeHi, Mid float64
 }
@@ -24,9 +25,10 @@ type watch struct {
 // lowPower is the largest power that a Reader takes for a product of a few factors.
 const lowPower = 8
 
-// Reader evaluates a tape over stretches of one of its inputs, x. It reports the nodes at which a formula can do something that
-// its operands do not do: functions, high and negative powers, quotients (as 1 over what divides), min, max and comparisons.
-// Sums, products and multiples of what is smooth at some scale are smooth at that scale. It has scratch space: one per goroutine.
+// Reader evaluates a tape over stretches of one of its inputs, x. It reports the nodes at which a formula can do
+// something that its operands do not do: functions, high and negative powers, quotients (as 1 over what divides), min,
+// max and comparisons. Sums, products and multiples of what is smooth at some scale are smooth at that scale. It has
+// scratch space: one per goroutine.
 type Reader struct {
 	*program
 	x      int
@@ -40,7 +42,8 @@ type Reader struct {
 // Reader returns a reader of the tape for the input x.
 func (t *Tape) Reader(x int) *Reader {
 	p := t.program
-	r := &Reader{program: p, x: x, r: make([]Enclosure, p.results+len(p.code)), moving: make([]bool, p.results+len(p.code))}
+	r := &Reader{program: p, x: x, r: make([]Enclosure, p.results+len(p.code)),
+		moving: make([]bool, p.results+len(p.code))}
 	constant := make([]bool, p.results+len(p.code))
 	for i, v := range p.constants {
 		r.r[p.inputs+i] = point(v)
@@ -102,9 +105,9 @@ func (r *Reader) Moving() []bool {
 	return out
 }
 
-// Read writes the enclosure of each node over the open stretch a < x < b to out (as many as Moving has). in holds the enclosures of
-// all inputs as functions of x (that of x itself is not read); where it is nil, only the nodes that depend on x alone are worked out. It does not
-// allocate.
+// Read writes the enclosure of each node over the open stretch a < x < b to out (as many as Moving has). in holds the
+// enclosures of all inputs as functions of x (that of x itself is not read); where it is nil, only the nodes that
+// depend on x alone are worked out. It does not allocate.
 func (r *Reader) Read(a, b float64, in, out []Enclosure) {
 	code := r.still
 	if in != nil {

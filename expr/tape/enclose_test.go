@@ -37,7 +37,10 @@ func enclosable() map[string]func(p, q notation.Node) notation.Node {
 	}
 	for _, name := range []string{"besselJ", "besselY", "besselI", "besselK", "polygamma"} {
 		for _, order := range []float64{0, 1, 2} {
-			list[name+string(rune('0'+int(order)))] = func(p, q notation.Node) notation.Node { return fn(name, num(order), p) }
+			list[name+string(rune('0'+int(order)))] = func(p, q notation.Node) notation.Node {
+				return fn(name,
+					num(order), p)
+			}
 		}
 	}
 	return list
@@ -100,8 +103,8 @@ func TestEnclosures(t *testing.T) {
 	}
 }
 
-// TestEnclosuresShrink: halving a stretch quarters what the bounds of a value overestimate, also where a formula subtracts
-// what it has added.
+// TestEnclosuresShrink: halving a stretch quarters what the bounds of a value overestimate, also where a formula
+// subtracts what it has added.
 func TestEnclosuresShrink(t *testing.T) {
 	x := name("x")
 	c := 0.37
@@ -135,7 +138,8 @@ func TestEnclosuresShrink(t *testing.T) {
 func TestReader(t *testing.T) {
 	x, y := name("x"), name("y")
 	u := bin('/', bin('-', x, num(0.3)), num(1e-3))
-	n := bin('+', num(1), bin('*', bin('*', num(1e-3), fn("exp", &notation.Negate{X: bin('^', u, num(2))})), bin('/', y, bin('-', x, num(2)))))
+	n := bin('+', num(1), bin('*', bin('*', num(1e-3), fn("exp", &notation.Negate{X: bin('^', u, num(2))})),
+		bin('/', y, bin('-', x, num(2)))))
 	n = bin('+', n, fn("tanh", y))
 	tp := compile(t, n, "y", "x")
 	r := tp.Reader(1)

@@ -9,7 +9,8 @@ import (
 
 // A right side f(x, y, y') with its partial derivatives, as a solver asks for them.
 func ExampleCompile() {
-	names := &notation.Names{Variable: "x", Unknowns: map[string]bool{"y": true}, Constants: map[string]bool{"eps": true}}
+	names := &notation.Names{Variable: "x", Unknowns: map[string]bool{"y": true},
+		Constants: map[string]bool{"eps": true}}
 	f, err := notation.ParseExpr("(y - y^3)/eps + x y'", names)
 	if err != nil {
 		fmt.Println(err)

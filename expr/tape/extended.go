@@ -2,8 +2,9 @@ package tape
 
 import "math"
 
-// extended is a number m 2^e whose exponent has no limits in practice. A tape whose values or derivatives are not finite is evaluated once more with such
-// numbers: exp(800 x)/(1 + exp(800 x)) is 1 at x = 1, although neither of its parts is a double.
+// extended is a number m 2^e whose exponent has no limits in practice. A tape whose values or derivatives are not
+// finite is evaluated once more with such numbers: exp(800 x)/(1 + exp(800 x)) is 1 at x = 1, although neither of its
+// parts is a double.
 type extended struct {
 	m float64 // 1/2 <= |m| < 1; 0, NaN and infinities stand for themselves
 	e int
@@ -240,7 +241,8 @@ type extendedTape struct {
 // forwardWide works out the registers, and the derivatives of each result by its operands.
 func (t *Tape) forwardWide(in []float64) *extendedTape {
 	if t.extended == nil {
-		t.extended = &extendedTape{make([]extended, len(t.r)), make([]extended, len(t.r)), make([][2]extended, len(t.code))}
+		t.extended = &extendedTape{make([]extended, len(t.r)), make([]extended, len(t.r)),
+			make([][2]extended, len(t.code))}
 	}
 	w := t.extended
 	for i, v := range in {

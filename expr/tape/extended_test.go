@@ -7,8 +7,8 @@ import (
 	"nodespan/expr/notation"
 )
 
-// TestOverflow: values and derivatives are right where parts of a formula are no doubles. The truth is by hand, or from the same function of a smaller
-// argument.
+// TestOverflow: values and derivatives are right where parts of a formula are no doubles. The truth is by hand, or from
+// the same function of a smaller argument.
 func TestOverflow(t *testing.T) {
 	for _, c := range []struct {
 		formula         string
@@ -50,7 +50,8 @@ func TestOverflow(t *testing.T) {
 		}
 	}
 	// What has no value keeps none.
-	for _, formula := range []string{"1/x", "ln(x)", "sqrt(x - 1)", "x/x", "exp(900 + x)", "exp(900 + x) - exp(900 + x)*1.5"} {
+	for _, formula := range []string{"1/x", "ln(x)", "sqrt(x - 1)", "x/x", "exp(900 + x)",
+		"exp(900 + x) - exp(900 + x)*1.5"} {
 		n, err := notation.ParseExpr(formula, &notation.Names{Constants: map[string]bool{"x": true}})
 		if err != nil {
 			t.Fatal(err)

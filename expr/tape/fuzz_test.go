@@ -80,7 +80,8 @@ func (g *grower) node(depth int) notation.Node {
 	case b < 190:
 		return bin('^', g.tree(depth-1), g.tree(depth-1))
 	case b < 198:
-		return choose(g.tree(depth-1), []string{"<", "<=", ">", ">="}[b%4], g.tree(depth-1), g.tree(depth-1), g.tree(depth-1))
+		return choose(g.tree(depth-1), []string{"<", "<=", ">", ">="}[b%4], g.tree(depth-1), g.tree(depth-1),
+			g.tree(depth-1))
 	}
 	f := functionNames[int(g.next())%len(functionNames)]
 	args := make([]notation.Node, notation.Functions[f])
@@ -156,7 +157,8 @@ func check(t *testing.T, data []byte, count *checked) {
 				continue
 			}
 			if !(math.Abs(jac[i]-want) <= 100*bound+slack) {
-				t.Fatalf("derivative by %s at %g: %.15g, by differences %.15g ± %.1g", grownInputs[i], in, jac[i], want, bound)
+				t.Fatalf("derivative by %s at %g: %.15g, by differences %.15g ± %.1g", grownInputs[i], in, jac[i], want,
+					bound)
 			}
 			count.derivative++
 		}
@@ -196,7 +198,8 @@ func check(t *testing.T, data []byte, count *checked) {
 				continue
 			}
 			if !(math.Abs(v-jac[i]) <= 1e-10+1e-8*math.Max(math.Abs(v), math.Abs(jac[i]))) {
-				t.Fatalf("derivative by %s at %g: %.15g as a tree, %.15g from the Jacobian", grownInputs[i], in, v, jac[i])
+				t.Fatalf("derivative by %s at %g: %.15g as a tree, %.15g from the Jacobian", grownInputs[i], in, v,
+					jac[i])
 			}
 			count.partial++
 		}

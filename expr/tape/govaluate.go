@@ -76,7 +76,8 @@ func scriptOf(n notation.Node) (*script, error) {
 	if s, ok := scripts.of[n]; ok {
 		return s, nil
 	}
-	p := printer{script: &script{}, leaf: map[string]int{}, cut: map[notation.Node]string{}, uses: map[notation.Node]int{}}
+	p := printer{script: &script{}, leaf: map[string]int{}, cut: map[notation.Node]string{},
+		uses: map[notation.Node]int{}}
 	p.count(n)
 	text, _, err := p.print(n)
 	if err == nil {
@@ -216,7 +217,8 @@ func (p *printer) wrap(open string, parts []notation.Node, between, end string) 
 }
 
 // choices are the two-way choices by their comparison, each a function of four arguments.
-var choices = map[string]string{"<": "if_less", "<=": "if_less_or_equal", ">": "if_greater", ">=": "if_greater_or_equal"}
+var choices = map[string]string{"<": "if_less", "<=": "if_less_or_equal", ">": "if_greater",
+	">=": "if_greater_or_equal"}
 
 // functions are what a printed tree may call.
 var functions = func() map[string]govaluate.ExpressionFunction {

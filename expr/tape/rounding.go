@@ -6,13 +6,15 @@ import (
 	"nodespan/expr/notation"
 )
 
-// Rounder bounds what rounding does to the values of trees, to first order: each elementary operation rounds its own result, and the
-// derivative of a root by that result says what becomes of it; so one sweep of the reverse mode gives the bound
-// Σ |∂root/∂r_j| |r_j| u_j over all results r_j (N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd edition, SIAM, 2002,
-// section 3.3 on running error analysis; here with exact derivatives). It is for one goroutine.
+// Rounder bounds what rounding does to the values of trees, to first order: each elementary operation rounds its own
+// result, and the derivative of a root by that result says what becomes of it; so one sweep of the reverse mode gives
+// the bound Σ |∂root/∂r_j| |r_j| u_j over all results r_j (N. J. Higham, Accuracy and Stability of Numerical
+// Algorithms, 2nd edition, SIAM, 2002, section 3.3 on running error analysis; here with exact derivatives). It is for
+// one goroutine.
 //
-// Constants are decimal numbers that a double cannot hold exactly as a rule, and are off by half a unit in the last place. That error, and
-// those of what is worked out from constants alone, are the same at every point at which the trees are evaluated.
+// Constants are decimal numbers that a double cannot hold exactly as a rule, and are off by half a unit in the last
+// place. That error, and those of what is worked out from constants alone, are the same at every point at which the
+// trees are evaluated.
 type Rounder struct {
 	t      *Tape
 	unit   []float64 // of each register after the inputs: the relative error made there
@@ -53,8 +55,9 @@ func short(v float64) bool {
 	return math.Float64bits(v)<<32 == 0 || v == math.Trunc(v) && math.Abs(v) < 1<<32
 }
 
-// halves is the largest error of an operation in half units of its result. Sums, products, quotients and roots are rounded correctly; the
-// functions of package math are good to about one unit; the special functions are held to eight by their tests.
+// halves is the largest error of an operation in half units of its result. Sums, products, quotients and roots are
+// rounded correctly; the functions of package math are good to about one unit; the special functions are held to eight
+// by their tests.
 func halves(op opcode, n int) float64 {
 	switch op {
 	case opNegate, opMin, opMax, opLess, opLessOrEqual, opChoose, unaryOf["abs"], unaryOf["sign"], unaryOf["heaviside"]:
@@ -63,15 +66,17 @@ func halves(op opcode, n int) float64 {
 		return 1
 	case opPower:
 		return math.Abs(float64(n)) // that many factors at the most
-	case opBesselJ, opBesselY, opBesselI, opBesselK, opPolygamma, unaryOf["airyAi"], unaryOf["airyAiPrime"], unaryOf["gamma"]:
+	case opBesselJ, opBesselY, opBesselI, opBesselK, opPolygamma, unaryOf["airyAi"], unaryOf["airyAiPrime"],
+		unaryOf["gamma"]:
 		return 16
 	}
 	return 2
 }
 
-// Bound writes to own what rounding at the point in may do to each root, apart from what is the same at every point: the operations,
-// and the errors of the inputs themselves, which off gives. Each row of shared, one number per root, receives the effect of the
-// constants' errors for one choice of their signs; the same constant has the same sign in every call and in every Rounder.
+// Bound writes to own what rounding at the point in may do to each root, apart from what is the same at every point:
+// the operations, and the errors of the inputs themselves, which off gives. Each row of shared, one number per root,
+// receives the effect of the constants' errors for one choice of their signs; the same constant has the same sign in
+// every call and in every Rounder.
 func (r *Rounder) Bound(in, off, own []float64, shared [][]float64) {
 	t := r.t
 	t.forward(in)

@@ -19,8 +19,8 @@ func exactly(s string) *big.Float {
 
 func wide(v float64) *big.Float { return new(big.Float).SetPrec(200).SetFloat64(v) }
 
-// TestRounder holds the bound to what rounding really does: the formula's value in doubles against the value that its decimal constants
-// have in 200 bits, at a thousand points. It must cover the worst of them, and not by a large factor.
+// TestRounder holds the bound to what rounding really does: the formula's value in doubles against the value that its
+// decimal constants have in 200 bits, at a thousand points. It must cover the worst of them, and not by a large factor.
 func TestRounder(t *testing.T) {
 	x := name("x")
 	sub := func(a, b *big.Float) *big.Float { return new(big.Float).Sub(a, b) }
@@ -32,12 +32,16 @@ func TestRounder(t *testing.T) {
 		true func(x *big.Float) *big.Float
 		most float64 // bound over worst error
 	}{
-		{"a sum", bin('+', bin('*', x, x), num(1)), 3, func(x *big.Float) *big.Float { return new(big.Float).Add(mul(x, x), wide(1)) }, 4},
-		{"cancellation", bin('-', bin('*', x, x), bin('*', x, bin('-', x, num(1)))), 1e4, func(x *big.Float) *big.Float { return x }, 8},
-		{"a constant far out", bin('-', x, num(1234567.1)), 1234567, func(x *big.Float) *big.Float { return sub(x, exactly("1234567.1")) }, 4},
-		{"an exact constant far out", bin('+', bin('-', x, num(1234567)), num(0.25)), 1234567, func(x *big.Float) *big.Float {
-			return new(big.Float).Add(sub(x, wide(1234567)), wide(0.25))
-		}, 8},
+		{"a sum", bin('+', bin('*', x, x), num(1)), 3,
+			func(x *big.Float) *big.Float { return new(big.Float).Add(mul(x, x), wide(1)) }, 4},
+		{"cancellation", bin('-', bin('*', x, x), bin('*', x, bin('-', x, num(1)))), 1e4,
+			func(x *big.Float) *big.Float { return x }, 8},
+		{"a constant far out", bin('-', x, num(1234567.1)), 1234567,
+			func(x *big.Float) *big.Float { return sub(x, exactly("1234567.1")) }, 4},
+		{"an exact constant far out", bin('+', bin('-', x, num(1234567)), num(0.25)), 1234567,
+			func(x *big.Float) *big.Float {
+				return new(big.Float).Add(sub(x, wide(1234567)), wide(0.25))
+			}, 8},
 		{"constants alone", bin('*', x, bin('-', num(1.000104), num(1))), 1, func(x *big.Float) *big.Float {
 			return mul(x, exactly("0.000104"))
 		}, 8},
@@ -77,7 +81,8 @@ func TestRounder(t *testing.T) {
 // TestRounderInputs: errors of inputs go through the derivatives, and a constant has the same sign in every root.
 func TestRounderInputs(t *testing.T) {
 	x, y := name("x"), name("y")
-	r, err := CompileRounder([]notation.Node{bin('*', x, y), bin('*', num(0.1), x), bin('*', num(-0.1), x)}, 2, inputs("x", "y"))
+	r, err := CompileRounder([]notation.Node{bin('*', x, y), bin('*', num(0.1), x), bin('*', num(-0.1), x)}, 2,
+		inputs("x", "y"))
 	if err != nil {
 		t.Fatal(err)
 	}

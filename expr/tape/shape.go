@@ -2,8 +2,8 @@ package tape
 
 import "math"
 
-// shape is what bounds of a function and of its derivative rest on: both are monotone between the points named, so that their
-// extremes over an interval stand at its ends and at these points.
+// shape is what bounds of a function and of its derivative rest on: both are monotone between the points named, so that
+// their extremes over an interval stand at its ends and at these points.
 type shape struct {
 	turns  []float64 // extremes of the function
 	bends  []float64 // extremes of its derivative, and its infinities

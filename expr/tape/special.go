@@ -201,7 +201,8 @@ func polygamma(n int, x float64) float64 {
 }
 
 // bernoulli holds B_2, B_4, … (A&S table 23.2).
-var bernoulli = [...]float64{1. / 6, -1. / 30, 1. / 42, -1. / 30, 5. / 66, -691. / 2730, 7. / 6, -3617. / 510, 43867. / 798}
+var bernoulli = [...]float64{1. / 6, -1. / 30, 1. / 42, -1. / 30, 5. / 66, -691. / 2730, 7. / 6, -3617. / 510,
+	43867. / 798}
 
 // tanPi returns tan(πx) with the whole part of x taken off first.
 func tanPi(x float64) float64 { return math.Tan(math.Pi * (x - math.Round(x))) }

@@ -82,11 +82,15 @@ func TestIntegrals(t *testing.T) {
 		for n := 0; n <= 3; n++ {
 			m := float64(n)
 			// A&S 9.6.19, with exp(x) taken out.
-			i := integrate(0, math.Pi, 200, func(u float64) float64 { return math.Exp(x*(math.Cos(u)-1)) * math.Cos(m*u) }) / math.Pi
+			i := integrate(0, math.Pi, 200,
+				func(u float64) float64 { return math.Exp(x*(math.Cos(u)-1)) * math.Cos(m*u) }) / math.Pi
 			// For small x the integral is a difference of numbers near 1.
 			within(t, "I", x, besselI(n, x)*math.Exp(-x), i, 1e-14, 0.1)
 			// A&S 9.6.24, with exp(-x) taken out and a step that besselK does not use.
-			k := integrate(0, 12, 171, func(u float64) float64 { return math.Exp(-x*(math.Cosh(u)-1)) * math.Cosh(m*u) })
+			k := integrate(0, 12, 171, func(u float64) float64 {
+				return math.Exp(-x*(math.Cosh(u)-1)) *
+					math.Cosh(m*u)
+			})
 			within(t, "K", x, besselK(n, x)*math.Exp(x), k, 1e-14, 0)
 			// A&S 9.1.21.
 			j := integrate(0, math.Pi, 200, func(u float64) float64 { return math.Cos(x*math.Sin(u) - m*u) }) / math.Pi
@@ -98,7 +102,8 @@ func TestIntegrals(t *testing.T) {
 	for x := -3.0; x <= 14; x += 0.17 {
 		s := math.Max(1, math.Sqrt(math.Max(x, 0)))
 		f := math.Exp(s*s*s/3-x*s) / math.Pi
-		v := f * integrate(0, 7, 1400, func(u float64) float64 { return math.Exp(-s*u*u) * math.Cos(u*u*u/3+(x-s*s)*u) })
+		v := f * integrate(0, 7, 1400,
+			func(u float64) float64 { return math.Exp(-s*u*u) * math.Cos(u*u*u/3+(x-s*s)*u) })
 		d := -f * integrate(0, 7, 1400, func(u float64) float64 {
 			return math.Exp(-s*u*u) * (s*math.Cos(u*u*u/3+(x-s*s)*u) + u*math.Sin(u*u*u/3+(x-s*s)*u))
 		})
@@ -132,7 +137,8 @@ func TestIdentities(t *testing.T) {
 		within(t, "ψ'(1-x) + ψ'(x)", x, polygamma(1, 1-x)+polygamma(1, x), math.Pi*math.Pi*(1+cot*cot), 1e-12, 0)
 		for n := 0; n < 4; n++ { // A&S 6.3.5, 6.4.6
 			f := math.Gamma(float64(n+1)) * math.Pow(-1, float64(n))
-			within(t, "ψ⁽ⁿ⁾(x+1) - ψ⁽ⁿ⁾(x)", x, polygamma(n, x+1)-polygamma(n, x), f*math.Pow(x, -float64(n+1)), 1e-13, math.Max(1, math.Abs(polygamma(n, x))))
+			within(t, "ψ⁽ⁿ⁾(x+1) - ψ⁽ⁿ⁾(x)", x, polygamma(n, x+1)-polygamma(n, x), f*math.Pow(x, -float64(n+1)), 1e-13,
+				math.Max(1, math.Abs(polygamma(n, x))))
 		}
 	}
 	// A second implementation: D. E. Amos, Algorithm 644, ACM TOMS 12 (1986), 265-273, as translated in gonum. The

@@ -64,7 +64,8 @@ func (t *Tape) Work() float64 {
 	return sum
 }
 
-// Eval writes the value of each root to out. in holds the inputs and is not changed. It panics if either has the wrong length.
+// Eval writes the value of each root to out. in holds the inputs and is not changed. It panics if either has the wrong
+// length.
 func (t *Tape) Eval(in, out []float64) {
 	if len(in) != t.inputs || len(out) != len(t.roots) {
 		panic("tape: wrong length")
@@ -104,8 +105,8 @@ func (t *Tape) Eval(in, out []float64) {
 
 // Jacobian writes the value of each root to out and its partial derivatives to jac, one row of Inputs numbers per root.
 // The derivatives are exact (not differences), by the reverse mode: one pass forwards for values and local derivatives,
-// and one backwards per root; see A. Griewank and A. Walther, Evaluating Derivatives, 2nd edition, SIAM, 2008, chapter 3.
-// It panics if an argument has the wrong length.
+// and one backwards per root; see A. Griewank and A. Walther, Evaluating Derivatives, 2nd edition, SIAM, 2008, chapter
+// 3. It panics if an argument has the wrong length.
 func (t *Tape) Jacobian(in, out, jac []float64) {
 	if len(in) != t.inputs || len(out) != len(t.roots) || len(jac) != len(in)*len(out) {
 		panic("tape: wrong length")

@@ -149,11 +149,14 @@ func TestFaults(t *testing.T) {
 	}{
 		{bin('+', x, &notation.Name{Sp: at, Name: "q"}), "1:5: “q” has no value here"},
 		{fn("sin", &notation.Jet{Sp: at, Name: "y", Order: 1}), "1:5: “y” has no value here"},
-		{neg(&notation.Compare{Sp: at, Op: "<", X: x, Y: x}), "1:5: a comparison has no value outside if(…); write if(x < 1, 2, 3)"},
-		{&notation.Diff{Sp: at, Order: 1, X: x}, "1:5: the derivative of an expression has to be worked out before it can be evaluated"},
+		{neg(&notation.Compare{Sp: at, Op: "<", X: x, Y: x}), "1:5: a comparison has no value outside if(…); write " +
+			"if(x < 1, 2, 3)"},
+		{&notation.Diff{Sp: at, Order: 1, X: x}, "1:5: the derivative of an expression has to be worked out before " +
+			"it can be evaluated"},
 		{&notation.Call{Sp: at, Func: "k", Args: []notation.Node{x}}, "1:5: no function “k” of 1 arguments"},
 		{&notation.Call{Sp: at, Func: "sin", Args: []notation.Node{x, x}}, "1:5: no function “sin” of 2 arguments"},
-		{fn("if", &notation.Name{Sp: at, Name: "x"}, x, x), "1:5: the first part of if(…) must be a comparison; write if(x < 1, 2, 3)"},
+		{fn("if", &notation.Name{Sp: at, Name: "x"}, x, x), "1:5: the first part of if(…) must be a comparison; " +
+			"write if(x < 1, 2, 3)"},
 	} {
 		_, err := Compile([]notation.Node{c.n}, 1, inputs("x"))
 		var fault *notation.Error

@@ -9,8 +9,8 @@ import (
 )
 
 // Python prints a tree as an expression of Python, for numbers or numpy arrays (numpy as np). leaf says what stands for
-// a name or an unknown; where it is nil or returns "", a name stands for itself (pi for np.pi), y” is d2y, and y'(0) is dy(0).
-// What numpy lacks is called by the names that PythonDefinitions defines. A tree that holds the derivative of an
+// a name or an unknown; where it is nil or returns "", a name stands for itself (pi for np.pi), y” is d2y, and y'(0) is
+// dy(0). What numpy lacks is called by the names that PythonDefinitions defines. A tree that holds the derivative of an
 // expression (work it out first) or of gamma or airyAi is refused with a *notation.Error.
 func Python(n notation.Node, leaf func(notation.Node) string) (string, error) {
 	return code(&python, n, leaf)
@@ -41,17 +41,26 @@ func words(s string) map[string]bool {
 var python = dialect{
 	times: "*", over: "/", power: "**",
 	names: map[string]string{"pi": "np.pi", "e": "np.e", "inf": "np.inf"},
-	reserved: words("False None True and as assert async await break class continue def del elif else except finally for from global if import " +
-		"in is lambda nonlocal not or pass raise return try while with yield np math print range len abs min max sum float int"),
+	reserved: words("False None True and as assert async await break class continue def del elif else except finally " +
+		"for from global if import " +
+		"in is lambda nonlocal not or pass raise return try while with yield np math print range len abs min max " +
+		"sum float int"),
 	functions: map[string]string{
-		"sin": "np.sin(%s)", "cos": "np.cos(%s)", "tan": "np.tan(%s)", "asin": "np.arcsin(%s)", "acos": "np.arccos(%s)", "atan": "np.arctan(%s)",
-		"sec": "(1/np.cos(%s))", "csc": "(1/np.sin(%s))", "cot": "(1/np.tan(%s))", "sech": "(1/np.cosh(%s))", "csch": "(1/np.sinh(%s))", "coth": "(1/np.tanh(%s))",
-		"sinh": "np.sinh(%s)", "cosh": "np.cosh(%s)", "tanh": "np.tanh(%s)", "asinh": "np.arcsinh(%s)", "acosh": "np.arccosh(%s)", "atanh": "np.arctanh(%s)",
-		"exp": "np.exp(%s)", "ln": "np.log(%s)", "log10": "np.log10(%s)", "sqrt": "np.sqrt(%s)", "cbrt": "np.cbrt(%s)", "abs": "np.abs(%s)", "sign": "np.sign(%s)",
-		"heaviside": "np.heaviside(%s, 0.5)", "min": "np.minimum(%s, %s)", "max": "np.maximum(%s, %s)", "erf": "erf(%s)", "erfc": "erfc(%s)", "gamma": "gamma(%s)",
+		"sin": "np.sin(%s)", "cos": "np.cos(%s)", "tan": "np.tan(%s)", "asin": "np.arcsin(%s)", "acos": "np.arccos(%s)",
+		"atan": "np.arctan(%s)",
+		"sec":  "(1/np.cos(%s))", "csc": "(1/np.sin(%s))", "cot": "(1/np.tan(%s))", "sech": "(1/np.cosh(%s))",
+		"csch": "(1/np.sinh(%s))", "coth": "(1/np.tanh(%s))",
+		"sinh": "np.sinh(%s)", "cosh": "np.cosh(%s)", "tanh": "np.tanh(%s)", "asinh": "np.arcsinh(%s)",
+		"acosh": "np.arccosh(%s)", "atanh": "np.arctanh(%s)",
+		"exp": "np.exp(%s)", "ln": "np.log(%s)", "log10": "np.log10(%s)", "sqrt": "np.sqrt(%s)", "cbrt": "np.cbrt(%s)",
+		"abs": "np.abs(%s)", "sign": "np.sign(%s)",
+		"heaviside": "np.heaviside(%s, 0.5)", "min": "np.minimum(%s, %s)", "max": "np.maximum(%s, %s)",
+		"erf": "erf(%s)", "erfc": "erfc(%s)", "gamma": "gamma(%s)",
 		"J0": "bessel_j(0, %s)", "J1": "bessel_j(1, %s)", "Y0": "bessel_y(0, %s)", "Y1": "bessel_y(1, %s)",
-		"I0": "bessel_i(0, %s)", "I1": "bessel_i(1, %s)", "K0": "bessel_k(0, %s)", "K1": "bessel_k(1, %s)", "airyAi": "airy_ai(%s)",
-		"besselJ": "bessel_j(%s, %s)", "besselY": "bessel_y(%s, %s)", "besselI": "bessel_i(%s, %s)", "besselK": "bessel_k(%s, %s)",
+		"I0": "bessel_i(0, %s)", "I1": "bessel_i(1, %s)", "K0": "bessel_k(0, %s)", "K1": "bessel_k(1, %s)",
+		"airyAi":  "airy_ai(%s)",
+		"besselJ": "bessel_j(%s, %s)", "besselY": "bessel_y(%s, %s)", "besselI": "bessel_i(%s, %s)",
+		"besselK": "bessel_k(%s, %s)",
 	},
 	choice: "np.where(%s, %s, %s)",
 }
@@ -59,17 +68,26 @@ var python = dialect{
 var octave = dialect{
 	times: " .* ", over: "./", power: ".^",
 	names: map[string]string{"pi": "pi", "e": "e", "inf": "Inf"},
-	reserved: words("break case catch continue do else elseif end end_try_catch end_unwind_protect endfor endfunction endif endswitch endwhile for function " +
-		"global if otherwise persistent return switch try until unwind_protect unwind_protect_cleanup while i j ans eps"),
+	reserved: words("break case catch continue do else elseif end end_try_catch end_unwind_protect endfor " +
+		"endfunction endif endswitch endwhile for function " +
+		"global if otherwise persistent return switch try until unwind_protect unwind_protect_cleanup while " +
+		"i j ans eps"),
 	functions: map[string]string{
-		"sin": "sin(%s)", "cos": "cos(%s)", "tan": "tan(%s)", "asin": "asin(%s)", "acos": "acos(%s)", "atan": "atan(%s)",
-		"sec": "sec(%s)", "csc": "csc(%s)", "cot": "cot(%s)", "sech": "sech(%s)", "csch": "csch(%s)", "coth": "coth(%s)",
-		"sinh": "sinh(%s)", "cosh": "cosh(%s)", "tanh": "tanh(%s)", "asinh": "asinh(%s)", "acosh": "acosh(%s)", "atanh": "atanh(%s)",
-		"exp": "exp(%s)", "ln": "log(%s)", "log10": "log10(%s)", "sqrt": "sqrt(%s)", "cbrt": "cbrt(%s)", "abs": "abs(%s)", "sign": "sign(%s)",
-		"heaviside": "(0.5 + 0.5*sign(%s))", "min": "min(%s, %s)", "max": "max(%s, %s)", "erf": "erf(%s)", "erfc": "erfc(%s)", "gamma": "gamma(%s)",
+		"sin": "sin(%s)", "cos": "cos(%s)", "tan": "tan(%s)", "asin": "asin(%s)", "acos": "acos(%s)",
+		"atan": "atan(%s)",
+		"sec":  "sec(%s)", "csc": "csc(%s)", "cot": "cot(%s)", "sech": "sech(%s)", "csch": "csch(%s)",
+		"coth": "coth(%s)",
+		"sinh": "sinh(%s)", "cosh": "cosh(%s)", "tanh": "tanh(%s)", "asinh": "asinh(%s)", "acosh": "acosh(%s)",
+		"atanh": "atanh(%s)",
+		"exp":   "exp(%s)", "ln": "log(%s)", "log10": "log10(%s)", "sqrt": "sqrt(%s)", "cbrt": "cbrt(%s)",
+		"abs": "abs(%s)", "sign": "sign(%s)",
+		"heaviside": "(0.5 + 0.5*sign(%s))", "min": "min(%s, %s)", "max": "max(%s, %s)", "erf": "erf(%s)",
+		"erfc": "erfc(%s)", "gamma": "gamma(%s)",
 		"J0": "besselj(0, %s)", "J1": "besselj(1, %s)", "Y0": "bessely(0, %s)", "Y1": "bessely(1, %s)",
-		"I0": "besseli(0, %s)", "I1": "besseli(1, %s)", "K0": "besselk(0, %s)", "K1": "besselk(1, %s)", "airyAi": "real(airy(0, %s))",
-		"besselJ": "besselj(%s, %s)", "besselY": "bessely(%s, %s)", "besselI": "besseli(%s, %s)", "besselK": "besselk(%s, %s)",
+		"I0": "besseli(0, %s)", "I1": "besseli(1, %s)", "K0": "besselk(0, %s)", "K1": "besselk(1, %s)",
+		"airyAi":  "real(airy(0, %s))",
+		"besselJ": "besselj(%s, %s)", "besselY": "bessely(%s, %s)", "besselI": "besseli(%s, %s)",
+		"besselK":   "besselk(%s, %s)",
 		"polygamma": "psi(%s, %s)", "airyAiPrime": "real(airy(1, %s))",
 	},
 	choice: "merge(%s, %s, %s)",
@@ -206,9 +224,9 @@ func codeNumber(n *notation.Number) string {
 }
 
 // PythonDefinitions returns Python source that defines the functions which the trees call and numpy lacks; "" if there
-// are none. It needs numpy as np, and math. The functions are integral representations by rules that converge faster than any power
-// of the step (DLMF 10.9.2, 10.9.7, 10.32.3, 10.32.9, 9.5.1 along a shifted path), good to about 12 digits for arguments up
-// to some tens.
+// are none. It needs numpy as np, and math. The functions are integral representations by rules that converge faster
+// than any power of the step (DLMF 10.9.2, 10.9.7, 10.32.3, 10.32.9, 9.5.1 along a shifted path), good to about 12
+// digits for arguments up to some tens.
 func PythonDefinitions(trees ...notation.Node) string {
 	used := map[string]bool{}
 	for _, n := range trees {

@@ -27,11 +27,13 @@ func numpy(t *testing.T) string {
 	return ""
 }
 
-// TestPythonRuns runs printed formulas and compares with the tape: every function at points of its domain, and operators.
+// TestPythonRuns runs printed formulas and compares with the tape: every function at points of its domain, and
+// operators.
 func TestPythonRuns(t *testing.T) {
 	interpreter := numpy(t)
 	points := map[string][]float64{
-		"ln": {0.3, 7}, "log10": {0.3, 7}, "sqrt": {0.3, 7}, "acosh": {1.2, 7}, "asin": {-0.4, 0.9}, "acos": {-0.4, 0.9}, "atanh": {-0.4, 0.9},
+		"ln": {0.3, 7}, "log10": {0.3, 7}, "sqrt": {0.3, 7}, "acosh": {1.2, 7}, "asin": {-0.4, 0.9},
+		"acos": {-0.4, 0.9}, "atanh": {-0.4, 0.9},
 		"Y0": {0.02, 0.3, 7, 30}, "Y1": {0.02, 0.3, 7, 30}, "K0": {0.02, 0.3, 7, 30}, "K1": {0.02, 0.3, 7, 30},
 		"J0": {-2, 0.3, 30}, "J1": {-2, 0.3, 30}, "airyAi": {-9, -2, 0.3, 5}, "gamma": {-1.5, 0.3, 7},
 	}
@@ -48,7 +50,8 @@ func TestPythonRuns(t *testing.T) {
 		}
 	}
 	names := namesOf("x | | |")
-	for _, formula := range []string{"-x^2 + (-x)^3/2/x - (x - (1 - x))", "2^x^2*3/(2 x)", "if(x < 0.4, x, 1/x) + min(x, 1) max(x, 1)", "e^(-x) pi", "x^-2"} {
+	for _, formula := range []string{"-x^2 + (-x)^3/2/x - (x - (1 - x))", "2^x^2*3/(2 x)",
+		"if(x < 0.4, x, 1/x) + min(x, 1) max(x, 1)", "e^(-x) pi", "x^-2"} {
 		n, err := notation.ParseExpr(formula, names)
 		if err != nil {
 			t.Fatal(err)
@@ -84,7 +87,8 @@ func TestPythonRuns(t *testing.T) {
 			tp.Eval([]float64{p}, out)
 			want, from = append(want, out[0]), append(from, n)
 		}
-		fmt.Fprintf(&program, "x = np.array([%s])\nfor v in %s: print(repr(float(v)))\n", strings.Join(list, ", "), text)
+		fmt.Fprintf(&program, "x = np.array([%s])\nfor v in %s: print(repr(float(v)))\n", strings.Join(list, ", "),
+			text)
 	}
 	cmd := exec.Command(interpreter, "-c", program.String())
 	out, err := cmd.CombinedOutput()

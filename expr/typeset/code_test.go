@@ -41,7 +41,8 @@ func TestCode(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Python(n, nil); err == nil || err.Error() != "1:3: the derivative of an expression has to be worked out before it can be written as a program" {
+	if _, err := Python(n, nil); err == nil || err.Error() != "1:3: the derivative of an expression has to be worked "+
+		"out before it can be written as a program" {
 		t.Error(err)
 	}
 	leaf := func(n notation.Node) string {

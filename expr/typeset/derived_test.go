@@ -12,12 +12,17 @@ func TestDerived(t *testing.T) {
 	names := namesOf("x | y | |")
 	for _, c := range []struct{ formula, latex, mathml, octave string }{
 		{"J1(x)", `\frac{J_{0}(x) - J_{2}(x)}{2}`,
-			"<mfrac><mrow><mrow><msub><mi>J</mi><mn>0</mn></msub><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow><mo>−</mo>" +
-				"<mrow><msub><mi>J</mi><mn>2</mn></msub><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow><mn>2</mn></mfrac>",
+			"<mfrac><mrow><mrow><msub><mi>J</mi><mn>0</mn></msub><mo>&af;</mo>" +
+				"<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow><mo>−</mo>" +
+				"<mrow><msub><mi>J</mi><mn>2</mn></msub><mo>&af;</mo>" +
+				"<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow><mn>2</mn></mfrac>",
 			"(besselj(0, x) - besselj(2, x))./2"},
-		{"airyAi(x)", `\operatorname{Ai}'(x)`, "<mrow><mi>Ai′</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow>", "real(airy(1, x))"},
+		{"airyAi(x)", `\operatorname{Ai}'(x)`,
+			"<mrow><mi>Ai′</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow>", "real(airy(1, x))"},
 		{"gamma(x)", `\Gamma(x)\,\psi(x)`,
-			`<mrow><mrow><mi mathvariant="normal">Γ</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow><mo>&it;</mo><mspace width="0.17em"></mspace>` +
+			`<mrow><mrow><mi mathvariant="normal">Γ</mi><mo>&af;</mo>` +
+				`<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow>` +
+				`<mo>&it;</mo><mspace width="0.17em"></mspace>` +
 				"<mrow><mi>ψ</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow>",
 			"gamma(x) .* psi(0, x)"},
 	} {

@@ -8,7 +8,8 @@ import (
 )
 
 func Example() {
-	names := &notation.Names{Variable: "r", Unknowns: map[string]bool{"c": true}, Constants: map[string]bool{"phi": true}}
+	names := &notation.Names{Variable: "r", Unknowns: map[string]bool{"c": true},
+		Constants: map[string]bool{"phi": true}}
 	n, err := notation.ParseExpr("d/dr(r^2 dc/dr)/r^2 - phi^2 c", names)
 	if err != nil {
 		fmt.Println(err)

@@ -28,7 +28,8 @@ func TestGolden(t *testing.T) {
 			t.Errorf("%s: %v", formula, err)
 			continue
 		}
-		got := formula + "\n  plain  " + PlainRelation(r) + "\n  latex  " + LaTeXRelation(r) + "\n  mathml " + shown(MathMLRelation(r))
+		got := formula + "\n  plain  " + PlainRelation(r) + "\n  latex  " + LaTeXRelation(r) +
+			"\n  mathml " + shown(MathMLRelation(r))
 		out.WriteString(got + "\n\n")
 		if got != b && !*update {
 			t.Errorf("got\n%s\nwant\n%s", got, b)
@@ -62,7 +63,8 @@ func TestSpans(t *testing.T) {
 			found[source[e.From:e.To]]++
 		}
 	})
-	for _, part := range []string{source, "k(T) T''", "k(T)", "T", "T''", "-q sqrt(T_s)/1e-3^(x + 2)", "q sqrt(T_s)", "q", "sqrt(T_s)", "T_s", "1e-3^(x + 2)", "1e-3", "x", "2"} {
+	for _, part := range []string{source, "k(T) T''", "k(T)", "T", "T''", "-q sqrt(T_s)/1e-3^(x + 2)", "q sqrt(T_s)",
+		"q", "sqrt(T_s)", "T_s", "1e-3^(x + 2)", "1e-3", "x", "2"} {
 		if found[part] != 1 {
 			t.Errorf("%q is shown %d times", part, found[part])
 		}
@@ -73,7 +75,8 @@ func TestSpans(t *testing.T) {
 		t.Fatal(err)
 	}
 	power := MathMLRelation(r).Children[0].Children[0]
-	if power.Tag != "msup" || power.From != 0 || power.To != 5 || power.Children[0].From != 0 || power.Children[0].To != 3 || power.Children[1].From != 4 {
+	if power.Tag != "msup" || power.From != 0 || power.To != 5 || power.Children[0].From != 0 ||
+		power.Children[0].To != 3 || power.Children[1].From != 4 {
 		t.Errorf("%+v", power)
 	}
 }
@@ -81,7 +84,9 @@ func TestSpans(t *testing.T) {
 // TestEscape checks that no text of a formula can become markup.
 func TestEscape(t *testing.T) {
 	e := Math(true, text("mtext", `<b a="1">&`))
-	if got, want := e.String(), `<math xmlns="http://www.w3.org/1998/Math/MathML" display="block"><mtext>&lt;b a=&quot;1&quot;&gt;&amp;</mtext></math>`; got != want {
+	const want = `<math xmlns="http://www.w3.org/1998/Math/MathML" display="block">` +
+		`<mtext>&lt;b a=&quot;1&quot;&gt;&amp;</mtext></math>`
+	if got := e.String(); got != want {
 		t.Errorf("got %s", got)
 	}
 }

@@ -99,14 +99,16 @@ func latex(n notation.Node, inExponent bool) string {
 func latexBinary(n *notation.Binary, inExponent bool) string {
 	switch n.Op {
 	case '+', '-':
-		return latex(n.X, inExponent) + " " + string(n.Op) + " " + latexBracket(level(n.Y) <= levelSign, n.Y, inExponent)
+		return latex(n.X, inExponent) + " " + string(n.Op) + " " + latexBracket(level(n.Y) <= levelSign, n.Y,
+			inExponent)
 	case '*':
 		right := bracketsRight(n.Y, true)
 		sign := `\,`
 		if joinOf(n.X, n.Y, true) == joinDot {
 			sign = ` \cdot `
 		}
-		return latexBracket(stackedLevel(n.X) < levelProduct, n.X, inExponent) + sign + latexBracket(right, n.Y, inExponent)
+		return latexBracket(stackedLevel(n.X) < levelProduct, n.X, inExponent) + sign + latexBracket(right, n.Y,
+			inExponent)
 	case '/':
 		return `\frac{` + latex(n.X, inExponent) + "}{" + latex(n.Y, inExponent) + "}"
 	}
@@ -124,10 +126,13 @@ func latexBinary(n *notation.Binary, inExponent bool) string {
 // latexFunctions gives the commands of the functions; others are \operatorname of their name.
 var latexFunctions = map[string]string{
 	"sin": `\sin`, "cos": `\cos`, "tan": `\tan`, "sec": `\sec`, "csc": `\csc`, "cot": `\cot`,
-	"sinh": `\sinh`, "cosh": `\cosh`, "tanh": `\tanh`, "coth": `\coth`, "asin": `\arcsin`, "acos": `\arccos`, "atan": `\arctan`,
+	"sinh": `\sinh`, "cosh": `\cosh`, "tanh": `\tanh`, "coth": `\coth`, "asin": `\arcsin`, "acos": `\arccos`,
+	"atan":  `\arctan`,
 	"asinh": `\operatorname{arsinh}`, "acosh": `\operatorname{arcosh}`, "atanh": `\operatorname{artanh}`,
-	"exp": `\exp`, "ln": `\ln`, "log10": `\log_{10}`, "min": `\min`, "max": `\max`, "gamma": `\Gamma`, "sign": `\operatorname{sgn}`,
-	"J0": "J_{0}", "J1": "J_{1}", "Y0": "Y_{0}", "Y1": "Y_{1}", "I0": "I_{0}", "I1": "I_{1}", "K0": "K_{0}", "K1": "K_{1}",
+	"exp": `\exp`, "ln": `\ln`, "log10": `\log_{10}`, "min": `\min`, "max": `\max`, "gamma": `\Gamma`,
+	"sign": `\operatorname{sgn}`,
+	"J0":   "J_{0}", "J1": "J_{1}", "Y0": "Y_{0}", "Y1": "Y_{1}", "I0": "I_{0}", "I1": "I_{1}", "K0": "K_{0}",
+	"K1":     "K_{1}",
 	"airyAi": `\operatorname{Ai}`, "airyAiPrime": `\operatorname{Ai}'`,
 }
 

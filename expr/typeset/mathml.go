@@ -19,7 +19,8 @@ func Math(display bool, children ...*Element) *Element {
 	return m
 }
 
-// MathML prints a tree as one MathML element, to stand within Math. The element of each node knows its stretch of the source.
+// MathML prints a tree as one MathML element, to stand within Math. The element of each node knows its stretch of the
+// source.
 func MathML(n notation.Node) *Element { return mathml(n, false) }
 
 // MathMLRelation prints a statement as one MathML element, to stand within Math.
@@ -117,7 +118,8 @@ func mathmlOf(n notation.Node, inExponent bool) *Element {
 	case *notation.Call:
 		return mathmlCall(n, nil, inExponent)
 	case *notation.Negate:
-		return element("mrow", operator("−"), mathmlBracket(stackedLevel(n.X) <= levelSign || isChoice(n.X), n.X, inExponent))
+		return element("mrow", operator("−"), mathmlBracket(stackedLevel(n.X) <= levelSign || isChoice(n.X), n.X,
+			inExponent))
 	case *notation.Compare:
 		return element("mrow", mathml(n.X, inExponent), operator(sign(n.Op)), mathml(n.Y, inExponent))
 	case *notation.Binary:
@@ -383,7 +385,8 @@ func mathmlCases(lines []branch) *Element {
 		row := element("mtr")
 		for _, cell := range []*Element{mathml(l.value, false), when} {
 			// Cells are centred unless a style sheet says otherwise; the class is for that.
-			row.Children = append(row.Children, &Element{Tag: "mtd", Attrs: []Attr{{"class", "case"}}, Children: []*Element{cell}})
+			row.Children = append(row.Children, &Element{Tag: "mtd", Attrs: []Attr{{"class", "case"}},
+				Children: []*Element{cell}})
 		}
 		table.Children = append(table.Children, row)
 	}

@@ -90,13 +90,15 @@ func TestFormulas(t *testing.T) {
 				continue
 			}
 			statements++
-			for what, print := range map[string]func(*notation.Relation) string{"plain": PlainRelation, "LaTeX": LaTeXRelation} {
+			for what, print := range map[string]func(*notation.Relation) string{"plain": PlainRelation,
+				"LaTeX": LaTeXRelation} {
 				out := print(r)
 				again, err := readOne(out, names)
 				if err != nil {
 					t.Errorf("accepted.txt:%d: %s\n\t%s: %s\n\t%v", i+1, formula, what, out, err)
 				} else if !equalRelations(r, again) {
-					t.Errorf("accepted.txt:%d: %s\n\t%s: %s\n\tis read as %s", i+1, formula, what, out, PlainRelation(again))
+					t.Errorf("accepted.txt:%d: %s\n\t%s: %s\n\tis read as %s", i+1, formula, what, out,
+						PlainRelation(again))
 				} else if out2 := print(again); out2 != out {
 					t.Errorf("accepted.txt:%d: %s\n\t%s: %s\n\tthen     %s", i+1, formula, what, out, out2)
 				}
@@ -168,7 +170,8 @@ func sorted[T any](m map[string]T) []string {
 
 var functions = sorted(notation.Functions)
 
-// tree grows a tree; point says that it is the argument of an unknown at a point, which holds neither variable nor unknown.
+// tree grows a tree; point says that it is the argument of an unknown at a point, which holds neither variable nor
+// unknown.
 func (g *grower) tree(depth int, point bool) notation.Node {
 	b := g.next()
 	if depth == 0 {
@@ -186,20 +189,23 @@ func (g *grower) tree(depth int, point bool) notation.Node {
 	case b < 90:
 		return &notation.Jet{Name: pick(g, sorted(grown.Unknowns)...), Order: g.next() % 6}
 	case b < 100 && !point:
-		return &notation.Jet{Name: pick(g, sorted(grown.Unknowns)...), Order: g.next() % 6, At: g.tree(min(depth-1, 1), true)}
+		return &notation.Jet{Name: pick(g, sorted(grown.Unknowns)...), Order: g.next() % 6,
+			At: g.tree(min(depth-1, 1), true)}
 	case b < 115:
 		return &notation.Negate{X: g.tree(depth-1, point)}
 	case b < 122 && !point:
 		return &notation.Diff{Order: 1 + g.next()%5, X: g.tree(depth-1, point)}
 	case b < 130:
 		return &notation.Call{Func: "if", Args: []notation.Node{
-			&notation.Compare{Op: pick(g, "<", "<=", ">", ">="), X: g.tree(depth-1, point), Y: g.tree(depth-1, point)}, g.tree(depth-1, point), g.tree(depth-1, point)}}
+			&notation.Compare{Op: pick(g, "<", "<=", ">", ">="), X: g.tree(depth-1, point), Y: g.tree(depth-1, point)},
+			g.tree(depth-1, point), g.tree(depth-1, point)}}
 	case b < 136:
 		return &notation.Call{Func: "f", Args: []notation.Node{g.tree(depth-1, point)}}
 	case b < 140:
 		return &notation.Call{Func: "g", Args: []notation.Node{g.tree(depth-1, point), g.tree(depth-1, point)}}
 	case b < 150:
-		return &notation.Binary{Op: '^', X: &notation.Call{Func: pick(g, sorted(trigonometric)...), Args: []notation.Node{g.tree(depth-1, point)}}, Y: g.tree(0, point)}
+		return &notation.Binary{Op: '^', X: &notation.Call{Func: pick(g, sorted(trigonometric)...),
+			Args: []notation.Node{g.tree(depth-1, point)}}, Y: g.tree(0, point)}
 	case b < 170:
 		f := pick(g, functions...)
 		if f == "if" {

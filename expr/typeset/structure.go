@@ -223,10 +223,11 @@ func contains(n notation.Node, f func(notation.Node) bool) bool {
 	return found
 }
 
-// derived takes apart a call of one of the functions that derivatives lead to (see package tape): besselJ(2, x) is J of order 2 at x.
-// ok is false for any other call. The order of a polygamma function is a number of derivatives of ψ.
+// derived takes apart a call of one of the functions that derivatives lead to (see package tape): besselJ(2, x) is J of
+// order 2 at x. ok is false for any other call. The order of a polygamma function is a number of derivatives of ψ.
 func derived(n *notation.Call) (letter string, order *notation.Number, x notation.Node, ok bool) {
-	letter = map[string]string{"besselJ": "J", "besselY": "Y", "besselI": "I", "besselK": "K", "polygamma": "psi"}[n.Func]
+	letter = map[string]string{"besselJ": "J", "besselY": "Y", "besselI": "I", "besselK": "K",
+		"polygamma": "psi"}[n.Func]
 	if letter == "" || len(n.Args) != 2 {
 		return "", nil, nil, false
 	}
@@ -293,14 +294,16 @@ var greek = map[string]string{
 
 // latexLacks lists the Greek letters that look like Latin ones, for which LaTeX has no command.
 var latexLacks = map[string]bool{
-	"omicron": true, "Omicron": true, "Alpha": true, "Beta": true, "Epsilon": true, "Zeta": true, "Eta": true, "Iota": true,
+	"omicron": true, "Omicron": true, "Alpha": true, "Beta": true, "Epsilon": true, "Zeta": true, "Eta": true,
+	"Iota":  true,
 	"Kappa": true, "Mu": true, "Nu": true, "Rho": true, "Tau": true, "Chi": true,
 }
 
 // splitName takes a name apart into Delta as a mark of difference (or ""), the stem, and the subscript.
 func splitName(name string) (mark, stem, sub string) {
 	stem, sub, _ = strings.Cut(name, "_")
-	if rest := strings.TrimPrefix(stem, "Delta"); rest != stem && rest != "" && !strings.ContainsAny(rest[:1], "0123456789") {
+	if rest := strings.TrimPrefix(stem, "Delta"); rest != stem && rest != "" &&
+		!strings.ContainsAny(rest[:1], "0123456789") {
 		mark, stem = "Delta", rest
 	}
 	return mark, stem, sub

@@ -11,8 +11,8 @@ import (
 	"testing"
 )
 
-// What the page's script undoes (base64, gzip) and what a server may send (Brotli) is the module, byte for byte: Node, which
-// has a browser's decoders, takes both apart.
+// What the page's script undoes (base64, gzip) and what a server may send (Brotli) is the module, byte for byte: Node,
+// which has a browser's decoders, takes both apart.
 func TestSqueezed(t *testing.T) {
 	dir := t.TempDir()
 	random := rand.New(rand.NewSource(1))
@@ -21,7 +21,8 @@ func TestSqueezed(t *testing.T) {
 	t.Chdir("../..") // the build runs in the module's root
 	program := `
 const fs = require("fs"), [gz, br, plain] = process.argv.slice(1);
-const unzipped = new Blob([Uint8Array.from(atob(fs.readFileSync(gz, "utf8")), (c) => c.charCodeAt(0))]).stream().pipeThrough(new DecompressionStream("gzip"));
+const packed = Uint8Array.from(atob(fs.readFileSync(gz, "utf8")), (c) => c.charCodeAt(0));
+const unzipped = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
 new Response(unzipped).arrayBuffer().then((data) => {
 	const want = fs.readFileSync(plain);
 	if (!want.equals(Buffer.from(data))) throw new Error("gzip");
@@ -34,7 +35,8 @@ new Response(unzipped).arrayBuffer().then((data) => {
 			t.Fatal(err)
 		}
 		gz, plain := filepath.Join(dir, "gz.txt"), filepath.Join(dir, "nodespan.wasm")
-		for file, content := range map[string][]byte{gz: []byte(base64.StdEncoding.EncodeToString(zipped)), plain: data} {
+		for file, content := range map[string][]byte{gz: []byte(base64.StdEncoding.EncodeToString(zipped)),
+			plain: data} {
 			if err := os.WriteFile(file, content, 0o644); err != nil {
 				t.Fatal(err)
 			}

@@ -38,7 +38,8 @@ func licences() (string, error) {
 		return "", err
 	}
 	notices := append([]notice{{"Go", "the standard library and its JavaScript support file", goText}}, modules...)
-	notices = append(notices, notice{"STIX Two Math, from @fontsource/stix-two-math " + fontVersion, "the font of the typeset mathematics, cut down to the characters in use", fontText})
+	notices = append(notices, notice{"STIX Two Math, from @fontsource/stix-two-math " + fontVersion,
+		"the font of the typeset mathematics, cut down to the characters in use", fontText})
 	var b strings.Builder
 	for i, n := range notices {
 		if i > 0 {
@@ -49,7 +50,8 @@ func licences() (string, error) {
 	return b.String(), nil
 }
 
-// uses says what each module is for; a module that is not listed here fails the build, so that none is carried unawares.
+// uses says what each module is for; a module that is not listed here fails the build, so that none is carried
+// unawares.
 var uses = map[string]string{
 	"gonum.org/v1/gonum":          "dense linear algebra",
 	"github.com/Knetic/govaluate": "evaluation of formulas",
@@ -57,7 +59,8 @@ var uses = map[string]string{
 }
 
 func moduleNotices() ([]notice, error) {
-	list := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}{{end}}{{end}}", "./wasm")
+	list := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if not "+
+		".Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}{{end}}{{end}}", "./wasm")
 	list.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	list.Stderr = os.Stderr
 	text, err := list.Output()

@@ -2,10 +2,12 @@
 //
 //	go run ./site/build [-out build]
 //
-//	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz, .br), math.woff2, licences.txt
+//	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz, .br),
+//	                     math.woff2, licences.txt
 //	build/nodespan.html  one file with everything inlined, which works from disk with no network
 //
-// It runs in the module's root. It needs Go, and Node with npm for the font (subset-font, pinned in site/package.json) and for Brotli.
+// It runs in the module's root. It needs Go, and Node with npm for the font (subset-font, pinned in site/package.json)
+// and for Brotli.
 package main
 
 import (
@@ -134,7 +136,8 @@ func squeeze(data []byte) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// brotli is the module in Brotli, for servers that send it so. The same module is not compressed twice, as it takes its time.
+// brotli is the module in Brotli, for servers that send it so. The same module is not compressed twice, as it takes its
+// time.
 func brotli(work string, module []byte) ([]byte, error) {
 	in, out := filepath.Join(work, "nodespan.wasm"), filepath.Join(work, "nodespan.wasm.br")
 	stamp, sum := filepath.Join(work, "brotli.sha256"), hash(string(module))
@@ -208,7 +211,8 @@ func writeFolder(dir string, p *parts) error {
 	page, err := p.page(map[string]string{
 		"style":  `<link rel="stylesheet" href="nodespan.css">`,
 		"script": `<script src="nodespan.js"></script>`,
-		"policy": "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; style-src 'self'; img-src data: blob:; " +
+		"policy": "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; style-src 'self'; " +
+			"img-src data: blob:; " +
 			"font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {
@@ -239,10 +243,13 @@ func writeSingle(file string, p *parts) error {
 	style := strings.ReplaceAll(p.style, fontMark, "data:font/woff2;base64,"+base64.StdEncoding.EncodeToString(p.font))
 	page, err := p.page(map[string]string{
 		"style": "<style>" + style + "</style>",
-		// The module stands before the script, which takes it up at once. A script of an unknown type is data to a browser.
-		"script": `<script type="application/x-nodespan-module" id="module">` + base64.StdEncoding.EncodeToString(p.gzip) + "</script>\n" +
+		// The module stands before the script, which takes it up at once. A script of an unknown type is data to a
+		// browser.
+		"script": `<script type="application/x-nodespan-module" id="module">` +
+			base64.StdEncoding.EncodeToString(p.gzip) + "</script>\n" +
 			"<script>" + p.script + "</script>",
-		"policy": "default-src 'none'; script-src " + hash(p.script) + " 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
+		"policy": "default-src 'none'; script-src " + hash(p.script) +
+			" 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
 			"; img-src data: blob:; font-src data:; connect-src 'none'; base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {

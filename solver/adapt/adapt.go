@@ -1,5 +1,5 @@
-// Package adapt chooses degrees and meshes, and judges what was computed. It stands on packages collocation and newton and
-// knows no text.
+// Package adapt chooses degrees and meshes, and judges what was computed. It stands on packages collocation and newton
+// and knows no text.
 //
 // One polynomial climbs a ladder of node numbers until two neighbouring rungs agree. Pieces split where the Legendre
 // coefficients of the highest derivative do not fall, climb in degree where they do, and merge where fewer serve. Every
@@ -33,7 +33,8 @@ type Options struct {
 	Context  context.Context
 	// Brief leaves out the search for a reason where there is no answer.
 	Brief bool
-	// Mesh, when not nil, is the one that pieces begin with, of the same interval: where it is known that the solution takes pieces.
+	// Mesh, when not nil, is the one that pieces begin with, of the same interval: where it is known that the solution
+	// takes pieces.
 	Mesh *collocation.Mesh
 
 	features *reading // of the problem at hand; see Options.reading
@@ -159,8 +160,8 @@ func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 	return list
 }
 
-// sizeByConditions returns the size that the conditions give the unknowns: the largest value that one of them asks of an
-// unknown or, over the length, of a derivative; 1 where they ask for nothing but zeros.
+// sizeByConditions returns the size that the conditions give the unknowns: the largest value that one of them asks of
+// an unknown or, over the length, of a derivative; 1 where they ask for nothing but zeros.
 func sizeByConditions(p *bvp.Problem) float64 {
 	size := 0.0
 	for _, c := range p.Conditions {

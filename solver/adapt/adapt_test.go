@@ -12,18 +12,20 @@ import (
 )
 
 func value(x float64, derivative int, c float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x, Derivative: derivative}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			clear(dg)
-			dg[0] = 1
-		}
-		return in[0] - c
-	}}
+	return bvp.Condition{At: []bvp.PointValue{{X: x, Derivative: derivative}},
+		Residual: func(in, dg []float64) float64 {
+			if dg != nil {
+				clear(dg)
+				dg[0] = 1
+			}
+			return in[0] - c
+		}}
 }
 
 // second is y” = f(x, y, y') with values at the ends; f returns its derivatives with respect to y and y' too.
 func second(a, b, ya, yb float64, f func(x, y, d float64) (v, vy, vd float64)) *bvp.Problem {
-	return &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}}, Conditions: []bvp.Condition{value(a, 0, ya), value(b, 0, yb)},
+	return &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
+		Conditions: []bvp.Condition{value(a, 0, ya), value(b, 0, yb)},
 		Equations: func(x float64, in, out, df []float64) {
 			v, vy, vd := f(x, in[0], in[1])
 			out[0] = in[2] - v
@@ -102,7 +104,10 @@ func TestWays(t *testing.T) {
 	// eps y'' + y'² = 1: y = 1 + eps ln cosh((x − 0.745)/eps), a corner (problem 20 of the test set of J. R. Cash).
 	corner := func(eps float64) *bvp.Problem {
 		y := func(x float64) float64 { return 1 + eps*math.Log(math.Cosh((x-0.745)/eps)) }
-		return second(0, 1, y(0), y(1), func(x, y, d float64) (float64, float64, float64) { return (1 - d*d) / eps, 0, -2 * d / eps })
+		return second(0, 1, y(0), y(1), func(x, y, d float64) (float64, float64, float64) {
+			return (1 - d*d) / eps, 0,
+				-2 * d / eps
+		})
 	}
 	const eps = 0.01
 	o := Options{Tol: 1e-6}
@@ -160,7 +165,8 @@ func TestLinear(t *testing.T) {
 
 func TestFindings(t *testing.T) {
 	lead := func(a func(x float64) float64) *bvp.Problem {
-		return &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}}, Conditions: []bvp.Condition{value(0, 0, 0)},
+		return &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}},
+			Conditions: []bvp.Condition{value(0, 0, 0)},
 			Equations: func(x float64, in, f, df []float64) {
 				f[0] = a(x)*in[1] - 1
 				if df != nil {
@@ -184,7 +190,8 @@ func TestFindings(t *testing.T) {
 		t.Errorf("sqrt(0.5 − x) has no value from %v, %v", x, ok)
 	}
 	// y' = y² from 1 has its pole at 1.
-	pole := &bvp.Problem{A: 0, B: 3, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}}, Conditions: []bvp.Condition{value(0, 0, 1)},
+	pole := &bvp.Problem{A: 0, B: 3, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}},
+		Conditions: []bvp.Condition{value(0, 0, 1)},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[1] - in[0]*in[0]
 			if df != nil {

@@ -6,8 +6,8 @@ import (
 	"nodespan/solver/newton"
 )
 
-// Auto keeps one polynomial as long as it serves and goes over to pieces where it does not. It reports whether the answer is
-// one polynomial.
+// Auto keeps one polynomial as long as it serves and goes over to pieces where it does not. It reports whether the
+// answer is one polynomial.
 func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 	if o.Elements > 1 {
 		return Pieces(p, o), false

@@ -25,8 +25,8 @@ type path struct {
 	known bool
 }
 
-// follow tries the ways from an easier problem to p in turn and returns the answer of the first that arrives, or nil. An answer that is short of
-// the tolerance counts: another way leads to the same equations and cannot do better.
+// follow tries the ways from an easier problem to p in turn and returns the answer of the first that arrives, or nil.
+// An answer that is short of the tolerance counts: another way leads to the same equations and cannot do better.
 func follow(p *bvp.Problem, o Options) *Answer {
 	for _, w := range append(constants(p), homotopies(p)...) {
 		if o.cancelled() {
@@ -40,8 +40,8 @@ func follow(p *bvp.Problem, o Options) *Answer {
 	return nil
 }
 
-// constants lists the continuations in the problem's own constants: the constant c goes from sign(c) to c, geometrically. The one
-// farthest from 1 comes first.
+// constants lists the continuations in the problem's own constants: the constant c goes from sign(c) to c,
+// geometrically. The one farthest from 1 comes first.
 func constants(p *bvp.Problem) []path {
 	if p.With == nil {
 		return nil
@@ -87,7 +87,8 @@ func constants(p *bvp.Problem) []path {
 //
 //	F(x, y) − (1 − s) F(x, y_guess(x)) = 0,
 //
-// for the equations and the conditions alike (the Newton homotopy of E. L. Allgower and K. Georg, Numerical Continuation Methods, 1990).
+// for the equations and the conditions alike (the Newton homotopy of E. L. Allgower and K. Georg, Numerical
+// Continuation Methods, 1990).
 func homotopies(p *bvp.Problem) []path {
 	var guesses []func(x float64, jet []float64)
 	if p.Guess != nil {

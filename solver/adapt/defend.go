@@ -9,7 +9,8 @@ import (
 
 // Limits of what an answer that is short of its tolerance may claim.
 const (
-	// mostRatio is how much of the change from one refinement to the next may be left: what changes more slowly has not begun to converge.
+	// mostRatio is how much of the change from one refinement to the next may be left: what changes more slowly has not
+	// begun to converge.
 	mostRatio = 0.7
 	// mostChange is the change of an unknown, relative to its largest value, beyond which nothing of it is resolved.
 	mostChange = 0.5
@@ -19,9 +20,10 @@ const (
 	largestDefended = 300
 )
 
-// Defend looks whether the errors of an answer that does not meet its tolerance can be defended: two further refinements must change
-// it less and less, with nodes enough for every wave, and leave no large residual. Estimates are widened by what the refinements show. An
-// entry of the jet that does not converge gets an infinite error; where it is an unknown itself, or a sought number, the answer is Undefended.
+// Defend looks whether the errors of an answer that does not meet its tolerance can be defended: two further
+// refinements must change it less and less, with nodes enough for every wave, and leave no large residual. Estimates
+// are widened by what the refinements show. An entry of the jet that does not converge gets an infinite error; where it
+// is an unknown itself, or a sought number, the answer is Undefended.
 func Defend(a *Answer, o Options) {
 	if a.Met || a.Curve == nil || a.Singular {
 		return
@@ -60,7 +62,8 @@ func Defend(a *Answer, o Options) {
 	}
 }
 
-// widened widens the estimate of entry i of the jet by what two refinements changed, and reports whether it can be defended.
+// widened widens the estimate of entry i of the jet by what two refinements changed, and reports whether it can be
+// defended.
 func widened(est, one, two *Estimate, i int) bool {
 	d1, d2 := most(one.Local, i), most(two.Local, i)
 	floor := 4 * math.Max(est.Floor[i], two.Floor[i])
@@ -117,7 +120,8 @@ func refined(c *collocation.Curve, o *Options) (first, second attempt, ok bool) 
 	return first, second, ok
 }
 
-// resolvesWaves reports whether every element has nodes enough for the waves that the equations, linearised around the curve, make on it.
+// resolvesWaves reports whether every element has nodes enough for the waves that the equations, linearised around the
+// curve, make on it.
 func resolvesWaves(c *collocation.Curve) bool {
 	m := c.Grid().Mesh
 	x, waves := turns(c.Grid().P, c)

@@ -16,25 +16,26 @@ type Estimate struct {
 	Local [][]float64
 	// Besides[e][entry] is what Local holds that neither the difference to the finer solution nor Response shows.
 	Besides [][]float64
-	// Response is the error as the linearised problem answers to the residual (see response), to be added to the solution; nil where that is no
-	// more than the difference to the finer solution.
+	// Response is the error as the linearised problem answers to the residual (see response), to be added to the
+	// solution; nil where that is no more than the difference to the finer solution.
 	Response *collocation.Curve
 	// Floor[entry] is the estimated effect of rounding over the interval.
 	Floor []float64
-	// Part[e][entry] is the part of the floor that reaches element e. From initial values rounding grows along with the solution; nil
-	// stands for all of it everywhere.
+	// Part[e][entry] is the part of the floor that reaches element e. From initial values rounding grows along with the
+	// solution; nil stands for all of it everywhere.
 	Part [][]float64
 	// Parameters holds the estimated errors of the sought parameters, Sought their values.
 	Parameters, Sought []float64
 	// Scale[entry] is the largest absolute value over the interval.
 	Scale  []float64
 	values bool // only the unknowns themselves count, see Options
-	// remnant is what the tails of layers in long elements do to the unknowns, relative to their largest values (see addRemnants).
+	// remnant is what the tails of layers in long elements do to the unknowns, relative to their largest values (see
+	// addRemnants).
 	remnant float64
 }
 
-// At writes the estimated error of each entry of the jet at x: the largest of the element there and its neighbours, because
-// the difference of two solutions can vanish by accident where neither is exact.
+// At writes the estimated error of each entry of the jet at x: the largest of the element there and its neighbours,
+// because the difference of two solutions can vanish by accident where neither is exact.
 func (est *Estimate) At(x float64, err []float64) {
 	e := findElement(est.Mesh, x)
 	for i := range err {
@@ -60,8 +61,8 @@ func (est *Estimate) Rest(x float64, rest []float64) {
 	bare.At(x, rest)
 }
 
-// localise sets the parts of the floor of an initial value problem from its size on each element of the grid where it was measured, and the
-// solution there.
+// localise sets the parts of the floor of an initial value problem from its size on each element of the grid where it
+// was measured, and the solution there.
 func (est *Estimate) localise(g *collocation.Grid, floors [][]float64, solution *collocation.Curve) {
 	side := startOf(g.P)
 	if side == 0 {
@@ -140,10 +141,11 @@ func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
 	return est
 }
 
-// addWaves adds to each entry of the jet the largest of the last two Legendre coefficients of any element of the finer solution. An element
-// far longer than a layer carries what is left of it to its other end without damping it (the stability function of Gauss collocation tends to
-// ±1), as a wave with a zero at every node: just the last coefficient. Such a wave is in both solutions alike; the equation,
-// integrated, carries its size to every other place, the layer itself too.
+// addWaves adds to each entry of the jet the largest of the last two Legendre coefficients of any element of the finer
+// solution. An element far longer than a layer carries what is left of it to its other end without damping it (the
+// stability function of Gauss collocation tends to ±1), as a wave with a zero at every node: just the last coefficient.
+// Such a wave is in both solutions alike; the equation, integrated, carries its size to every other place, the layer
+// itself too.
 func (est *Estimate) addWaves(fine *collocation.Curve) {
 	g := fine.Grid()
 	waves := make([]float64, g.P.Jet())
@@ -162,8 +164,8 @@ func (est *Estimate) addWaves(fine *collocation.Curve) {
 	}
 }
 
-// addRemnants adds what the tails of layers do that the finer solution itself does not see, as the linearised problem answers to its residual
-// near the ends of long elements (see collocation.Assembler.Remnants).
+// addRemnants adds what the tails of layers do that the finer solution itself does not see, as the linearised problem
+// answers to its residual near the ends of long elements (see collocation.Assembler.Remnants).
 func (est *Estimate) addRemnants(fine *collocation.Curve, r newton.Result) {
 	rhs := r.System.NewRHS()
 	if !r.Assembler.Remnants(fine, rhs) {
@@ -199,8 +201,8 @@ func (est *Estimate) addRemnants(fine *collocation.Curve, r newton.Result) {
 // samples is the number of sample intervals for a polynomial with k nodes: twice the degree resolves its extremes.
 func samples(k int) int { return 2*k + 6 }
 
-// addRounding estimates the effect of rounding on a solution: the linearised problem is answered for disturbances of every row by what
-// rounding may do to it, with random signs, and the largest answer counts twice. It returns the
+// addRounding estimates the effect of rounding on a solution: the linearised problem is answered for disturbances of
+// every row by what rounding may do to it, with random signs, and the largest answer counts twice. It returns the
 // problem's condition number in the same terms: relative change of the solution per relative change of the data.
 func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (condition float64) {
 	g, solution := curve.Grid(), curve.V
@@ -285,9 +287,10 @@ func (est *Estimate) largest(g *collocation.Grid) float64 {
 	return size
 }
 
-// relative returns the largest estimated error over the interval of any entry of the state, relative to the entry's largest value.
-// An entry that vanishes to within rounding is measured against the unknown itself over the length of the interval. The error of a
-// sought number counts as it is below 1 and relative to the number above, as Options.Tol of package solver says.
+// relative returns the largest estimated error over the interval of any entry of the state, relative to the entry's
+// largest value. An entry that vanishes to within rounding is measured against the unknown itself over the length of
+// the interval. The error of a sought number counts as it is below 1 and relative to the number above, as Options.Tol
+// of package solver says.
 func (est *Estimate) relative(g *collocation.Grid) float64 {
 	worst := 0.0
 	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]

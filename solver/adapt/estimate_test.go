@@ -8,8 +8,8 @@ import (
 	"nodespan/solver/collocation"
 )
 
-// TestSoughtNumberIsRelative: y” + λ y = 0 on [0, L] with y(0) = y(L) = 0, y'(0) = 1 has λ = (π/L)². The error of a sought number counts
-// relative to it above 1.
+// TestSoughtNumberIsRelative: y” + λ y = 0 on [0, L] with y(0) = y(L) = 0, y'(0) = 1 has λ = (π/L)². The error of a
+// sought number counts relative to it above 1.
 func TestSoughtNumberIsRelative(t *testing.T) {
 	const length = 1e-5
 	want := math.Pi / length * math.Pi / length
@@ -34,8 +34,9 @@ func TestSoughtNumberIsRelative(t *testing.T) {
 	}
 }
 
-// TestFarInterval: y” = sin x from a to a + 1 with zero ends is −sin x and the straight line between its values there. Far from 0 the nodes
-// are rounded, which the problem shows by its values alone here; the error claimed covers that, and is not a thousand times too large.
+// TestFarInterval: y” = sin x from a to a + 1 with zero ends is −sin x and the straight line between its values there.
+// Far from 0 the nodes are rounded, which the problem shows by its values alone here; the error claimed covers that,
+// and is not a thousand times too large.
 func TestFarInterval(t *testing.T) {
 	for _, a := range []float64{1e3, -1e5, 1e6, -1e7, 3e8} {
 		b := a + 1
@@ -59,7 +60,8 @@ func TestFarInterval(t *testing.T) {
 	}
 }
 
-// TestGraded: beside a short element lengths at most double from one to the next, about, and the ends and numbers of nodes stay.
+// TestGraded: beside a short element lengths at most double from one to the next, about, and the ends and numbers of
+// nodes stay.
 func TestGraded(t *testing.T) {
 	m := graded(collocation.Mesh{X: []float64{0, 0.01, 1, 1.002, 4}, Nodes: []int{9, 5, 7, 6}})
 	for e := range len(m.Nodes) - 1 {
@@ -71,13 +73,15 @@ func TestGraded(t *testing.T) {
 			t.Errorf("lengths %g and %g at %g", h, next, m.X[e+1])
 		}
 	}
-	if m.X[0] != 0 || m.X[len(m.X)-1] != 4 || len(m.X) != len(m.Nodes)+1 || m.Nodes[0] != 9 || m.Nodes[len(m.Nodes)-1] != 6 {
+	if m.X[0] != 0 || m.X[len(m.X)-1] != 4 || len(m.X) != len(m.Nodes)+1 || m.Nodes[0] != 9 ||
+		m.Nodes[len(m.Nodes)-1] != 6 {
 		t.Errorf("mesh %v, nodes %v", m.X, m.Nodes)
 	}
 }
 
-// TestRemnants: (k T')' = 0 with k = 1/(2 + tanh(w (x−c))) has T' = C/k. A mesh that ends where the transition is not quite over leaves its tail
-// in a long element: the finer solution carries the tail on like the coarse one, and only the residual tells.
+// TestRemnants: (k T')' = 0 with k = 1/(2 + tanh(w (x−c))) has T' = C/k. A mesh that ends where the transition is not
+// quite over leaves its tail in a long element: the finer solution carries the tail on like the coarse one, and only
+// the residual tells.
 func TestRemnants(t *testing.T) {
 	const w, c = 300, 0.759
 	k := func(x float64) (v, slope float64) {

@@ -8,20 +8,21 @@ import (
 	"nodespan/solver/collocation"
 )
 
-// This file reads in the formulas of a problem where something happens at a small scale, which no sampling finds reliably: by
-// interval evaluation (bvp.Formulas) the interval is bisected into gaps on each of which every node of the formulas changes by a
-// fraction of its own range and keeps its slope likewise. Where gaps are narrower than the spacing of the collocation nodes, collocation alone
-// may not have seen what is there.
+// This file reads in the formulas of a problem where something happens at a small scale, which no sampling finds
+// reliably: by interval evaluation (bvp.Formulas) the interval is bisected into gaps on each of which every node of the
+// formulas changes by a fraction of its own range and keeps its slope likewise. Where gaps are narrower than the
+// spacing of the collocation nodes, collocation alone may not have seen what is there.
 
 // Limits of a reading.
 const (
-	// valueShare and slopeShare are the parts of a node's range, and of that of its slope, by which it may change on a gap.
+	// valueShare and slopeShare are the parts of a node's range, and of that of its slope, by which it may change on a
+	// gap.
 	valueShare = 0.25
 	slopeShare = 0.35
 	// narrowest is the width, as a part of the interval, down to which gaps are divided.
 	narrowest = 1.0 / (1 << 24)
-	// crowd is the number of gaps that one node may ask to divide at once. A node that asks for more oscillates; it is followed no
-	// further, so that the others are.
+	// crowd is the number of gaps that one node may ask to divide at once. A node that asks for more oscillates; it is
+	// followed no further, so that the others are.
 	crowd = 256
 	// mostReads bounds the evaluations of one reading.
 	mostReads = 1 << 13
@@ -49,7 +50,8 @@ func read(p *bvp.Problem) *reading {
 		return r
 	}
 	still := nodesOf(f, false)
-	b := &bisection{whole: p.B - p.A, nodes: still, enclose: func(a, b float64, out []bvp.Enclosure) { f.Enclose(a, b, nil, out) }}
+	b := &bisection{whole: p.B - p.A, nodes: still,
+		enclose: func(a, b float64, out []bvp.Enclosure) { f.Enclose(a, b, nil, out) }}
 	b.out = make([]bvp.Enclosure, len(f.Moving))
 	x := ends(p)
 	if len(still) > 0 {
@@ -58,7 +60,8 @@ func read(p *bvp.Problem) *reading {
 	return b.run(p, x)
 }
 
-// remember adds the ends of elements to the gaps: where the formulas are not known, the mesh before elements are merged is what tells of small scales.
+// remember adds the ends of elements to the gaps: where the formulas are not known, the mesh before elements are merged
+// is what tells of small scales.
 func (r *reading) remember(x []float64) {
 	r.x = union(r.x, x)
 	r.crowded = make([]bool, len(r.x)-1)
@@ -301,8 +304,9 @@ func (b *bisection) unfollowed(l *leaf) bool {
 	return false
 }
 
-// evened divides gaps further, until none is more than about twice as wide as its neighbour: what is left of a feature fades over
-// some times its width. Breaks part what needs not be graded. A gap of almost no width, between two neighbouring numbers, asks for nothing.
+// evened divides gaps further, until none is more than about twice as wide as its neighbour: what is left of a feature
+// fades over some times its width. Breaks part what needs not be graded. A gap of almost no width, between two
+// neighbouring numbers, asks for nothing.
 func evened(x, breaks []float64) []float64 {
 	const ratio = 2.5
 	thin := narrowest / 2 * (x[len(x)-1] - x[0])
@@ -337,8 +341,8 @@ func has(list []float64, x float64) bool {
 	return ok
 }
 
-// first returns the points of a mesh that follows the gaps: where those are narrower than what nodes in each of the given elements
-// would see, elements of a few gaps each.
+// first returns the points of a mesh that follows the gaps: where those are narrower than what nodes in each of the
+// given elements would see, elements of a few gaps each.
 func (r *reading) first(points []float64, nodes int) []float64 {
 	out := []float64{points[0]}
 	i := 0
@@ -355,7 +359,8 @@ func (r *reading) first(points []float64, nodes int) []float64 {
 	return out
 }
 
-// grouped returns the points at which an element from a to b is cut, and b: none inside where its nodes see all the gaps x.
+// grouped returns the points at which an element from a to b is cut, and b: none inside where its nodes see all the
+// gaps x.
 func grouped(x []float64, a, b float64, nodes int) []float64 {
 	const together = 4.0 // an element is at most this many times as wide as its narrowest gap
 	if !(narrowestIn(x, a, b) < spacing(b-a, nodes)) {

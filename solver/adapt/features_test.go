@@ -46,7 +46,8 @@ func pulsePeak(c, d float64) float64 {
 	return d * d * (g(0) - a - (b-a)*c)
 }
 
-// TestReadingFindsPulses: gaps are narrow where the pulse is and wide where it is not, at a price that grows with the logarithm of its width.
+// TestReadingFindsPulses: gaps are narrow where the pulse is and wide where it is not, at a price that grows with the
+// logarithm of its width.
 func TestReadingFindsPulses(t *testing.T) {
 	for _, d := range []float64{1e-1, 1e-2, 1e-3, 1e-4, 1e-5} {
 		for _, c := range []float64{0.0371, 0.5, 0.83} {
@@ -85,7 +86,8 @@ func TestReadingOfWaves(t *testing.T) {
 	}
 }
 
-// TestNarrowPulses: what is narrower than any node's distance is found by every method, or the answer claims what it misses.
+// TestNarrowPulses: what is narrower than any node's distance is found by every method, or the answer claims what it
+// misses.
 func TestNarrowPulses(t *testing.T) {
 	for _, d := range []float64{1e-2, 1e-3, 1e-4, 1e-5} {
 		for _, c := range []float64{0.0371, 0.5059, 0.83} {
@@ -133,11 +135,13 @@ func TestBlindPulse(t *testing.T) {
 	}
 }
 
-// TestMergingKeepsKinks: two elements that hold a kink of the highest derivative are not merged into one whose nodes miss it.
+// TestMergingKeepsKinks: two elements that hold a kink of the highest derivative are not merged into one whose nodes
+// miss it.
 func TestMergingKeepsKinks(t *testing.T) {
 	const c, d = 0.605, 1.0 / 2000
 	// y' = tanh((x − c)/d) resolved by elements graded around c, then looked at for merging.
-	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}}, Conditions: []bvp.Condition{value(0, 0, 0)},
+	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}},
+		Conditions: []bvp.Condition{value(0, 0, 0)},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[1] - math.Tanh((x-c)/d)
 			if df != nil {

@@ -10,8 +10,8 @@ import (
 // loud is how far above the grain of an equation an indicator must be to mean that the solution is not resolved.
 const loud = 10
 
-// grain is what the spacing of numbers does to the equations: far from 0, and where a formula changes fast, neighbouring x give different values, and
-// no mesh resolves that.
+// grain is what the spacing of numbers does to the equations: far from 0, and where a formula changes fast,
+// neighbouring x give different values, and no mesh resolves that.
 type grain struct {
 	p              *bvp.Problem
 	in, f0, f1, df []float64
@@ -20,7 +20,8 @@ type grain struct {
 
 func newGrain(p *bvp.Problem) *grain {
 	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)
-	return &grain{p: p, in: make([]float64, J), f0: make([]float64, n), f1: make([]float64, n), df: make([]float64, n*J), changed: make([]float64, n)}
+	return &grain{p: p, in: make([]float64, J), f0: make([]float64, n), f1: make([]float64, n),
+		df: make([]float64, n*J), changed: make([]float64, n)}
 }
 
 // on returns the indicator (see tail) that the grain makes on element e of a curve.

@@ -78,7 +78,8 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 	best.finish()
 	best.Iterations = iterations
 	if best.Curve != nil {
-		best.Reason = fmt.Sprintf("one polynomial of up to %d nodes does not resolve the solution", min(most, ladder[len(ladder)-1]))
+		best.Reason = fmt.Sprintf("one polynomial of up to %d nodes does not resolve the solution",
+			min(most, ladder[len(ladder)-1]))
 	}
 	if o.cancelled() {
 		best.Outcome, best.Reason = newton.Cancelled, budget.Reason(o.Context)
@@ -106,7 +107,8 @@ func oneGiven(p *bvp.Problem, o Options) *Answer {
 		}
 	}
 	if !ok {
-		return &Answer{Error: math.Inf(1), Outcome: coarse.result.Outcome, Reason: o.failure(coarse.result.Outcome), Iterations: coarse.result.Iterations}
+		return &Answer{Error: math.Inf(1), Outcome: coarse.result.Outcome, Reason: o.failure(coarse.result.Outcome),
+			Iterations: coarse.result.Iterations}
 	}
 	// The finer solution must be truly finer: climb until the difference settles.
 	var a *Answer
@@ -125,7 +127,8 @@ func oneGiven(p *bvp.Problem, o Options) *Answer {
 		last = a.Error
 	}
 	if a == nil {
-		return &Answer{Error: math.Inf(1), Curve: nil, Outcome: newton.Stalled, Reason: "a finer polynomial to judge this one by could not be found", Iterations: iterations}
+		return &Answer{Error: math.Inf(1), Curve: nil, Outcome: newton.Stalled,
+			Reason: "a finer polynomial to judge this one by could not be found", Iterations: iterations}
 	}
 	a.Iterations = iterations
 	if !a.Met {
@@ -164,9 +167,9 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 	return at, at.result.Outcome == newton.Converged
 }
 
-// judge measures a solution against a finer one. previous is the relative difference that was found one rung below (infinite when not known): a slow
-// fall says that the finer one is not much better, and widens the estimate. So does left, the part of the error that the finer one still has, as far as
-// is known otherwise.
+// judge measures a solution against a finer one. previous is the relative difference that was found one rung below
+// (infinite when not known): a slow fall says that the finer one is not much better, and widens the estimate. So does
+// left, the part of the error that the finer one still has, as far as is known otherwise.
 func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	a := compare(coarse, fine, previous, left, o)
 	a.finish()
@@ -181,8 +184,8 @@ func (a *Answer) finish() {
 	}
 }
 
-// compare is judge, but leaves rounding and what no node sees out where the tolerance is not met without them either: a ladder has many such
-// rungs.
+// compare is judge, but leaves rounding and what no node sees out where the tolerance is not met without them either: a
+// ladder has many such rungs.
 func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	g := coarse.curve.Grid()
 	spendJudgement(fine, o)
@@ -209,7 +212,8 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 	for i := range est.Parameters {
 		est.Parameters[i] *= safety
 	}
-	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged, Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve, Left: ratio}
+	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: linear(g.P), Outcome: newton.Converged,
+		Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve, Left: ratio}
 	if ratio == 0 && math.IsInf(previous, 1) && g.Elements() == 1+len(g.P.Breaks) {
 		a.Left = math.NaN()
 	}
@@ -242,7 +246,8 @@ func copied(local [][]float64) [][]float64 {
 	return out
 }
 
-// spendJudgement counts the work of measuring a solution against a finer one: sampling both, and the answers to rounding.
+// spendJudgement counts the work of measuring a solution against a finer one: sampling both, and the answers to
+// rounding.
 func spendJudgement(fine *attempt, o *Options) {
 	_, residual := fine.curve.Grid().Work()
 	_, substitution := fine.result.System.Work()
@@ -263,7 +268,8 @@ func vanishes(p *bvp.Problem, est *Estimate) bool {
 func (o *Options) failure(outcome newton.Outcome) string {
 	switch outcome {
 	case newton.Singular:
-		return "the linearised equations are singular where the iteration came to: there the conditions do not fix one solution"
+		return "the linearised equations are singular where the iteration came to: there the conditions do not fix " +
+			"one solution"
 	case newton.NotFinite:
 		return "the equation cannot be evaluated at the first guess; give a guess line"
 	case newton.Cancelled:

@@ -17,14 +17,15 @@ const (
 	leastNodes   = 4     // per element
 	mostElements = 20000 // an answer that needs more is reported as unresolved
 	mostRounds   = 90    // a root at an end needs about two halvings for each binary digit
-	// nodesPerWave is where a first mesh begins; π is the least with which a polynomial converges (J. P. Boyd, Chebyshev and
-	// Fourier Spectral Methods, 2nd ed., 2001, section 2.14).
+	// nodesPerWave is where a first mesh begins; π is the least with which a polynomial converges (J. P. Boyd,
+	// Chebyshev and Fourier Spectral Methods, 2nd ed., 2001, section 2.14).
 	nodesPerWave = 5
 	// mostCoarsenings bounds the rounds that merge: merging and splitting must not chase each other.
 	mostCoarsenings = 12
 )
 
-// mainShare is the part of the work that may go into one way to the solution; the rest is for other ways, and for finding out why there is none.
+// mainShare is the part of the work that may go into one way to the solution; the rest is for other ways, and for
+// finding out why there is none.
 const mainShare = 0.7
 
 // mostNodes is the degree to which elements climb before they split: more digits pay for higher degrees.
@@ -33,8 +34,8 @@ func mostNodes(tol float64) int {
 	return min(max(int(4+1.2*digits), 6), 20)
 }
 
-// Pieces solves on a mesh that is adapted to the solution, or on a uniform one of the size asked for. Where Newton's iteration does
-// not get there by itself, it goes over easier problems.
+// Pieces solves on a mesh that is adapted to the solution, or on a uniform one of the size asked for. Where Newton's
+// iteration does not get there by itself, it goes over easier problems.
 func Pieces(p *bvp.Problem, o Options) *Answer {
 	var a *Answer
 	if o.Elements > 0 {
@@ -42,7 +43,8 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 	} else {
 		a = pieces(p, o.part(mainShare), nil)
 	}
-	stuck := a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite || (a.Outcome == newton.Singular && a.Curve == nil)
+	stuck := a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite ||
+		(a.Outcome == newton.Singular && a.Curve == nil)
 	if stuck {
 		if why := singularVerdict(p, o); why != "" {
 			a.Reason, a.Singular = why, true // no way leads there
@@ -58,7 +60,8 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 	return a
 }
 
-// pieces adapts a mesh. start, when not nil, is an approximation to begin from; its mesh, cut to the breaks, is the first one.
+// pieces adapts a mesh. start, when not nil, is an approximation to begin from; its mesh, cut to the breaks, is the
+// first one.
 func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	most := mostNodes(o.Tol)
 	first := max(leastNodes, most/2)
@@ -73,7 +76,8 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	best := &Answer{Error: math.Inf(1)}
 	if len(m.Nodes) > mostElements/2 {
 		best.Unresolved = true
-		best.Reason = fmt.Sprintf("the solution is not resolved: the equation makes about %.2g waves in the interval, too many for %d pieces", wavesOf(p, nil), mostElements)
+		best.Reason = fmt.Sprintf("the solution is not resolved: the equation makes about %.2g waves in the "+
+			"interval, too many for %d pieces", wavesOf(p, nil), mostElements)
 		return best
 	}
 	target := o.Tol / 4 // what each element's own indicator must meet
@@ -118,9 +122,11 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		if coarsen := round >= 3 && coarsenings < mostCoarsenings; coarsen && p.Formulas == nil {
 			gaps.remember(m.X)
 		}
-		next, resolved, merged := refine(at.curve, gaps, target, most, o.Nodes > 0, round >= 3 && coarsenings < mostCoarsenings)
+		next, resolved, merged := refine(at.curve, gaps, target, most, o.Nodes > 0,
+			round >= 3 && coarsenings < mostCoarsenings)
 		if len(next.Nodes) > mostElements {
-			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces: it has too many waves, or it is not smooth anywhere", len(m.Nodes))
+			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces: it has too many waves, or it is "+
+				"not smooth anywhere", len(m.Nodes))
 			best.Unresolved = true
 			break
 		}
@@ -169,12 +175,15 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		from = &fine
 	}
 	best.Iterations = iterations
-	if !best.Met && best.Curve != nil && !best.Unresolved && best.Outcome == newton.Converged && loud*worstGrain(best.Curve) > o.Tol/4 {
-		best.Reason = "rounding errors exceed the tolerance: the equation changes by more than that from one number x to the next"
+	if !best.Met && best.Curve != nil && !best.Unresolved && best.Outcome == newton.Converged &&
+		loud*worstGrain(best.Curve) > o.Tol/4 {
+		best.Reason = "rounding errors exceed the tolerance: the equation changes by more than that from one number " +
+			"x to the next"
 	}
 	if !best.Met && best.Reason == "" {
 		best.Unresolved = true
-		best.Reason = fmt.Sprintf("the solution is not resolved after %d changes of the mesh, now of %d pieces", mostRounds, len(m.Nodes))
+		best.Reason = fmt.Sprintf("the solution is not resolved after %d changes of the mesh, now of %d pieces",
+			mostRounds, len(m.Nodes))
 	}
 	return best
 }
@@ -211,12 +220,14 @@ func piecesGiven(p *bvp.Problem, o Options) *Answer {
 	m := collocation.Uniform(points, k, o.Family)
 	at, ok := rung(p, m, nil, &o)
 	if !ok {
-		return &Answer{Error: math.Inf(1), Outcome: at.result.Outcome, Reason: o.failure(at.result.Outcome), Iterations: at.result.Iterations}
+		return &Answer{Error: math.Inf(1), Outcome: at.result.Outcome, Reason: o.failure(at.result.Outcome),
+			Iterations: at.result.Iterations}
 	}
 	at.result.System, at.result.Assembler = nil, nil // factors are not needed any more, and are large
 	fine, ok := rung(p, finerMesh(m), &at, &o)
 	if !ok {
-		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: o.failure(fine.result.Outcome), Iterations: at.result.Iterations}
+		return &Answer{Error: math.Inf(1), Outcome: fine.result.Outcome, Reason: o.failure(fine.result.Outcome),
+			Iterations: at.result.Iterations}
 	}
 	a := judge(&at, &fine, math.Inf(1), falls(&at, &fine, &o), &o)
 	a.Iterations = at.result.Iterations + fine.result.Iterations
@@ -238,8 +249,9 @@ func finerMesh(m collocation.Mesh) collocation.Mesh {
 // thinnest is the shortest element of towardsEnds, as a part of its stretch.
 const thinnest = 1e-10
 
-// towardsEnds divides every stretch into elements that shrink fourfold from its middle towards both ends. Layers at the ends that are much
-// thinner than the elements make the equations singular to rounding: waves with a zero at every node meet all conditions nearly.
+// towardsEnds divides every stretch into elements that shrink fourfold from its middle towards both ends. Layers at the
+// ends that are much thinner than the elements make the equations singular to rounding: waves with a zero at every node
+// meet all conditions nearly.
 func towardsEnds(x []float64) []float64 {
 	out := []float64{x[0]}
 	for i := range len(x) - 1 {
@@ -259,8 +271,8 @@ func towardsEnds(x []float64) []float64 {
 	return slices.Compact(out)
 }
 
-// graded cuts elements that are much longer than a neighbour so that lengths at most double from one to the next there: the tail of a layer
-// is seen in them.
+// graded cuts elements that are much longer than a neighbour so that lengths at most double from one to the next there:
+// the tail of a layer is seen in them.
 func graded(m collocation.Mesh) collocation.Mesh {
 	out := collocation.Mesh{Family: m.Family, X: []float64{m.X[0]}}
 	for e, k := range m.Nodes {
@@ -296,12 +308,13 @@ func divide(x []float64, n int) []float64 {
 	return append(out, x[len(x)-1])
 }
 
-// vanishing is the size of a derivative, relative to the unknown over the length of the interval, below which it is rounding: a few
-// hundred units, which is what integration over the interval and a condition number of order ten make.
+// vanishing is the size of a derivative, relative to the unknown over the length of the interval, below which it is
+// rounding: a few hundred units, which is what integration over the interval and a condition number of order ten make.
 const vanishing = 1e-13
 
-// tail is how the Legendre coefficients of the highest derivatives on an element fall, in the units of the
-// tolerance: tail[n] bounds the part of the solution's relative error that coefficients n and later make, in any derivative below the order.
+// tail is how the Legendre coefficients of the highest derivatives on an element fall, in the units of the tolerance:
+// tail[n] bounds the part of the solution's relative error that coefficients n and later make, in any derivative below
+// the order.
 func tail(g *collocation.Grid, coef func(unknown int) []float64, h float64, scale []float64) []float64 {
 	var out []float64
 	for i, u := range g.P.Unknowns {
@@ -362,8 +375,9 @@ func widenScale(scale []float64, c *collocation.Curve, e int) {
 	}
 }
 
-// measures returns what the error on each element is measured against: the largest values on the whole interval. From initial values an
-// error may grow on its way, and so it is what may grow to these; but no less than what the solution has been up to there.
+// measures returns what the error on each element is measured against: the largest values on the whole interval. From
+// initial values an error may grow on its way, and so it is what may grow to these; but no less than what the solution
+// has been up to there.
 func measures(c *collocation.Curve) [][]float64 {
 	g := c.Grid()
 	E := g.Elements()
@@ -392,21 +406,21 @@ func measures(c *collocation.Curve) [][]float64 {
 	return out
 }
 
-// While the largest indicator is above coarse, nothing is resolved anywhere: a layer that the mesh does not see yet sends waves
-// through every element. Then only elements within a factor leading of the worst are split; the waves die with their source.
-// Measured on eps y” + x y' = 0, eps = 1e-7: 1122 elements without this rule.
+// While the largest indicator is above coarse, nothing is resolved anywhere: a layer that the mesh does not see yet
+// sends waves through every element. Then only elements within a factor leading of the worst are split; the waves die
+// with their source. Measured on eps y” + x y' = 0, eps = 1e-7: 1122 elements without this rule.
 const (
 	coarse  = 1e-3
 	leading = 0.3
 	// hysteresis keeps what was merged from being split again at once.
 	hysteresis = 0.1
-	// lenient is by how many times the target an element that stands for two may differ from them where nothing tells of a kink. Measured on
-	// eps y” + x y' = 0, eps = 1e-7: 76 elements, 134 with 4.
+	// lenient is by how many times the target an element that stands for two may differ from them where nothing tells
+	// of a kink. Measured on eps y” + x y' = 0, eps = 1e-7: 76 elements, 134 with 4.
 	lenient = 8
 )
 
-// noise watches for rounding in the highest derivatives: their last coefficients are small, and halving every element does not lower them as it lowers
-// those of a polynomial of many nodes.
+// noise watches for rounding in the highest derivatives: their last coefficients are small, and halving every element
+// does not lower them as it lowers those of a polynomial of many nodes.
 type noise struct {
 	before float64 // the largest indicator in the round before, if that divided nearly every element; else 0
 	found  bool
@@ -428,7 +442,8 @@ func (z *noise) reached(c *collocation.Curve, next collocation.Mesh) bool {
 
 // refine proposes the next mesh and reports whether every element already meets the target. With fixed, degrees stay.
 // With coarsen, resolved neighbours that one element could stand for become one; merged counts them.
-func refine(c *collocation.Curve, gaps *reading, target float64, most int, fixed, coarsen bool) (next collocation.Mesh, resolved bool, merged int) {
+func refine(c *collocation.Curve, gaps *reading, target float64, most int, fixed, coarsen bool) (next collocation.Mesh,
+	resolved bool, merged int) {
 	g := c.Grid()
 	scale := measures(c)
 	E := g.Elements()
@@ -436,7 +451,8 @@ func refine(c *collocation.Curve, gaps *reading, target float64, most int, fixed
 	worst := 0.0
 	for e := range E {
 		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
-		tails[e] = tail(g, func(i int) []float64 { return c.Series(e, g.P.JetOffset(i)+g.P.Unknowns[i].Order) }, x1-x0, scale[e])
+		tails[e] = tail(g, func(i int) []float64 { return c.Series(e, g.P.JetOffset(i)+g.P.Unknowns[i].Order) }, x1-x0,
+			scale[e])
 		if x1-x0 > smallestElement(x0, x1) {
 			worst = math.Max(worst, indicator(tails[e]))
 		}
@@ -509,7 +525,8 @@ func smallestElement(a, b float64) float64 { return 1e-14 * math.Max(math.Abs(a)
 
 func isBreak(g *collocation.Grid, x float64) bool { return slices.Contains(g.P.Breaks, x) }
 
-// needed predicts how many coefficients bring the tail below the target, from how it falls: a large number when it does not.
+// needed predicts how many coefficients bring the tail below the target, from how it falls: a large number when it does
+// not.
 func needed(t []float64, target float64) int {
 	k := len(t)
 	last := t[k-2]
@@ -544,9 +561,9 @@ func worstIndicator(c *collocation.Curve, scale []float64) float64 {
 	return worst
 }
 
-// falls returns the factor by which the largest indicator falls from a mesh to the finer one: the part of the error that the finer one still has. Near a
-// singular point (a root at an end) it is not small, and the difference of the two is then much less than the error.
-// 0 when what is left is far below the tolerance.
+// falls returns the factor by which the largest indicator falls from a mesh to the finer one: the part of the error
+// that the finer one still has. Near a singular point (a root at an end) it is not small, and the difference of the two
+// is then much less than the error. 0 when what is left is far below the tolerance.
 func falls(coarse, fine *attempt, o *Options) float64 {
 	scale := scales(fine.curve)
 	left := worstIndicator(fine.curve, scale)
@@ -556,8 +573,8 @@ func falls(coarse, fine *attempt, o *Options) float64 {
 	return left / worstIndicator(coarse.curve, scale)
 }
 
-// mergedNeed returns how many nodes one element in the place of e and e + 1 would need to hold the curve to the target; more than most when
-// most are not enough.
+// mergedNeed returns how many nodes one element in the place of e and e + 1 would need to hold the curve to the target;
+// more than most when most are not enough.
 func mergedNeed(c *collocation.Curve, gaps *reading, e, most int, target float64, scale []float64) int {
 	g := c.Grid()
 	a, b := g.Mesh.X[e], g.Mesh.X[e+2]
@@ -586,7 +603,8 @@ func mergedNeed(c *collocation.Curve, gaps *reading, e, most int, target float64
 	if t[most-2] > target {
 		return most + 1
 	}
-	// What oscillates on the elements together averages out in part; where the formulas tell of something narrow, nothing is let pass.
+	// What oscillates on the elements together averages out in part; where the formulas tell of something narrow,
+	// nothing is let pass.
 	limit := lenient * target / hysteresis
 	if narrowestIn(gaps.x, a, b) < spacing(b-a, most) {
 		limit /= lenient
@@ -597,9 +615,9 @@ func mergedNeed(c *collocation.Curve, gaps *reading, e, most int, target float64
 	return needed(t, target)
 }
 
-// stands reports whether one element with the given series of the highest derivatives could stand for the elements e and e + 1 of the curve also
-// between its own nodes: what it changes, integrated from the left end to anywhere, is within the target. A kink that two elements hold is
-// otherwise merged away where it falls between the nodes of one.
+// stands reports whether one element with the given series of the highest derivatives could stand for the elements e
+// and e + 1 of the curve also between its own nodes: what it changes, integrated from the left end to anywhere, is
+// within the target. A kink that two elements hold is otherwise merged away where it falls between the nodes of one.
 func stands(c *collocation.Curve, e int, series [][]float64, target float64, scale []float64) bool {
 	g := c.Grid()
 	a, h := g.Mesh.X[e], g.Mesh.X[e+2]-g.Mesh.X[e]

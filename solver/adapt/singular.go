@@ -13,10 +13,11 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// This file tells a linear problem without a unique solution from one that is only too sensitive for the arithmetic. Both have discrete
-// equations that are singular to rounding. By Fredholm's alternative the first has a null function, a solution of the homogeneous equations that meets
-// the homogeneous conditions, and has many solutions or none as the right sides suit the null vectors on the left or not. The second
-// has a function that seems to be one because it grows so fast that nothing is left of it where a condition stands.
+// This file tells a linear problem without a unique solution from one that is only too sensitive for the arithmetic.
+// Both have discrete equations that are singular to rounding. By Fredholm's alternative the first has a null function,
+// a solution of the homogeneous equations that meets the homogeneous conditions, and has many solutions or none as the
+// right sides suit the null vectors on the left or not. The second has a function that seems to be one because it grows
+// so fast that nothing is left of it where a condition stands.
 
 // fredholm is what is known of a linear problem.
 type fredholm int
@@ -35,13 +36,16 @@ const (
 	// nullRounding is what rounding leaves of one that is zero. Measured: at most 5e-17 with up to 314 unknowns.
 	nullRounding = 5e-16
 	nullGap      = 1e-10 // and there must be none up to here
-	leastLocal   = 1e-7  // a null function that is smaller than this part of itself at a condition's points tells nothing
-	mostGrowth   = 1e6   // of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
-	mostLog      = 18    // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
-	// mostRough is the part of a null function in its last coefficients that means that it is none: layers much thinner than the elements make
-	// waves with a zero at every node, which meet every condition nearly.
-	mostRough    = 0.1
-	suits        = 1e-9 // the right sides along a left null vector, relative to the terms of the sum, that count as zero
+	// a null function that is smaller than this part of itself at a condition's points tells nothing
+	leastLocal = 1e-7
+	// of any solution of the homogeneous equations across the interval; errors then stay far below nullGap
+	mostGrowth = 1e6
+	mostLog    = 18 // the logarithm of the changes of size of a null function that contains no growth beyond mostGrowth
+	// mostRough is the part of a null function in its last coefficients that means that it is none: layers much thinner
+	// than the elements make waves with a zero at every node, which meet every condition nearly.
+	mostRough = 0.1
+	// the right sides along a left null vector, relative to the terms of the sum, that count as zero
+	suits        = 1e-9
 	suitsNot     = 1e-6 // and those that do not
 	largestDense = 560  // unknowns of the dense equations
 	samplesNull  = 200
@@ -77,9 +81,11 @@ func singularity(p *bvp.Problem, o Options) fredholm {
 	return unclear
 }
 
-// singularVerdict says why a linear problem has no unique solution. Empty when it is regular as far as can be seen, or too sensitive.
+// singularVerdict says why a linear problem has no unique solution. Empty when it is regular as far as can be seen, or
+// too sensitive.
 func singularVerdict(p *bvp.Problem, o Options) string {
-	const why = "the equation without its right side has a solution other than zero that meets the conditions without theirs"
+	const why = "the equation without its right side has a solution other than zero that meets the conditions " +
+		"without theirs"
 	switch singularity(p, o) {
 	case many:
 		return "there are infinitely many solutions: " + why + ", and may be added freely; change a condition"
@@ -91,15 +97,16 @@ func singularVerdict(p *bvp.Problem, o Options) string {
 	return ""
 }
 
-// hasSingularPoint reports whether a highest derivative's coefficient vanishes somewhere: initial values then need not fix a solution.
+// hasSingularPoint reports whether a highest derivative's coefficient vanishes somewhere: initial values then need not
+// fix a solution.
 func hasSingularPoint(p *bvp.Problem) bool {
 	_, ok := vanishingLead(p)
 	return ok
 }
 
-// initial reports whether the conditions are initial values: all stand at one point, and fix the state there.
-// A linear equation with regular coefficients then has exactly one solution, however sensitive it is (E. A. Coddington and N. Levinson, Theory of
-// Ordinary Differential Equations, 1955, chapter 3).
+// initial reports whether the conditions are initial values: all stand at one point, and fix the state there. A linear
+// equation with regular coefficients then has exactly one solution, however sensitive it is (E. A. Coddington and N.
+// Levinson, Theory of Ordinary Differential Equations, 1955, chapter 3).
 func initial(p *bvp.Problem) bool {
 	S := p.State()
 	if len(p.Parameters) > 0 || len(p.Conditions) != S {
@@ -135,7 +142,8 @@ func initial(p *bvp.Problem) bool {
 	return c < 1e10
 }
 
-// startOf returns 1 where the conditions are initial values at the left end, −1 where they are at the right end, and else 0.
+// startOf returns 1 where the conditions are initial values at the left end, −1 where they are at the right end, and
+// else 0.
 func startOf(p *bvp.Problem) int {
 	if !initial(p) {
 		return 0
@@ -174,14 +182,18 @@ type null struct {
 	exact     bool    // those that count as zero are no larger than rounding makes them
 	local     float64 // the least size of the null functions at the points of any condition, relative to their largest
 	changes   float64 // the sum of the changes of the logarithm of the null function's size over the interval
-	rough     float64 // the largest of the last Legendre coefficients of a highest derivative, relative to the largest of all its coefficients
-	left      float64 // the right sides along the left null vectors, relative to the terms of the sum: the largest
+	// the largest of the last Legendre coefficients of a highest derivative, relative to the largest of all its
+	// coefficients
+	rough float64
+	left  float64 // the right sides along the left null vectors, relative to the terms of the sum: the largest
 }
 
-// nullMesh returns a mesh with k nodes on each element on which a null function shows as one to rounding: at least two elements, and more for waves.
+// nullMesh returns a mesh with k nodes on each element on which a null function shows as one to rounding: at least two
+// elements, and more for waves.
 func nullMesh(p *bvp.Problem, k int) collocation.Mesh {
-	// Gauss collocation carries a wave over an element of phase θ with the error of the diagonal Padé approximant, θ^(2k+1) (k!)²/((2k)! (2k+1)!):
-	// below 1e-16 for k = 24 and 32 at two thirds of k (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, section IV.3).
+	// Gauss collocation carries a wave over an element of phase θ with the error of the diagonal Padé approximant,
+	// θ^(2k+1) (k!)²/((2k)! (2k+1)!): below 1e-16 for k = 24 and 32 at two thirds of k (E. Hairer and G. Wanner,
+	// Solving Ordinary Differential Equations II, section IV.3).
 	each := float64(k) * 2 / 3 / (2 * math.Pi)
 	x := divide(ends(p), 2)
 	if wavesOf(p, nil) > each {
@@ -250,8 +262,8 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	return n, true
 }
 
-// roughness returns the largest of the last two Legendre coefficients of any highest derivative on any element, relative to its largest
-// coefficient on all elements.
+// roughness returns the largest of the last two Legendre coefficients of any highest derivative on any element,
+// relative to its largest coefficient on all elements.
 func roughness(c *collocation.Curve) float64 {
 	worst, top := 0.0, 0.0
 	p := c.Grid().P
@@ -351,8 +363,8 @@ func (n *null) sizes(p *bvp.Problem, functions []*collocation.Curve) {
 	}
 }
 
-// growth returns by how much a solution of the homogeneous equations grows at most across the interval, from either end. Derivatives
-// count in units of the length of the interval.
+// growth returns by how much a solution of the homogeneous equations grows at most across the interval, from either
+// end. Derivatives count in units of the length of the interval.
 func growth(p *bvp.Problem) float64 {
 	worst := 0.0
 	S := p.State()
@@ -361,7 +373,8 @@ func growth(p *bvp.Problem) float64 {
 		q.Conditions = nil
 		for i, u := range p.Unknowns {
 			for d := range u.Order {
-				q.Conditions = append(q.Conditions, bvp.Condition{At: []bvp.PointValue{{X: end, Unknown: i, Derivative: d}}, Residual: itself})
+				q.Conditions = append(q.Conditions,
+					bvp.Condition{At: []bvp.PointValue{{X: end, Unknown: i, Derivative: d}}, Residual: itself})
 			}
 		}
 		g := collocation.NewGrid(&q, collocation.Uniform(divide(ends(p), 4), 24, nodes.Legendre))
@@ -391,7 +404,8 @@ func itself(in, dg []float64) float64 {
 	return in[0]
 }
 
-// grownFrom returns the largest entry of the state, in the given units, at any mesh point of the solution that starts with entry r alone.
+// grownFrom returns the largest entry of the state, in the given units, at any mesh point of the solution that starts
+// with entry r alone.
 func grownFrom(g *collocation.Grid, sys *blocks.System, r int, units []float64) float64 {
 	v, b := g.NewVector(), sys.NewRHS()
 	b.Closing[r] = 1

@@ -9,8 +9,8 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// This file measures what two collocation solutions may both have missed: the residual is integrated over the gaps that the formulas make
-// (features.go), wherever the nodes are.
+// This file measures what two collocation solutions may both have missed: the residual is integrated over the gaps that
+// the formulas make (features.go), wherever the nodes are.
 
 // rule is a Gauss rule on 0…1.
 type rule struct{ x, w []float64 }
@@ -29,8 +29,8 @@ var fourPoints, eightPoints = gauss(4), gauss(8)
 // quadrature is a composite rule on an element.
 type quadrature struct{ collocation.Quadrature }
 
-// over sets the rule for an element from a to b with k nodes: a few points in each of the gaps x, from gap *at on, and more where a gap holds
-// several nodes. It moves at on to the last gap that reaches into the element.
+// over sets the rule for an element from a to b with k nodes: a few points in each of the gaps x, from gap *at on, and
+// more where a gap holds several nodes. It moves at on to the last gap that reaches into the element.
 func (q *quadrature) over(x []float64, at *int, a, b float64, k int) {
 	q.X, q.W, q.Narrow = q.X[:0], q.W[:0], false
 	for *at > 0 && x[*at] > a {
@@ -54,7 +54,8 @@ func (q *quadrature) over(x []float64, at *int, a, b float64, k int) {
 	}
 }
 
-// narrow is the width of a gap, in mean distances of nodes, from which on polynomials through the nodes may not show what is on it.
+// narrow is the width of a gap, in mean distances of nodes, from which on polynomials through the nodes may not show
+// what is on it.
 const narrow = 0.7
 
 // panels adds a gap on which about the given number of nodes lie.
@@ -76,14 +77,15 @@ func (q *quadrature) panels(lo, hi, nodes, h float64) {
 
 // response is what a coarse solution lacks of the true one to first order.
 type response struct {
-	// curve is the answer of the linearised problem, as the finer mesh has it, to the residual of the coarse solution as the gaps see it: the error with
-	// the problem's own conditioning, with what neither mesh has seen.
+	// curve is the answer of the linearised problem, as the finer mesh has it, to the residual of the coarse solution
+	// as the gaps see it: the error with the problem's own conditioning, with what neither mesh has seen.
 	curve *collocation.Curve
 	// detail holds, for each element of the finer mesh, what its polynomials cannot show of it.
 	detail [][]float64
 }
 
-// response measures a coarse solution by its residual. quiet leaves out of it what rounding explains, everywhere and not only where gaps are narrow.
+// response measures a coarse solution by its residual. quiet leaves out of it what rounding explains, everywhere and
+// not only where gaps are narrow.
 func (r *reading) response(coarse, fine *attempt, scale []float64, quiet bool) response {
 	const roundings = 16.0 / (1 << 53)
 	noise := make([]float64, len(scale))
@@ -115,12 +117,14 @@ func (r *reading) response(coarse, fine *attempt, scale []float64, quiet bool) r
 	return out
 }
 
-// mostUnseen is the part of a solution's size beyond which what was not seen is not small: to first order is then not enough.
+// mostUnseen is the part of a solution's size beyond which what was not seen is not small: to first order is then not
+// enough.
 const mostUnseen = 0.1
 
 // exceeds reports whether what a solution lacks is more than a small part of its scale, in any entry below the highest.
 func (r response) exceeds(scale []float64, p *bvp.Problem) bool {
-	est := &Estimate{Mesh: r.curve.Grid().Mesh.X, Floor: make([]float64, len(scale)), Scale: slices.Clone(scale), Local: make([][]float64, len(r.detail)),
+	est := &Estimate{Mesh: r.curve.Grid().Mesh.X, Floor: make([]float64, len(scale)), Scale: slices.Clone(scale),
+		Local:      make([][]float64, len(r.detail)),
 		Parameters: make([]float64, len(p.Parameters))}
 	for e := range est.Local {
 		est.Local[e] = make([]float64, len(scale))
@@ -131,7 +135,8 @@ func (r response) exceeds(scale []float64, p *bvp.Problem) bool {
 		largest = math.Max(largest, est.Scale[p.JetOffset(i)])
 	}
 	for i, u := range p.Unknowns {
-		// Where an unknown does not change, or vanishes beside others, what is left of it is rounding: nothing is unseen in that.
+		// Where an unknown does not change, or vanishes beside others, what is left of it is rounding: nothing is
+		// unseen in that.
 		natural := 1e-9 * largest
 		for d := range u.Order {
 			at := p.JetOffset(i) + d
@@ -152,13 +157,14 @@ func (est *Estimate) addUnseen(coarse, fine *attempt, cover float64, o *Options)
 	scale, parameters := slices.Clone(est.Scale), slices.Clone(est.Parameters)
 	est.addResponse(coarse.curve, r.response(coarse, fine, est.Scale, false), cover, 1)
 	if size <= o.Tol && est.relative(g) > o.Tol {
-		// It decides, so it is worth to look whether it is more than rounding. Measured: eps y” + a y' − y = f, eps = 1e-5, with 48 nodes answers to the
-		// rounding errors of its own highest coefficients with 3.6 times the floor.
+		// It decides, so it is worth to look whether it is more than rounding. Measured: eps y” + a y' − y = f, eps =
+		// 1e-5, with 48 nodes answers to the rounding errors of its own highest coefficients with 3.6 times the floor.
 		const floors = 4
 		est.Local, est.Besides, est.Response, est.Scale, est.Parameters = before, besides, nil, scale, parameters
 		quiet := r.response(coarse, fine, est.Scale, true)
-		// Where no formulas tell where to look, what sampling finds between the nodes counts when it is not small: near singular ends rounding in
-		// coefficients, which nothing bounds, looks like more than the difference of two solutions.
+		// Where no formulas tell where to look, what sampling finds between the nodes counts when it is not small: near
+		// singular ends rounding in coefficients, which nothing bounds, looks like more than the difference of two
+		// solutions.
 		if g.P.Formulas != nil || quiet.exceeds(est.Scale, g.P) {
 			est.addResponse(coarse.curve, quiet, cover, floors)
 		}
@@ -166,7 +172,8 @@ func (est *Estimate) addUnseen(coarse, fine *attempt, cover float64, o *Options)
 	return r
 }
 
-// addResponse widens an estimate to what the response tells, beyond the given number of times rounding, which is in the floor.
+// addResponse widens an estimate to what the response tells, beyond the given number of times rounding, which is in the
+// floor.
 func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, floors float64) {
 	g, f := coarse.Grid(), r.curve.Grid()
 	jet := make([]float64, g.P.Jet())
@@ -200,8 +207,9 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 	}
 }
 
-// effects returns, for each element that holds gaps narrower than its nodes see or crowded ones, the size of the residual on it in the units
-// of the tolerance, as refine measures the coefficients: as a change of the highest derivatives, integrated in absolute value. 0 for the others.
+// effects returns, for each element that holds gaps narrower than its nodes see or crowded ones, the size of the
+// residual on it in the units of the tolerance, as refine measures the coefficients: as a change of the highest
+// derivatives, integrated in absolute value. 0 for the others.
 func (r *reading) effects(c *collocation.Curve, scale []float64) []float64 {
 	g := c.Grid()
 	out := make([]float64, g.Elements())
@@ -235,8 +243,8 @@ func (r *reading) effects(c *collocation.Curve, scale []float64) []float64 {
 	return out
 }
 
-// split returns the curve's mesh with those elements divided, along the gaps, on which the nodes have not seen a residual above the target, and
-// reports whether there are any.
+// split returns the curve's mesh with those elements divided, along the gaps, on which the nodes have not seen a
+// residual above the target, and reports whether there are any.
 func (r *reading) split(c *collocation.Curve, target float64) (m collocation.Mesh, some bool) {
 	g := c.Grid()
 	m = collocation.Mesh{Family: g.Mesh.Family, X: []float64{g.Mesh.X[0]}}
@@ -268,14 +276,15 @@ func newSampler(c *collocation.Curve) *sampler {
 	g := c.Grid()
 	n := len(g.P.Unknowns)
 	all := g.P.Jet() + len(g.P.Parameters)
-	s := &sampler{c: c, in: make([]float64, all), f: make([]float64, n), df: make([]float64, n*all), lead: make([]float64, n*(n+1))}
+	s := &sampler{c: c, in: make([]float64, all), f: make([]float64, n), df: make([]float64, n*all),
+		lead: make([]float64, n*(n+1))}
 	copy(s.in[g.P.Jet():], g.Parameters(c.V))
 	s.whole = g.Mesh.X[g.Elements()] - g.Mesh.X[0]
 	return s
 }
 
-// change returns by how much the highest derivatives would have to change at x for the equations to hold there; 0 within rounding, and where
-// the equations have no value or do not determine them.
+// change returns by how much the highest derivatives would have to change at x for the equations to hold there; 0
+// within rounding, and where the equations have no value or do not determine them.
 func (s *sampler) change(e int, x float64) []float64 {
 	p := s.c.Grid().P
 	n, all := len(p.Unknowns), len(s.in)
@@ -306,7 +315,8 @@ func (s *sampler) change(e int, x float64) []float64 {
 	return s.f
 }
 
-// relative turns integrals of changes of the highest derivatives over a length h into relative changes of what is below them.
+// relative turns integrals of changes of the highest derivatives over a length h into relative changes of what is below
+// them.
 func (s *sampler) relative(sums []float64, h float64, scale []float64) float64 {
 	p := s.c.Grid().P
 	worst := 0.0
@@ -329,8 +339,8 @@ func (s *sampler) relative(sums []float64, h float64, scale []float64) float64 {
 	return worst
 }
 
-// followed reports whether nothing is left that the reading could not follow: where formulas oscillate too fast to be read, the residual itself
-// must be small everywhere, as its integral is not known.
+// followed reports whether nothing is left that the reading could not follow: where formulas oscillate too fast to be
+// read, the residual itself must be small everywhere, as its integral is not known.
 func followed(r *reading, c *collocation.Curve, est *Estimate, tol float64) bool {
 	if !slices.Contains(r.crowded, true) {
 		return true

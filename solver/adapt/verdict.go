@@ -10,7 +10,8 @@ import (
 	"nodespan/solver/newton"
 )
 
-// This file says why there is no answer. Every verdict rests on a computation of its own; where none applies the reason that the method gave stands.
+// This file says why there is no answer. Every verdict rests on a computation of its own; where none applies the reason
+// that the method gave stands.
 
 // explain replaces the reason of an answer that fell short by a better founded one.
 func explain(p *bvp.Problem, a *Answer, o Options) {
@@ -27,29 +28,36 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 	if x, ok := vanishingLead(p); ok {
 		end := ""
 		if x == p.A || x == p.B {
-			end = ", an end of the interval; a condition that keeps the solution regular there may be missing, or one may ask for what the equation does not allow"
+			end = ", an end of the interval; a condition that keeps the solution regular there may be missing, or " +
+				"one may ask for what the equation does not allow"
 		} else {
 			end = ", inside the interval; solutions may have a pole or a jump there"
 		}
-		a.Reason = fmt.Sprintf("the coefficient of the highest derivative, once quotients are multiplied out, vanishes at %s = %.6g%s", p.VariableName(), x, end)
+		a.Reason = fmt.Sprintf("the coefficient of the highest derivative, once quotients are multiplied out, "+
+			"vanishes at %s = %.6g%s", p.VariableName(), x, end)
 		return
 	}
 	if x, ok := noValue(p); ok {
-		a.Reason = fmt.Sprintf("the equation has no real value at %s = %.4g, whatever the unknowns are; look at its roots, logarithms and quotients", p.VariableName(), x)
+		a.Reason = fmt.Sprintf("the equation has no real value at %s = %.4g, whatever the unknowns are; look at its "+
+			"roots, logarithms and quotients", p.VariableName(), x)
 		return
 	}
 	if linear(p) {
 		if a.Outcome == newton.Singular || a.Outcome == newton.Stalled {
-			a.Reason = "the problem is too sensitive for the arithmetic: its solutions grow or fall by so large a factor across the interval that a change of the last digit of the data changes everything; a condition at the other end or a shorter interval may be what is meant"
+			a.Reason = "the problem is too sensitive for the arithmetic: its solutions grow or fall by so large a " +
+				"factor across the interval that a change of the last digit of the data changes everything; a " +
+				"condition at the other end or a shorter interval may be what is meant"
 		}
 		return
 	}
 	if x, ok := blowUp(p, o); ok {
-		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: there is a pole inside the interval", p.VariableName(), x)
+		a.Reason = fmt.Sprintf("the solution that starts from these conditions grows without bound near %s = %.2g: "+
+			"there is a pole inside the interval", p.VariableName(), x)
 		return
 	}
 	if initial(p) && (a.Outcome == newton.Stalled || a.Outcome == newton.Singular) {
-		a.Reason = "everything is given at one point, and Newton's iteration does not reach from there across the whole interval; a shorter one, or a guess line, may help"
+		a.Reason = "everything is given at one point, and Newton's iteration does not reach from there across the " +
+			"whole interval; a shorter one, or a guess line, may help"
 		return
 	}
 	if a.Outcome == newton.Stalled && !o.cancelled() {
@@ -86,7 +94,8 @@ func noValue(p *bvp.Problem) (float64, bool) {
 	return 0, false
 }
 
-// linear reports whether equations and conditions are linear in the unknowns: their derivatives are the same at two different jets.
+// linear reports whether equations and conditions are linear in the unknowns: their derivatives are the same at two
+// different jets.
 func linear(p *bvp.Problem) bool {
 	J := p.Jet() + len(p.Parameters)
 	if len(p.Parameters) > 0 {
@@ -132,7 +141,8 @@ func same(a, b []float64) bool {
 	return true
 }
 
-// vanishingLead looks for a point where the coefficient of a highest derivative vanishes: at an end, or inside by a change of sign.
+// vanishingLead looks for a point where the coefficient of a highest derivative vanishes: at an end, or inside by a
+// change of sign.
 func vanishingLead(p *bvp.Problem) (float64, bool) {
 	J := p.Jet() + len(p.Parameters)
 	n := len(p.Unknowns)
@@ -204,8 +214,8 @@ func vanishingLead(p *bvp.Problem) (float64, bool) {
 	return 0, false
 }
 
-// blowUp recognises a pole when all conditions stand at one end: the problem is solved on shorter and shorter stretches from there, until the
-// place where the solution grows without bound is known to three digits.
+// blowUp recognises a pole when all conditions stand at one end: the problem is solved on shorter and shorter stretches
+// from there, until the place where the solution grows without bound is known to three digits.
 func blowUp(p *bvp.Problem, o Options) (float64, bool) {
 	at := math.NaN()
 	for _, c := range p.Conditions {
@@ -272,8 +282,8 @@ func blowUp(p *bvp.Problem, o Options) (float64, bool) {
 	return at + sign*hi, true
 }
 
-// Jump looks for a place where the equation jumps in x without a declared break. Adaptation has put a mesh point near it; the
-// residual for one and the same jet is compared on both sides of each.
+// Jump looks for a place where the equation jumps in x without a declared break. Adaptation has put a mesh point near
+// it; the residual for one and the same jet is compared on both sides of each.
 func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
 	g := c.Grid()
 	x := g.Mesh.X
@@ -282,7 +292,8 @@ func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
 	n := len(p.Unknowns)
 	in, f0, f1, df := make([]float64, J), make([]float64, n), make([]float64, n), make([]float64, n*J)
 	copy(in[p.Jet():], g.Parameters(c.V))
-	// Where all terms are as good as zero (the tail of a pulse, where its exponential underflows), nothing that they do is a jump.
+	// Where all terms are as good as zero (the tail of a pulse, where its exponential underflows), nothing that they do
+	// is a jump.
 	largest := make([]float64, n)
 	for e := range g.Elements() {
 		c.In(e, x[e]+(x[e+1]-x[e])/2, in[:p.Jet()])

@@ -9,8 +9,9 @@ import (
 	"nodespan/solver/collocation"
 )
 
-// This file counts the waves of a problem before they are resolved: the equations, linearised and with their coefficients frozen at a point,
-// have solutions exp(λ x), and the imaginary part of λ is the phase that they run through per length.
+// This file counts the waves of a problem before they are resolved: the equations, linearised and with their
+// coefficients frozen at a point, have solutions exp(λ x), and the imaginary part of λ is the phase that they run
+// through per length.
 
 // frozen is a linearisation with room for one point.
 type frozen struct {
@@ -38,8 +39,8 @@ func newFrozen(p *bvp.Problem) *frozen {
 	return z
 }
 
-// rates returns the largest imaginary part of λ at x, the smallest and the largest real part, where z.in holds the jet and the parameters; 0 where
-// there are none.
+// rates returns the largest imaginary part of λ at x, the smallest and the largest real part, where z.in holds the jet
+// and the parameters; 0 where there are none.
 func (z *frozen) rates(x float64) (frequency, least, most float64) {
 	n, J := len(z.p.Unknowns), len(z.in)
 	z.p.Equations(x, z.in, z.f, z.df)
@@ -87,8 +88,8 @@ func (z *frozen) rates(x float64) (frequency, least, most float64) {
 // samplesWaves is the number of places in each stretch between breaks where the frequency is looked at.
 const samplesWaves = 64
 
-// alongParts calls visit for each of equal parts of every stretch, with the rates in its middle, of the equations linearised around a curve; nil stands
-// for the first guess.
+// alongParts calls visit for each of equal parts of every stretch, with the rates in its middle, of the equations
+// linearised around a curve; nil stands for the first guess.
 func alongParts(p *bvp.Problem, c *collocation.Curve, visit func(x0, x1, frequency, least, most float64)) {
 	z := newFrozen(p)
 	x := divide(ends(p), samplesWaves)
@@ -123,8 +124,8 @@ func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
 	return x, waves
 }
 
-// growthAhead returns for each element by about how much an error there may grow on the way to the other end, at least 1, from initial values
-// at the left end (side 1) or the right one (−1).
+// growthAhead returns for each element by about how much an error there may grow on the way to the other end, at least
+// 1, from initial values at the left end (side 1) or the right one (−1).
 func growthAhead(c *collocation.Curve, side int) []float64 {
 	p, m := c.Grid().P, c.Grid().Mesh
 	var x, logs []float64 // of each part, the logarithm of the growth
@@ -168,8 +169,8 @@ func wavesOf(p *bvp.Problem, c *collocation.Curve) float64 {
 	return sum
 }
 
-// spread returns a mesh for the first look: four elements in each stretch, and more where waves stand so close that they need
-// them, at about the given number of waves in each.
+// spread returns a mesh for the first look: four elements in each stretch, and more where waves stand so close that
+// they need them, at about the given number of waves in each.
 func spread(p *bvp.Problem, each float64) []float64 {
 	x, waves := turns(p, nil)
 	out := []float64{p.A}

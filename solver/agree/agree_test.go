@@ -27,11 +27,13 @@ func solve(t *testing.T, text string, o solver.Options) (*sheet.Sheet, *solver.S
 	return sh, s
 }
 
-// Whatever method is first, the others confirm it, and the digits that they claim to share are shared with the closed form.
+// Whatever method is first, the others confirm it, and the digits that they claim to share are shared with the closed
+// form.
 func TestMethodsAgree(t *testing.T) {
 	sheets := []struct{ text string }{
 		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) - x"},
-		{"y'' + 4 y' + 5 y = 0\ny(0) = 1\ny'(2) = 0\nexact y = exp(-2 x) (cos(x) + sin(x) (2 cos(2) + sin(2))/(cos(2) - 2 sin(2)))"},
+		{"y'' + 4 y' + 5 y = 0\ny(0) = 1\ny'(2) = 0\nexact y = exp(-2 x) (cos(x) + sin(x) (2 cos(2) + " +
+			"sin(2))/(cos(2) - 2 sin(2)))"},
 		{"v'''' = 24\nv(0) = v'(0) = v(1) = v'(1) = 0\nexact v = x^2 (1 - x)^2"},
 		{"y'' = 3 y^2/2\ny(0) = 4, y(1) = 1\nexact y = 4/(1 + x)^2"},
 	}
@@ -55,7 +57,8 @@ func TestMethodsAgree(t *testing.T) {
 				exact, _ := sh.Exact(0.5, 0)
 				worse := math.Max(math.Abs(k.Points[0].First-exact), math.Abs(k.Points[0].Second-exact))
 				if off := worse / math.Abs(exact); off > 3*math.Pow(10, -k.Points[0].Digits)+math.Pow(10, -want) {
-					t.Errorf("%s, %s first, %s: said to agree to %.1f digits, off by %.1e", c.text, m, k.How, k.Points[0].Digits, off)
+					t.Errorf("%s, %s first, %s: said to agree to %.1f digits, off by %.1e", c.text, m, k.How,
+						k.Points[0].Digits, off)
 				}
 			}
 		}
@@ -80,7 +83,8 @@ func TestSameBranch(t *testing.T) {
 	}
 }
 
-// Infinity and eigenvalues: the second methods know neither. The cut-off is elsewhere, and the eigenvalue a sought number.
+// Infinity and eigenvalues: the second methods know neither. The cut-off is elsewhere, and the eigenvalue a sought
+// number.
 func TestBeyondBounded(t *testing.T) {
 	for _, text := range []string{
 		"y'' = y\ny(0) = 1\ny(inf) = 0",
@@ -108,7 +112,8 @@ func TestBeyondBounded(t *testing.T) {
 func TestWrongEigenvalueIsLoud(t *testing.T) {
 	_, s := solve(t, "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", solver.Options{})
 	s.Problem = read(t, "y'' + (lambda + 0.001) y = 0\ny(0) = y(1) = 0\nlambda = ?").Problem()
-	if r := agree.Compare(s, agree.Options{}); !r.Disagree || !strings.Contains(r.Sentence, "WARNING: its sought numbers") {
+	if r := agree.Compare(s, agree.Options{}); !r.Disagree || !strings.Contains(r.Sentence,
+		"WARNING: its sought numbers") {
 		t.Errorf("%s", r.Sentence)
 	}
 }
@@ -124,11 +129,15 @@ func TestExactSolutions(t *testing.T) {
 		says         string
 	}{
 		// sinh(x)/sinh(1) − x is right.
-		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) - x", true, 0, 0, 0, 0, 0, 0, "satisfies the equation and the conditions"},
-		// With + x it leaves y'' − y − x = −2x, misses y(1) = 0 by 2, and is 2x above the answer: in the mean square 2/√3.
-		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) + x", false, 2, 1, 1, 2, 2, 2 / math.Sqrt(3), "misses y(1) = 0 by 2"},
+		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) - x", true, 0, 0, 0, 0, 0, 0,
+			"satisfies the equation and the conditions"},
+		// With + x it leaves y'' − y − x = −2x, misses y(1) = 0 by 2, and is 2x above the answer: in the mean square
+		// 2/√3.
+		{"y'' - y = x\ny(0) = 0, y(1) = 0\nexact y = sinh(x)/sinh(1) + x", false, 2, 1, 1, 2, 2, 2 / math.Sqrt(3),
+			"misses y(1) = 0 by 2"},
 		// Satisfies the equation, and not the condition y(0) = 1 by 1/10: the answer is 1, it is 1.1 − x/10.
-		{"y'' = 0\ny(0) = 1, y(1) = 1\nexact y = 1.1 - x/10", false, 0, 0, 1, 0.1, 0.1, 0.1 / math.Sqrt(3), "misses y(0) = 1 by 0.1"},
+		{"y'' = 0\ny(0) = 1, y(1) = 1\nexact y = 1.1 - x/10", false, 0, 0, 1, 0.1, 0.1, 0.1 / math.Sqrt(3),
+			"misses y(0) = 1 by 0.1"},
 		// Right where it has a value: sin(x)/x has none at 0.
 		{"y'' + (2/x) y' + y = 0\ny'(0) = 0\ny(1) = sin(1)\nexact y = sin(x)/x", true, 0, 0, 0, 0, 0, 0, "satisfies"},
 		// One of two unknowns.
@@ -153,8 +162,8 @@ func TestExactSolutions(t *testing.T) {
 	}
 }
 
-// Differences that are judged by themselves raise no false alarm where their meshes see nothing of what happens: near resonance, and where
-// the solution oscillates faster than they do. They say so, or agree.
+// Differences that are judged by themselves raise no false alarm where their meshes see nothing of what happens: near
+// resonance, and where the solution oscillates faster than they do. They say so, or agree.
 func TestNoFalseAlarm(t *testing.T) {
 	for _, text := range []string{
 		"y'' + (2 pi)^2 (1 - 3.83e-07) y = exp(x) (1 + (2 pi)^2 (1 - 3.83e-07))\ny(0) = 1\ny(1) = exp(1)",
@@ -176,15 +185,16 @@ func TestNoFalseAlarm(t *testing.T) {
 	}
 }
 
-// Differences on meshes that do not see a narrow source are not solved by a reference that does not either, and are no second opinion of
-// their own: one of 0.0005, whose integral over its formula is 2.
+// Differences on meshes that do not see a narrow source are not solved by a reference that does not either, and are no
+// second opinion of their own: one of 0.0005, whose integral over its formula is 2.
 func TestNarrowSource(t *testing.T) {
 	const text = "y'' = (1 - tanh((x - 0.7059)/0.0005)^2)/0.0005\ny(0) = 0\ny(1) = 0"
 	// y = s ln cosh((x − a)/s) and a straight line; far from a, |x − a| − s ln 2 and the line.
 	want := -0.7059 * (1 - 0.7059) * 2 * 0.3 / 0.7059
 	for _, alone := range []bool{false, true} {
 		for _, n := range []int{0, 30} {
-			s := solver.Solve(read(t, text).Problem(), solver.Options{Method: solver.Differences, Tol: 1e-3, Nodes: n, Order: 4, Alone: alone})
+			s := solver.Solve(read(t, text).Problem(), solver.Options{Method: solver.Differences, Tol: 1e-3, Nodes: n,
+				Order: 4, Alone: alone})
 			if s.Status != solver.Solved {
 				continue
 			}

@@ -76,8 +76,9 @@ const (
 	highFrom = 1.1e-7 // below this tolerance differences are of order 8, else of order 4
 )
 
-// Compare solves the solution's problem by other methods and compares. An unbounded interval is cut off at another length for them, and what
-// is compared is on the shorter one; the eigenvalue of the eigenfunction that the solution is becomes a sought number. The solution must be usable; it panics otherwise.
+// Compare solves the solution's problem by other methods and compares. An unbounded interval is cut off at another
+// length for them, and what is compared is on the shorter one; the eigenvalue of the eigenfunction that the solution is
+// becomes a sought number. The solution must be usable; it panics otherwise.
 func Compare(s *solver.Solution, o Options) *Report {
 	if !s.Usable() {
 		panic("agree: there is no solution to compare")
@@ -105,8 +106,8 @@ func Compare(s *solver.Solution, o Options) *Report {
 	return r
 }
 
-// second solves the problem again. A nonlinear iteration starts from the first solution, so that it goes for the same one; the
-// equations that it has to satisfy are its own.
+// second solves the problem again. A nonlinear iteration starts from the first solution, so that it goes for the same
+// one; the equations that it has to satisfy are its own.
 func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.Solution {
 	q := posed(s)
 	q.Guess = s.At
@@ -133,8 +134,9 @@ func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.So
 // farther is by how much of the length an unbounded interval is cut off elsewhere for a second solution.
 const farther = 0.3
 
-// posed returns a copy of the problem for a method that knows neither infinity nor eigenvalues: an unbounded interval is cut off, and not where it
-// was before; of an eigenvalue problem the eigenvalue is a sought parameter, for which the eigenfunction's largest value is given.
+// posed returns a copy of the problem for a method that knows neither infinity nor eigenvalues: an unbounded interval
+// is cut off, and not where it was before; of an eigenvalue problem the eigenvalue is a sought parameter, for which the
+// eigenfunction's largest value is given.
 func posed(s *solver.Solution) *bvp.Problem {
 	q := *s.Problem
 	a, b := span(s)
@@ -282,15 +284,19 @@ func (r *Report) sentence(s *solver.Solution) string {
 		case !c.Solution.Usable():
 			parts = append(parts, fmt.Sprintf("%s: no answer to compare with (%s)", c.How, c.Solution.Message))
 		case c.Excess > 1 && math.IsNaN(c.ExcessX):
-			parts = append(parts, fmt.Sprintf("%s: WARNING: its sought numbers differ by %.2g times what the error estimates allow; do not trust either before you know why", c.How, c.Excess))
+			parts = append(parts, fmt.Sprintf("%s: WARNING: its sought numbers differ by %.2g times what the error "+
+				"estimates allow; do not trust either before you know why", c.How, c.Excess))
 		case c.Excess > 1:
-			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at %s = %.6g; do not trust either before you know why", c.How, c.Excess, s.Problem.VariableName(), c.ExcessX))
+			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at "+
+				"%s = %.6g; do not trust either before you know why", c.How, c.Excess, s.Problem.VariableName(),
+				c.ExcessX))
 		default:
 			parts = append(parts, fmt.Sprintf("%s: agrees to %s everywhere", c.How, count(c.Digits)))
 			if len(c.Points) > 0 {
 				var at []string
 				for _, q := range c.Points {
-					at = append(at, fmt.Sprintf("%s(%.6g) to %s", s.Problem.Unknowns[q.Unknown].Name, q.X, count(q.Digits)))
+					at = append(at, fmt.Sprintf("%s(%.6g) to %s", s.Problem.Unknowns[q.Unknown].Name, q.X,
+						count(q.Digits)))
 				}
 				parts[len(parts)-1] += ", " + strings.Join(at, ", ")
 			}

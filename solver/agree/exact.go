@@ -15,16 +15,16 @@ import (
 type ExactReport struct {
 	// Satisfies says that the stated solution satisfies the equations and the conditions to rounding.
 	Satisfies bool
-	// Residual is the largest residual of an equation, relative to the sizes of its terms; Equation is which (from 0), ResidualX where,
-	// and Absolute the residual itself there.
+	// Residual is the largest residual of an equation, relative to the sizes of its terms; Equation is which (from 0),
+	// ResidualX where, and Absolute the residual itself there.
 	Residual, ResidualX, Absolute float64
 	Equation                      int
 	// Checked counts the points at which the equations could be evaluated; none is no proof.
 	Checked int
 	// Misses are the conditions that it misses.
 	Misses []Miss
-	// Largest is the largest difference of a computed unknown from the stated one, X where, Unknown of which; RMS is its root mean square over
-	// the interval, of the unknown with the largest one.
+	// Largest is the largest difference of a computed unknown from the stated one, X where, Unknown of which; RMS is
+	// its root mean square over the interval, of the unknown with the largest one.
 	Largest, X, RMS float64
 	Unknown         int
 	// Curve is the difference, computed less stated, of that unknown over the interval.
@@ -49,9 +49,9 @@ const satisfied = 1e-8
 // MissesEquation reports whether it is an equation that the stated solution does not satisfy.
 func (r *ExactReport) MissesEquation() bool { return r.Residual > satisfied }
 
-// Exact judges a stated exact solution and measures the computed one against it. exact writes the jet at x; what it does not know is NaN
-// (an unknown without a formula, a removable singularity). Unknowns that it never knows are taken from the computed solution. It panics where the
-// solution is not usable.
+// Exact judges a stated exact solution and measures the computed one against it. exact writes the jet at x; what it
+// does not know is NaN (an unknown without a formula, a removable singularity). Unknowns that it never knows are taken
+// from the computed solution. It panics where the solution is not usable.
 func Exact(s *solver.Solution, exact func(x float64, jet []float64)) *ExactReport {
 	if !s.Usable() {
 		panic("agree: there is no solution to compare")
@@ -65,8 +65,8 @@ func Exact(s *solver.Solution, exact func(x float64, jet []float64)) *ExactRepor
 	return r
 }
 
-// given writes the argument of residuals at x: the stated jet, where unknown the computed one, and the sought parameters. It is
-// false where the statement is silent: no entry of a jet is known.
+// given writes the argument of residuals at x: the stated jet, where unknown the computed one, and the sought
+// parameters. It is false where the statement is silent: no entry of a jet is known.
 func given(s *solver.Solution, exact func(x float64, jet []float64), x float64, in []float64) bool {
 	p := s.Problem
 	jet := in[:p.Jet()]
@@ -172,12 +172,14 @@ func (r *ExactReport) conditions(s *solver.Solution, exact func(x float64, jet [
 		}
 		copy(v[len(c.At):], at[p.Jet():])
 		g := c.Residual(v, dg)
-		// What each value brings to the condition, and the size of the unknown's values over the interval: y(0) = 0 is missed by rounding.
+		// What each value brings to the condition, and the size of the unknown's values over the interval: y(0) = 0 is
+		// missed by rounding.
 		size := math.Abs(c.Residual(make([]float64, len(v)), nil))
 		for k := range v {
 			size += math.Abs(dg[k] * v[k])
 			if k < len(c.At) {
-				size = math.Max(size, math.Abs(dg[k])*largest(s, exact, p.JetOffset(c.At[k].Unknown)+c.At[k].Derivative))
+				size = math.Max(size, math.Abs(dg[k])*largest(s, exact,
+					p.JetOffset(c.At[k].Unknown)+c.At[k].Derivative))
 			}
 		}
 		if size == 0 || math.IsNaN(size) {
@@ -253,7 +255,8 @@ func (r *ExactReport) sentence(s *solver.Solution) string {
 		if len(p.Unknowns) > 1 {
 			which = fmt.Sprintf("equation %d", r.Equation+1)
 		}
-		faults = append(faults, fmt.Sprintf("does not satisfy %s (its sides differ by %.3g at %s = %.6g, %.2g of the size of its terms)", which, math.Abs(r.Absolute), x, r.ResidualX, r.Residual))
+		faults = append(faults, fmt.Sprintf("does not satisfy %s (its sides differ by %.3g at %s = %.6g, %.2g of the "+
+			"size of its terms)", which, math.Abs(r.Absolute), x, r.ResidualX, r.Residual))
 	}
 	for _, m := range r.Misses {
 		text := p.Conditions[m.Condition].Text
@@ -265,7 +268,8 @@ func (r *ExactReport) sentence(s *solver.Solution) string {
 	if math.IsNaN(r.X) {
 		return "the exact solution has no value in the interval"
 	}
-	measured := fmt.Sprintf("the computed solution differs from it by at most %.2g, at %s = %.6g, and by %.2g in the root mean square", r.Largest, x, r.X, r.RMS)
+	measured := fmt.Sprintf("the computed solution differs from it by at most %.2g, at %s = %.6g, and by %.2g in the "+
+		"root mean square", r.Largest, x, r.X, r.RMS)
 	if r.Checked == 0 {
 		faults = append(faults, "cannot be put into the equation, which has no value there")
 	}
@@ -275,9 +279,11 @@ func (r *ExactReport) sentence(s *solver.Solution) string {
 	return "the exact solution " + strings.Join(faults, " and ") + "; " + measured
 }
 
-// Reference solves the problem as finely as other solutions of it can be measured against, and judges a stated exact solution by it: where
-// that satisfies the problem, they are better measured against it. The report is nil where none is stated, or there is nothing to judge it by.
-func Reference(ctx context.Context, p *bvp.Problem, exact func(x float64, jet []float64)) (*solver.Solution, *ExactReport) {
+// Reference solves the problem as finely as other solutions of it can be measured against, and judges a stated exact
+// solution by it: where that satisfies the problem, they are better measured against it. The report is nil where none
+// is stated, or there is nothing to judge it by.
+func Reference(ctx context.Context, p *bvp.Problem, exact func(x float64, jet []float64)) (*solver.Solution,
+	*ExactReport) {
 	s := solver.Solve(p, solver.Options{Tol: 1e-12, Context: ctx})
 	if exact == nil || !s.Usable() {
 		return s, nil

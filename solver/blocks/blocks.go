@@ -19,8 +19,8 @@
 // linearly with E; the factors are kept for further right-hand sides.
 //
 // Where every closing row stands in z_0 alone, or in z_E alone, and there are no border unknowns, the system is block
-// triangular, and substitution from that end solves it: errors then grow no faster than the solutions themselves, however
-// fast these grow, while the relation between z_0 and z_E would lose them.
+// triangular, and substitution from that end solves it: errors then grow no faster than the solutions themselves,
+// however fast these grow, while the relation between z_0 and z_E would lose them.
 package blocks
 
 import (
@@ -49,9 +49,10 @@ type System struct {
 // element is one element's rows, before and after elimination.
 type element struct {
 	k, rows int
-	a       []float64 // rows × (k + 2S + Q), row-major; after Factor: L below and U on and above the diagonal of the first k columns
-	pivot   []int     // row interchanges of the first k columns
-	scale   []float64 // of the rows that are left after the condensation: powers of two
+	// rows × (k + 2S + Q), row-major; after Factor: L below and U on and above the diagonal of the first k columns
+	a     []float64
+	pivot []int     // row interchanges of the first k columns
+	scale []float64 // of the rows that are left after the condensation: powers of two
 	// Elimination of the state on the left of this element (none for element 0): the stacked rows (carried above
 	// the element's own) × (S | S | S + Q): columns z_e | z_0 | z_(e+1), q.
 	q         []float64
@@ -85,7 +86,8 @@ func New(s, q int, k, t []int) *System {
 	return sys
 }
 
-// Element returns the rows of element e: (k + S + T) × (k + 2S + Q), row-major, columns u, z_e, z_(e+1), q, to be filled.
+// Element returns the rows of element e: (k + S + T) × (k + 2S + Q), row-major, columns u, z_e, z_(e+1), q, to be
+// filled.
 func (s *System) Element(e int) []float64 { return s.elements[e].a }
 
 // Closing returns the closing rows: (S + Q − ΣT) × (2S + Q), row-major, columns z_0, z_E, q, to be filled.
@@ -234,8 +236,9 @@ func (el *element) condense(S, Q int) bool {
 	return true
 }
 
-// balance brings the rows that the condensation leaves to like sizes. The continuation of a low derivative over a short element is of order one and
-// that of a high one of a power of its length: what orthogonal elimination of rows so different would lose.
+// balance brings the rows that the condensation leaves to like sizes. The continuation of a low derivative over a short
+// element is of order one and that of a high one of a power of its length: what orthogonal elimination of rows so
+// different would lose.
 func (el *element) balance(w int) {
 	el.scale = make([]float64, el.rows-el.k)
 	for i := range el.scale {
@@ -358,7 +361,8 @@ type Solution struct {
 
 // NewVector returns a zero vector in the layout of the unknowns.
 func (s *System) NewVector() *Solution {
-	v := &Solution{U: make([][]float64, len(s.elements)), Z: make([][]float64, len(s.elements)+1), Q: make([]float64, s.Q)}
+	v := &Solution{U: make([][]float64, len(s.elements)), Z: make([][]float64, len(s.elements)+1),
+		Q: make([]float64, s.Q)}
 	total := (len(s.elements) + 1) * s.S
 	for e := range s.elements {
 		total += s.elements[e].k
@@ -377,7 +381,8 @@ func (s *System) NewVector() *Solution {
 	return v
 }
 
-// RHS is a right-hand side: one slice per element (k + S + T numbers, the element's rows in order) and the closing rows.
+// RHS is a right-hand side: one slice per element (k + S + T numbers, the element's rows in order) and the closing
+// rows.
 type RHS struct {
 	Element [][]float64
 	Closing []float64

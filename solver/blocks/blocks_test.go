@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// random fills a system with a fixed pseudo-random sequence and returns the same system as one dense matrix, in the order
-// u_0, z_0, u_1, z_1, …, z_E, q.
+// random fills a system with a fixed pseudo-random sequence and returns the same system as one dense matrix, in the
+// order u_0, z_0, u_1, z_1, …, z_E, q.
 func random(s, q int, k, t []int, seed uint64) (*System, *mat.Dense) {
 	r := rand.New(rand.NewPCG(seed, 1))
 	sys := New(s, q, k, t)
@@ -134,8 +134,9 @@ func TestAgainstDense(t *testing.T) {
 	}
 }
 
-// TestGrowingModes solves z' = diag(λ, −λ) z over a length where e^(λL) overflows the arithmetic: the factors must stay bounded. The
-// problem (first component given at the right, second at the left) is as harmless as can be, for each element map is a pair of factors.
+// TestGrowingModes solves z' = diag(λ, −λ) z over a length where e^(λL) overflows the arithmetic: the factors must stay
+// bounded. The problem (first component given at the right, second at the left) is as harmless as can be, for each
+// element map is a pair of factors.
 func TestGrowingModes(t *testing.T) {
 	const E = 400
 	const g = 50.0 // growth by e^50 in each element, e^20000 over all

@@ -2,8 +2,8 @@ package blocks
 
 import "gonum.org/v1/gonum/mat"
 
-// Dense returns the whole system, which has not been factorised yet, as one matrix: the rows of the elements in order and the closing rows; the
-// columns u_0, u_1, …, z_0, z_1, …, q.
+// Dense returns the whole system, which has not been factorised yet, as one matrix: the rows of the elements in order
+// and the closing rows; the columns u_0, u_1, …, z_0, z_1, …, q.
 func (s *System) Dense() *mat.Dense {
 	S, Q, E := s.S, s.Q, len(s.elements)
 	own := 0

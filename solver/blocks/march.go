@@ -6,7 +6,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// triangular returns 1 where the closing rows stand in z_0 alone, −1 where in z_E alone, and 0 where the system is not block triangular.
+// triangular returns 1 where the closing rows stand in z_0 alone, −1 where in z_E alone, and 0 where the system is not
+// block triangular.
 func (s *System) triangular() int {
 	S := s.S
 	if s.Q > 0 || s.closing != S {
@@ -108,7 +109,8 @@ func (s *System) solveMarch(dst *Solution, b *RHS) {
 	s.substitute(dst, b)
 }
 
-// factorSmall factorises the n×n matrix a (row-major) in place by elimination with row pivoting; false where a pivot vanishes.
+// factorSmall factorises the n×n matrix a (row-major) in place by elimination with row pivoting; false where a pivot
+// vanishes.
 func factorSmall(a []float64, n int, pivot []int) bool {
 	for j := range n {
 		p := j

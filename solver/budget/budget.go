@@ -1,8 +1,8 @@
-// Package budget counts what a solve costs and ends it when that is enough. The count is of arithmetic, never of time, so
-// that a slow machine and a fast one stop at the same place and give the same answer.
+// Package budget counts what a solve costs and ends it when that is enough. The count is of arithmetic, never of time,
+// so that a slow machine and a fast one stop at the same place and give the same answer.
 //
-// A Budget is a context: whatever asks a context whether to go on asks a budget as well. Who does the work counts it with
-// Spend; budgets stand inside each other, and what one counts all those around it count too.
+// A Budget is a context: whatever asks a context whether to go on asks a budget as well. Who does the work counts it
+// with Spend; budgets stand inside each other, and what one counts all those around it count too.
 package budget
 
 import (
@@ -24,7 +24,8 @@ type Budget struct {
 	limit, spent int64
 }
 
-// Within returns a budget of the given number of units inside a context, which may be nil, and which may be or hold a budget itself.
+// Within returns a budget of the given number of units inside a context, which may be nil, and which may be or hold a
+// budget itself.
 func Within(parent context.Context, units int64) *Budget {
 	if parent == nil {
 		parent = context.Background()
@@ -32,7 +33,8 @@ func Within(parent context.Context, units int64) *Budget {
 	return &Budget{Context: parent, limit: units}
 }
 
-// Part returns a budget of a share, 0 to 1, of what is left in the innermost budget of a context; of Default where there is none.
+// Part returns a budget of a share, 0 to 1, of what is left in the innermost budget of a context; of Default where
+// there is none.
 func Part(parent context.Context, share float64) *Budget {
 	left := int64(Default)
 	if b := of(parent); b != nil {

@@ -38,7 +38,8 @@ type Problem struct {
 	Parameters []Parameter
 	// Equations evaluates the n residuals.
 	Equations Residuals
-	// Work is about how many nanoseconds an evaluation of the equations takes natively, derivatives included; 0: not known.
+	// Work is about how many nanoseconds an evaluation of the equations takes natively, derivatives included; 0: not
+	// known.
 	Work float64
 	// Conditions has Σ order + P entries, in any order.
 	Conditions []Condition
@@ -51,8 +52,8 @@ type Problem struct {
 	// place of T'. The layout of the result is that of the state: Continuity writes S numbers,
 	// and S rows of J + P derivatives. Derivatives with respect to the highest entries of the jet are zero.
 	Continuity Residuals
-	// Rounding bounds what rounding does to the equations; its point is the jet, the parameters and x. Optional: without it the sizes of
-	// the terms and the spacing of numbers at x serve.
+	// Rounding bounds what rounding does to the equations; its point is the jet, the parameters and x. Optional:
+	// without it the sizes of the terms and the spacing of numbers at x serve.
 	Rounding Rounding
 	// Guess writes a first guess of the jet at x; nil lets the solver choose.
 	Guess func(x float64, jet []float64)
@@ -61,20 +62,22 @@ type Problem struct {
 	Constants []Constant
 	With      func(values []float64) *Problem
 	// Formulas tells where the formulas of the equations change, for those who choose where to look; optional. Whoever
-	// replaces Equations keeps it where the new ones change at the same x and read the same inputs, takes its Still where only the former
-	// holds, and drops it otherwise.
+	// replaces Equations keeps it where the new ones change at the same x and read the same inputs, takes its Still
+	// where only the former holds, and drops it otherwise.
 	Formulas *Formulas
 }
 
-// Formulas are the nodes of the equations' formulas at which something may happen at a small scale: functions, powers, quotients (as 1 over
-// what divides), minima, maxima and comparisons. Sums and products add no scale to those of their parts.
+// Formulas are the nodes of the equations' formulas at which something may happen at a small scale: functions, powers,
+// quotients (as 1 over what divides), minima, maxima and comparisons. Sums and products add no scale to those of their
+// parts.
 type Formulas struct {
 	// Moving tells of each node whether it depends on the unknowns or parameters; the others are functions of x alone.
 	Moving []bool
 	// Inputs is J + P, as the formulas know them; 0 when nothing but x may be given.
 	Inputs int
-	// Enclose writes bounds of each node on the open stretch a < x < b to out (len(Moving)), by interval arithmetic. in, when not nil,
-	// holds those of the jet and the parameters; where it is nil only the nodes that do not move are written. It has scratch space, as Equations has.
+	// Enclose writes bounds of each node on the open stretch a < x < b to out (len(Moving)), by interval arithmetic.
+	// in, when not nil, holds those of the jet and the parameters; where it is nil only the nodes that do not move are
+	// written. It has scratch space, as Equations has.
 	Enclose func(a, b float64, in, out []Enclosure)
 }
 
@@ -86,8 +89,8 @@ func (f *Formulas) Still() *Formulas {
 	return &Formulas{Moving: f.Moving, Enclose: f.Enclose}
 }
 
-// Enclosure bounds a quantity on a stretch: Lo ≤ f ≤ Hi and SlopeLo ≤ f' ≤ SlopeHi, f' being the derivative by x; Mid is the value in the
-// middle. Bounds are infinite where nothing can be said, and Mid may be anything there.
+// Enclosure bounds a quantity on a stretch: Lo ≤ f ≤ Hi and SlopeLo ≤ f' ≤ SlopeHi, f' being the derivative by x; Mid
+// is the value in the middle. Bounds are infinite where nothing can be said, and Mid may be anything there.
 type Enclosure struct {
 	Lo, Hi, SlopeLo, SlopeHi, Mid float64
 }
@@ -117,10 +120,11 @@ type Constant struct {
 // row-major; every entry is written. Values may be NaN or infinite: the solver copes.
 type Residuals func(x float64, in, f, df []float64)
 
-// Rounding bounds, to first order, by how much the residuals at a point are off because numbers are rounded. off holds the errors of the
-// numbers in in. own receives one bound per residual of what differs from point to point: operations, and off. Each row of shared,
-// one number per residual, receives what the rounded constants do, for one choice of their signs: the same in every call for the
-// same row, and the same constant has the same sign in all residuals and conditions. Values may be NaN or infinite.
+// Rounding bounds, to first order, by how much the residuals at a point are off because numbers are rounded. off holds
+// the errors of the numbers in in. own receives one bound per residual of what differs from point to point: operations,
+// and off. Each row of shared, one number per residual, receives what the rounded constants do, for one choice of their
+// signs: the same in every call for the same row, and the same constant has the same sign in all residuals and
+// conditions. Values may be NaN or infinite.
 type Rounding func(in, off, own []float64, shared [][]float64)
 
 // PointValue is the value of a derivative (0: the function itself) of an unknown at a point.
@@ -138,7 +142,8 @@ type Condition struct {
 	// Residual returns g(v, p) for in = the values v (len(At)) and then the parameters p, and
 	// writes its derivatives to dg (same length as in) when dg is not nil.
 	Residual func(in, dg []float64) float64
-	// Rounding bounds what rounding does to the residual; its point is that of Residual. Optional, as Problem.Rounding is.
+	// Rounding bounds what rounding does to the residual; its point is that of Residual. Optional, as Problem.Rounding
+	// is.
 	Rounding Rounding
 	// Text is the condition as its author wrote it, for messages; may be empty.
 	Text string
@@ -195,8 +200,8 @@ func (p *Problem) JetOffset(i int) int {
 	return o
 }
 
-// Exact reports whether a number is whole or ends after 21 binary digits: typed as a decimal number, as 3 or 0.25, such a one is held
-// exactly. Others are held to half a unit in the last place.
+// Exact reports whether a number is whole or ends after 21 binary digits: typed as a decimal number, as 3 or 0.25, such
+// a one is held exactly. Others are held to half a unit in the last place.
 func Exact(v float64) bool {
 	return math.Float64bits(v)<<32 == 0 || v == math.Trunc(v) && math.Abs(v) < 1<<32
 }

@@ -32,8 +32,9 @@ func TestStill(t *testing.T) {
 
 // TestExact: whole numbers and short binary fractions are exact as typed, others are not.
 func TestExact(t *testing.T) {
-	for v, want := range map[float64]bool{0: true, 1: true, -3: true, 0.25: true, 1000000: true, 204000000: true, 0.375: true,
-		0.1: false, 1.1: false, -0.3: false, 1e-5: false, 3.141592653589793: false, 1000000.1: false} {
+	for v, want := range map[float64]bool{0: true, 1: true, -3: true, 0.25: true, 1000000: true, 204000000: true,
+		0.375: true,
+		0.1:   false, 1.1: false, -0.3: false, 1e-5: false, 3.141592653589793: false, 1000000.1: false} {
 		if got := Exact(v); got != want {
 			t.Errorf("%v: %v", v, got)
 		}

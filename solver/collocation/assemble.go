@@ -25,7 +25,8 @@ type Assembler struct {
 
 // NewAssembler returns an assembler for the grid.
 func (g *Grid) NewAssembler() *Assembler {
-	a := &Assembler{g: g, in: make([]float64, g.jet+g.par), f: make([]float64, g.n), df: make([]float64, g.n*(g.jet+g.par))}
+	a := &Assembler{g: g, in: make([]float64, g.jet+g.par), f: make([]float64, g.n),
+		df: make([]float64, g.n*(g.jet+g.par))}
 	most := 0
 	for _, k := range g.Mesh.Nodes {
 		most = max(most, k)
@@ -41,11 +42,12 @@ func (g *Grid) NewAssembler() *Assembler {
 	return a
 }
 
-// Residual writes minus the residual of v to rhs, with the row scales of the last Assemble. It reports whether all is finite.
+// Residual writes minus the residual of v to rhs, with the row scales of the last Assemble. It reports whether all is
+// finite.
 func (a *Assembler) Residual(v *blocks.Solution, rhs *blocks.RHS) bool { return a.run(v, nil, rhs) }
 
-// Assemble writes the Jacobian at v into sys (which must be fresh) and minus the residual to rhs. Rows are scaled so that
-// their terms are of order one when y^(d) is of the order of h^−d. It reports whether all is finite.
+// Assemble writes the Jacobian at v into sys (which must be fresh) and minus the residual to rhs. Rows are scaled so
+// that their terms are of order one when y^(d) is of the order of h^−d. It reports whether all is finite.
 func (a *Assembler) Assemble(v *blocks.Solution, sys *blocks.System, rhs *blocks.RHS) bool {
 	return a.run(v, sys, rhs)
 }
@@ -317,7 +319,8 @@ func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs,
 			for i, u := range g.P.Unknowns {
 				hd := 1.0
 				for d := range u.Order {
-					big = math.Max(big, math.Max(math.Abs(a.dc[row*J+g.jetAt[i]+d]), math.Abs(a.dc2[row*J+g.jetAt[i]+d]))*hd)
+					big = math.Max(big, math.Max(math.Abs(a.dc[row*J+g.jetAt[i]+d]),
+						math.Abs(a.dc2[row*J+g.jetAt[i]+d]))*hd)
 					hd /= h
 				}
 			}

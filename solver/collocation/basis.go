@@ -87,8 +87,8 @@ func integrateSeries(c []float64, start float64) []float64 {
 	return out
 }
 
-// integrateSeriesTo writes the Legendre coefficients on 0 ≤ s ≤ 1 of start + h ∫_0^s of the series c (polynomials P_n(2s − 1)) to out, which is
-// zero and one longer than c. With t = 2s − 1, ∫ P_n dt = (P_(n+1) − P_(n−1))/(2n+1).
+// integrateSeriesTo writes the Legendre coefficients on 0 ≤ s ≤ 1 of start + h ∫_0^s of the series c (polynomials
+// P_n(2s − 1)) to out, which is zero and one longer than c. With t = 2s − 1, ∫ P_n dt = (P_(n+1) − P_(n−1))/(2n+1).
 func integrateSeriesTo(out, c []float64, h, start float64) {
 	for n, v := range c {
 		v *= h / 2 // dt = 2 ds
@@ -143,8 +143,8 @@ func evaluateSeries(c []float64, s float64) float64 {
 	return floats.Dot(c, p)
 }
 
-// Reference returns the k nodes of a family on (0, 1) and the k×k matrix, row-major, that turns values there into Legendre
-// coefficients. Neither may be changed.
+// Reference returns the k nodes of a family on (0, 1) and the k×k matrix, row-major, that turns values there into
+// Legendre coefficients. Neither may be changed.
 func Reference(family nodes.Family, k int) (s, coef []float64) {
 	b := basisFor(family, k, 0)
 	return b.s, b.coef

@@ -68,14 +68,16 @@ func worst(c *Curve, a, b float64) float64 {
 	return w
 }
 
-// TestOrders solves every order from 1 to 8 on intervals far from [−1, 1], with every family, on one element and on several, against the closed form e^x.
+// TestOrders solves every order from 1 to 8 on intervals far from [−1, 1], with every family, on one element and on
+// several, against the closed form e^x.
 func TestOrders(t *testing.T) {
 	for m := 1; m <= 8; m++ {
 		for _, f := range nodes.Families() {
 			for _, mesh := range [][]float64{{3, 5}, {3, 3.2, 4.1, 5}} {
 				p := exponential(m, 3, 5)
 				c := solveLinear(t, p, Uniform(mesh, 14, f))
-				// Truncation is below 1e-14 (degree 13 and more on a length of 2). The rest is rounding, which high derivatives on a short element enlarge.
+				// Truncation is below 1e-14 (degree 13 and more on a length of 2). The rest is rounding, which high
+				// derivatives on a short element enlarge.
 				limit := 1e-12
 				if m > 6 {
 					limit = 1e-11
@@ -93,7 +95,8 @@ func TestOrders(t *testing.T) {
 
 // TestDegree200 is the promise that one polynomial of high degree keeps its digits.
 func TestDegree200(t *testing.T) {
-	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}}, Conditions: []bvp.Condition{value(0, 0, 0, 0), value(1, 0, 0, math.Sin(80))}}
+	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
+		Conditions: []bvp.Condition{value(0, 0, 0, 0), value(1, 0, 0, math.Sin(80))}}
 	p.Equations = func(x float64, in, f, df []float64) { // y'' = −6400 sin 80x
 		f[0] = in[2] + 6400*math.Sin(80*x)
 		if df != nil {
@@ -114,8 +117,8 @@ func TestDegree200(t *testing.T) {
 	}
 }
 
-// TestSuperconvergence: with k Gauss nodes per element the states at mesh points converge with order 2k, C. de Boor and B. Swartz,
-// SIAM J. Numer. Anal. 10 (1973), theorem 4.1 (from memory).
+// TestSuperconvergence: with k Gauss nodes per element the states at mesh points converge with order 2k, C. de Boor and
+// B. Swartz, SIAM J. Numer. Anal. 10 (1973), theorem 4.1 (from memory).
 func TestSuperconvergence(t *testing.T) {
 	for k := 1; k <= 3; k++ {
 		var before float64
@@ -140,8 +143,9 @@ func TestSuperconvergence(t *testing.T) {
 	}
 }
 
-// TestJacobian holds the assembled Jacobian to central differences of the assembled residual, for a nonlinear system of mixed orders with a parameter, a
-// break with a continuity of its own, conditions inside and with the highest derivative.
+// TestJacobian holds the assembled Jacobian to central differences of the assembled residual, for a nonlinear system of
+// mixed orders with a parameter, a break with a continuity of its own, conditions inside and with the highest
+// derivative.
 func TestJacobian(t *testing.T) {
 	p := &bvp.Problem{A: -1, B: 2, Breaks: []float64{0.5},
 		Unknowns:   []bvp.Unknown{{Name: "u", Order: 3}, {Name: "v", Order: 1}},
@@ -169,7 +173,8 @@ func TestJacobian(t *testing.T) {
 		}
 	}
 	product := bvp.Condition{
-		At: []bvp.PointValue{{X: -1, Unknown: 0, Derivative: 3}, {X: 0.1, Unknown: 1}, {X: 2, Unknown: 0, Derivative: 1}},
+		At: []bvp.PointValue{{X: -1, Unknown: 0, Derivative: 3}, {X: 0.1, Unknown: 1},
+			{X: 2, Unknown: 0, Derivative: 1}},
 		Residual: func(in, dg []float64) float64 {
 			if dg != nil {
 				dg[0], dg[1], dg[2], dg[3] = in[1], in[0], 2*in[2], -1

@@ -7,20 +7,23 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// Quadrature is a rule on an element: points, weights of sum 1, and whether some points are closer together than the nodes.
+// Quadrature is a rule on an element: points, weights of sum 1, and whether some points are closer together than the
+// nodes.
 type Quadrature struct {
 	X, W   []float64
 	Narrow bool
 }
 
-// Defect writes to the rows of element e of rhs what its equations would have to change by for the curve c to be their solution: minus
-// the residual of c, as the rule q sees it, projected to the polynomials through the element's nodes. Answering it by the linearised system
-// gives what c lacks of the solution to first order, also where its residual lies between the nodes. ce is the element of c that holds this one.
-// The assembler must have assembled. Points where the equations have no value are left out.
+// Defect writes to the rows of element e of rhs what its equations would have to change by for the curve c to be their
+// solution: minus the residual of c, as the rule q sees it, projected to the polynomials through the element's nodes.
+// Answering it by the linearised system gives what c lacks of the solution to first order, also where its residual lies
+// between the nodes. ce is the element of c that holds this one. The assembler must have assembled. Points where the
+// equations have no value are left out.
 //
-// Where the rule is narrow, the residual may hold what no polynomial of the element does. detail (J numbers, else zero) then receives what that
-// changes in the jet on the element: the largest values of the integrals of the rest, which vanish at the element's end. noise, which a narrow rule
-// needs and which may be nil else, holds how far each entry of the jet may be off by rounding: a residual that this explains counts as zero.
+// Where the rule is narrow, the residual may hold what no polynomial of the element does. detail (J numbers, else zero)
+// then receives what that changes in the jet on the element: the largest values of the integrals of the rest, which
+// vanish at the element's end. noise, which a narrow rule needs and which may be nil else, holds how far each entry of
+// the jet may be off by rounding: a residual that this explains counts as zero.
 func (a *Assembler) Defect(c *Curve, ce, e int, q *Quadrature, noise, detail []float64, rhs *blocks.RHS) {
 	g := a.g
 	b := g.bases[e]
@@ -98,8 +101,9 @@ func (a *Assembler) quieten(x float64, noise []float64) {
 	}
 }
 
-// lead writes the derivatives of the equations by the highest entries of the jet, and the residuals, row by row. They are enlarged to what the lower
-// entries weigh on changes over the given length: in eps y” + y' = f it is y' that answers unless the length is below eps.
+// lead writes the derivatives of the equations by the highest entries of the jet, and the residuals, row by row. They
+// are enlarged to what the lower entries weigh on changes over the given length: in eps y” + y' = f it is y' that
+// answers unless the length is below eps.
 func (a *Assembler) lead(m []float64, length float64) {
 	g := a.g
 	J, w := len(a.in), g.n+1
@@ -127,7 +131,8 @@ func (a *Assembler) lead(m []float64, length float64) {
 	}
 }
 
-// detail writes to out the largest values of the repeated integrals of what the projection leaves of the residual, as changes of the highest derivatives.
+// detail writes to out the largest values of the repeated integrals of what the projection leaves of the residual, as
+// changes of the highest derivatives.
 func (a *Assembler) detail(out []float64, q *Quadrature, points, coef, p []float64, x0, h float64) {
 	g := a.g
 	n, k := g.n, len(p)
@@ -158,8 +163,8 @@ func (a *Assembler) detail(out []float64, q *Quadrature, points, coef, p []float
 	}
 }
 
-// Eliminate solves n equations whose rows of n + 1 numbers end with the right side, which becomes the solution (Gauss and Jordan, with row
-// exchanges). What is not determined becomes infinite or NaN.
+// Eliminate solves n equations whose rows of n + 1 numbers end with the right side, which becomes the solution (Gauss
+// and Jordan, with row exchanges). What is not determined becomes infinite or NaN.
 func Eliminate(m []float64, n int) {
 	w := n + 1
 	for i := range n {
@@ -186,8 +191,8 @@ func Eliminate(m []float64, n int) {
 	}
 }
 
-// Enclose bounds the jet of element el on a stretch a…b of it: each entry with its derivative, from the values in the middle and a bound of the
-// derivative of the highest one on the whole element.
+// Enclose bounds the jet of element el on a stretch a…b of it: each entry with its derivative, from the values in the
+// middle and a bound of the derivative of the highest one on the whole element.
 func (c *Curve) Enclose(el int, a, b float64, jet []bvp.Enclosure) {
 	g := c.g
 	mid, half := a+(b-a)/2, (b-a)/2

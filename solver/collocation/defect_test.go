@@ -33,11 +33,13 @@ func TestCurveEnclose(t *testing.T) {
 	}
 }
 
-// TestShortElements: elements of 1e-6 of the interval cost a fourth-order problem no digits, though their continuations differ in size by 1e18.
+// TestShortElements: elements of 1e-6 of the interval cost a fourth-order problem no digits, though their continuations
+// differ in size by 1e18.
 func TestShortElements(t *testing.T) {
 	const c, h = 0.3, 1e-6
 	p := exponential(4, 0, 1)
-	x := []float64{0, 0.1, 0.2, 0.25, 0.28, 0.29, 0.295, 0.298, 0.299, 0.2995, 0.2998, 0.2999, 0.29995, 0.29998, 0.29999, 0.299995, c - 2*h, c - h, c, c + h, c + 2*h,
+	x := []float64{0, 0.1, 0.2, 0.25, 0.28, 0.29, 0.295, 0.298, 0.299, 0.2995, 0.2998, 0.2999, 0.29995, 0.29998,
+		0.29999, 0.299995, c - 2*h, c - h, c, c + h, c + 2*h,
 		0.300005, 0.30001, 0.30002, 0.30005, 0.3001, 0.3002, 0.3005, 0.301, 0.302, 0.305, 0.31, 0.32, 0.35, 0.4, 0.6, 1}
 	g := NewGrid(p, Uniform(x, 7, nodes.Legendre))
 	asm, sys, v := g.NewAssembler(), g.System(), g.NewVector()
@@ -62,10 +64,11 @@ func TestShortElements(t *testing.T) {
 	}
 }
 
-// TestDefect: the residual of a curve that misses a constant source, projected and answered, is the source's solution; what a narrow rule sees
-// between the nodes is told as detail.
+// TestDefect: the residual of a curve that misses a constant source, projected and answered, is the source's solution;
+// what a narrow rule sees between the nodes is told as detail.
 func TestDefect(t *testing.T) {
-	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}}, Conditions: []bvp.Condition{value(0, 0, 0, 0), value(1, 0, 0, 0)}}
+	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
+		Conditions: []bvp.Condition{value(0, 0, 0, 0), value(1, 0, 0, 0)}}
 	source := func(x float64) float64 { return 0 }
 	p.Equations = func(x float64, in, f, df []float64) {
 		f[0] = in[2] - source(x)
@@ -93,7 +96,8 @@ func TestDefect(t *testing.T) {
 	if g.Curve(out).At(0.5, jet); math.Abs(jet[0]+0.125) > 1e-14 { // x (x − 1)/2
 		t.Errorf("y(0.5) = %g, want −1/8", jet[0])
 	}
-	// A dipole between two nodes: its first integral is a pulse of height 1, which moves y' there and nothing elsewhere.
+	// A dipole between two nodes: its first integral is a pulse of height 1, which moves y' there and nothing
+	// elsewhere.
 	const c, d = 0.61, 1e-4
 	source = func(x float64) float64 { return -2 * (x - c) / d / d * math.Exp(-(x-c)/d*(x-c)/d) }
 	q = &Quadrature{Narrow: true}

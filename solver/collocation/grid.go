@@ -10,11 +10,11 @@
 //
 //	y^(m−l)(a + h s) = Σ_(j<l) y^(m−l+j)(a) (h s)^j / j! + h^(l−m) Σ_j I_l(s)_j û_j,
 //
-// where I_l(s)_j is the l-fold integral from 0 to s of the Lagrange polynomial of node j. The equations hold
-// at the nodes; the state is carried to the next element. On one element this is collocation by one
-// polynomial of degree k + m − 1. Integration matrices stay well conditioned at any degree
-// (L. Greengard, "Spectral integration and two-point boundary value problems", SIAM J. Numer. Anal. 28, 1991,
-// 1071–1080); collocation at Gauss points on a mesh is due to C. de Boor and B. Swartz (SIAM J. Numer. Anal. 10, 1973, 582–606).
+// where I_l(s)_j is the l-fold integral from 0 to s of the Lagrange polynomial of node j. The equations hold at the
+// nodes; the state is carried to the next element. On one element this is collocation by one polynomial of degree k + m
+// − 1. Integration matrices stay well conditioned at any degree (L. Greengard, "Spectral integration and two-point
+// boundary value problems", SIAM J. Numer. Anal. 28, 1991, 1071–1080); collocation at Gauss points on a mesh is due to
+// C. de Boor and B. Swartz (SIAM J. Numer. Anal. 10, 1973, 582–606).
 package collocation
 
 import (
@@ -27,7 +27,8 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// Mesh is a division of the interval: the ends of the elements (E+1, ascending) and the number of collocation nodes in each (E).
+// Mesh is a division of the interval: the ends of the elements (E+1, ascending) and the number of collocation nodes in
+// each (E).
 type Mesh struct {
 	X      []float64
 	Nodes  []int
@@ -141,7 +142,8 @@ func (g *Grid) plain(v bvp.PointValue) bool {
 	return v.Derivative < g.P.Unknowns[v.Unknown].Order && (v.X == g.Mesh.X[0] || v.X == g.Mesh.X[len(g.Mesh.X)-1])
 }
 
-// Find returns the element that holds x; a mesh point belongs to the element on its left, outside points to the nearest one.
+// Find returns the element that holds x; a mesh point belongs to the element on its left, outside points to the nearest
+// one.
 func (g *Grid) Find(x float64) int { return findElement(g.Mesh.X, x) }
 
 func findElement(mesh []float64, x float64) int {

@@ -15,10 +15,11 @@ var (
 	gaussWeights = [3]float64{5.0 / 18, 8.0 / 18, 5.0 / 18}
 )
 
-// Remnants writes to rhs what a solution leaves of its equations near the ends of long elements, next to much shorter ones, where its own
-// nodes hardly look: the tail of a layer, say. The residual is integrated over stretches that grow from the short neighbour's half to half the
-// element, and its mean over the element stands in the rows of all its nodes; the answer of the linearised problem is what the tail does to the
-// solution. It reports whether there are such elements, with finite residuals.
+// Remnants writes to rhs what a solution leaves of its equations near the ends of long elements, next to much shorter
+// ones, where its own nodes hardly look: the tail of a layer, say. The residual is integrated over stretches that grow
+// from the short neighbour's half to half the element, and its mean over the element stands in the rows of all its
+// nodes; the answer of the linearised problem is what the tail does to the solution. It reports whether there are such
+// elements, with finite residuals.
 func (a *Assembler) Remnants(c *Curve, rhs *blocks.RHS) bool {
 	g := a.g
 	some := false
@@ -48,8 +49,8 @@ func (a *Assembler) Remnants(c *Curve, rhs *blocks.RHS) bool {
 	return some
 }
 
-// addRemnant adds the integrals of the residuals of element e from its end at x in the given direction over half of it, if the neighbour
-// there is short.
+// addRemnant adds the integrals of the residuals of element e from its end at x in the given direction over half of it,
+// if the neighbour there is short.
 func (a *Assembler) addRemnant(c *Curve, e int, x, direction, neighbour float64, sum []float64) {
 	g := a.g
 	_, h := g.element(e)

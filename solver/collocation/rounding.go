@@ -9,8 +9,9 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// Rounding is what rounding may do to each equation, continuation and condition of a grid at a solution, in the row scales of the last
-// Assemble: one bound for what differs from row to row, and for each trial the joint effect of the rounded constants.
+// Rounding is what rounding may do to each equation, continuation and condition of a grid at a solution, in the row
+// scales of the last Assemble: one bound for what differs from row to row, and for each trial the joint effect of the
+// rounded constants.
 type Rounding struct {
 	own    *blocks.RHS
 	shared []*blocks.RHS
@@ -21,9 +22,10 @@ type Rounding struct {
 // halfUnit is the largest relative error of a rounded number.
 const halfUnit = 1.0 / (1 << 53)
 
-// Rounding bounds the effect of rounding on the rows at v. Counted are the sums that make a jet (which also bound what elimination with
-// pivoting, improved by a step of residual correction, leaves behind: N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd
-// edition, SIAM, 2002, section 12.2), the operations and constants of the formulas, the places of the nodes and of the conditions.
+// Rounding bounds the effect of rounding on the rows at v. Counted are the sums that make a jet (which also bound what
+// elimination with pivoting, improved by a step of residual correction, leaves behind: N. J. Higham, Accuracy and
+// Stability of Numerical Algorithms, 2nd edition, SIAM, 2002, section 12.2), the operations and constants of the
+// formulas, the places of the nodes and of the conditions.
 func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int) *Rounding {
 	g := a.g
 	r := &Rounding{own: sys.NewRHS(), Sizes: make([]float64, g.jet)}
@@ -44,8 +46,9 @@ func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int)
 	return r
 }
 
-// Disturb writes to rhs a disturbance of every row by its bound, with the signs that sign returns (±1), and by the constants' errors with
-// the signs of the trial. The conditions, few as they are, get signs such that any two of them agree in some trials and differ in others.
+// Disturb writes to rhs a disturbance of every row by its bound, with the signs that sign returns (±1), and by the
+// constants' errors with the signs of the trial. The conditions, few as they are, get signs such that any two of them
+// agree in some trials and differ in others.
 func (r *Rounding) Disturb(rhs *blocks.RHS, trial int, sign func() float64) {
 	for e, own := range r.own.Element {
 		shared := r.shared[trial].Element[e]
@@ -72,8 +75,9 @@ type bounder struct {
 	sizes   []float64 // of each entry of the jet at a point
 }
 
-// pointSizes writes, for each entry of the jet at s in element e, the size of what point adds up: the Taylor part without signs, and the
-// root of the sum of squares of the integral's terms, whose many rounding errors add up like random numbers.
+// pointSizes writes, for each entry of the jet at s in element e, the size of what point adds up: the Taylor part
+// without signs, and the root of the sum of squares of the integral's terms, whose many rounding errors add up like
+// random numbers.
 func (b *bounder) pointSizes(e int, s float64, weights func(fold int) []float64, sizes []float64) {
 	g := b.g
 	_, h := g.element(e)
@@ -150,7 +154,8 @@ func (b *bounder) equations(e int) {
 	}
 }
 
-// terms bounds the equations at a node by the sizes of their terms and by how much they change over the error of the node's place.
+// terms bounds the equations at a node by the sizes of their terms and by how much they change over the error of the
+// node's place.
 func (b *bounder) terms(x, place float64) {
 	g := b.g
 	in, J := b.in[:g.jet+g.par], g.jet+g.par
@@ -195,12 +200,14 @@ func (b *bounder) states(e int) {
 	for c, ti := range g.tapOf[e] {
 		t := g.taps[ti]
 		b.pointSizes(e, t.s, func(fold int) []float64 { return t.weights[fold] }, sizes)
-		rows[g.s+c] = halfUnit * (math.Abs(b.v.Q[ti]) + sizes[g.jetAt[t.value.Unknown]+t.value.Derivative]) * math.Pow(h, float64(t.value.Derivative))
+		rows[g.s+c] = halfUnit * (math.Abs(b.v.Q[ti]) + sizes[g.jetAt[t.value.Unknown]+t.value.Derivative]) *
+			math.Pow(h, float64(t.value.Derivative))
 	}
 }
 
-// moved bounds what the rounding of a break's place behind element e does to each entry of the jet there: on the stretch between the rounded place
-// and the true one the derivative next above is that of the wrong side. It is zero where there is no break.
+// moved bounds what the rounding of a break's place behind element e does to each entry of the jet there: on the
+// stretch between the rounded place and the true one the derivative next above is that of the wrong side. It is zero
+// where there is no break.
 func (b *bounder) moved(e int) []float64 {
 	g := b.g
 	out := make([]float64, g.jet)
@@ -222,7 +229,8 @@ func (b *bounder) moved(e int) []float64 {
 	return out
 }
 
-// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides, and by what the break's place moves.
+// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides, and by what the break's place
+// moves.
 func (b *bounder) breaks(e int, sizes, moved, rows []float64) {
 	g := b.g
 	J := g.jet + g.par

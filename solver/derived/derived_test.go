@@ -28,7 +28,8 @@ func solve(t *testing.T, p *solver.Problem) *solver.Solution {
 // near checks that the value is right and that its claim covers the miss without being useless.
 func near(t *testing.T, what string, got Number, want float64) {
 	t.Helper()
-	if miss := math.Abs(got.Value - want); !(miss <= got.Error+1e-15*math.Abs(want)) || got.Error > 1e-8*math.Max(1, math.Abs(want)) {
+	if miss := math.Abs(got.Value - want); !(miss <= got.Error+1e-15*math.Abs(want)) ||
+		got.Error > 1e-8*math.Max(1, math.Abs(want)) {
 		t.Errorf("%s = %v ± %.1e, want %v (off by %.1e)", what, got.Value, got.Error, want, miss)
 	}
 }
@@ -51,7 +52,8 @@ func mean(t *testing.T, s *solver.Solution, weight func(float64) float64, whole 
 
 // shape is c” + (a−1)/x c' = φ² c, c'(0) = 0, c(1) = 1: slab, cylinder, sphere for a = 1, 2, 3.
 func shape(a, phi float64) *solver.Problem {
-	return &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "c", Order: 2}}, Conditions: []solver.Condition{value(0, 1, 0), value(1, 0, 1)},
+	return &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "c", Order: 2}},
+		Conditions: []solver.Condition{value(0, 1, 0), value(1, 0, 1)},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[2] + (a-1)/x*in[1] - phi*phi*in[0]
 			if df != nil {
@@ -79,7 +81,8 @@ func TestEffectiveness(t *testing.T) {
 // TestFin: the efficiency of a straight fin with an insulated tip is tanh(mL)/(mL) (heat-transfer handbooks).
 func TestFin(t *testing.T) {
 	const m, l = 12.9, 0.08
-	p := &solver.Problem{A: 0, B: l, Unknowns: []solver.Unknown{{Name: "theta", Order: 2}}, Conditions: []solver.Condition{value(0, 0, 160), value(l, 1, 0)},
+	p := &solver.Problem{A: 0, B: l, Unknowns: []solver.Unknown{{Name: "theta", Order: 2}},
+		Conditions: []solver.Condition{value(0, 0, 160), value(l, 1, 0)},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[2] - m*m*in[0]
 			if df != nil {
@@ -111,7 +114,8 @@ func TestBeams(t *testing.T) {
 		want float64
 		at   float64
 	}{
-		{"simply supported", beam(value(0, 0, 0), value(0, 2, 0), value(l, 0, 0), value(l, 2, 0)), 5.0 / 384 * unit, l / 2},
+		{"simply supported", beam(value(0, 0, 0), value(0, 2, 0), value(l, 0, 0), value(l, 2, 0)), 5.0 / 384 * unit,
+			l / 2},
 		{"built in", beam(value(0, 0, 0), value(0, 1, 0), value(l, 0, 0), value(l, 1, 0)), 1.0 / 384 * unit, l / 2},
 		{"cantilever", beam(value(0, 0, 0), value(0, 1, 0), value(l, 2, 0), value(l, 3, 0)), 1.0 / 8 * unit, l},
 	} {
@@ -130,7 +134,8 @@ func largest(s *solver.Solution, a, b float64) Extreme {
 // TestWave looks for the zeros and extremes of sin(k x + 0.3).
 func TestWave(t *testing.T) {
 	const k = 17.0
-	p := &solver.Problem{A: 0, B: 2, Unknowns: []solver.Unknown{{Name: "y", Order: 2}}, Conditions: []solver.Condition{value(0, 0, math.Sin(0.3)), value(0, 1, k*math.Cos(0.3))},
+	p := &solver.Problem{A: 0, B: 2, Unknowns: []solver.Unknown{{Name: "y", Order: 2}},
+		Conditions: []solver.Condition{value(0, 0, math.Sin(0.3)), value(0, 1, k*math.Cos(0.3))},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[2] + k*k*in[0]
 			if df != nil {

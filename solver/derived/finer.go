@@ -11,10 +11,11 @@ import (
 // tells: what that differs by, enlarged as differences at points are, is the error of the integral, together with the
 // whole of what the estimate at a point holds besides, as the part of rounding.
 //
-// That difference may vanish by accident where the error of the finer solution does not. So a share of its size in general
-// is added, the share being the part of the error that the finer solution still has: the largest of its integrals times the
-// Legendre polynomials of degrees 0, 1 and 2, all of which cancel nearly as well (C. de Boor, B. Swartz, SIAM J. Numer. Anal.
-// 10, 1973, 582: what is left of the equation is orthogonal to all polynomials of low degrees).
+// That difference may vanish by accident where the error of the finer solution does not. So a share of its size in
+// general is added, the share being the part of the error that the finer solution still has: the largest of its
+// integrals times the Legendre polynomials of degrees 0, 1 and 2, all of which cancel nearly as well (C. de Boor, B.
+// Swartz, SIAM J. Numer. Anal. 10, 1973, 582: what is left of the equation is orthogonal to all polynomials of low
+// degrees).
 type finer struct {
 	judges int
 	left   float64 // the part of the error that the finer solution has; NaN: not known
@@ -22,8 +23,8 @@ type finer struct {
 	rest   []float64
 }
 
-// enlarged is the least safety that package adapt puts on a difference, and uncancelled the least share of the difference in
-// general that counts in any case (common practice, no source).
+// enlarged is the least safety that package adapt puts on a difference, and uncancelled the least share of the
+// difference in general that counts in any case (common practice, no source).
 const (
 	enlarged    = 2.5
 	uncancelled = 0.03
@@ -64,8 +65,8 @@ func (d *finer) at(p *along, f *Function, x, v, e float64) (differs [solver.Judg
 	return differs, rest
 }
 
-// sure returns the error of f at x, where it is v, for an integral in absolute value: what is known at x itself, where that is
-// less than what the estimate e has for all of an element.
+// sure returns the error of f at x, where it is v, for an integral in absolute value: what is known at x itself, where
+// that is less than what the estimate e has for all of an element.
 func (d *finer) sure(p *along, f *Function, x, v, e float64) float64 {
 	differs, rest := d.at(p, f, x, v, e)
 	most := 0.0

@@ -9,8 +9,8 @@ import (
 // stretch is a part of the interval in which a function is smooth.
 type stretch struct {
 	a, b float64 // its ends
-	// l and r are where it is evaluated first and last: the next numbers inside, where the value at the end belongs to the
-	// neighbour.
+	// l and r are where it is evaluated first and last: the next numbers inside, where the value at the end belongs to
+	// the neighbour.
 	l, r float64
 	// movedA and movedB say how far the ends may be off: the place of a switch is known to the solution's error.
 	movedA, movedB float64

@@ -22,7 +22,8 @@ type assembler struct {
 
 func (g *grid) newAssembler() *assembler {
 	J := g.jet + g.par
-	a := &assembler{g: g, in: make([]float64, J), f: make([]float64, g.n), df: make([]float64, g.n*J), sizes: make([]float64, J)}
+	a := &assembler{g: g, in: make([]float64, J), f: make([]float64, g.n), df: make([]float64, g.n*J),
+		sizes: make([]float64, J)}
 	for _, rows := range append(g.rows[:len(g.rows):len(g.rows)], len(g.p.Conditions)) {
 		a.scale = append(a.scale, make([]float64, rows))
 		a.terms = append(a.terms, make([]float64, rows))

@@ -81,7 +81,8 @@ func TestOrders(t *testing.T) {
 // Orders 6 and 8 have little room above rounding: the fall over one doubling shows them.
 func TestHighOrders(t *testing.T) {
 	for _, s := range samples() {
-		if !slices.Contains([]string{"values at both ends", "slopes at both ends", "nonlinear", "sought number", "first-order system", "break with a flux"}, s.name) {
+		if !slices.Contains([]string{"values at both ends", "slopes at both ends", "nonlinear", "sought number",
+			"first-order system", "break with a flux"}, s.name) {
 			continue
 		}
 		for _, order := range []int{6, 8} {
@@ -113,8 +114,10 @@ func TestClaims(t *testing.T) {
 	var ratios []float64
 	for _, s := range samples() {
 		for _, o := range []Options{
-			{Tol: 1e-3}, {Tol: 1e-4}, {Tol: 1e-4, Order: 4}, {Tol: 1e-8, Order: 4}, {Tol: 1e-8, Order: 6}, {Tol: 1e-10, Order: 8},
-			{Tol: 1e-6, Nodes: 19}, {Tol: 1e-6, Nodes: 50}, {Tol: 1e-6, Nodes: 200}, {Tol: 1e-8, Nodes: 24, Order: 4}, {Tol: 1e-8, Nodes: 100, Order: 4},
+			{Tol: 1e-3}, {Tol: 1e-4}, {Tol: 1e-4, Order: 4}, {Tol: 1e-8, Order: 4}, {Tol: 1e-8, Order: 6},
+			{Tol: 1e-10, Order: 8},
+			{Tol: 1e-6, Nodes: 19}, {Tol: 1e-6, Nodes: 50}, {Tol: 1e-6, Nodes: 200}, {Tol: 1e-8, Nodes: 24, Order: 4},
+			{Tol: 1e-8, Nodes: 100, Order: 4},
 			{Tol: 1e-8, Nodes: 60, Order: 8}, {Tol: 1e-6, Nodes: 12, Order: 4},
 		} {
 			if o.Nodes > 0 && o.Nodes < Fewest(s.p, max(o.Order, 2)) {
@@ -145,7 +148,8 @@ func TestClaims(t *testing.T) {
 						}
 						miss := math.Abs(jet[at] - want)
 						if !(miss <= claim[at]+1e-15*math.Abs(want)) {
-							t.Errorf("%s, %+v: derivative %d of unknown %d at %g is off by %.2e and claims %.2e", s.name, o, d, u, x, miss, claim[at])
+							t.Errorf("%s, %+v: derivative %d of unknown %d at %g is off by %.2e and claims %.2e",
+								s.name, o, d, u, x, miss, claim[at])
 						}
 						if d == 0 && miss > most {
 							most = miss

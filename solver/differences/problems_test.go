@@ -15,7 +15,8 @@ type sample struct {
 }
 
 // scalar makes a problem in one unknown: f returns the residual of the jet and its derivatives.
-func scalar(order int, a, b float64, f func(x float64, y []float64) (float64, []float64), conditions ...bvp.Condition) *bvp.Problem {
+func scalar(order int, a, b float64, f func(x float64, y []float64) (float64, []float64),
+	conditions ...bvp.Condition) *bvp.Problem {
 	return &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: order}}, Conditions: conditions,
 		Equations: func(x float64, in, r, dr []float64) {
 			v, d := f(x, in)
@@ -28,24 +29,26 @@ func scalar(order int, a, b float64, f func(x float64, y []float64) (float64, []
 
 // given is the condition that a derivative of an unknown has a value at a point.
 func given(x float64, u, d int, value float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x, Unknown: u, Derivative: d}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			clear(dg)
-			dg[0] = 1
-		}
-		return in[0] - value
-	}}
+	return bvp.Condition{At: []bvp.PointValue{{X: x, Unknown: u, Derivative: d}},
+		Residual: func(in, dg []float64) float64 {
+			if dg != nil {
+				clear(dg)
+				dg[0] = 1
+			}
+			return in[0] - value
+		}}
 }
 
 // equal is the condition that a derivative of an unknown is the same at two points.
 func equal(a, b float64, u, d int) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: a, Unknown: u, Derivative: d}, {X: b, Unknown: u, Derivative: d}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			clear(dg)
-			dg[0], dg[1] = 1, -1
-		}
-		return in[0] - in[1]
-	}}
+	return bvp.Condition{At: []bvp.PointValue{{X: a, Unknown: u, Derivative: d}, {X: b, Unknown: u, Derivative: d}},
+		Residual: func(in, dg []float64) float64 {
+			if dg != nil {
+				clear(dg)
+				dg[0], dg[1] = 1, -1
+			}
+			return in[0] - in[1]
+		}}
 }
 
 // sine returns the d-th derivative of sin(w x).
@@ -62,15 +65,18 @@ func samples() []sample {
 		{name: "first order", exact: exp, p: scalar(1, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 			return y[1] - y[0], []float64{-1, 1}
 		}, given(0, 0, 0, 1))},
-		{name: "first order, condition inside", exact: exp, p: scalar(1, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			return y[1] - y[0], []float64{-1, 1}
-		}, given(0.3, 0, 0, math.Exp(0.3)))},
-		{name: "values at both ends", exact: sin3, p: scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			return y[2] + 9*y[0], []float64{9, 0, 1}
-		}, given(0, 0, 0, 0), given(1, 0, 0, math.Sin(3)))},
-		{name: "slopes at both ends", exact: sin3, p: scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			return y[2] + 9*y[0], []float64{9, 0, 1}
-		}, given(0, 0, 1, 3), given(1, 0, 1, 3*math.Cos(3)))},
+		{name: "first order, condition inside", exact: exp,
+			p: scalar(1, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				return y[1] - y[0], []float64{-1, 1}
+			}, given(0.3, 0, 0, math.Exp(0.3)))},
+		{name: "values at both ends", exact: sin3,
+			p: scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				return y[2] + 9*y[0], []float64{9, 0, 1}
+			}, given(0, 0, 0, 0), given(1, 0, 0, math.Sin(3)))},
+		{name: "slopes at both ends", exact: sin3,
+			p: scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				return y[2] + 9*y[0], []float64{9, 0, 1}
+			}, given(0, 0, 1, 3), given(1, 0, 1, 3*math.Cos(3)))},
 		{name: "slope inside", exact: sin3, p: scalar(2, 0, 1, func(x float64, y []float64) (float64, []float64) {
 			return y[2] + x*y[1] + 9*y[0] - x*3*math.Cos(3*x), []float64{9, x, 1}
 		}, given(0.25, 0, 1, 3*math.Cos(0.75)), given(1, 0, 0, math.Sin(3)))},
@@ -87,23 +93,29 @@ func samples() []sample {
 			if d > 1 || x == 0 {
 				return math.NaN()
 			}
-			return []float64{math.Sinh(3*x) / x / math.Sinh(3), (3*x*math.Cosh(3*x) - math.Sinh(3*x)) / x / x / math.Sinh(3)}[d]
+			return []float64{math.Sinh(3*x) / x / math.Sinh(3),
+				(3*x*math.Cosh(3*x) - math.Sinh(3*x)) / x / x / math.Sinh(3)}[d]
 		}, p: scalar(2, 0, 1, func(x float64, y []float64) (float64, []float64) {
 			return y[2] + 2/x*y[1] - 9*y[0], []float64{-9, 2 / x, 1}
 		}, given(0, 0, 1, 0), given(1, 0, 0, 1))},
 		{name: "third order", exact: exp, p: scalar(3, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 			return y[3] - y[0], []float64{-1, 0, 0, 1}
 		}, given(0, 0, 0, 1), given(0, 0, 1, 1), given(1, 0, 0, math.E))},
-		{name: "fourth order, clamped", exact: sin3, p: scalar(4, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			return y[4] - 81*y[0], []float64{-81, 0, 0, 0, 1}
-		}, given(0, 0, 0, 0), given(0, 0, 1, 3), given(1, 0, 0, math.Sin(3)), given(1, 0, 1, 3*math.Cos(3)))},
-		{name: "fourth order, free end", exact: sin3, p: scalar(4, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			return y[4] + 4*y[0] - 85*y[0], []float64{-81, 0, 0, 0, 1}
-		}, given(0, 0, 0, 0), given(0, 0, 1, 3), given(1, 0, 2, sine(3, 1, 2)), given(1, 0, 3, sine(3, 1, 3)))},
-		{name: "sixth order", exact: func(x float64, _, d int) float64 { return sine(6, x, d) }, p: scalar(6, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			return y[6]/46656 + y[0], []float64{1, 0, 0, 0, 0, 0, 1. / 46656}
-		}, given(0, 0, 0, 0), given(0, 0, 1, 6), given(0, 0, 2, 0), given(1, 0, 0, math.Sin(6)), given(1, 0, 1, sine(6, 1, 1)), given(1, 0, 2, sine(6, 1, 2)))},
-		{name: "sought number", exact: func(x float64, _, d int) float64 { return sine(2.5, x, d) }, par: []float64{6.25},
+		{name: "fourth order, clamped", exact: sin3,
+			p: scalar(4, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				return y[4] - 81*y[0], []float64{-81, 0, 0, 0, 1}
+			}, given(0, 0, 0, 0), given(0, 0, 1, 3), given(1, 0, 0, math.Sin(3)), given(1, 0, 1, 3*math.Cos(3)))},
+		{name: "fourth order, free end", exact: sin3,
+			p: scalar(4, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				return y[4] + 4*y[0] - 85*y[0], []float64{-81, 0, 0, 0, 1}
+			}, given(0, 0, 0, 0), given(0, 0, 1, 3), given(1, 0, 2, sine(3, 1, 2)), given(1, 0, 3, sine(3, 1, 3)))},
+		{name: "sixth order", exact: func(x float64, _, d int) float64 { return sine(6, x, d) },
+			p: scalar(6, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				return y[6]/46656 + y[0], []float64{1, 0, 0, 0, 0, 0, 1. / 46656}
+			}, given(0, 0, 0, 0), given(0, 0, 1, 6), given(0, 0, 2, 0), given(1, 0, 0, math.Sin(6)),
+				given(1, 0, 1, sine(6, 1, 1)), given(1, 0, 2, sine(6, 1, 2)))},
+		{name: "sought number", exact: func(x float64, _, d int) float64 { return sine(2.5, x, d) },
+			par: []float64{6.25},
 			p: func() *bvp.Problem {
 				p := scalar(2, 0, 1, nil, given(0, 0, 0, 0), given(0, 0, 1, 2.5), given(1, 0, 0, math.Sin(2.5)))
 				p.Parameters = []bvp.Parameter{{Name: "k", Guess: 5, HasGuess: true}}
@@ -116,7 +128,9 @@ func samples() []sample {
 				}
 				return p
 			}()},
-		{name: "first-order system", exact: func(x float64, u, d int) float64 { return sine(2, x, d+u) / math.Pow(2, float64(u)) }, // u' = 2v, v' = −2u
+		// u' = 2v, v' = −2u
+		{name: "first-order system",
+			exact: func(x float64, u, d int) float64 { return sine(2, x, d+u) / math.Pow(2, float64(u)) },
 			p: &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "u", Order: 1}, {Name: "v", Order: 1}},
 				Equations: func(_ float64, in, f, df []float64) {
 					// In an order and a form in which neither equation is the one of its own unknown.
@@ -125,7 +139,11 @@ func samples() []sample {
 						copy(df, []float64{2, 0, 0, 1, 0, 1, -2, 0})
 					}
 				}, Conditions: []bvp.Condition{given(0, 0, 0, 0), given(1, 1, 0, math.Cos(2))}}},
-		{name: "mixed orders", exact: func(x float64, u, d int) float64 { return sine(2, x, d+u) / math.Pow(2, float64(u)) }, // u″ = −4u, v' = −2u
+		// u″ = −4u, v' = −2u
+		{name: "mixed orders", exact: func(x float64, u, d int) float64 {
+			return sine(2, x, d+u) / math.Pow(2,
+				float64(u))
+		},
 			p: &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "u", Order: 2}, {Name: "v", Order: 1}},
 				Equations: func(_ float64, in, f, df []float64) {
 					f[0], f[1] = in[2]-2*in[4], in[4]+2*in[0]
@@ -163,10 +181,12 @@ func samples() []sample {
 			}
 			return p
 		}()},
-		{name: "eighth order", exact: func(x float64, _, d int) float64 { return sine(9, x, d) }, p: scalar(8, 0, 1, func(_ float64, y []float64) (float64, []float64) {
-			w8 := math.Pow(9, 8)
-			return y[8]/w8 - y[0], []float64{-1, 0, 0, 0, 0, 0, 0, 0, 1 / w8}
-		}, given(0, 0, 0, 0), given(0, 0, 1, 9), given(0, 0, 2, 0), given(0, 0, 3, sine(9, 0, 3)),
-			given(1, 0, 0, sine(9, 1, 0)), given(1, 0, 1, sine(9, 1, 1)), given(1, 0, 2, sine(9, 1, 2)), given(1, 0, 3, sine(9, 1, 3)))},
+		{name: "eighth order", exact: func(x float64, _, d int) float64 { return sine(9, x, d) },
+			p: scalar(8, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+				w8 := math.Pow(9, 8)
+				return y[8]/w8 - y[0], []float64{-1, 0, 0, 0, 0, 0, 0, 0, 1 / w8}
+			}, given(0, 0, 0, 0), given(0, 0, 1, 9), given(0, 0, 2, 0), given(0, 0, 3, sine(9, 0, 3)),
+				given(1, 0, 0, sine(9, 1, 0)), given(1, 0, 1, sine(9, 1, 1)), given(1, 0, 2, sine(9, 1, 2)),
+				given(1, 0, 3, sine(9, 1, 3)))},
 	}
 }

@@ -27,7 +27,8 @@ import (
 const (
 	unsettled = "the values do not settle as the mesh gets finer: " +
 		"there may be no solution, or one with a pole or a layer thinner than the mesh"
-	resonant = "the difference equations are nearer to being singular than the mesh resolves, so that their error cannot " +
+	resonant = "the difference equations are nearer to being singular than the mesh resolves, so that their " +
+		"error cannot " +
 		"be told; the equation without its right side may have a solution other than zero that meets the conditions " +
 		"without theirs, or nearly so"
 )
@@ -90,7 +91,8 @@ func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.
 	entry := 0
 	for _, u := range three[0].g.p.Unknowns {
 		for d := 0; d <= u.Order; d++ {
-			if d < u.Order && d2.most[entry] > spoiled*e.edge[entry] && !(d1.most[entry] >= leastFalling*d2.most[entry]) {
+			if d < u.Order && d2.most[entry] > spoiled*e.edge[entry] &&
+				!(d1.most[entry] >= leastFalling*d2.most[entry]) {
 				return unsettled, newton.Stalled
 			}
 			entry++

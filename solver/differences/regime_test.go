@@ -47,7 +47,8 @@ func TestNearResonance(t *testing.T) {
 				c := k * k * math.Pi * math.Pi * (1 + sign*math.Pow(10, -float64(exponent)))
 				p := forced(c, func(x float64) float64 { return (1 + c) * math.Exp(x) }, math.Exp)
 				for _, o := range []Options{
-					{Tol: 1e-4, Order: 4}, {Tol: 1e-4, Nodes: 40}, {Tol: 1e-3, Nodes: 300}, {Tol: 1e-6, Nodes: 60, Order: 6},
+					{Tol: 1e-4, Order: 4}, {Tol: 1e-4, Nodes: 40}, {Tol: 1e-3, Nodes: 300},
+					{Tol: 1e-6, Nodes: 60, Order: 6},
 				} {
 					a := Solve(p, o)
 					honest(t, "near resonance", o, a, math.Exp, math.Exp)
@@ -68,7 +69,8 @@ func TestAliases(t *testing.T) {
 		dy := func(x float64) float64 { return w * math.Cos(w*x) }
 		p := forced(1, func(x float64) float64 { return (1 - w*w) * math.Sin(w*x) }, y)
 		for _, o := range []Options{
-			{Tol: 1e-3}, {Tol: 1e-4, Order: 4}, {Tol: 1e-6, Order: 8}, {Tol: 1e-3, Nodes: 31}, {Tol: 1e-3, Nodes: 63, Order: 4},
+			{Tol: 1e-3}, {Tol: 1e-4, Order: 4}, {Tol: 1e-6, Order: 8}, {Tol: 1e-3, Nodes: 31},
+			{Tol: 1e-3, Nodes: 63, Order: 4},
 		} {
 			honest(t, "alias", o, Solve(p, o), y, dy)
 		}
@@ -95,7 +97,8 @@ func TestFreeConstant(t *testing.T) {
 func TestReference(t *testing.T) {
 	const off = 1e-5
 	for _, s := range samples() {
-		if s.p.Breaks != nil || len(s.p.Unknowns) > 1 || s.par != nil || s.p.Unknowns[0].Order > 4 || s.name == "singular end" {
+		if s.p.Breaks != nil || len(s.p.Unknowns) > 1 || s.par != nil || s.p.Unknowns[0].Order > 4 ||
+			s.name == "singular end" {
 			continue
 		}
 		J := s.p.Jet()

@@ -241,7 +241,8 @@ func (d *discrete) start() *Start {
 func (w *work) fail(d *discrete) *Answer {
 	a := &Answer{Error: math.Inf(1), Outcome: d.outcome, Iterations: w.iterations}
 	if d.hopeless {
-		a.Reason = fmt.Sprintf("rounding spoils the difference equations on %d points and more; take fewer points, or one polynomial", len((&Curve{d.g, d.v}).Mesh())-2)
+		a.Reason = fmt.Sprintf("rounding spoils the difference equations on %d points and more; take fewer points, "+
+			"or one polynomial", len((&Curve{d.g, d.v}).Mesh())-2)
 		return a
 	}
 	switch d.outcome {
@@ -315,7 +316,8 @@ func (w *work) heldAgainst(d *discrete) (a *Answer, rounding float64) {
 // not found out. It is empty where none does.
 func (w *work) below(d *discrete) string {
 	if x, ok := d.g.narrow(); ok {
-		return fmt.Sprintf("a formula of the equation changes at %s = %.6g within less than a mesh width", w.p.VariableName(), x)
+		return fmt.Sprintf("a formula of the equation changes at %s = %.6g within less than a mesh width",
+			w.p.VariableName(), x)
 	}
 	return ""
 }
@@ -324,12 +326,14 @@ func (w *work) below(d *discrete) string {
 // fine.
 func (w *work) given() *Answer {
 	if w.o.Nodes > MostNodes {
-		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: fmt.Sprintf("at most %d mesh points are taken; ask for fewer", MostNodes)}
+		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled,
+			Reason: fmt.Sprintf("at most %d mesh points are taken; ask for fewer", MostNodes)}
 	}
 	iv := w.divide(w.o.Nodes + 1)
 	if iv == nil {
 		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled,
-			Reason: fmt.Sprintf("%d interior points are too few for differences of order %d here; at least %d are needed", w.o.Nodes, w.o.Order, Fewest(w.p, w.o.Order))}
+			Reason: fmt.Sprintf("%d interior points are too few for differences of order %d here; at least "+
+				"%d are needed", w.o.Nodes, w.o.Order, Fewest(w.p, w.o.Order))}
 	}
 	var three [3]*discrete
 	var before *Start
@@ -355,7 +359,8 @@ func (w *work) given() *Answer {
 		a, _ = w.answer(three, false)
 	}
 	if !a.Met && a.Reason == "" {
-		a.Reason = fmt.Sprintf("%d interior points with differences of order %d are too few for the tolerance", w.o.Nodes, w.o.Order)
+		a.Reason = fmt.Sprintf("%d interior points with differences of order %d are too few for the tolerance",
+			w.o.Nodes, w.o.Order)
 	}
 	return a
 }
@@ -429,7 +434,8 @@ func (w *work) doubling() *Answer {
 			return a
 		}
 		if ends {
-			reason = fmt.Sprintf("rounding, which grows as the mesh gets finer, ends what differences of order %d can give here; a higher order or one polynomial gives more digits", w.o.Order)
+			reason = fmt.Sprintf("rounding, which grows as the mesh gets finer, ends what differences of order %d "+
+				"can give here; a higher order or one polynomial gives more digits", w.o.Order)
 			break
 		}
 	}
@@ -444,7 +450,8 @@ func (w *work) doubling() *Answer {
 		best.Met, reason = false, doubt
 	}
 	if reason == "" {
-		reason = fmt.Sprintf("differences of order %d on %d intervals do not resolve the solution to the tolerance", w.o.Order, total(iv)/2)
+		reason = fmt.Sprintf("differences of order %d on %d intervals do not resolve the solution to the tolerance",
+			w.o.Order, total(iv)/2)
 	}
 	best.Reason = reason
 	return best

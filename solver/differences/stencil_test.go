@@ -30,7 +30,8 @@ func TestPublishedWeights(t *testing.T) {
 		{at(-3, 7), 1, []float64{-1. / 60, 3. / 20, -3. / 4, 0, 3. / 4, -3. / 20, 1. / 60}},
 		{at(-1, 3), 2, []float64{1, -2, 1}},
 		{at(-2, 5), 2, []float64{-1. / 12, 4. / 3, -5. / 2, 4. / 3, -1. / 12}},
-		{at(-4, 9), 2, []float64{-1. / 560, 8. / 315, -1. / 5, 8. / 5, -205. / 72, 8. / 5, -1. / 5, 8. / 315, -1. / 560}},
+		{at(-4, 9), 2, []float64{-1. / 560, 8. / 315, -1. / 5, 8. / 5, -205. / 72, 8. / 5, -1. / 5, 8. / 315,
+			-1. / 560}},
 		{at(-2, 5), 3, []float64{-1. / 2, 1, 0, -1, 1. / 2}},
 		{at(-2, 5), 4, []float64{1, -4, 6, -4, 1}},
 		{at(-3, 7), 4, []float64{-1. / 6, 2, -13. / 2, 28. / 3, -13. / 2, 2, -1. / 6}},
@@ -166,7 +167,8 @@ func TestAgainstDense(t *testing.T) {
 					}
 					size += math.Abs(m.At(row, col) * x)
 				}
-				if miss := math.Abs(product.AtVec(row) - b[row]); miss > 1e-9*size+1e-12 { // rows have entries of order one
+				// rows have entries of order one
+				if miss := math.Abs(product.AtVec(row) - b[row]); miss > 1e-9*size+1e-12 {
 					t.Errorf("%s, order %d: row %d is off by %g of %g", s.name, order, row, miss, size)
 					break
 				}
@@ -191,7 +193,10 @@ func TestNoAnswer(t *testing.T) {
 	if a := Solve(resonant, Options{Tol: 1e-6}); a.Met || a.Error < 1 || a.Reason == "" {
 		t.Errorf("a resonant problem: %+v", a)
 	}
-	twice := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) { return y[2], []float64{0, 0, 1} }, given(0, 0, 1, 1), given(1, 0, 1, 1))
+	twice := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+		return y[2],
+			[]float64{0, 0, 1}
+	}, given(0, 0, 1, 1), given(1, 0, 1, 1))
 	if a := Solve(twice, Options{Tol: 1e-6}); a.Met || a.Outcome != newton.Singular || a.Reason == "" {
 		t.Errorf("slopes alone: %+v", a)
 	}

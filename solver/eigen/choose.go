@@ -16,10 +16,12 @@ type matched struct {
 	real bool
 }
 
-// agreement is how far two discretisations may differ, relative to the eigenvalue or to the unit, to be about the same eigenvalue.
+// agreement is how far two discretisations may differ, relative to the eigenvalue or to the unit, to be about the same
+// eigenvalue.
 const agreement = 1e-3
 
-// match pairs the eigenvalues of a finer discretisation with those of a coarser one. Those without a partner come second.
+// match pairs the eigenvalues of a finer discretisation with those of a coarser one. Those without a partner come
+// second.
 func match(coarse, fine []complex128, unit float64) (pairs []matched, alone []complex128) {
 	used := make([]bool, len(coarse))
 	order := slices.Clone(fine)
@@ -64,10 +66,12 @@ func realsOf(pairs []matched) []matched {
 	return reals
 }
 
-// choose takes the wanted eigenvalues, reals[lo:hi]. A choice is sound when, over a range somewhat wider than that of the chosen
-// ones, no eigenvalue of the finer discretisation is without a partner. Those about a centre are taken when a value to start near is given, when there are plenty on both sides of it, or late: when
-// the degree is so high that a least or a greatest one should have shown.
-func choose(reals []matched, alone []complex128, count int, centre float64, near, late bool) (lo, hi int, which side, ok bool) {
+// choose takes the wanted eigenvalues, reals[lo:hi]. A choice is sound when, over a range somewhat wider than that of
+// the chosen ones, no eigenvalue of the finer discretisation is without a partner. Those about a centre are taken when
+// a value to start near is given, when there are plenty on both sides of it, or late: when the degree is so high that a
+// least or a greatest one should have shown.
+func choose(reals []matched, alone []complex128, count int, centre float64, near, late bool) (lo, hi int, which side,
+	ok bool) {
 	const spare = 2
 	wide := count + spare
 	n := len(reals)
@@ -118,8 +122,8 @@ func choose(reals []matched, alone []complex128, count int, centre float64, near
 	return 0, 0, lowest, false
 }
 
-// amongComplex takes the real eigenvalues, reals[lo:hi], in a disc about the centre in which no eigenvalue is without a partner and several
-// are complex.
+// amongComplex takes the real eigenvalues, reals[lo:hi], in a disc about the centre in which no eigenvalue is without a
+// partner and several are complex.
 func amongComplex(pairs, reals []matched, alone []complex128, count int, centre float64) (lo, hi int, ok bool) {
 	radius := math.Inf(1)
 	for _, v := range alone {

@@ -88,7 +88,9 @@ func Solve(p *bvp.Problem, o Options) *Answer {
 		return &Answer{Message: fmt.Sprintf("%s is sought, but it does not occur in the equations or conditions", name)}
 	}
 	if dep.degree == 0 {
-		return &Answer{Message: fmt.Sprintf("%s occurs otherwise than as a polynomial of degree up to %d; multiply the equation and the conditions out, or add a condition that fixes the size of the solution and give %s a value to start near", name, largestDegree, name)}
+		return &Answer{Message: fmt.Sprintf("%s occurs otherwise than as a polynomial of degree up to %d; multiply "+
+			"the equation and the conditions out, or add a condition that fixes the size of the solution and give %s "+
+			"a value to start near", name, largestDegree, name)}
 	}
 	s := &search{original: p, p: p, o: o, dep: dep}
 	if dep.power > 1 {

@@ -168,16 +168,18 @@ var literature = []struct {
 		squares(5, func(n float64) float64 { return n * math.Pi }), 0, false, 0},
 	{"free rod, frequency", "y'' + omega^2 y = 0; y'(0) = 0; y'(2) = 0; omega = ?",
 		squares(5, func(n float64) float64 { return (n - 1) * math.Pi / 2 }), 0, false, 0},
-	// Weaver, Timoshenko and Young, Vibration Problems in Engineering (1990), chapter 5: roots of cos k cosh k = 1 (from
-	// memory), computed here from the equation.
+	// Weaver, Timoshenko and Young, Vibration Problems in Engineering (1990), chapter 5: roots of cos k cosh k = 1
+	// (from memory), computed here from the equation.
 	{"clamped beam, wave number", "v'''' = k^4 v; v(0) = v'(0) = 0; v(1) = v'(1) = 0; k = ?",
 		squares(5, func(n float64) float64 {
 			return root(func(k float64) float64 { return math.Cos(k) - 1/math.Cosh(k) }, n*math.Pi, (n+1)*math.Pi)
 		}), 0, false, 0},
 	// Two strings tied by springs: sum and difference decouple into n² and n² + 2 (closed form).
-	{"coupled strings", "u'' - u + v + lambda u = 0; v'' + u - v + lambda v = 0; u(0) = 0; v(0) = 0; u(pi) = 0; v(pi) = 0; lambda = ?",
+	{"coupled strings", "u'' - u + v + lambda u = 0; v'' + u - v + lambda v = 0; u(0) = 0; v(0) = 0; u(pi) = 0; " +
+		"v(pi) = 0; lambda = ?",
 		[]float64{1, 3, 4, 6, 9}, 0, false, 0},
-	// Unequal orders of magnitude between the unknowns, first-order system of the string; nearest to 0 on both sides (closed form).
+	// Unequal orders of magnitude between the unknowns, first-order system of the string; nearest to 0 on both sides
+	// (closed form).
 	{"first-order system", "u' = omega v; v' = -omega u; u(0) = 0; v(1) = 0; omega = ?",
 		[]float64{-1.5 * math.Pi, -0.5 * math.Pi, 0.5 * math.Pi, 1.5 * math.Pi, 2.5 * math.Pi}, 0, false, 0},
 	// No least value: the greatest ones (closed form).
@@ -188,33 +190,43 @@ var literature = []struct {
 		[]float64{4.8966694, 10.045190, 16.019267, 23.266271, 32.263707}, 6e-7, false, 0},
 	{"Paine, inverse square", "y'' + (lambda - 1/(x + 0.1)^2) y = 0; y(0) = 0; y(pi) = 0; lambda = ?",
 		[]float64{1.5198658, 4.9433098, 10.284663, 17.559958, 26.782863}, 6e-7, false, 0},
-	// Coffey-Evans equation, beta = 20: J. D. Pryce, Numerical Solution of Sturm-Liouville Problems (1993), appendix A (from memory).
-	{"Coffey-Evans", "y'' + (lambda + 2 b cos(2 x) - b^2 sin(2 x)^2) y = 0; y(-pi/2) = 0; y(pi/2) = 0; b = 20; lambda = ?",
+	// Coffey-Evans equation, beta = 20: J. D. Pryce, Numerical Solution of Sturm-Liouville Problems (1993), appendix A
+	// (from memory).
+	{"Coffey-Evans", "y'' + (lambda + 2 b cos(2 x) - b^2 sin(2 x)^2) y = 0; y(-pi/2) = 0; y(pi/2) = 0; b = " +
+		"20; lambda = ?",
 		[]float64{0, 77.91619567714, 151.46277834645, 151.46322365766, 151.46366898835}, 2e-11, false, 0},
-	// M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions (1964), table 20.1: a0(25) and b1(25) are almost equal (from memory).
+	// M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions (1964), table 20.1: a0(25) and b1(25) are
+	// almost equal (from memory).
 	{"Mathieu, periodic, q = 25", "y'' + (a - 50 cos(2 x)) y = 0; y(0) = y(2 pi); y'(0) = y'(2 pi); a = ?",
 		[]float64{-40.25677955, -40.25677898, -21.31489969, -21.31486062, -3.52216473}, 6e-9, false, 1e-8},
-	// Roots exp(lambda (1 ± i) x): exp(lambda x) sin(lambda x), a polynomial of degree two in the parameter (closed form).
+	// Roots exp(lambda (1 ± i) x): exp(lambda x) sin(lambda x), a polynomial of degree two in the parameter (closed
+	// form).
 	{"quadratic", "y'' - 2 lambda y' + 2 lambda^2 y = 0; y(0) = 0; y(1) = 0; lambda = ?; ",
 		[]float64{-2 * math.Pi, -math.Pi, math.Pi, 2 * math.Pi}, 0, false, 0},
 	// Two densities: sqrt(w) tan matching at the break, computed from the closed form.
-	{"string of two densities", "y'' + lambda r y = 0; r = if(x < 0.4, 4, 1); break x = 0.4; y(0) = 0; y(1) = 0; lambda = ?",
+	{"string of two densities", "y'' + lambda r y = 0; r = if(x < 0.4, 4, 1); break x = 0.4; y(0) = 0; y(1) = " +
+		"0; lambda = ?",
 		twoDensities(5), 0, false, 0},
 	// A conductivity that jumps: the flux k y' goes on across the break (closed form, matched there).
-	{"jump of conductivity", "(k y')' + lambda y = 0; k = if(x < 0.5, 1, 4); break x = 0.5; y(0) = 0; y(1) = 0; lambda = ?",
+	{"jump of conductivity", "(k y')' + lambda y = 0; k = if(x < 0.5, 1, 4); break x = 0.5; y(0) = 0; y(1) = " +
+		"0; lambda = ?",
 		jump(5), 0, false, 0},
 	// Small-amplitude beam as a system, (EI v'')'' = lambda v with M = v'': pinned, n⁴ (closed form).
 	{"beam as a system", "v'' = M; M'' = lambda v; v(0) = 0; M(0) = 0; v(pi) = 0; M(pi) = 0; lambda = ?",
 		squares(5, func(n float64) float64 { return n * n * n * n }), 0, false, 0},
-	// A well that is narrow for its interval (Poeschl and Teller's 12/cosh², G. Poeschl and E. Teller, Z. Phys. 83 (1933), 143-151): −9, −4, −1 but for terms of exp(−2·24).
-	{"narrow well", "y'' + (lambda + 12/cosh(x)^2) y = 0; y(-24) = 0; y(24) = 0; lambda = ?", []float64{-9, -4, -1}, 0, false, 0},
+	// A well that is narrow for its interval (Poeschl and Teller's 12/cosh², G. Poeschl and E. Teller, Z. Phys. 83
+	// (1933), 143-151): −9, −4, −1 but for terms of exp(−2·24).
+	{"narrow well", "y'' + (lambda + 12/cosh(x)^2) y = 0; y(-24) = 0; y(24) = 0; lambda = ?", []float64{-9, -4, -1}, 0,
+		false, 0},
 	// A string with friction: −a ± sqrt(a² − n² pi²), real for n = 1 only (closed form).
 	{"friction", "y'' = lambda^2 y + 2 a lambda y; y(0) = 0; y(1) = 0; a = 4; lambda = ?",
 		[]float64{-4 - math.Sqrt(16-math.Pi*math.Pi), -4 + math.Sqrt(16-math.Pi*math.Pi)}, 0, true, 0},
 	// y = cosh x: a single eigenvalue (closed form).
-	{"parameter in a condition only", "y'' = y; y'(0) = 0; y'(1) = lambda y(1); lambda = ?", []float64{math.Tanh(1)}, 0, true, 0},
+	{"parameter in a condition only", "y'' = y; y'(0) = 0; y'(1) = lambda y(1); lambda = ?", []float64{math.Tanh(1)}, 0,
+		true, 0},
 	// Closed form sin(n x).
-	{"sixth order", "d^6y/dx^6 + lambda y = 0; y(0) = y''(0) = y''''(0) = 0; y(pi) = y''(pi) = y''''(pi) = 0; lambda = ?",
+	{"sixth order", "d^6y/dx^6 + lambda y = 0; y(0) = y''(0) = y''''(0) = 0; y(pi) = y''(pi) = y''''(pi) = " +
+		"0; lambda = ?",
 		squares(5, func(n float64) float64 { return math.Pow(n, 6) }), 0, false, 0},
 	// A negative eigenvalue: s coth s = 3, then s cot s = 3 (closed form).
 	{"end that gives", "y'' + lambda y = 0; y(0) = 0; y'(1) = 3 y(1); lambda = ?", givingEnd(4), 0, false, 0},
@@ -223,7 +235,8 @@ var literature = []struct {
 		squares(5, func(n float64) float64 { return math.Pow(n*math.Pi, 2) }), 0, false, 0},
 	// Zeros of J1: NIST Handbook of Mathematical Functions (2010), section 10.21 (from memory).
 	{"drum, one nodal line", "y'' + y'/r - y/r^2 + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ?",
-		[]float64{3.8317059702075 * 3.8317059702075, 7.0155866698156 * 7.0155866698156, 10.1734681350627 * 10.1734681350627}, 2e-12, false, 0},
+		[]float64{3.8317059702075 * 3.8317059702075, 7.0155866698156 * 7.0155866698156,
+			10.1734681350627 * 10.1734681350627}, 2e-12, false, 0},
 }
 
 func twoDensities(n int) []float64 {
@@ -262,7 +275,8 @@ func givingEnd(n int) []float64 {
 	s := root(func(s float64) float64 { return s*math.Cosh(s) - 3*math.Sinh(s) }, 1, 4)
 	out := []float64{-s * s}
 	for i := 1; i < n; i++ {
-		s := root(func(s float64) float64 { return s*math.Cos(s) - 3*math.Sin(s) }, (float64(i)+1e-9)*math.Pi, (float64(i)+0.5)*math.Pi)
+		s := root(func(s float64) float64 { return s*math.Cos(s) - 3*math.Sin(s) }, (float64(i)+1e-9)*math.Pi,
+			(float64(i)+0.5)*math.Pi)
 		out = append(out, s*s)
 	}
 	return out
@@ -282,7 +296,8 @@ func TestLiterature(t *testing.T) {
 					s.Status = solver.Solved // the values must hold all the same
 				}
 				holdValues(t, s, c.want, c.unit)
-				t.Logf("tol %.0e: %.1f ms, %d nodes, %d elements: %s", tol, 1e3*s.Seconds, s.Interior, s.Elements, s.Message)
+				t.Logf("tol %.0e: %.1f ms, %d nodes, %d elements: %s", tol, 1e3*s.Seconds, s.Interior, s.Elements,
+					s.Message)
 			}
 		})
 	}
@@ -290,18 +305,20 @@ func TestLiterature(t *testing.T) {
 
 // value is the condition that a derivative of unknown 0 is c at x.
 func value(x float64, derivative int, c float64) solver.Condition {
-	return solver.Condition{At: []solver.PointValue{{X: x, Derivative: derivative}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			clear(dg)
-			dg[0] = 1
-		}
-		return in[0] - c
-	}}
+	return solver.Condition{At: []solver.PointValue{{X: x, Derivative: derivative}},
+		Residual: func(in, dg []float64) float64 {
+			if dg != nil {
+				clear(dg)
+				dg[0] = 1
+			}
+			return in[0] - c
+		}}
 }
 
 // twoStrings is u” = −lambda v, v” = lambda u, fixed at the ends: lambda² = −n⁴ pi⁴.
 func twoStrings() *solver.Problem {
-	p := &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "u", Order: 2}, {Name: "v", Order: 2}}, Parameters: []solver.Parameter{{Name: "lambda"}}}
+	p := &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "u", Order: 2}, {Name: "v", Order: 2}},
+		Parameters: []solver.Parameter{{Name: "lambda"}}}
 	p.Equations = func(x float64, in, f, df []float64) {
 		l := in[6]
 		f[0], f[1] = in[2]+l*in[3], in[5]-l*in[0]
@@ -326,7 +343,8 @@ func TestRefused(t *testing.T) {
 	// y'' + F(y, lambda) = 0 with F and its derivatives by y and by lambda.
 	type term func(y, l float64) (f, dy, dl float64)
 	problem := func(f term, conditions ...solver.Condition) *solver.Problem {
-		return &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "y", Order: 2}}, Parameters: []solver.Parameter{{Name: "lambda"}},
+		return &solver.Problem{A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "y", Order: 2}},
+			Parameters: []solver.Parameter{{Name: "lambda"}},
 			Equations: func(x float64, in, res, df []float64) {
 				v, dy, dl := f(in[0], in[3])
 				res[0] = in[2] + v
@@ -341,18 +359,31 @@ func TestRefused(t *testing.T) {
 		p    *solver.Problem
 		want string
 	}{
-		{"forced", problem(func(y, l float64) (f, dy, dl float64) { return l*y - 1, l, y }, value(0, 0, 0), value(1, 0, 0)), "free of the unknowns"},
-		{"cubic", problem(func(y, l float64) (f, dy, dl float64) { return l * y * y * y, 3 * l * y * y, y * y * y }, value(0, 0, 0), value(1, 0, 0)), "not linear"},
+		{"forced", problem(func(y, l float64) (f, dy, dl float64) {
+			return l*y - 1, l,
+				y
+		}, value(0, 0, 0), value(1, 0, 0)), "free of the unknowns"},
+		{"cubic", problem(func(y, l float64) (f, dy, dl float64) {
+			return l * y * y * y, 3 * l * y * y,
+				y * y * y
+		}, value(0, 0, 0), value(1, 0, 0)), "not linear"},
 		{"end value", problem(string0, value(0, 0, 1), value(1, 0, 0)), "condition 1 is not"},
-		{"transcendental", problem(func(y, l float64) (f, dy, dl float64) { return y * math.Sin(l), math.Sin(l), y * math.Cos(l) }, value(0, 0, 0), value(1, 0, 0)), "polynomial"},
-		{"absent", problem(func(y, l float64) (f, dy, dl float64) { return y, 1, 0 }, value(0, 0, 0), value(1, 0, 0)), "does not occur"},
+		{"transcendental", problem(func(y, l float64) (f, dy, dl float64) {
+			return y * math.Sin(l), math.Sin(l),
+				y * math.Cos(l)
+		}, value(0, 0, 0), value(1, 0, 0)), "polynomial"},
+		{"absent", problem(func(y, l float64) (f, dy, dl float64) {
+			return y, 1,
+				0
+		}, value(0, 0, 0), value(1, 0, 0)), "does not occur"},
 		{"complex only", twoStrings(), "no real eigenvalue"},
 		{"initial values", problem(string0, value(0, 0, 0), value(0, 1, 0)), "no real eigenvalue"},
 		{"same condition twice", problem(string0, value(0, 0, 0), value(0, 0, 0)), "singular"},
 	} {
 		s := solver.Solve(c.p, solver.Options{})
 		if s.Status != solver.Failed || !strings.Contains(s.Message, c.want) || len(s.Eigenvalues) > 0 {
-			t.Errorf("%s: status %s, %d values, %q; want a sentence with %q", c.name, s.Status, len(s.Eigenvalues), s.Message, c.want)
+			t.Errorf("%s: status %s, %d values, %q; want a sentence with %q", c.name, s.Status, len(s.Eigenvalues),
+				s.Message, c.want)
 		}
 		if s.Seconds > 5 && runtime.GOOS != "js" {
 			t.Errorf("%s: %.1f s", c.name, s.Seconds)
@@ -412,8 +443,9 @@ func TestOptions(t *testing.T) {
 	holdValues(t, s, []float64{4 * math.Pi * math.Pi, 9 * math.Pi * math.Pi, 16 * math.Pi * math.Pi}, 0)
 }
 
-// Independent of the whole machinery: by Sturm's oscillation theorem (E. L. Ince, Ordinary Differential Equations (1927), chapter 10) a solution
-// that starts from zero at the left end has as many zeros inside as there are eigenvalues below lambda. Random potentials, fixed seed.
+// Independent of the whole machinery: by Sturm's oscillation theorem (E. L. Ince, Ordinary Differential Equations
+// (1927), chapter 10) a solution that starts from zero at the left end has as many zeros inside as there are
+// eigenvalues below lambda. Random potentials, fixed seed.
 func TestNoneMissed(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(1, 2))
 	trials := 20
@@ -434,7 +466,8 @@ func TestNoneMissed(t *testing.T) {
 			}
 			return sum
 		}
-		p := &solver.Problem{A: 0, B: length, Unknowns: []solver.Unknown{{Name: "y", Order: 2}}, Parameters: []solver.Parameter{{Name: "lambda"}},
+		p := &solver.Problem{A: 0, B: length, Unknowns: []solver.Unknown{{Name: "y", Order: 2}},
+			Parameters: []solver.Parameter{{Name: "lambda"}},
 			Equations: func(x float64, in, f, df []float64) {
 				c := in[3] - q(x)
 				f[0] = in[2] + c*in[0]

@@ -53,7 +53,8 @@ func (s *search) polish(pc *pencil, r rung, reals []matched, lo, hi int, which s
 // Continue solves p, which differs a little from the problem of an answer (a longer interval), for the same
 // eigenvalues: each by itself, from its eigenfunction, read by guess. The eigenfunctions are pieces. It returns nil
 // where that is no safe way: for multiple eigenvalues, and when a value has come nearer to another one than to its own.
-func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) func(x float64, jet []float64), o Options) *Answer {
+func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) func(x float64, jet []float64),
+	o Options) *Answer {
 	dep, err := recognise(p)
 	if err != nil || dep.degree == 0 || from.Mode == nil || o.Form == OnePolynomial {
 		return nil

@@ -22,15 +22,17 @@ const (
 	linearTol     = 1e-9 // relative to the sizes of the terms
 )
 
-// recognise reports how a problem with one condition too few depends on its parameter, or why it is not an eigenvalue problem: its equations and
-// conditions must be linear and homogeneous in the unknowns, which is tried at several jets.
+// recognise reports how a problem with one condition too few depends on its parameter, or why it is not an eigenvalue
+// problem: its equations and conditions must be linear and homogeneous in the unknowns, which is tried at several jets.
 func recognise(p *bvp.Problem) (dependence, error) {
 	if len(p.Parameters) != 1 || len(p.Conditions) != p.State() {
-		return dependence{}, fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", len(p.Conditions), p.State(), len(p.Parameters))
+		return dependence{}, fmt.Errorf("%d conditions for a total order of %d and %d sought numbers",
+			len(p.Conditions), p.State(), len(p.Parameters))
 	}
 	name := p.Parameters[0].Name
 	few := func(what string) error {
-		return fmt.Errorf("one condition is missing: a total order of %d and the sought number %s need %d conditions (only a linear problem whose equations and conditions are all homogeneous has eigenvalues, and %s)",
+		return fmt.Errorf("one condition is missing: a total order of %d and the sought number %s need %d conditions "+
+			"(only a linear problem whose equations and conditions are all homogeneous has eigenvalues, and %s)",
 			p.State(), name, p.State()+1, what)
 	}
 	jet, n := p.Jet(), len(p.Unknowns)
@@ -58,7 +60,8 @@ func recognise(p *bvp.Problem) (dependence, error) {
 						c := first[r*(jet+1)+j]
 						sum += c * in[j]
 						size += math.Abs(c * in[j])
-						if d := math.Abs(df[r*(jet+1)+j] - c); !(d <= linearTol*(math.Abs(c)+1e-3*rowSize(first[r*(jet+1):r*(jet+1)+jet]))) {
+						if d := math.Abs(df[r*(jet+1)+j] - c); !(d <= linearTol*
+							(math.Abs(c)+1e-3*rowSize(first[r*(jet+1):r*(jet+1)+jet]))) {
 							return dependence{}, few("the equation is not linear in the unknowns")
 						}
 					}
@@ -130,8 +133,8 @@ func samplePoints(p *bvp.Problem) []float64 {
 	return out
 }
 
-// signature returns the derivatives by λ of every coefficient at the sample points and of every condition's coefficients.
-// The derivatives are exact, so that no constant part drowns them.
+// signature returns the derivatives by λ of every coefficient at the sample points and of every condition's
+// coefficients. The derivatives are exact, so that no constant part drowns them.
 func signature(p *bvp.Problem, lambda float64) (slope, value []float64) {
 	jet, n := p.Jet(), len(p.Unknowns)
 	in, f, df := make([]float64, jet+1), make([]float64, n), make([]float64, n*(jet+1))
@@ -208,7 +211,8 @@ func dependsOn(p *bvp.Problem) dependence {
 	return dependence{}
 }
 
-// pure returns the problem with w = λ^q in the place of the parameter, for coefficients of the form c₀ + c₁ λ^q: linear in w.
+// pure returns the problem with w = λ^q in the place of the parameter, for coefficients of the form c₀ + c₁ λ^q: linear
+// in w.
 func pure(p *bvp.Problem, q int) *bvp.Problem {
 	if q == 1 {
 		return p
@@ -296,7 +300,8 @@ func rowSize(v []float64) float64 {
 	return size
 }
 
-// pseudo is a fixed sequence of numbers between −1 and 1 without pattern (fractional parts of multiples of the golden section).
+// pseudo is a fixed sequence of numbers between −1 and 1 without pattern (fractional parts of multiples of the golden
+// section).
 func pseudo(i int) float64 {
 	const golden = 0.6180339887498949
 	v := math.Mod(float64(i+1)*golden, 1)

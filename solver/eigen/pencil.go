@@ -23,8 +23,8 @@ type pencil struct {
 	columns     []float64 // what each entry of a vector is divided by in these matrices: a power of two near its size
 }
 
-// frozen is the problem with the parameter fixed: square and linear. The equations (and the continuity conditions right of a
-// break) have 1 added, so that the residual of the zero vector shows by what the assembler scaled each row.
+// frozen is the problem with the parameter fixed: square and linear. The equations (and the continuity conditions right
+// of a break) have 1 added, so that the residual of the zero vector shows by what the assembler scaled each row.
 func frozen(p *bvp.Problem, lambda float64) *bvp.Problem {
 	out := &bvp.Problem{Variable: p.Variable, A: p.A, B: p.B, Unknowns: p.Unknowns, Breaks: p.Breaks}
 	jet := p.Jet()
@@ -69,8 +69,8 @@ func frozen(p *bvp.Problem, lambda float64) *bvp.Problem {
 	return out
 }
 
-// matrix returns A(λ), dense, on the mesh: columns u_0, z_0, u_1, z_1, …, z_E, q; rows element by element, then the conditions.
-// ok is false when a coefficient is not finite.
+// matrix returns A(λ), dense, on the mesh: columns u_0, z_0, u_1, z_1, …, z_E, q; rows element by element, then the
+// conditions. ok is false when a coefficient is not finite.
 func matrix(p *bvp.Problem, m collocation.Mesh, lambda float64) (a *mat.Dense, g *collocation.Grid, ok bool) {
 	fp := frozen(p, lambda)
 	g = collocation.NewGrid(fp, m)
@@ -150,8 +150,8 @@ func dense(g *collocation.Grid, v *blocks.Solution) []float64 {
 	return append(append(d, v.Z[len(v.U)]...), v.Q...)
 }
 
-// newPencil samples A(λ) at degree + 1 values and expands it about the shift. It reports false when a coefficient is not
-// finite there or A(unit·shift) is singular.
+// newPencil samples A(λ) at degree + 1 values and expands it about the shift. It reports false when a coefficient is
+// not finite there or A(unit·shift) is singular.
 func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float64) (*pencil, bool) {
 	pc := &pencil{p: p, unit: unit, shift: shift}
 	n := degree + 1

@@ -14,11 +14,13 @@ type anchor struct {
 	value float64
 }
 
-// bordered is the eigenvalue problem closed to an ordinary one about λ₀: the sought number is ρ with λ = λ₀ + unit (ρ − 1), near 1 also
-// for an eigenvalue 0, and the anchors fix the eigenfunction. For an m-fold eigenvalue there are m anchors, and m − 1 further numbers
-// ν (as 1 + ν, for the same reason) that multiply the λ-derivative of the equations at the other eigenfunctions: at an exactly m-fold eigenvalue they
-// vanish, and the linearised problem is regular all the same.
-func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*collocation.Curve, guess func(x float64, jet []float64)) *bvp.Problem {
+// bordered is the eigenvalue problem closed to an ordinary one about λ₀: the sought number is ρ with λ = λ₀ + unit (ρ −
+// 1), near 1 also for an eigenvalue 0, and the anchors fix the eigenfunction. For an m-fold eigenvalue there are m
+// anchors, and m − 1 further numbers ν (as 1 + ν, for the same reason) that multiply the λ-derivative of the equations
+// at the other eigenfunctions: at an exactly m-fold eigenvalue they vanish, and the linearised problem is regular all
+// the same.
+func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*collocation.Curve,
+	guess func(x float64, jet []float64)) *bvp.Problem {
 	jet, extra := p.Jet(), len(others)
 	all := jet + 1 + extra
 	out := &bvp.Problem{Variable: p.Variable, A: p.A, B: p.B, Unknowns: p.Unknowns, Breaks: p.Breaks, Guess: guess}
@@ -97,13 +99,14 @@ func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*
 		out.Conditions = append(out.Conditions, c)
 	}
 	for _, a := range anchors {
-		out.Conditions = append(out.Conditions, bvp.Condition{At: []bvp.PointValue{a.PointValue}, Residual: func(in, dg []float64) float64 {
-			if dg != nil {
-				clear(dg)
-				dg[0] = 1
-			}
-			return in[0] - a.value
-		}})
+		out.Conditions = append(out.Conditions, bvp.Condition{At: []bvp.PointValue{a.PointValue},
+			Residual: func(in, dg []float64) float64 {
+				if dg != nil {
+					clear(dg)
+					dg[0] = 1
+				}
+				return in[0] - a.value
+			}})
 	}
 	return out
 }
@@ -161,10 +164,10 @@ func leading(c *collocation.Curve) int {
 	return 0
 }
 
-// anchorsFor chooses normalisations for the m functions that span an eigenspace, and returns them with the m combinations (rows of
-// coefficients) that have the value 1 at one anchor and 0 at the others. A simple eigenfunction is held where it is
-// largest; the functions of a multiple one by their states at the left end (so that cosine and sine come out as such), or
-// by values inside.
+// anchorsFor chooses normalisations for the m functions that span an eigenspace, and returns them with the m
+// combinations (rows of coefficients) that have the value 1 at one anchor and 0 at the others. A simple eigenfunction
+// is held where it is largest; the functions of a multiple one by their states at the left end (so that cosine and sine
+// come out as such), or by values inside.
 func anchorsFor(p *bvp.Problem, curves []*collocation.Curve) (points []bvp.PointValue, combine [][]float64, ok bool) {
 	m := len(curves)
 	if m == 1 {
@@ -298,8 +301,8 @@ func solveIdentity(g [][]float64) ([][]float64, bool) {
 	return out, true
 }
 
-// normalise scales an answer, in place: the largest |y| of the first unknown that does not vanish is 1, and its first departure
-// from zero is positive.
+// normalise scales an answer, in place: the largest |y| of the first unknown that does not vanish is 1, and its first
+// departure from zero is positive.
 func normalise(a *adapt.Answer) {
 	g := a.Curve.Grid()
 	u := leading(a.Curve)
@@ -357,8 +360,8 @@ func normalise(a *adapt.Answer) {
 	}
 }
 
-// FunctionError returns the largest estimated error of the state over the interval, each entry relative to its own largest
-// value.
+// FunctionError returns the largest estimated error of the state over the interval, each entry relative to its own
+// largest value.
 func FunctionError(a *adapt.Answer) float64 {
 	g, est := a.Curve.Grid(), a.Estimate
 	length := g.Mesh.X[len(g.Mesh.X)-1] - g.Mesh.X[0]

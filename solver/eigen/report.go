@@ -110,7 +110,8 @@ func (s *search) sentence(which side, n int, all bool) string {
 	case all:
 		text = "all eigenvalues"
 	case which == complexOthers:
-		text = fmt.Sprintf("the %d real among the eigenvalues near %v, the others being complex", n, s.original.Parameters[0].Guess)
+		text = fmt.Sprintf("the %d real among the eigenvalues near %v, the others being complex", n,
+			s.original.Parameters[0].Guess)
 	case which == lowest:
 		text = "the first " + values
 	case which == highest:

@@ -82,7 +82,8 @@ func (s *search) run() (best *Answer) {
 		}
 		pc := s.pencil(r)
 		if pc == nil {
-			best.Message = fmt.Sprintf("the equations are singular for every value of %s that was tried: the conditions do not hold the solution, or an equation cannot be evaluated", guess.Name)
+			best.Message = fmt.Sprintf("the equations are singular for every value of %s that was tried: the "+
+				"conditions do not hold the solution, or an equation cannot be evaluated", guess.Name)
 			have = false
 			if failures++; failures > mostFailures {
 				break
@@ -129,9 +130,11 @@ func (s *search) run() (best *Answer) {
 					if failures++; failures > mostFailures {
 						return best
 					}
-					best.Message = "no real eigenvalue was found: discretisations of different degrees agree on none, so that the problem may have none"
+					best.Message = "no real eigenvalue was found: discretisations of different degrees agree on " +
+						"none, so that the problem may have none"
 				case len(reals) == 0:
-					best.Message = "no real eigenvalue was found; those on which discretisations of different degrees agree are complex"
+					best.Message = "no real eigenvalue was found; those on which discretisations of different " +
+						"degrees agree are complex"
 					if len(pairs) >= s.o.Count+2 && k >= 112 {
 						return best
 					}

@@ -63,7 +63,8 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 	if !split || gap <= 10*err {
 		spread := real(values[order[m-1]]) - real(values[order[0]])
 		for i, at := range order {
-			out = append(out, mode{mean + real(values[at]), err + math.Min(spread, 10*err) + math.Abs(imag(values[at])), m, sols[i]})
+			out = append(out, mode{mean + real(values[at]), err + math.Min(spread, 10*err) + math.Abs(imag(values[at])),
+				m, sols[i]})
 		}
 		return out, true
 	}
@@ -98,7 +99,8 @@ func combined(sols []*adapt.Answer, c []float64, mixing float64) *adapt.Answer {
 	first := sols[0].Estimate
 	out := *sols[0]
 	out.Curve = blend(curves, c)
-	est := &adapt.Estimate{Mesh: first.Mesh, Floor: make([]float64, len(first.Floor)), Scale: make([]float64, len(first.Scale)), Parameters: first.Parameters, Sought: first.Sought}
+	est := &adapt.Estimate{Mesh: first.Mesh, Floor: make([]float64, len(first.Floor)),
+		Scale: make([]float64, len(first.Scale)), Parameters: first.Parameters, Sought: first.Sought}
 	for range first.Local {
 		est.Local = append(est.Local, make([]float64, len(first.Floor)))
 	}

@@ -2,9 +2,9 @@ package eigen
 
 import "math"
 
-// sturm reports whether Sturm's oscillation theorem applies: one equation of second order, linear in λ with a coefficient of y alone that has the sign of the
-// coefficient of y” throughout,
-// and one condition, free of λ, at each end.
+// sturm reports whether Sturm's oscillation theorem applies: one equation of second order, linear in λ with a
+// coefficient of y alone that has the sign of the coefficient of y” throughout, and one condition, free of λ, at each
+// end.
 func (s *search) sturm() bool {
 	p := s.p
 	if len(p.Unknowns) != 1 || p.Unknowns[0].Order != 2 || s.dep.degree != 1 {
@@ -54,10 +54,11 @@ func (s *search) sturm() bool {
 	return true
 }
 
-// below counts the eigenvalues below mu of a problem to which Sturm's theorem applies. The solution that meets the left condition is followed through
-// steps on each of which the coefficients are constant (S. Pruess, "Estimating the eigenvalues of Sturm-Liouville problems by approximating the
-// differential equation", SIAM J. Numer. Anal. 10, 1973, 55–68): its angle atan(y/y') grows by pi at every zero, and an eigenvalue is passed
-// whenever the angle at the right end passes that of the right condition. ok is false when a coefficient is not finite.
+// below counts the eigenvalues below mu of a problem to which Sturm's theorem applies. The solution that meets the left
+// condition is followed through steps on each of which the coefficients are constant (S. Pruess, "Estimating the
+// eigenvalues of Sturm-Liouville problems by approximating the differential equation", SIAM J. Numer. Anal. 10, 1973,
+// 55–68): its angle atan(y/y') grows by pi at every zero, and an eigenvalue is passed whenever the angle at the right
+// end passes that of the right condition. ok is false when a coefficient is not finite.
 func (s *search) below(mu float64) (n int, ok bool) {
 	p := s.p
 	// a y + b y' = 0 at either end.

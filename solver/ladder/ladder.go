@@ -1,8 +1,8 @@
-// Package ladder shows how the error falls with the number of nodes: one polynomial of any node family, pieces, and finite
-// differences, on one scale of unknowns. It measures and puts into words; it chooses nothing and draws nothing.
+// Package ladder shows how the error falls with the number of nodes: one polynomial of any node family, pieces, and
+// finite differences, on one scale of unknowns. It measures and puts into words; it chooses nothing and draws nothing.
 //
-// Each rung is one discrete solution without an error estimate of its own. It is measured against the exact solution where one is
-// known, else against a verified finer solution, at some hundreds of points.
+// Each rung is one discrete solution without an error estimate of its own. It is measured against the exact solution
+// where one is known, else against a verified finer solution, at some hundreds of points.
 package ladder
 
 import (
@@ -21,7 +21,8 @@ import (
 	"nodespan/solver/unbounded"
 )
 
-// Options say what to climb. The zero value climbs one polynomial of Legendre nodes, pieces of it, and differences of order 2 and 4.
+// Options say what to climb. The zero value climbs one polynomial of Legendre nodes, pieces of it, and differences of
+// order 2 and 4.
 type Options struct {
 	// Families are the node families of one polynomial; pieces take the first. nil means Legendre.
 	Families []nodes.Family
@@ -39,8 +40,8 @@ type Options struct {
 	Tol float64
 	// Exact, when not nil, returns the exact value of an unknown (from 0) at x, and whether it knows one.
 	Exact func(x float64, unknown int) (float64, bool)
-	// Reference is a verified solution to measure against, better than any rung can be hoped to be; nil means that one is computed when it is
-	// needed: where there is no exact solution, and to start nonlinear iterations from.
+	// Reference is a verified solution to measure against, better than any rung can be hoped to be; nil means that one
+	// is computed when it is needed: where there is no exact solution, and to start nonlinear iterations from.
 	Reference *solver.Solution
 	// Each, when not nil, is told every rung as it is done.
 	Each func(Rung)
@@ -56,7 +57,8 @@ type Rung struct {
 	Family nodes.Family
 	// Order is that of differences, 0 for others.
 	Order int
-	// Nodes is the number of interior nodes: collocation nodes of one polynomial (between breaks) or of each piece, or interior mesh points.
+	// Nodes is the number of interior nodes: collocation nodes of one polynomial (between breaks) or of each piece, or
+	// interior mesh points.
 	Nodes int
 	// Steps is the number of elements or of mesh intervals.
 	Steps int
@@ -83,8 +85,8 @@ type Series struct {
 	FirstMet int
 	// Rate is how the error falls before rounding takes over.
 	Rate Rate
-	// Plateau is the relative error at which more nodes give no more digits; 0 when that is not reached. PlateauFrom is the index of the
-	// first rung there, −1 when there is none.
+	// Plateau is the relative error at which more nodes give no more digits; 0 when that is not reached. PlateauFrom is
+	// the index of the first rung there, −1 when there is none.
 	Plateau     float64
 	PlateauFrom int
 	// WiggleFrom is the index of the first rung from which on more nodes make the error grow; −1 when they do not.
@@ -134,8 +136,8 @@ const (
 	defaultTol      = 1e-8
 )
 
-// Climb solves the problem on every rung. It must have as many conditions as it needs; an unbounded interval is cut off where the reference
-// is.
+// Climb solves the problem on every rung. It must have as many conditions as it needs; an unbounded interval is cut off
+// where the reference is.
 func Climb(p *bvp.Problem, o Options) *Ladder {
 	if len(o.Families) == 0 {
 		o.Families = []nodes.Family{nodes.Legendre}
@@ -194,8 +196,8 @@ type climber struct {
 	linear    bool
 }
 
-// prepare finds out whether the problem is linear and what to measure against, and cuts an unbounded interval off. With refer it looks for
-// a reference even where none is needed. It returns why there can be no ladder.
+// prepare finds out whether the problem is linear and what to measure against, and cuts an unbounded interval off. With
+// refer it looks for a reference even where none is needed. It returns why there can be no ladder.
 func (c *climber) prepare(refer bool) string {
 	if len(c.p.Conditions) != c.p.State()+len(c.p.Parameters) {
 		return "there is no ladder for an eigenvalue problem"
@@ -260,8 +262,9 @@ func (c *climber) refer() string {
 	return ""
 }
 
-// finer returns a solution on the reference's mesh with more nodes, so that no rung is measured against itself, nor one that is better than
-// the reference against a worse one. Where it and the reference disagree by more than the reference's error, the reference stays.
+// finer returns a solution on the reference's mesh with more nodes, so that no rung is measured against itself, nor one
+// that is better than the reference against a worse one. Where it and the reference disagree by more than the
+// reference's error, the reference stays.
 func (c *climber) finer() curve {
 	if c.o.Exact != nil || c.reference.Method == solver.Differences {
 		return c.reference
@@ -330,8 +333,8 @@ func (c *climber) collocate(m collocation.Mesh) curve {
 	return g.Curve(v)
 }
 
-// solveLinear takes one Newton step from zero and one more against rounding. Unlike an iteration it has no test to fail: what comes
-// of hopelessly conditioned nodes is part of what a ladder shows.
+// solveLinear takes one Newton step from zero and one more against rounding. Unlike an iteration it has no test to
+// fail: what comes of hopelessly conditioned nodes is part of what a ladder shows.
 func solveLinear(g *collocation.Grid, v *blocks.Solution) curve {
 	a, sys := g.NewAssembler(), g.System()
 	rhs, step := sys.NewRHS(), g.NewVector()
@@ -403,7 +406,8 @@ func (c *climber) pieces(f nodes.Family) {
 	c.finish(s)
 }
 
-// spread divides the stretches between the given ends into n pieces in all, in proportion to their length, each at least once.
+// spread divides the stretches between the given ends into n pieces in all, in proportion to their length, each at
+// least once.
 func spread(ends []float64, n int) []float64 {
 	total := ends[len(ends)-1] - ends[0]
 	var x []float64

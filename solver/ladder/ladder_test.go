@@ -15,8 +15,8 @@ import (
 
 func within(got, want, part float64) bool { return math.Abs(got-want) <= part*math.Abs(want) }
 
-// A function that is analytic inside the Bernstein ellipse ρ is approximated geometrically, with log10 ρ digits per node
-// (L. N. Trefethen, Approximation Theory and Approximation Practice, 2013, theorem 8.2); the nearest pole gives ρ.
+// A function that is analytic inside the Bernstein ellipse ρ is approximated geometrically, with log10 ρ digits per
+// node (L. N. Trefethen, Approximation Theory and Approximation Practice, 2013, theorem 8.2); the nearest pole gives ρ.
 func TestBernsteinEllipse(t *testing.T) {
 	families := []nodes.Family{nodes.Legendre, nodes.Chebyshev, nodes.Lobatto, nodes.Radau}
 	check := func(name string, p *bvp.Problem, y func(float64) float64, rho float64) {
@@ -33,7 +33,8 @@ func TestBernsteinEllipse(t *testing.T) {
 			}
 			for _, s := range l.Series {
 				if s.Rate.Kind != Geometric || !within(s.Rate.DigitsPerNode, math.Log10(rho), 0.05) {
-					t.Errorf("%s, %s, against %s: %+v, predicted %.4f digits per node", name, s.Family, l.Against, s.Rate, math.Log10(rho))
+					t.Errorf("%s, %s, against %s: %+v, predicted %.4f digits per node", name, s.Family, l.Against,
+						s.Rate, math.Log10(rho))
 				}
 				if s.WiggleFrom >= 0 {
 					t.Errorf("%s, %s: wiggles", name, s.Family)
@@ -52,7 +53,8 @@ func TestBernsteinEllipse(t *testing.T) {
 }
 
 // Differences of order p on N points err like N^−p, and k Gauss nodes per element like h^2k at the ends of the elements
-// (C. de Boor and B. Swartz, SIAM J. Numer. Anal. 10, 1973, 582–606, theorem 4.1), like h^(k+2) in between for an equation of order 2.
+// (C. de Boor and B. Swartz, SIAM J. Numer. Anal. 10, 1973, 582–606, theorem 4.1), like h^(k+2) in between for an
+// equation of order 2.
 func TestOrders(t *testing.T) {
 	p, y := wave()
 	q := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
@@ -66,12 +68,14 @@ func TestOrders(t *testing.T) {
 	}{{"sin 3x", p, y}, {"4/(1 + x)²", q, z}} {
 		o := Options{Exact: exactly(c.y), Methods: []solver.Method{solver.Differences}, MostUnknowns: 400}
 		for i, s := range Climb(c.p, o).Series {
-			if want := []float64{2, 4}[i]; s.Order != int(want) || s.Rate.Kind != Algebraic || !within(s.Rate.Order, want, 0.05) {
+			if want := []float64{2, 4}[i]; s.Order != int(want) || s.Rate.Kind != Algebraic ||
+				!within(s.Rate.Order, want, 0.05) {
 				t.Errorf("%s, differences of order %d: %+v", c.name, s.Order, s.Rate)
 			}
 		}
 		for k := 1; k <= 4; k++ {
-			s := Climb(c.p, Options{Exact: exactly(c.y), Methods: []solver.Method{solver.Pieces}, PieceNodes: k, MostUnknowns: 300}).Series[0]
+			s := Climb(c.p, Options{Exact: exactly(c.y), Methods: []solver.Method{solver.Pieces}, PieceNodes: k,
+				MostUnknowns: 300}).Series[0]
 			if m := s.MeshRate(); m.Kind != Algebraic || !within(m.Order, float64(2*k), 0.05) {
 				t.Errorf("%s, %d nodes per element: at the ends of the elements %+v, theory %d", c.name, k, m, 2*k)
 			}
@@ -85,7 +89,8 @@ func TestOrders(t *testing.T) {
 // The errors are those of the solver's own answers.
 func TestAgainstSolver(t *testing.T) {
 	p, y := wave()
-	for _, s := range Climb(p, Options{Exact: exactly(y), MostUnknowns: 50, MostNodes: 12, Families: []nodes.Family{nodes.Chebyshev}}).Series {
+	for _, s := range Climb(p, Options{Exact: exactly(y), MostUnknowns: 50, MostNodes: 12,
+		Families: []nodes.Family{nodes.Chebyshev}}).Series {
 		for _, r := range s.Rungs {
 			o := solver.Options{Method: s.Method, Family: s.Family, Order: s.Order, Nodes: r.Nodes, Tol: 1e-3}
 			if s.Method == solver.Pieces {
@@ -104,7 +109,8 @@ func TestAgainstSolver(t *testing.T) {
 			}
 			// Two samples of one error curve: their largest values agree to a few per cent.
 			if !within(most, r.Error, 0.1) && math.Abs(most-r.Error) > 1e-14 {
-				t.Errorf("%s, order %d, %d nodes, %d steps: %g, the solver %g", s.Method, s.Order, r.Nodes, r.Steps, r.Error, most)
+				t.Errorf("%s, order %d, %d nodes, %d steps: %g, the solver %g", s.Method, s.Order, r.Nodes, r.Steps,
+					r.Error, most)
 			}
 		}
 	}
@@ -116,7 +122,8 @@ func TestMarks(t *testing.T) {
 	l := Climb(p, Options{Exact: exactly(y), Families: nodes.Families()})
 	for _, s := range l.Series {
 		first := s.FirstMet
-		if first >= 0 && (s.Rungs[first].Relative > l.Tol || slices.ContainsFunc(s.Rungs[:first], func(r Rung) bool { return r.Relative <= l.Tol })) {
+		if first >= 0 && (s.Rungs[first].Relative > l.Tol || slices.ContainsFunc(s.Rungs[:first],
+			func(r Rung) bool { return r.Relative <= l.Tol })) {
 			t.Errorf("%s %s: rung %d is not the first to meet the tolerance", s.Method, s.Family, first)
 		}
 		if s.Method != solver.One {
@@ -133,7 +140,8 @@ func TestMarks(t *testing.T) {
 		}
 	}
 	q, z := runge(5)
-	for _, s := range Climb(q, Options{Exact: exactly(z), Families: nodes.Families(), Methods: []solver.Method{solver.One}}).Series {
+	for _, s := range Climb(q, Options{Exact: exactly(z), Families: nodes.Families(),
+		Methods: []solver.Method{solver.One}}).Series {
 		if (s.WiggleFrom >= 0) != (s.Family == nodes.Equispaced) {
 			t.Errorf("Runge's function, %s: wiggle from %d", s.Family, s.WiggleFrom)
 		}
@@ -142,14 +150,18 @@ func TestMarks(t *testing.T) {
 
 func TestSentence(t *testing.T) {
 	p, y := wave()
-	l := Climb(p, Options{Exact: exactly(y), Tol: 1e-6, Methods: []solver.Method{solver.One, solver.Differences}, Orders: []int{2}})
-	const want = "Seven interior Legendre nodes give 6 digits; each further node adds about one until rounding ends it at 14 digits; a hundred-point second-order difference table gives 3"
+	l := Climb(p, Options{Exact: exactly(y), Tol: 1e-6, Methods: []solver.Method{solver.One, solver.Differences},
+		Orders: []int{2}})
+	const want = "Seven interior Legendre nodes give 6 digits; each further node adds about one until rounding ends " +
+		"it at 14 digits; a hundred-point second-order difference table gives 3"
 	if l.Sentence != want {
 		t.Errorf("%q\nwant %q", l.Sentence, want)
 	}
 	q, z := runge(5)
-	l = Climb(q, Options{Exact: exactly(z), Methods: []solver.Method{solver.One}, Families: []nodes.Family{nodes.Equispaced}})
-	if !strings.Contains(l.Sentence, "give not one digit; from 13 nodes on the polynomial wiggles and the error grows") {
+	l = Climb(q, Options{Exact: exactly(z), Methods: []solver.Method{solver.One},
+		Families: []nodes.Family{nodes.Equispaced}})
+	if !strings.Contains(l.Sentence, "give not one digit; from 13 nodes on the polynomial wiggles and the "+
+		"error grows") {
 		t.Errorf("%q", l.Sentence)
 	}
 	l = Climb(q, Options{Exact: exactly(z), Methods: []solver.Method{solver.Pieces}, MostUnknowns: 40})
@@ -158,15 +170,16 @@ func TestSentence(t *testing.T) {
 	}
 }
 
-// Nonlinear problems, systems, sought numbers and breaks have ladders too, on the branch of the solution that was given.
+// Nonlinear problems, systems, sought numbers and breaks have ladders too, on the branch of the solution that was
+// given.
 func TestOtherProblems(t *testing.T) {
 	bratu := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] + math.Exp(y[0]), []float64{math.Exp(y[0]), 0, 1}
 	}, given(0, 0, 0, 0), given(1, 0, 0, 0))
 	upper := *bratu
 	upper.Guess = func(x float64, jet []float64) { jet[0], jet[1], jet[2] = 16*x*(1-x), 16-32*x, -32 }
-	// U. M. Ascher, R. M. M. Mattheij, R. D. Russell, Numerical Solution of Boundary Value Problems, 1988: y = −2 ln(cosh((x − ½) θ/2)/cosh(θ/4)),
-	// θ = √2 cosh(θ/4), with a lower and an upper root.
+	// U. M. Ascher, R. M. M. Mattheij, R. D. Russell, Numerical Solution of Boundary Value Problems, 1988: y = −2
+	// ln(cosh((x − ½) θ/2)/cosh(θ/4)), θ = √2 cosh(θ/4), with a lower and an upper root.
 	closed := func(theta float64) func(float64) float64 {
 		for range 200 {
 			f := theta - math.Sqrt2*math.Cosh(theta/4)
@@ -195,7 +208,8 @@ func TestOtherProblems(t *testing.T) {
 		name string
 		p    *bvp.Problem
 		y    func(float64) float64
-	}{{"lower Bratu", bratu, closed(1.5)}, {"upper Bratu", &upper, closed(11)}, {"sought", sought, func(x float64) float64 { return math.Sin(2.5 * x) }}, {"step", step, nil}} {
+	}{{"lower Bratu", bratu, closed(1.5)}, {"upper Bratu", &upper, closed(11)},
+		{"sought", sought, func(x float64) float64 { return math.Sin(2.5 * x) }}, {"step", step, nil}} {
 		for _, exact := range []bool{false, true} {
 			o := Options{}
 			if exact {
@@ -212,7 +226,11 @@ func TestOtherProblems(t *testing.T) {
 				t.Errorf("%s: against %s", c.name, l.Against)
 			}
 			for _, s := range l.Series {
-				if best := s.Rungs[s.Best()].Relative; best > []float64{1e-10, 1e-9, 1e-3, 1e-6}[slices.IndexFunc(l.Series, func(o Series) bool { return o.Method == s.Method && o.Order == s.Order })] {
+				if best := s.Rungs[s.Best()].Relative; best > []float64{1e-10, 1e-9, 1e-3,
+					1e-6}[slices.IndexFunc(l.Series, func(o Series) bool {
+					return o.Method == s.Method &&
+						o.Order == s.Order
+				})] {
 					t.Errorf("%s, %s, order %d: the best rung has %.1e", c.name, s.Method, s.Order, best)
 				}
 			}
@@ -227,7 +245,10 @@ func TestOtherProblems(t *testing.T) {
 
 // y″ = y with y = e^−x on a half line.
 func TestUnbounded(t *testing.T) {
-	p := scalar(2, 0, math.Inf(1), func(_ float64, y []float64) (float64, []float64) { return y[2] - y[0], []float64{-1, 0, 1} },
+	p := scalar(2, 0, math.Inf(1), func(_ float64, y []float64) (float64, []float64) {
+		return y[2] - y[0],
+			[]float64{-1, 0, 1}
+	},
 		given(0, 0, 0, 1), given(math.Inf(1), 0, 0, 0))
 	for _, o := range []Options{{}, {Exact: exactly(func(x float64) float64 { return math.Exp(-x) })}} {
 		l := Climb(p, o)
@@ -272,8 +293,8 @@ func TestProgressAndCancel(t *testing.T) {
 	}
 }
 
-// A full ladder to 40 nodes takes less than 20 ms natively: 5 ms, and 10 ms the first time, by BenchmarkClimb on a quiet machine. The limit here
-// is for the race detector, for a browser's engine and for machines that others use too.
+// A full ladder to 40 nodes takes less than 20 ms natively: 5 ms, and 10 ms the first time, by BenchmarkClimb on a
+// quiet machine. The limit here is for the race detector, for a browser's engine and for machines that others use too.
 func TestTime(t *testing.T) {
 	p, _ := wave()
 	best := math.Inf(1)

@@ -8,7 +8,8 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// referenceTol is asked of a solution to measure against; one that falls short of it serves all the same, with its own estimate as the floor.
+// referenceTol is asked of a solution to measure against; one that falls short of it serves all the same, with its own
+// estimate as the floor.
 const referenceTol = 1e-12
 
 // curve is a discrete solution as a function.
@@ -26,13 +27,15 @@ type ruler struct {
 	jet   []float64
 }
 
-// Points of measurement: clustered at the ends of each stretch, where polynomials err most, and two on each element of the reference.
+// Points of measurement: clustered at the ends of each stretch, where polynomials err most, and two on each element of
+// the reference.
 const (
 	perStretch      = 96
 	mostFromElement = 400
 )
 
-func newRuler(p *bvp.Problem, reference *solver.Solution, finer curve, exact func(x float64, unknown int) (float64, bool)) *ruler {
+func newRuler(p *bvp.Problem, reference *solver.Solution, finer curve,
+	exact func(x float64, unknown int) (float64, bool)) *ruler {
 	r := &ruler{p: p, truth: exact, scale: make([]float64, len(p.Unknowns)), jet: make([]float64, p.Jet())}
 	if exact == nil {
 		jet := make([]float64, p.Jet())

@@ -20,8 +20,8 @@ const (
 // Rate is how an error falls.
 type Rate struct {
 	Kind Kind
-	// DigitsPerNode is how many decimal digits each node adds (geometric); 10 to that power is the factor, ρ of the Bernstein ellipse
-	// (L. N. Trefethen, Approximation Theory and Approximation Practice, 2013, chapter 8).
+	// DigitsPerNode is how many decimal digits each node adds (geometric); 10 to that power is the factor, ρ of the
+	// Bernstein ellipse (L. N. Trefethen, Approximation Theory and Approximation Practice, 2013, chapter 8).
 	DigitsPerNode float64
 	// Order is p in N^−p (algebraic).
 	Order float64
@@ -69,8 +69,8 @@ func (s *Series) tail(share int) []Rung {
 	return s.Rungs[len(s.Rungs)-min(len(s.Rungs), max(3, len(s.Rungs)/share)):]
 }
 
-// readWiggle looks for errors that grow again and stay large: of one polynomial through nodes that magnify. Where others err more on
-// more nodes it is rounding, or a layer of which they see nothing at first.
+// readWiggle looks for errors that grow again and stay large: of one polynomial through nodes that magnify. Where
+// others err more on more nodes it is rounding, or a layer of which they see nothing at first.
 func (s *Series) readWiggle(best int) {
 	n := s.Rungs[len(s.Rungs)-1].Nodes
 	if s.Method != solver.One || best >= len(s.Rungs)-3 || !magnifies(nodes.Lebesgue(nodes.Interior(s.Family, n)), n) {
@@ -104,7 +104,8 @@ func (s *Series) readPlateau(floor float64) {
 		return
 	}
 	level := math.Exp(sum / float64(count))
-	from := slices.IndexFunc(s.Rungs, func(r Rung) bool { return r.Solved() && r.Relative <= plateauSpread*math.Max(level, 1e-16) })
+	from := slices.IndexFunc(s.Rungs,
+		func(r Rung) bool { return r.Solved() && r.Relative <= plateauSpread*math.Max(level, 1e-16) })
 	// A slow fall looks flat over a few rungs: short plateaus must be at the rounding of the values themselves.
 	least := len(s.Rungs) / 4
 	if level < roundingTail {
@@ -121,8 +122,8 @@ func (s *Series) fit(last int) Rate {
 	return fit(s.Rungs[:last], func(r Rung) float64 { return r.Relative }, s.Method == solver.One)
 }
 
-// MeshRate returns the rate at the ends of the elements alone, where Gauss nodes are better than in between: order 2k for k nodes per
-// element (C. de Boor and B. Swartz, SIAM J. Numer. Anal. 10, 1973, 582–606).
+// MeshRate returns the rate at the ends of the elements alone, where Gauss nodes are better than in between: order 2k
+// for k nodes per element (C. de Boor and B. Swartz, SIAM J. Numer. Anal. 10, 1973, 582–606).
 func (s *Series) MeshRate() Rate {
 	last := len(s.Rungs)
 	for i, r := range s.Rungs {
@@ -134,8 +135,8 @@ func (s *Series) MeshRate() Rate {
 	return fit(s.Rungs[:last], func(r Rung) float64 { return r.AtMesh }, false)
 }
 
-// fit reads a rate from rungs in ascending order. mayBeGeometric: one polynomial; its errors often fall in pairs, when the solution is nearly
-// even or odd, so that each counts as the larger of itself and the next.
+// fit reads a rate from rungs in ascending order. mayBeGeometric: one polynomial; its errors often fall in pairs, when
+// the solution is nearly even or odd, so that each counts as the larger of itself and the next.
 func fit(rungs []Rung, of func(Rung) float64, mayBeGeometric bool) Rate {
 	type point struct {
 		at   int

@@ -36,10 +36,11 @@ const (
 type Resolution struct {
 	Family nodes.Family
 	Nodes  int
-	// Lebesgue is the Lebesgue constant of the nodes on the whole interval, ends included: by how much interpolation may magnify an error.
+	// Lebesgue is the Lebesgue constant of the nodes on the whole interval, ends included: by how much interpolation
+	// may magnify an error.
 	Lebesgue float64
-	// Coefficients are the sizes of the Legendre coefficients of the unknown that is resolved worst, on the stretch between breaks where it is,
-	// relative to the largest of them.
+	// Coefficients are the sizes of the Legendre coefficients of the unknown that is resolved worst, on the stretch
+	// between breaks where it is, relative to the largest of them.
 	Coefficients []float64
 	Trend        Trend
 	// Error is the largest error relative to the largest value.
@@ -47,7 +48,8 @@ type Resolution struct {
 	Verdict Verdict
 	// LayerAt is where the steepest part of an unresolved solution is; NaN when it is not steep.
 	LayerAt float64
-	// Worst is the gap between neighbouring nodes (or an end) in which the residual, or the error of an interpolation, is largest.
+	// Worst is the gap between neighbouring nodes (or an end) in which the residual, or the error of an interpolation,
+	// is largest.
 	Worst    [2]float64
 	Sentence string
 
@@ -63,8 +65,8 @@ const (
 	layerWidth   = 0.03
 )
 
-// Resolve solves by one polynomial (one per stretch between breaks) through n nodes and says how well it stands. Of o it takes Tol, Exact,
-// Reference and Context.
+// Resolve solves by one polynomial (one per stretch between breaks) through n nodes and says how well it stands. Of o
+// it takes Tol, Exact, Reference and Context.
 func Resolve(p *bvp.Problem, family nodes.Family, n int, o Options) *Resolution {
 	r := newResolution(family, n)
 	if p.Variable != "" {
@@ -84,7 +86,8 @@ func Resolve(p *bvp.Problem, family nodes.Family, n int, o Options) *Resolution 
 	curve, _ := c.collocate(collocation.Uniform(ends, n, family)).(*collocation.Curve)
 	if curve == nil {
 		r.Verdict = NoSolution
-		r.Sentence = fmt.Sprintf("%s interior %s %s give no solution", capital(count(n)), FamilyName(family), plural(n, "node", "nodes"))
+		r.Sentence = fmt.Sprintf("%s interior %s %s give no solution", capital(count(n)), FamilyName(family),
+			plural(n, "node", "nodes"))
 		return r
 	}
 	var rung Rung
@@ -161,7 +164,8 @@ func Interpolate(f func(x float64) float64, a, b float64, family nodes.Family, n
 }
 
 func newResolution(family nodes.Family, n int) *Resolution {
-	return &Resolution{Family: family, Nodes: n, Lebesgue: nodes.Lebesgue(nodes.Interior(family, n)), LayerAt: math.NaN(), Error: math.NaN(), variable: "x"}
+	return &Resolution{Family: family, Nodes: n, Lebesgue: nodes.Lebesgue(nodes.Interior(family, n)),
+		LayerAt: math.NaN(), Error: math.NaN(), variable: "x"}
 }
 
 // sizes returns the sizes of coefficients relative to the largest.
@@ -179,7 +183,8 @@ func sizes(c []float64) []float64 {
 	return out
 }
 
-// tailOf is the size of the last two coefficients (one alone vanishes for even and odd functions) relative to the largest.
+// tailOf is the size of the last two coefficients (one alone vanishes for even and odd functions) relative to the
+// largest.
 func tailOf(c []float64) float64 {
 	s := sizes(c)
 	if len(s) < 2 {
@@ -209,10 +214,12 @@ func (r *Resolution) trend() Trend {
 	return Flat
 }
 
-// say gives the verdict. wiggle is the tail of what is interpolated, magnified; layer is where the function is steep, or NaN.
+// say gives the verdict. wiggle is the tail of what is interpolated, magnified; layer is where the function is steep,
+// or NaN.
 func (r *Resolution) say(wiggle, layer, tol float64) {
 	r.Trend = r.trend()
-	who := fmt.Sprintf("%s interior %s %s", capital(count(r.Nodes)), FamilyName(r.Family), plural(r.Nodes, "node", "nodes"))
+	who := fmt.Sprintf("%s interior %s %s", capital(count(r.Nodes)), FamilyName(r.Family),
+		plural(r.Nodes, "node", "nodes"))
 	d := Digits(r.Error)
 	switch {
 	case r.Error <= tol && r.Trend == AtRounding:
@@ -223,24 +230,29 @@ func (r *Resolution) say(wiggle, layer, tol float64) {
 		r.Sentence = fmt.Sprintf("%s resolve the solution to %s", who, digits(d))
 	case magnifies(r.Lebesgue, r.Nodes) && wiggle > wiggleSize:
 		r.Verdict = Wiggling
-		r.Sentence = fmt.Sprintf("%s wiggle: between them the polynomial magnifies what they miss up to %.2g times, and more of them make it worse", who, r.Lebesgue)
+		r.Sentence = fmt.Sprintf("%s wiggle: between them the polynomial magnifies what they miss up to %.2g times, "+
+			"and more of them make it worse", who, r.Lebesgue)
 	case !math.IsNaN(layer):
 		r.Verdict, r.LayerAt = Layer, layer
-		r.Sentence = fmt.Sprintf("%s do not resolve the layer at %s ≈ %.3g; pieces that crowd there do it with less", who, r.variable, layer)
+		r.Sentence = fmt.Sprintf("%s do not resolve the layer at %s ≈ %.3g; pieces that crowd there do it with less",
+			who, r.variable, layer)
 	default:
 		r.Verdict = NotResolved
-		r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: %s stand, and the coefficients are %s", who, digits(d), r.Trend)
+		r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: %s stand, and the coefficients are %s", who,
+			digits(d), r.Trend)
 		if d == 0 {
-			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: not one digit stands, and the coefficients are %s", who, r.Trend)
+			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: not one digit stands, and the "+
+				"coefficients are %s", who, r.Trend)
 		} else if d == 1 {
-			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: one digit stands, and the coefficients are %s", who, r.Trend)
+			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: one digit stands, and the "+
+				"coefficients are %s", who, r.Trend)
 		}
 	}
 }
 
-// magnifies reports whether n nodes with a Lebesgue constant can wiggle. Nodes that crowd at the ends magnify by less than n^1.5 out to
-// the ends (like log n for Chebyshev's; most for Radau's, which have no node at the left end); equispaced ones by 2^n − 1. Only
-// such growth beats the fall of a smooth solution's coefficients.
+// magnifies reports whether n nodes with a Lebesgue constant can wiggle. Nodes that crowd at the ends magnify by less
+// than n^1.5 out to the ends (like log n for Chebyshev's; most for Radau's, which have no node at the left end);
+// equispaced ones by 2^n − 1. Only such growth beats the fall of a smooth solution's coefficients.
 func magnifies(lebesgue float64, n int) bool { return lebesgue > math.Pow(float64(n), 1.5) }
 
 // worstGap finds the gap between neighbouring nodes in which the residual is largest.
@@ -287,7 +299,8 @@ func steepest(p *bvp.Problem, s *solver.Solution, x []float64) float64 {
 	return math.NaN()
 }
 
-// steep looks for a narrow part of the interval that holds a large share of all the rise and fall of a function; at an end, the end is named.
+// steep looks for a narrow part of the interval that holds a large share of all the rise and fall of a function; at an
+// end, the end is named.
 func steep(x, y []float64) (at float64, ok bool) {
 	n := len(x)
 	sum := make([]float64, n)

@@ -10,8 +10,9 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// Runge's function on equispaced nodes is the standard case of wiggling (C. Runge, Zeitschrift für Mathematik und Physik 46, 1901, 224–243); nodes that
-// crowd at the ends do not wiggle (L. N. Trefethen, Approximation Theory and Approximation Practice, 2013, chapters 13 and 15).
+// Runge's function on equispaced nodes is the standard case of wiggling (C. Runge, Zeitschrift für Mathematik und
+// Physik 46, 1901, 224–243); nodes that crowd at the ends do not wiggle (L. N. Trefethen, Approximation Theory and
+// Approximation Practice, 2013, chapters 13 and 15).
 func TestRungeWiggles(t *testing.T) {
 	f := func(x float64) float64 { return 1 / (1 + 25*x*x) }
 	for n := 4; n <= 60; n += 1 + n/10 {
@@ -59,13 +60,18 @@ func TestVerdicts(t *testing.T) {
 		want Verdict
 		says string
 	}{
-		{"three nodes for a wave", Resolve(p, nodes.Legendre, 3, Options{Exact: exactly(y)}), NotResolved, "one digit stands"},
-		{"nine nodes for a wave", Resolve(p, nodes.Legendre, 9, Options{Exact: exactly(y)}), Resolved, "Nine interior Legendre nodes resolve the solution to 9 digits"},
-		{"thirty nodes for a wave", Resolve(p, nodes.Legendre, 30, Options{}), RoundingFloor, "more of them give no more"},
+		{"three nodes for a wave", Resolve(p, nodes.Legendre, 3, Options{Exact: exactly(y)}), NotResolved,
+			"one digit stands"},
+		{"nine nodes for a wave", Resolve(p, nodes.Legendre, 9, Options{Exact: exactly(y)}), Resolved,
+			"Nine interior Legendre nodes resolve the solution to 9 digits"},
+		{"thirty nodes for a wave", Resolve(p, nodes.Legendre, 30, Options{}), RoundingFloor,
+			"more of them give no more"},
 		{"a layer", Resolve(q, nodes.Legendre, 12, Options{Exact: exactly(z)}), Layer, "x ≈ 0"},
 		{"a thin layer", Resolve(b, nodes.Chebyshev, 30, Options{}), Layer, "x ≈ 0"},
-		{"a layer inside", Interpolate(func(x float64) float64 { return math.Tanh((x - 0.3) / 1e-3) }, 0, 1, nodes.Legendre, 20, 1e-8), Layer, "x ≈ 0.3"},
-		{"a constant", Interpolate(func(float64) float64 { return 2 }, 0, 1, nodes.Legendre, 5, 1e-8), RoundingFloor, ""},
+		{"a layer inside", Interpolate(func(x float64) float64 { return math.Tanh((x - 0.3) / 1e-3) }, 0, 1,
+			nodes.Legendre, 20, 1e-8), Layer, "x ≈ 0.3"},
+		{"a constant", Interpolate(func(float64) float64 { return 2 }, 0, 1, nodes.Legendre, 5, 1e-8), RoundingFloor,
+			""},
 		{"nothing", Interpolate(func(float64) float64 { return 0 }, 0, 1, nodes.Legendre, 1, 1e-8), Resolved, ""},
 	} {
 		if c.r.Verdict != c.want || !strings.Contains(c.r.Sentence, c.says) {

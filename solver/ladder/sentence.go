@@ -29,7 +29,8 @@ func FamilyName(f nodes.Family) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-var small = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+var small = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+	"twelve"}
 
 // count writes a number in words up to twelve.
 func count(n int) string {
@@ -79,7 +80,8 @@ func (s *Series) what(r Rung) string {
 	case solver.One:
 		return fmt.Sprintf("%s interior %s %s", count(r.Nodes), FamilyName(s.Family), plural(r.Nodes, "node", "nodes"))
 	case solver.Pieces:
-		return fmt.Sprintf("%s equal %s of %s %s nodes", count(r.Steps), plural(r.Steps, "piece", "pieces"), count(r.Nodes), FamilyName(s.Family))
+		return fmt.Sprintf("%s equal %s of %s %s nodes", count(r.Steps), plural(r.Steps, "piece", "pieces"),
+			count(r.Nodes), FamilyName(s.Family))
 	}
 	points := fmt.Sprintf("%d-point", r.Nodes)
 	article := "a"
@@ -127,7 +129,8 @@ func (s *Series) opening(tol float64) string {
 // growth says what more nodes bring.
 func (s *Series) growth() string {
 	if s.WiggleFrom >= 0 {
-		return fmt.Sprintf("from %s nodes on the polynomial wiggles and the error grows", count(s.Rungs[s.WiggleFrom].Nodes))
+		return fmt.Sprintf("from %s nodes on the polynomial wiggles and the error grows",
+			count(s.Rungs[s.WiggleFrom].Nodes))
 	}
 	var c string
 	switch d := s.Rate.DigitsPerNode; {
@@ -152,7 +155,8 @@ func (s *Series) growth() string {
 	return c
 }
 
-// aside says in short what another series gives: differences at a hundred points (or the most that were climbed), others like the opening.
+// aside says in short what another series gives: differences at a hundred points (or the most that were climbed),
+// others like the opening.
 func (s *Series) aside(tol float64) string {
 	if s.Method != solver.Differences {
 		c := s.opening(tol)

@@ -90,7 +90,8 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 	if o.Steps == 0 {
 		o.Steps = 60
 	}
-	it := &iteration{g: g, o: o, asm: g.NewAssembler(), sys: g.System(), v: v, step: g.NewVector(), bar: g.NewVector(), trial: g.NewVector(), damping: 1}
+	it := &iteration{g: g, o: o, asm: g.NewAssembler(), sys: g.System(), v: v, step: g.NewVector(), bar: g.NewVector(),
+		trial: g.NewVector(), damping: 1}
 	it.rhs = it.sys.NewRHS()
 	it.res.Assembler = it.asm
 	assembly, residual := g.Work()
@@ -290,7 +291,8 @@ type norm struct {
 
 func newNorm(g *collocation.Grid, a, b *blocks.Solution) *norm {
 	p := g.P
-	n := &norm{g: g, u: make([]float64, len(p.Unknowns)), z: make([]float64, p.State()), q: make([]float64, len(a.Q)), own: g.Mesh.Nodes}
+	n := &norm{g: g, u: make([]float64, len(p.Unknowns)), z: make([]float64, p.State()), q: make([]float64, len(a.Q)),
+		own: g.Mesh.Nodes}
 	for _, v := range []*blocks.Solution{a, b} {
 		for _, z := range v.Z {
 			for i, x := range z {

@@ -20,7 +20,8 @@ func value(x float64, c float64) bvp.Condition {
 }
 
 func second(a, b, ya, yb float64, f func(x, y, d float64) (v, vy, vd float64)) *collocation.Grid {
-	p := &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}}, Conditions: []bvp.Condition{value(a, ya), value(b, yb)}}
+	p := &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
+		Conditions: []bvp.Condition{value(a, ya), value(b, yb)}}
 	p.Equations = func(x float64, in, out, df []float64) {
 		v, vy, vd := f(x, in[0], in[1])
 		out[0] = in[2] - v
@@ -40,8 +41,9 @@ func TestLinearTakesOneStep(t *testing.T) {
 	}
 }
 
-// TestBratu: y” + e^y = 0 with zero ends has y(1/2) = 2 ln cosh(θ/4)… with θ from θ = sqrt(2) cosh(θ/4): 1.5171645990507543…
-// (closed form of Bratu's problem, e.g. U. M. Ascher, R. M. M. Mattheij, R. D. Russell, 1995; θ found here by fixed point).
+// TestBratu: y” + e^y = 0 with zero ends has y(1/2) = 2 ln cosh(θ/4)… with θ from θ = sqrt(2) cosh(θ/4):
+// 1.5171645990507543… (closed form of Bratu's problem, e.g. U. M. Ascher, R. M. M. Mattheij, R. D. Russell, 1995; θ
+// found here by fixed point).
 func TestBratu(t *testing.T) {
 	theta := 1.5
 	for range 200 {
@@ -86,7 +88,11 @@ func TestOutcomes(t *testing.T) {
 	if r := Solve(nan, nan.NewVector(), Options{}); r.Outcome != NotFinite {
 		t.Errorf("ln 0: %v", r.Outcome)
 	}
-	none := second(0, 1, 0, 0, func(x, y, d float64) (float64, float64, float64) { e := math.Exp(y); return -5 * e, -5 * e, 0 })
+	none := second(0, 1, 0, 0, func(x, y, d float64) (float64, float64, float64) {
+		e := math.Exp(y)
+		return -5 * e,
+			-5 * e, 0
+	})
 	if r := Solve(none, none.NewVector(), Options{}); r.Outcome == Converged {
 		t.Error("Bratu's problem beyond its turning point converged")
 	}

@@ -92,7 +92,8 @@ func TestIntegrationAgainstFractions(t *testing.T) {
 					}
 					for j := range want {
 						if got := m.At(i, j); !(math.Abs(got-row[j]) <= eps*size) {
-							t.Errorf("%v %d, fold %d at %v, column %d: %.17g, want %.17g", f, n, fold, s, j, got, row[j])
+							t.Errorf("%v %d, fold %d at %v, column %d: %.17g, want %.17g", f, n, fold, s, j, got,
+								row[j])
 						}
 					}
 				}
@@ -266,7 +267,8 @@ func TestDerivativesAgainstFractions(t *testing.T) {
 				for j := range want {
 					for i, s := range x {
 						if got, w := d.At(i, j), float(want[j].at(s)); !(math.Abs(got-w) <= eps*size) {
-							t.Errorf("%v %d, derivative %d, row %d, column %d: %.17g, want %.17g", f, n, k, i, j, got, w)
+							t.Errorf("%v %d, derivative %d, row %d, column %d: %.17g, want %.17g", f, n, k, i, j, got,
+								w)
 						}
 					}
 					want[j] = want[j].derivative()

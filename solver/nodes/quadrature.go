@@ -18,8 +18,9 @@ func Gauss(n int) (x, w []float64) {
 	}
 	x, w = make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(x, w, -1, 1)
-	// gonum v0.17 has a weight of 0 in its table for n = 26. The formula, 2/((1-x²) P'_n²): Abramowitz and Stegun, Handbook of Mathematical
-	// Functions, 1964, 25.4.29, with (1-x²) P'_n = n (P_(n-1) - x P_n); P_n is not quite 0 at the rounded zero, and that counts.
+	// gonum v0.17 has a weight of 0 in its table for n = 26. The formula, 2/((1-x²) P'_n²): Abramowitz and Stegun,
+	// Handbook of Mathematical Functions, 1964, 25.4.29, with (1-x²) P'_n = n (P_(n-1) - x P_n); P_n is not quite 0 at
+	// the rounded zero, and that counts.
 	for i := range w {
 		if w[i] == 0 {
 			p := make([]float64, n+1)

@@ -56,7 +56,8 @@ func nearAll(t *testing.T, what string, got, want []float64, eps float64) {
 
 // Abramowitz and Stegun, Handbook of Mathematical Functions, tables 25.4 and 25.6.
 func TestPublishedRules(t *testing.T) {
-	for id, rule := range map[string]func(int) (x, w []float64){"gauss-legendre": Gauss, "gauss-lobatto": GaussLobatto} {
+	for id, rule := range map[string]func(int) (x, w []float64){"gauss-legendre": Gauss,
+		"gauss-lobatto": GaussLobatto} {
 		var rows []struct {
 			N              int
 			Nodes, Weights []float64
@@ -207,8 +208,9 @@ func TestLebesgueConstants(t *testing.T) {
 	}
 }
 
-// B. A. Finlayson, The Method of Weighted Residuals and Variational Principles (1972); J. V. Villadsen and
-// W. E. Stewart, Chem. Eng. Sci. 22 (1967): polynomials in x², with weight 1-x², in plane (a = 1), cylinder (2) and sphere (3).
+// B. A. Finlayson, The Method of Weighted Residuals and Variational Principles (1972); J. V. Villadsen and W. E.
+// Stewart, Chem. Eng. Sci. 22 (1967): polynomials in x², with weight 1-x², in plane (a = 1), cylinder (2) and sphere
+// (3).
 func TestSymmetricCollocation(t *testing.T) {
 	var rows []struct {
 		Geometry string

@@ -264,9 +264,9 @@ func (h *half) growth(p *bvp.Problem) []float64 {
 	return out
 }
 
-// levels writes what the equations are multiplied by at s, so that the coefficients of the highest derivatives are about
-// the same all the way to the end. Otherwise a residual, which is integrated against polynomials, would be large or small
-// near the end whatever its part in the solution.
+// levels writes what the equations are multiplied by at s, so that the coefficients of the highest derivatives are
+// about the same all the way to the end. Otherwise a residual, which is integrated against polynomials, would be large
+// or small near the end whatever its part in the solution.
 func (s *Stretch) levels(v float64, out []float64) {
 	h, u, _ := s.at(v)
 	for i, p := range h.level {

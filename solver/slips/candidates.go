@@ -23,7 +23,8 @@ const (
 	OnReference   = "nodes on the reference interval"
 )
 
-// Variant is the problem as someone would state it who made a slip in its formulas (a sign, a lost term, degrees for radians).
+// Variant is the problem as someone would state it who made a slip in its formulas (a sign, a lost term, degrees for
+// radians).
 type Variant struct {
 	Name     string
 	Sentence string // a clause: "the sign of 2 y' in the equation is flipped"
@@ -130,9 +131,12 @@ func (c *collector) rescaling() {
 			name, what string
 			exponent   func(k int) float64
 		}{
-			{NotRescaled, "the derivatives on %s are not divided by powers of %s", func(k int) float64 { return float64(k) }},
-			{RescaledTwice, "the derivatives on %s are divided twice by powers of %s", func(k int) float64 { return -float64(k) }},
-			{WrongWay, "the derivatives on %s are multiplied by powers of %s instead of divided", func(k int) float64 { return 2 * float64(k) }},
+			{NotRescaled, "the derivatives on %s are not divided by powers of %s",
+				func(k int) float64 { return float64(k) }},
+			{RescaledTwice, "the derivatives on %s are divided twice by powers of %s",
+				func(k int) float64 { return -float64(k) }},
+			{WrongWay, "the derivatives on %s are multiplied by powers of %s instead of divided",
+				func(k int) float64 { return 2 * float64(k) }},
 		}
 		length := number4(ratio)
 		for _, kind := range kinds {
@@ -148,7 +152,8 @@ func (c *collector) rescaling() {
 			if cond != nil {
 				c.add(kind.name, what+", in the conditions alone", change{conditions: cond})
 			}
-			// One derivative alone, when others occur; and one power of the length too few or too many in the higher ones.
+			// One derivative alone, when others occur; and one power of the length too few or too many in the higher
+			// ones.
 			for k := 1; k <= c.most; k++ {
 				if !c.u.equation[k] {
 					continue
@@ -167,11 +172,14 @@ func (c *collector) rescaling() {
 				}
 				of := c.derivative(k)
 				if others {
-					c.add(kind.name, fmt.Sprintf("%s: %s alone", what, of), change{equation: c.factors(c.u.equation, only(kind.exponent(k)))})
+					c.add(kind.name, fmt.Sprintf("%s: %s alone", what, of),
+						change{equation: c.factors(c.u.equation, only(kind.exponent(k)))})
 				}
 				if k >= 2 && kind.name == NotRescaled {
 					for e := 1; e < k; e++ {
-						c.add(NotRescaled, fmt.Sprintf("%s lacks %s of the %d factors %s by which the derivative on %s is divided", of, []string{"", "one", "two", "three", "four", "five", "six", "seven"}[e], k, length, r.name),
+						c.add(NotRescaled, fmt.Sprintf("%s lacks %s of the %d factors %s by which the derivative on "+
+							"%s is divided", of, []string{"", "one", "two", "three", "four", "five", "six", "seven"}[e],
+							k, length, r.name),
 							change{equation: c.factors(c.u.equation, only(float64(e)))})
 					}
 				}
@@ -184,8 +192,10 @@ func (c *collector) rescaling() {
 			c.add(NotRescaled, what, change{equation: s, conditions: cond, coefficients: r.from(c.p)}).read = r.to(c.p)
 		}
 		if s := c.factors(c.u.equation, power(func(k int) float64 { return float64(k) })); s != nil {
-			c.add(NotRescaled, fmt.Sprintf("the derivatives on %s are not divided by powers of %s", r.name, length), change{equation: s,
-				conditions: c.factors(c.u.conditions, power(func(k int) float64 { return float64(k) }))}).read = r.to(c.p)
+			c.add(NotRescaled, fmt.Sprintf("the derivatives on %s are not divided by powers of %s", r.name, length),
+				change{equation: s,
+					conditions: c.factors(c.u.conditions,
+						power(func(k int) float64 { return float64(k) }))}).read = r.to(c.p)
 		}
 	}
 }
@@ -242,7 +252,8 @@ func (c *collector) lower(what string, in []bool) {
 	for i, yes := range in {
 		for _, v := range c.p.Conditions[i].At {
 			if yes && v.Derivative > 1 {
-				c.add(SlopeAsValue, what+" is imposed on the next lower derivative", change{lowered: func(k int) int { return max(k-1, 0) }, loweredIn: in})
+				c.add(SlopeAsValue, what+" is imposed on the next lower derivative",
+					change{lowered: func(k int) int { return max(k-1, 0) }, loweredIn: in})
 				return
 			}
 		}
@@ -299,12 +310,14 @@ func (c *collector) order() {
 	c.add(WrongOrder, "the values are listed from the other end", change{}).read = back
 	if c.u.variable {
 		c.add(WrongOrder, "the coefficients are evaluated with the nodes in reverse", change{coefficients: back})
-		c.add(WrongOrder, "the coefficients are evaluated with the nodes in reverse, and the values are listed so", change{coefficients: back}).read = back
+		c.add(WrongOrder, "the coefficients are evaluated with the nodes in reverse, and the values are listed so",
+			change{coefficients: back}).read = back
 	}
 	odd := func(k int) float64 { return float64(1 - 2*(k%2)) }
 	eq, cond := c.factors(c.u.equation, odd), c.factors(c.u.conditions, odd)
 	if eq != nil || cond != nil {
-		c.add(WrongOrder, "the derivative matrices belong to nodes that run the other way, so that odd derivatives change their sign", change{equation: eq, conditions: cond})
+		c.add(WrongOrder, "the derivative matrices belong to nodes that run the other way, so that odd derivatives "+
+			"change their sign", change{equation: eq, conditions: cond})
 	}
 }
 
@@ -342,7 +355,8 @@ func (c *collector) offByOne() {
 		{"with j + 1 for j", 1, func(j, k int) (float64, int) { return falling(j+1, k), j - k }},
 		{"with j − 1 for j", 1, func(j, k int) (float64, int) { return falling(j-1, k), j - k }},
 		{"with the exponent one too high", 1, func(j, k int) (float64, int) { return falling(j, k), j - k + 1 }},
-		{"with exponents that are not lowered", 1, func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j }},
+		{"with exponents that are not lowered", 1,
+			func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j }},
 		{"with j² for j (j − 1)", 2, func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j - k }},
 		{"with j (j + 1) for j (j − 1)", 2, func(j, k int) (float64, int) { return falling(j+k-1, k), j - k }},
 	}

@@ -9,15 +9,17 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// This file solves by collocation with one polynomial the way it is taught: nodes on a reference interval, derivative rows there,
-// rows of the equation at nodes, and some rows taken over by the conditions. It serves to repeat what a person did, slips included.
+// This file solves by collocation with one polynomial the way it is taught: nodes on a reference interval, derivative
+// rows there, rows of the equation at nodes, and some rows taken over by the conditions. It serves to repeat what a
+// person did, slips included.
 
 // rule is a family of nodes: those of package nodes by their numbers, and one more.
 type rule int
 
 const extrema = rule(nodes.Equispaced) + 1 // the extreme points of a Chebyshev polynomial, cos(jπ/(n+1)), ends included
 
-var rules = []rule{rule(nodes.Legendre), extrema, rule(nodes.Equispaced), rule(nodes.Chebyshev), rule(nodes.Lobatto), rule(nodes.Radau)}
+var rules = []rule{rule(nodes.Legendre), extrema, rule(nodes.Equispaced), rule(nodes.Chebyshev), rule(nodes.Lobatto),
+	rule(nodes.Radau)}
 
 // guessed are the families tried with a slip where the points of a table do not tell the family.
 var guessed = rules[:5]
@@ -51,7 +53,8 @@ type layout int
 const (
 	// added: as many coefficients as nodes and conditions together; the equation holds at every interior node.
 	added layout = iota
-	// replaced: square matrices on the interior nodes and both ends; each condition takes the place of a row at its end.
+	// replaced: square matrices on the interior nodes and both ends; each condition takes the place of a row at its
+	// end.
 	replaced
 )
 
@@ -60,7 +63,8 @@ type scheme struct {
 	rule   rule
 	n      int // interior nodes
 	layout layout
-	// basis writes value and derivatives of the basis functions at t in [-1, 1], d/dt, one row of len(rows[0]) for each derivative.
+	// basis writes value and derivatives of the basis functions at t in [-1, 1], d/dt, one row of len(rows[0]) for each
+	// derivative.
 	basis basis
 	// kept is a condition whose row keeps the equation, -1 for none.
 	kept int
@@ -255,7 +259,8 @@ func (s *scheme) place(p *bvp.Problem) (rows []row, counts []int, conditions []i
 	return append(rows, extra...), counts, conditions
 }
 
-// differs reports whether rows replaced are not the same as conditions added: the equation holds at an end, or misses an interior node.
+// differs reports whether rows replaced are not the same as conditions added: the equation holds at an end, or misses
+// an interior node.
 func (s *scheme) differs(p *bvp.Problem) bool {
 	rows, _, _ := s.place(p)
 	for _, r := range rows {
@@ -266,8 +271,8 @@ func (s *scheme) differs(p *bvp.Problem) bool {
 	return len(rows) != s.n*len(p.Unknowns)
 }
 
-// solve solves the problem by the scheme; nil where that has no solution. start is where Newton's iteration begins, of no account for
-// linear problems.
+// solve solves the problem by the scheme; nil where that has no solution. start is where Newton's iteration begins, of
+// no account for linear problems.
 func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []float64) *polynomial {
 	rows, counts, conditions := s.place(p)
 	q := &polynomial{p: p, basis: s.basis, counts: counts}

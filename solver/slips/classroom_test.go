@@ -10,12 +10,13 @@ import (
 
 // value is the condition that a derivative has a value at a point.
 func value(x float64, unknown, derivative int, v float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x, Unknown: unknown, Derivative: derivative}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			dg[0] = 1
-		}
-		return in[0] - v
-	}}
+	return bvp.Condition{At: []bvp.PointValue{{X: x, Unknown: unknown, Derivative: derivative}},
+		Residual: func(in, dg []float64) float64 {
+			if dg != nil {
+				dg[0] = 1
+			}
+			return in[0] - v
+		}}
 }
 
 // falling is y” + 3 y' = x − y/2 on [1, 3] with y(1) = 1, y'(3) = 0.
@@ -96,8 +97,8 @@ func TestClassroom(t *testing.T) {
 	}
 }
 
-// On a known interval the derivative rows of a slip differ from right ones as their name says: with j + 1 for j the derivative of s² is
-// 3 s and not 2 s.
+// On a known interval the derivative rows of a slip differ from right ones as their name says: with j + 1 for j the
+// derivative of s² is 3 s and not 2 s.
 func TestOffByOneRows(t *testing.T) {
 	p := falling()
 	c := &collector{p: p, u: inspect(p, func(x float64, jet []float64) { clear(jet); jet[0] = 1 }), length: 2, most: 2}
@@ -110,7 +111,8 @@ func TestOffByOneRows(t *testing.T) {
 		found = true
 		rows := [][]float64{make([]float64, 4), make([]float64, 4)}
 		k.basis(0.5, rows) // s = 3/4, d/dt = 1/2 d/ds
-		for j, want := range [][2]float64{{1, 0}, {0.75, 2 * 0.5}, {0.5625, 3 * 0.75 * 0.5}, {0.421875, 4 * 0.5625 * 0.5}} {
+		for j, want := range [][2]float64{{1, 0}, {0.75, 2 * 0.5}, {0.5625, 3 * 0.75 * 0.5},
+			{0.421875, 4 * 0.5625 * 0.5}} {
 			if math.Abs(rows[0][j]-want[0]) > 1e-15 || math.Abs(rows[1][j]-want[1]) > 1e-15 {
 				t.Errorf("power %d: %v and %v, want %v", j, rows[0][j], rows[1][j], want)
 			}

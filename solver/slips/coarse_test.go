@@ -40,7 +40,8 @@ func TestDifferencesAreNoSlip(t *testing.T) {
 	for i, v := range y {
 		fmt.Fprintf(&table, "%.2f\t%.6f\n", float64(i)*h, v)
 	}
-	if v := p.judge(t, table.String()); !v.Coarse || v.Slip != "" || !strings.Contains(v.Sentence, "this is no slip: differences of order 2 on 8 steps gives just these numbers") {
+	if v := p.judge(t, table.String()); !v.Coarse || v.Slip != "" ||
+		!strings.Contains(v.Sentence, "this is no slip: differences of order 2 on 8 steps gives just these numbers") {
 		t.Errorf("%s\n%s", v.Sentence, table.String())
 	}
 
@@ -55,7 +56,8 @@ func TestDifferencesAreNoSlip(t *testing.T) {
 		s.At(float64(i)*h, jet)
 		fmt.Fprintf(&table, "%.2f\t%.6f\n", float64(i)*h, jet[0])
 	}
-	if v := p.judge(t, table.String()); !v.Coarse || v.Slip != "" || !strings.Contains(v.Sentence, "differences of order 4 on 8 steps") {
+	if v := p.judge(t, table.String()); !v.Coarse || v.Slip != "" ||
+		!strings.Contains(v.Sentence, "differences of order 4 on 8 steps") {
 		t.Errorf("%s\n%s", v.Sentence, table.String())
 	}
 }
@@ -67,9 +69,12 @@ func TestNotLookedFor(t *testing.T) {
 		f    func(x float64) float64
 		want string
 	}{
-		{"y'' = y; y(0)=1; y(inf)=0", func(x float64) float64 { return 2 * math.Exp(-x) }, "slips are not looked for on an unbounded interval"},
-		{"y'' = y; y(0)=1; y(-inf)=0", func(x float64) float64 { return 2 * math.Exp(x) }, "slips are not looked for on an unbounded interval"},
-		{"y'' + lambda y = 0; y(0)=0; y(1)=0; lambda=?", func(x float64) float64 { return 2 * math.Sin(x) }, "slips are not looked for in eigenvalue problems"},
+		{"y'' = y; y(0)=1; y(inf)=0", func(x float64) float64 { return 2 * math.Exp(-x) },
+			"slips are not looked for on an unbounded interval"},
+		{"y'' = y; y(0)=1; y(-inf)=0", func(x float64) float64 { return 2 * math.Exp(x) },
+			"slips are not looked for on an unbounded interval"},
+		{"y'' + lambda y = 0; y(0)=0; y(1)=0; lambda=?", func(x float64) float64 { return 2 * math.Sin(x) },
+			"slips are not looked for in eigenvalue problems"},
 	} {
 		sh, err := sheet.Read(c.text, sheet.Options{})
 		if err != nil {

@@ -13,8 +13,8 @@ type likely struct {
 	n    int
 }
 
-// detect returns the families whose nodes the points are, on the problem's interval or on a reference interval, with or without the
-// ends; and the exact places of the points where these differ from what is written.
+// detect returns the families whose nodes the points are, on the problem's interval or on a reference interval, with or
+// without the ends; and the exact places of the points where these differ from what is written.
 func detect(p *bvp.Problem, xs []float64, unit float64) (found []likely, points [][]float64) {
 	sorted := slices.Clone(xs)
 	slices.Sort(sorted)

@@ -1,15 +1,17 @@
-// Package slips judges a table of numbers that someone worked out by hand or with a program of their own: how far each row is from
-// the solution and, when the numbers are wrong, which known slip produces exactly them.
+// Package slips judges a table of numbers that someone worked out by hand or with a program of their own: how far each
+// row is from the solution and, when the numbers are wrong, which known slip produces exactly them.
 //
 // # How a slip is found
 //
-// Nothing is guessed from a pattern. For each known slip the problem is solved the way a person with that slip would solve it: finely
-// (what a program with the slip converges to) and by classroom collocation, one polynomial through few nodes of several families. A
-// slip is named only when its numbers match the table to the digits given, the right solution does not, and so good a match is
-// unlikely to be luck among all that were tried. Numbers of a right method with too few nodes are recognised first: they are no slip.
+// Nothing is guessed from a pattern. For each known slip the problem is solved the way a person with that slip would
+// solve it: finely (what a program with the slip converges to) and by classroom collocation, one polynomial through few
+// nodes of several families. A slip is named only when its numbers match the table to the digits given, the right
+// solution does not, and so good a match is unlikely to be luck among all that were tried. Numbers of a right method
+// with too few nodes are recognised first: they are no slip.
 //
 // # What it does not know
 //
-// It knows no text, neither of tables nor of formulas: the caller brings the problems in which a sign is flipped, a term is missing
-// or degrees stand for radians (see [Variant]). It looks for one slip at a time, on a bounded interval, and not in eigenvalue problems.
+// It knows no text, neither of tables nor of formulas: the caller brings the problems in which a sign is flipped, a
+// term is missing or degrees stand for radians (see [Variant]). It looks for one slip at a time, on a bounded interval,
+// and not in eigenvalue problems.
 package slips

@@ -25,7 +25,8 @@ type Row struct {
 	X float64
 	// Column is what the number is: y, y', …
 	Column string
-	// Given is the number of the table, Solution that of the solution, Error their difference; NaN outside the interval.
+	// Given is the number of the table, Solution that of the solution, Error their difference; NaN outside the
+	// interval.
 	Given, Solution, Error float64
 	// Right says that the difference is no more than the digits given allow.
 	Right bool
@@ -68,13 +69,14 @@ const (
 	allHard      = 5 * oneHard // and for all of them
 )
 
-// Judge compares a table with the solution of its problem and looks for the slip behind wrong numbers. The error says what does
-// not fit: the solution is not usable, or the table has no column for it.
+// Judge compares a table with the solution of its problem and looks for the slip behind wrong numbers. The error says
+// what does not fit: the solution is not usable, or the table has no column for it.
 func Judge(s *solver.Solution, t *Table, o Options) (*Verdict, error) {
 	return NewSearch(s, o).Judge(t)
 }
 
-// Search judges tables of one problem. It remembers what it has computed, so that a second table costs little. It serves one goroutine.
+// Search judges tables of one problem. It remembers what it has computed, so that a second table costs little. It
+// serves one goroutine.
 type Search struct {
 	p    *bvp.Problem
 	s    *solver.Solution
@@ -158,7 +160,8 @@ func assign(t *Table, p *bvp.Problem) ([]column, error) {
 	case len(out) == len(state):
 		copy(out, state)
 	case len(out) > len(p.Unknowns) && len(p.Unknowns) > 1:
-		return nil, fmt.Errorf("the table has %d columns of values for %d unknowns; name them in a first row", len(out), len(p.Unknowns))
+		return nil, fmt.Errorf("the table has %d columns of values for %d unknowns; name them in a first row", len(out),
+			len(p.Unknowns))
 	default: // the first is meant
 		for i := range out {
 			out[i] = column{-1, 0}
@@ -237,7 +240,8 @@ func (j *judge) collect(t *Table, columns []column) {
 			for _, p := range points {
 				n.x = append(n.x, p[i])
 			}
-			row := Row{X: t.X[i].Value, Column: bvp.Derivative(j.p.Unknowns[c.unknown].Name, c.derivative), Given: n.value, Solution: math.NaN(), Error: math.NaN()}
+			row := Row{X: t.X[i].Value, Column: bvp.Derivative(j.p.Unknowns[c.unknown].Name, c.derivative),
+				Given: n.value, Solution: math.NaN(), Error: math.NaN()}
 			for h, x := range n.x {
 				if !j.p.Inside(x) {
 					continue
@@ -248,7 +252,8 @@ func (j *judge) collect(t *Table, columns []column) {
 				if e := n.value - v; h == 0 || math.Abs(e) < math.Abs(row.Error) || math.IsNaN(row.Error) {
 					row.Solution, row.Error = v, e
 				}
-				row.Right = row.Right || math.Abs(n.value-v) <= allowed*n.unit+moved*math.Abs(jet[entry+1])+err[entry]+4e-16*math.Abs(v)
+				row.Right = row.Right || math.Abs(n.value-v) <= allowed*n.unit+moved*math.Abs(jet[entry+1])+err[entry]+
+					4e-16*math.Abs(v)
 				n.right, n.inside = row.Solution, true
 				scale = math.Max(scale, math.Abs(v))
 			}
@@ -269,7 +274,8 @@ func (n *numberAt) tolerance(share float64) float64 { return share*n.unit + own*
 func (j *judge) search() {
 	v := j.v
 	worst := j.worst()
-	differ := fmt.Sprintf("the numbers differ from the solution by up to %s at %s = %s", number4(math.Abs(worst.Error)), j.p.VariableName(), number4(worst.X))
+	differ := fmt.Sprintf("the numbers differ from the solution by up to %s at %s = %s", number4(math.Abs(worst.Error)),
+		j.p.VariableName(), number4(worst.X))
 	if math.IsNaN(worst.Error) {
 		differ = fmt.Sprintf("no point of the table lies in the interval from %s to %s", number4(j.p.A), number4(j.p.B))
 	}
@@ -285,7 +291,8 @@ func (j *judge) search() {
 	j.choose()
 	if how, ok := j.coarse(); ok {
 		v.Coarse = true
-		v.Sentence = differ + "; this is no slip: " + how + " gives just these numbers, and more nodes will put them right"
+		v.Sentence = differ + "; this is no slip: " + how + " gives just these numbers, and more nodes will " +
+			"put them right"
 		return
 	}
 	if !j.fine() {
@@ -327,8 +334,8 @@ func (j *judge) choose() {
 	}
 }
 
-// matches compares values at all numbers with the table: the root mean square of the misfits in units of the tolerance, false when one
-// is too far off. at returns the jet at a point of the table.
+// matches compares values at all numbers with the table: the root mean square of the misfits in units of the tolerance,
+// false when one is too far off. at returns the jet at a point of the table.
 func (j *judge) matches(at func(x float64, jet []float64) bool) (values []float64, misfit float64, ok bool) {
 	j.v.Tried++
 	jet := make([]float64, j.p.Jet())
@@ -362,8 +369,8 @@ func (j *judge) matches(at func(x float64, jet []float64) bool) (values []float6
 	return nil, 0, false
 }
 
-// convincing reports whether a match is unlikely to be luck among so many tries: with numbers as wrong as these, each row fits by luck
-// with the probability of hitting its last digit within its error.
+// convincing reports whether a match is unlikely to be luck among so many tries: with numbers as wrong as these, each
+// row fits by luck with the probability of hitting its last digit within its error.
 func (j *judge) convincing(tries int) bool {
 	var logs []float64
 	most := 0.0

@@ -10,8 +10,8 @@ import (
 	"testing"
 )
 
-// The committed tables are those that their program makes. This needs a Python with numpy, which a clean clone does not ask for:
-// go test -tags numpy ./solver/slips. Another version of numpy may round a last digit otherwise.
+// The committed tables are those that their program makes. This needs a Python with numpy, which a clean clone does not
+// ask for: go test -tags numpy ./solver/slips. Another version of numpy may round a last digit otherwise.
 func TestTablesAreRegenerated(t *testing.T) {
 	python := ""
 	for _, p := range []string{"/usr/bin/python3", "python3"} {

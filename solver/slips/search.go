@@ -105,7 +105,8 @@ func (f *Search) parameters() []float64 {
 	return out
 }
 
-// poly solves a candidate by a classroom scheme; nil where that has no solution, or where the layout makes no difference.
+// poly solves a candidate by a classroom scheme; nil where that has no solution, or where the layout makes no
+// difference.
 func (f *Search) poly(c *candidate, l likely, lay layout) *polynomial {
 	key := solved{l, lay}
 	if q, ok := c.solved[key]; ok {
@@ -177,7 +178,8 @@ func (j *judge) best() hit {
 	return j.hits[0]
 }
 
-// converged solves a candidate finely: by one polynomial, verified by a finer one, else by the solver with a small budget of work.
+// converged solves a candidate finely: by one polynomial, verified by a finer one, else by the solver with a small
+// budget of work.
 func (j *judge) converged(c *candidate) curve {
 	if len(j.p.Breaks) == 0 {
 		coarse := j.poly(c, likely{rule(nodes.Legendre), fineNodes}, added)

@@ -20,9 +20,9 @@ type Table struct {
 	Y [][]Cell
 }
 
-// units returns the size of the last digit that each number of a column was worked out to. Spreadsheets drop zeros at the end, so 0.5
-// among 0.4794 and 0.5646 is 0.5000: a number has as many decimals as the longest of its column, unless all have one number of
-// significant digits.
+// units returns the size of the last digit that each number of a column was worked out to. Spreadsheets drop zeros at
+// the end, so 0.5 among 0.4794 and 0.5646 is 0.5000: a number has as many decimals as the longest of its column, unless
+// all have one number of significant digits.
 func units(cells []Cell) []float64 {
 	decimals, figures := math.MinInt, 0
 	for _, c := range cells {

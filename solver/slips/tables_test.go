@@ -71,9 +71,12 @@ var tolerated = map[string]int{"off by one": 2, "row kept": 1}
 
 // kinds are how many tables of each kind there are.
 var kinds = map[string]int{
-	"off by one": 59, "term dropped": 43, "sign flipped": 42, "wrong end": 33, "not rescaled": 24, "coefficients on the reference interval": 22, "row kept": 18,
-	"rescaled the wrong way": 15, "values in reverse": 15, "x on the reference interval": 15, "rescaled twice": 14, "a factor of the length missing": 11,
-	"coefficients in reverse": 11, "matrices in reverse": 11, "matrices exchanged": 9, "the length squared missing": 8, "degrees": 7, "slope as value": 7,
+	"off by one": 59, "term dropped": 43, "sign flipped": 42, "wrong end": 33, "not rescaled": 24,
+	"coefficients on the reference interval": 22, "row kept": 18,
+	"rescaled the wrong way": 15, "values in reverse": 15, "x on the reference interval": 15, "rescaled twice": 14,
+	"a factor of the length missing": 11,
+	"coefficients in reverse":        11, "matrices in reverse": 11, "matrices exchanged": 9,
+	"the length squared missing": 8, "degrees": 7, "slope as value": 7,
 }
 
 var once = map[string]posed{}
@@ -124,7 +127,8 @@ func TestSlipsFound(t *testing.T) {
 		}
 		sheets[w.Slip][w.Sheet] = true
 	}
-	t.Logf("%d tables: %d named first, %d among several, %d named another, %d not found", n, first, among, other, n-first-among-other)
+	t.Logf("%d tables: %d named first, %d among several, %d named another, %d not found", n, first, among, other,
+		n-first-among-other)
 	for kind, n := range missed {
 		if n > tolerated[kind] {
 			t.Errorf("%s: %d of %d not found", kind, n, there[kind])

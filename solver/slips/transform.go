@@ -11,14 +11,16 @@ import (
 type change struct {
 	// equation and conditions multiply the k-th derivative, there and there; nil: by 1.
 	equation, conditions []float64
-	// from says which derivative stands for the k-th in the equations (and in the conditions if exchanged there too); nil: itself.
+	// from says which derivative stands for the k-th in the equations (and in the conditions if exchanged there too);
+	// nil: itself.
 	from     []int
 	fromAlso bool
 	// coefficients says where coefficients are evaluated; nil: at x.
 	coefficients func(x float64) float64
 	// mirrored conditions are taken at the other end.
 	mirrored []bool
-	// lowered says which derivative stands for each derivative in the conditions; nil: itself. It applies to the conditions in loweredIn.
+	// lowered says which derivative stands for each derivative in the conditions; nil: itself. It applies to the
+	// conditions in loweredIn.
 	lowered   func(k int) int
 	loweredIn []bool
 }

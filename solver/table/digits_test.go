@@ -96,7 +96,8 @@ func TestHonestPromises(t *testing.T) {
 		}
 		unit := number("1e" + strconv.Itoa(last))
 		// It is the error's first place, or the sixteenth digit of the number.
-		if e := exponent(err); last != e && last != exponent(value)-15 && !(last > e && len(strings.Trim(mantissa, "-0.")) >= 16) {
+		if e := exponent(err); last != e && last != exponent(value)-15 &&
+			!(last > e && len(strings.Trim(mantissa, "-0.")) >= 16) {
 			t.Fatalf("%v ± %v prints %s: last place %d", value, err, s, last)
 		}
 		// What is shown is the value rounded there.
@@ -112,7 +113,8 @@ func TestHonestPromises(t *testing.T) {
 		}
 		firm := number("1e" + strconv.Itoa(last+digits))
 		if d.Firm != "" && firm.Cmp(number(strconv.FormatFloat(2*err, 'e', -1, 64))) < 0 {
-			t.Fatalf("%v ± %v prints %s|%s%s: the firm part claims too much", value, err, d.Firm, d.Doubtful, d.Exponent)
+			t.Fatalf("%v ± %v prints %s|%s%s: the firm part claims too much", value, err, d.Firm, d.Doubtful,
+				d.Exponent)
 		}
 	}
 }

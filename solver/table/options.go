@@ -11,10 +11,11 @@ import (
 
 // Options says how a table is written. The zero value writes honest digits and a decimal point.
 type Options struct {
-	// Digits is the number of significant digits of every number, 1 to 17; 0 means honest digits, those that the error supports.
-	// With 17 every number is given back exactly.
+	// Digits is the number of significant digits of every number, 1 to 17; 0 means honest digits, those that the error
+	// supports. With 17 every number is given back exactly.
 	Digits int
-	// Comma writes a decimal comma. CSV then has semicolons between its columns, as spreadsheets of those countries expect.
+	// Comma writes a decimal comma. CSV then has semicolons between its columns, as spreadsheets of those countries
+	// expect.
 	Comma bool
 	// Errors adds a column with the estimated error after each column that has one.
 	Errors bool
@@ -23,7 +24,8 @@ type Options struct {
 // AllDigits are as many significant digits as tell any two numbers apart.
 const AllDigits = 17
 
-// Fixed prints a number with so many significant digits, 1 to 17, all of them firm. Sizes are written as [Honest] writes them.
+// Fixed prints a number with so many significant digits, 1 to 17, all of them firm. Sizes are written as [Honest]
+// writes them.
 func Fixed(value float64, digits int) Digits {
 	if math.IsNaN(value) || math.IsInf(value, 0) {
 		return Honest(value, 0)
@@ -38,7 +40,8 @@ func Fixed(value float64, digits int) Digits {
 	return Digits{Firm: mantissa, Exponent: "e" + strconv.Itoa(size)}
 }
 
-// Spaced returns n equally spaced points from one end of the problem's interval to the other, n at least 2. The interval must be finite.
+// Spaced returns n equally spaced points from one end of the problem's interval to the other, n at least 2. The
+// interval must be finite.
 func Spaced(p *solver.Problem, n int) []float64 {
 	if n < 2 || math.IsInf(p.A, 0) || math.IsInf(p.B, 0) {
 		panic("table: no such points")

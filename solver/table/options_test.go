@@ -62,10 +62,14 @@ func TestWriteWith(t *testing.T) {
 	}{
 		{TSV, Options{Digits: 3}, "x\tT_s\tT_s'\ttheta\n0\t1.00\t1.00\t1.00\n0.500\t1.65\t1.65\t1.65\n"},
 		{CSV, Options{Comma: true}, "x;T_s;T_s';theta\r\n0;1;1,0000;1,0000\r\n0,5;1,648721270700128;1,6487;1,6487\r\n"},
-		{CSV, Options{Digits: 2, Errors: true}, "x,T_s,error of T_s,T_s',error of T_s',theta,error of theta\r\n0,1.0,0,1.0,0.00010,1.0,0.00030\r\n0.50,1.6,0,1.6,0.00010,1.6,0.00030\r\n"},
-		{Markdown, Options{Comma: true, Digits: 2}, "| x | T\\_s | T\\_s' | theta |\n| ---: | ---: | ---: | ---: |\n| 0 | 1,0 | 1,0 | 1,0 |\n| 0,50 | 1,6 | 1,6 | 1,6 |\n"},
-		{LaTeX, Options{Comma: true, Digits: 2}, "\\begin{tabular}{rrrr}\n\\hline\n$x$ & $T_{s}$ & $T_{s}'$ & $\\theta$ \\\\\n\\hline\n" +
-			"$0$ & $1{,}0$ & $1{,}0$ & $1{,}0$ \\\\\n$0{,}50$ & $1{,}6$ & $1{,}6$ & $1{,}6$ \\\\\n\\hline\n\\end{tabular}\n"},
+		{CSV, Options{Digits: 2, Errors: true}, "x,T_s,error of T_s,T_s',error of T_s',theta,error of " +
+			"theta\r\n0,1.0,0,1.0,0.00010,1.0,0.00030\r\n0.50,1.6,0,1.6,0.00010,1.6,0.00030\r\n"},
+		{Markdown, Options{Comma: true, Digits: 2}, "| x | T\\_s | T\\_s' | theta |\n| ---: | ---: | ---: | ---: " +
+			"|\n| 0 | 1,0 | 1,0 | 1,0 |\n| 0,50 | 1,6 | 1,6 | 1,6 |\n"},
+		{LaTeX, Options{Comma: true, Digits: 2}, "\\begin{tabular}{rrrr}\n\\hline\n$x$ & $T_{s}$ & $T_{s}'$ & " +
+			"$\\theta$ \\\\\n\\hline\n" +
+			"$0$ & $1{,}0$ & $1{,}0$ & $1{,}0$ \\\\\n$0{,}50$ & $1{,}6$ & $1{,}6$ & $1{,}6$ " +
+			"\\\\\n\\hline\n\\end{tabular}\n"},
 	} {
 		var b bytes.Buffer
 		if err := tab.WriteWith(&b, c.f, c.o); err != nil {
@@ -103,12 +107,14 @@ func TestReportSet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := `{"z":{"value":1.5,"error":1e-9},"a \u003cb\u003e":{"value":null,"error":null,"message":"it has no finite value"}}`
+	want := `{"z":{"value":1.5,"error":1e-9},` +
+		`"a \u003cb\u003e":{"value":null,"error":null,"message":"it has no finite value"}}`
 	if string(data) != want {
 		t.Errorf("%s", data)
 	}
 	var back ReportSet
-	if err := json.Unmarshal(data, &back); err != nil || len(back) != 2 || back[0] != set[0] || back[1].Name != set[1].Name || back[1].Message != set[1].Message {
+	if err := json.Unmarshal(data, &back); err != nil || len(back) != 2 || back[0] != set[0] ||
+		back[1].Name != set[1].Name || back[1].Message != set[1].Message {
 		t.Errorf("%+v %v", back, err)
 	}
 	if data, err := json.Marshal(Reply{}); err != nil || strings.Contains(string(data), "reports") {

@@ -94,8 +94,8 @@ type Reported struct {
 	Message string
 }
 
-// ReportSet holds reported numbers in the order of the sheet. In JSON it is one object in that order, {"mean": {"value": …, "error": …}}; where
-// there is no number, {"value": null, "error": null, "message": …}.
+// ReportSet holds reported numbers in the order of the sheet. In JSON it is one object in that order, {"mean":
+// {"value": …, "error": …}}; where there is no number, {"value": null, "error": null, "message": …}.
 type ReportSet []Reported
 
 type reportedJSON struct {

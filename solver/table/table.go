@@ -91,7 +91,8 @@ func ExactError(s *solver.Solution, exact func(x float64, unknown int) (float64,
 	return exactError(s.Problem, s, exact)
 }
 
-func exactError(p *solver.Problem, c curve, exact func(x float64, unknown int) (float64, bool)) (largest float64, ok bool) {
+func exactError(p *solver.Problem, c curve, exact func(x float64, unknown int) (float64, bool)) (largest float64,
+	ok bool) {
 	jet := make([]float64, p.Jet())
 	compare := func(x float64) {
 		if math.IsInf(x, 0) || math.IsNaN(x) { // beyond the last finite point of a half line

@@ -61,7 +61,8 @@ func TestBuild(t *testing.T) {
 }
 
 func TestColumns(t *testing.T) {
-	got := Columns(&solver.Problem{Variable: "r", Unknowns: []solver.Unknown{{Name: "w", Order: 7}, {Name: "q", Order: 1}}})
+	got := Columns(&solver.Problem{Variable: "r", Unknowns: []solver.Unknown{{Name: "w", Order: 7},
+		{Name: "q", Order: 1}}})
 	want := []string{"r", "w", "w'", "w''", "w'''", "w''''", "w^(5)", "w^(6)", "q"}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %q, want %q", got, want)
@@ -145,9 +146,10 @@ func TestWriteReportsErrors(t *testing.T) {
 
 func TestReply(t *testing.T) {
 	s := &solver.Solution{
-		Problem: pair, Status: solver.Short, Message: "reached 1e-3 <of> 1e-8", Method: solver.One, Degree: 6, Elements: 1,
-		Found:   []solver.Found{{Name: "lambda", Value: 9.869604401089358, Error: 1e-12}},
-		Seconds: 0.25,
+		Problem: pair, Status: solver.Short, Message: "reached 1e-3 <of> 1e-8", Method: solver.One, Degree: 6,
+		Elements: 1,
+		Found:    []solver.Found{{Name: "lambda", Value: 9.869604401089358, Error: 1e-12}},
+		Seconds:  0.25,
 	}
 	table := build(pair, exponential{1e-9}, []float64{0})
 	table.Errors[0][1] = math.Inf(1)
@@ -156,7 +158,8 @@ func TestReply(t *testing.T) {
 	if err := NewReply(s, table, &off).WriteJSON(&b); err != nil {
 		t.Fatal(err)
 	}
-	want := `{"status":"short-of-tolerance","message":"reached 1e-3 <of> 1e-8","method":"one","degree":6,"elements":1,` +
+	want := `{"status":"short-of-tolerance","message":"reached 1e-3 <of> 1e-8",` +
+		`"method":"one","degree":6,"elements":1,` +
 		`"columns":["x","T_s","T_s'","theta"],"rows":[[0,1,1,1]],"errors":[[0,null,3.0000000000000004e-9]],` +
 		`"found":{"lambda":{"value":9.869604401089358,"error":1e-12}},"exactError":1e-300,"seconds":0.25}` + "\n"
 	if b.String() != want {

@@ -58,7 +58,8 @@ func (t *Table) WriteWith(w io.Writer, f Format, o Options) error {
 	return write(w, f, lines, o)
 }
 
-// WriteWords writes a table of words, the heading first. Words that are numbers are set as such. An error is the writer's.
+// WriteWords writes a table of words, the heading first. Words that are numbers are set as such. An error is the
+// writer's.
 func WriteWords(w io.Writer, f Format, lines [][]string, o Options) error {
 	out := make([][]string, len(lines))
 	for i, cells := range lines {
@@ -158,8 +159,8 @@ func latexNumber(d Digits) string {
 var greek = map[string]bool{}
 
 func init() {
-	for _, name := range strings.Fields(`alpha beta gamma delta epsilon zeta eta theta iota kappa lambda mu nu xi pi rho sigma tau
-		upsilon phi chi psi omega Gamma Delta Theta Lambda Xi Pi Sigma Upsilon Phi Psi Omega`) {
+	for _, name := range strings.Fields(`alpha beta gamma delta epsilon zeta eta theta iota kappa lambda mu nu
+		xi pi rho sigma tau upsilon phi chi psi omega Gamma Delta Theta Lambda Xi Pi Sigma Upsilon Phi Psi Omega`) {
 		greek[name] = true
 	}
 }

@@ -27,8 +27,8 @@ const (
 	moving      = 1e-3 // relative change of a value that has not settled
 )
 
-// Eigen finds the first eigenvalues of a problem on an unbounded interval. Values that keep moving as infinity is moved out belong to a
-// continuous spectrum and are not given.
+// Eigen finds the first eigenvalues of a problem on an unbounded interval. Values that keep moving as infinity is moved
+// out belong to a continuous spectrum and are not given.
 func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 	if o.Count <= 0 {
 		o.Count = 5
@@ -90,8 +90,8 @@ type lengthening struct {
 	last       *EigenAnswer
 }
 
-// solve finds the eigenvalues on the truncation of the current length, starting from those on another one if there is one; nil when there are none to
-// speak of.
+// solve finds the eigenvalues on the truncation of the current length, starting from those on another one if there is
+// one; nil when there are none to speak of.
 func (s *lengthening) solve(tol float64, near *EigenAnswer) *EigenAnswer {
 	if s.o.Progress != nil {
 		s.o.Progress(fmt.Sprintf("infinity at a distance of %.4g", s.x))
@@ -130,8 +130,8 @@ func (s *lengthening) done() bool {
 	return s.work > mostWork
 }
 
-// survey lengthens until all the wanted eigenvalues have settled, or some have while the rest keeps moving. It returns how many, and the answer on
-// the first length at which they had.
+// survey lengthens until all the wanted eigenvalues have settled, or some have while the rest keeps moving. It returns
+// how many, and the answer on the first length at which they had.
 func (s *lengthening) survey(tol float64) (n int, at *EigenAnswer) {
 	var short *EigenAnswer
 	waited := 0
@@ -175,7 +175,8 @@ func (s *lengthening) survey(tol float64) (n int, at *EigenAnswer) {
 	return n, at
 }
 
-// settle lengthens until the wanted eigenvalues no longer change to the tolerance. It returns the shorter of the last two answers.
+// settle lengthens until the wanted eigenvalues no longer change to the tolerance. It returns the shorter of the last
+// two answers.
 func (s *lengthening) settle(tol float64, near *EigenAnswer) *EigenAnswer {
 	var short *EigenAnswer
 	for range eigenRounds {
@@ -207,13 +208,14 @@ func (e *EigenAnswer) length() float64 {
 func (s *lengthening) failed() *EigenAnswer {
 	out := &EigenAnswer{Answer: &eigen.Answer{Message: s.message, Iterations: s.iterations}}
 	if s.last != nil && (out.Message == "" || !budget.Over(s.o.Context)) {
-		out.Message = fmt.Sprintf("the eigenvalues do not settle as infinity is moved out to a distance of %.3g: the spectrum may be continuous", s.x)
+		out.Message = fmt.Sprintf("the eigenvalues do not settle as infinity is moved out to a distance of %.3g: the "+
+			"spectrum may be continuous", s.x)
 	}
 	return out
 }
 
-// compare adds to the errors of a shorter solution what it differs from a longer one. It returns how many leading eigenvalues have settled to the
-// tolerance, and the relative change of the first.
+// compare adds to the errors of a shorter solution what it differs from a longer one. It returns how many leading
+// eigenvalues have settled to the tolerance, and the relative change of the first.
 func compare(short, long *EigenAnswer, tol float64, mode int) (settled int, first float64) {
 	leading := true
 	for i := range short.Values {
@@ -232,7 +234,8 @@ func compare(short, long *EigenAnswer, tol float64, mode int) (settled int, firs
 			widen(short.Mode, long.Mode, beyond)
 			short.Far.measure(short.Mode, long.Mode, nil)
 			short.Mode.Error = eigen.FunctionError(short.Mode)
-			// Eigenfunctions of nearly equal eigenvalues are hard to tell apart on any length: their error is said, and not waited for.
+			// Eigenfunctions of nearly equal eigenvalues are hard to tell apart on any length: their error is said, and
+			// not waited for.
 			good = good && (short.Mode.Error <= tol || alone > tol/2)
 		}
 		leading = leading && good
@@ -262,16 +265,19 @@ func (e *EigenAnswer) finish(p *bvp.Problem, o eigen.Options, settled, iteration
 		out.Error = math.Max(out.Error, v.Error/math.Max(1, math.Abs(v.Value)))
 	}
 	if settled < o.Count {
-		out.Message = fmt.Sprintf("%d eigenvalues, each checked against a finer solution; what follows them moves with the length of the interval, as a continuous spectrum does", settled)
+		out.Message = fmt.Sprintf("%d eigenvalues, each checked against a finer solution; what follows them moves "+
+			"with the length of the interval, as a continuous spectrum does", settled)
 		if settled == 1 {
-			out.Message = "one eigenvalue, checked against a finer solution; what follows it moves with the length of the interval, as a continuous spectrum does"
+			out.Message = "one eigenvalue, checked against a finer solution; what follows it moves with the length " +
+				"of the interval, as a continuous spectrum does"
 		}
 	} else if !e.Answer.Met {
 		out.Message = fmt.Sprintf("the first %d eigenvalues, each checked against a finer solution", settled)
 	}
 	out.Met = out.Error <= o.Tol
 	if !out.Met {
-		out.Message += fmt.Sprintf("; the eigenfunction has an estimated error of %.1g, and %.1g was asked", out.Mode.Error, o.Tol)
+		out.Message += fmt.Sprintf("; the eigenfunction has an estimated error of %.1g, and %.1g was asked",
+			out.Mode.Error, o.Tol)
 	}
 	out.Message += "; " + where(p, e.Far)
 	return &EigenAnswer{Answer: &out, Problem: e.Problem, Far: e.Far}

@@ -160,7 +160,8 @@ func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 	for _, side := range f.sides() {
 		end := f.end(side)
 		t := &f.tails[side]
-		*t = tail{seen: make([]float64, jet), noise: make([]float64, jet), ratio: make([]float64, jet), bound: make([]float64, jet)}
+		*t = tail{seen: make([]float64, jet), noise: make([]float64, jet), ratio: make([]float64, jet),
+			bound: make([]float64, jet)}
 		for e := range g.Mesh.Nodes {
 			lo, hi := x[e], x[e+1]
 			if side == 1 {

@@ -49,7 +49,8 @@ func (a *Answer) distances(side int) []float64 {
 		divide = func(d0, d1 float64) {
 			lo, hi := math.Min(end+direction*d0, end+direction*d1), math.Max(end+direction*d0, end+direction*d1)
 			formulas.Enclose(lo, hi, in, nodes)
-			if leaves++; plain(nodes, formulas.Moving, in != nil) || leaves > mostLeaves || d1-d0 < 1e-12*math.Max(math.Abs(lo), math.Abs(hi)) {
+			if leaves++; plain(nodes, formulas.Moving, in != nil) || leaves > mostLeaves ||
+				d1-d0 < 1e-12*math.Max(math.Abs(lo), math.Abs(hi)) {
 				if d1-d0 < (length+d0)/density || d0 >= length*blindReach {
 					out = append(out, (d0+d1)/2)
 				}
@@ -99,9 +100,10 @@ func (a *Answer) enclosed(side int) []bvp.Enclosure {
 
 // loud is a stretch beyond an end where the equations do not hold for the continued solution: a source waits there.
 type loud struct {
-	from  float64   // its end nearest to the solution
-	marks []float64 // its peak, and on both sides where it falls below powers of a hundredth of that, down to the tolerance
-	apart bool      // it does not simply fall off from the end
+	from float64 // its end nearest to the solution
+	// its peak, and on both sides where it falls below powers of a hundredth of that, down to the tolerance
+	marks []float64
+	apart bool // it does not simply fall off from the end
 }
 
 // listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative

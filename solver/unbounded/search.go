@@ -45,7 +45,8 @@ type move struct{ change, alone float64 }
 
 // lengthen finds the length.
 func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
-	s := &search{p: p, o: o, solve: solve, x: startLength(p, 4), full: o.Tol, stage: math.Max(roughTol, o.Tol), linear: true}
+	s := &search{p: p, o: o, solve: solve, x: startLength(p, 4), full: o.Tol, stage: math.Max(roughTol, o.Tol),
+		linear: true}
 	s.first = s.x
 	s.best = &Answer{Answer: &adapt.Answer{Error: math.Inf(1)}}
 	for range mostDoublings {
@@ -381,7 +382,8 @@ func (s *search) unmet() *Answer {
 	best.Iterations = s.iterations
 	if best.Curve == nil && s.lead != nil {
 		lead := s.lead
-		best.Curve, best.Estimate, best.Problem, best.One, best.Far = lead.Curve, lead.Estimate, lead.Problem, lead.One, lead.Far
+		best.Curve, best.Estimate, best.Problem, best.One, best.Far = lead.Curve, lead.Estimate, lead.Problem, lead.One,
+			lead.Far
 		best.Failed = true
 	}
 	best.Met = false
@@ -399,26 +401,36 @@ func (s *search) unmet() *Answer {
 	switch {
 	case s.posed == surplus:
 		best.Failed, best.Curve = true, nil // any of them is as good
-		best.Reason = "the conditions at infinity do not fix a solution: one that falls to nothing far out may be added freely, so that infinitely many solutions meet them, or none; give another condition at a finite point in the place of one at infinity"
+		best.Reason = "the conditions at infinity do not fix a solution: one that falls to nothing far out may be " +
+			"added freely, so that infinitely many solutions meet them, or none; give another condition at a finite " +
+			"point in the place of one at infinity"
 	case s.posed == growing && s.limits():
 		best.Failed = true
-		best.Reason = "there is no solution unless the conditions are exactly right: what meets those at finite points grows without bound far out; a condition at a finite point may be one too many"
+		best.Reason = "there is no solution unless the conditions are exactly right: what meets those at finite " +
+			"points grows without bound far out; a condition at a finite point may be one too many"
 	case s.posed == growing:
 		best.Failed = true
-		best.Reason = "solutions that start from these conditions grow without bound far out, unless the conditions are exactly right: a condition at infinity may be missing, or a finite interval be what is meant"
+		best.Reason = "solutions that start from these conditions grow without bound far out, unless the conditions " +
+			"are exactly right: a condition at infinity may be missing, or a finite interval be what is meant"
 	case unsettled && s.restless >= mostRestless/2 && s.near <= nearSettled && s.limits():
 		best.Failed = true
-		best.Reason = fmt.Sprintf("there is no solution: what meets the conditions at finite points settles, but to no limit that the conditions at infinity ask for; these are met only by a bend at the last point, however far out that is put, and %s = %.3g is far", cmp.Or(s.p.Variable, "x"), s.x)
+		best.Reason = fmt.Sprintf("there is no solution: what meets the conditions at finite points settles, but to "+
+			"no limit that the conditions at infinity ask for; these are met only by a bend at the last point, "+
+			"however far out that is put, and %s = %.3g is far", cmp.Or(s.p.Variable, "x"), s.x)
 	case s.asked && best.Outcome != newton.Cancelled:
 		best.Failed = true
-		best.Reason = "it cannot be decided whether the conditions at infinity fix one solution: what they hold changes too slowly with the distance"
+		best.Reason = "it cannot be decided whether the conditions at infinity fix one solution: what they hold " +
+			"changes too slowly with the distance"
 	case slow(s.pairs) && best.Outcome != newton.Cancelled:
-		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, not exponentially", s.x, s.pairs[n-1].change)
+		best.Reason = fmt.Sprintf("the solution settles too slowly as infinity is moved out (at a distance of %.3g a "+
+			"doubling still changes it by %.1g of its size): it approaches its limit like a power of the distance, "+
+			"not exponentially", s.x, s.pairs[n-1].change)
 	case s.reason != "" && !unsettled:
 		best.Reason = s.reason
 	default:
 		best.Failed = true
-		best.Reason = fmt.Sprintf("the solution does not settle as infinity is moved out to a distance of %.3g: %s may oscillate or grow, or no decaying solution may meet the conditions at infinity", s.x, name)
+		best.Reason = fmt.Sprintf("the solution does not settle as infinity is moved out to a distance of %.3g: %s "+
+			"may oscillate or grow, or no decaying solution may meet the conditions at infinity", s.x, name)
 	}
 	return best
 }

@@ -77,8 +77,8 @@ func finitePoints(p *bvp.Problem) (lo, hi float64) {
 	return lo, hi
 }
 
-// lengthScale is the shortest length at which the terms of an equation balance, (c_m / c_d)^(1/(m−d)) for the coefficients c of y^(m) and
-// y^(d), seen near the finite end at a few jets; 1 when the equations do not say.
+// lengthScale is the shortest length at which the terms of an equation balance, (c_m / c_d)^(1/(m−d)) for the
+// coefficients c of y^(m) and y^(d), seen near the finite end at a few jets; 1 when the equations do not say.
 func lengthScale(p *bvp.Problem) float64 {
 	base := p.A
 	direction := 1.0
@@ -131,7 +131,8 @@ func lengthScale(p *bvp.Problem) float64 {
 	return math.Min(math.Max(shortest, 1e-9), 1e9)
 }
 
-// startLength is the first length tried: a few of the problem's own lengths, and at least well beyond every point that it names.
+// startLength is the first length tried: a few of the problem's own lengths, and at least well beyond every point that
+// it names.
 func startLength(p *bvp.Problem, lengths float64) float64 {
 	x := lengths * lengthScale(p)
 	lo, hi := finitePoints(p)

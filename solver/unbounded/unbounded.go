@@ -34,8 +34,8 @@ type Answer struct {
 	Problem *bvp.Problem
 	One     bool
 	Far     *Far
-	// Longer is the solution on the longer interval; nil where there is none. Left is the part of the error that it, or the
-	// finer solution on its interval, still has.
+	// Longer is the solution on the longer interval; nil where there is none. Left is the part of the error that it, or
+	// the finer solution on its interval, still has.
 	Longer *Answer
 	Left   float64
 	// Failed says that the answer is for looking at only.
@@ -76,7 +76,8 @@ func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		a.Error = relative(a)
 		a.Met = a.Met && a.Error <= o.Tol
 	}
-	return &Answer{Answer: a, Problem: &t, One: one, Far: found.Far, Longer: found.Longer, Left: found.Left, Failed: a.Curve == nil}
+	return &Answer{Answer: a, Problem: &t, One: one, Far: found.Far, Longer: found.Longer, Left: found.Left,
+		Failed: a.Curve == nil}
 }
 
 // reserve adds to the estimates of an answer a relative error that it shares with another one, on whose interval it
@@ -196,9 +197,12 @@ func where(p *bvp.Problem, f *Far) string {
 	name := cmp.Or(p.Variable, "x")
 	switch {
 	case math.IsInf(p.A, 0) && math.IsInf(p.B, 0):
-		return fmt.Sprintf("infinity is put at %s = %.4g and %.4g, and moving it further out changes nothing to this tolerance", name, f.A, f.B)
+		return fmt.Sprintf("infinity is put at %s = %.4g and %.4g, and moving it further out changes nothing to "+
+			"this tolerance", name, f.A, f.B)
 	case math.IsInf(p.A, 0):
-		return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing to this tolerance", name, f.A)
+		return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing to this tolerance",
+			name, f.A)
 	}
-	return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing to this tolerance", name, f.B)
+	return fmt.Sprintf("infinity is put at %s = %.4g, and moving it further out changes nothing to this tolerance",
+		name, f.B)
 }

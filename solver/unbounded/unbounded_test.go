@@ -110,32 +110,45 @@ func TestLiterature(t *testing.T) {
 		name, sheet string
 		want        []point
 	}{
-		// S. Ostrach, NACA Report 1111 (1953), table I: free convection on a vertical plate, Prandtl numbers 1 and 0.72 (from memory; good to a unit of the fourth figure).
-		{"free convection, Pr = 1", "f''' + 3 f f'' - 2 f'^2 + T = 0; T'' + 3 Pr f T' = 0; Pr = 1; f(0) = f'(0) = 0; f'(inf) = 0; T(0) = 1; T(inf) = 0",
+		// S. Ostrach, NACA Report 1111 (1953), table I: free convection on a vertical plate, Prandtl numbers 1 and 0.72
+		// (from memory; good to a unit of the fourth figure).
+		{"free convection, Pr = 1", "f''' + 3 f f'' - 2 f'^2 + T = 0; T'' + 3 Pr f T' = 0; Pr = 1; f(0) = f'(0) = 0; " +
+			"f'(inf) = 0; T(0) = 1; T(inf) = 0",
 			[]point{{0, 0, 2, 0.6421, 1e-4}, {0, 1, 1, -0.5671, 1e-4}}},
-		{"free convection, Pr = 0.72", "f''' + 3 f f'' - 2 f'^2 + T = 0; T'' + 3 Pr f T' = 0; Pr = 0.72; f(0) = f'(0) = 0; f'(inf) = 0; T(0) = 1; T(inf) = 0",
+		{"free convection, Pr = 0.72", "f''' + 3 f f'' - 2 f'^2 + T = 0; T'' + 3 Pr f T' = 0; Pr = 0.72; f(0) = " +
+			"f'(0) = 0; f'(inf) = 0; T(0) = 1; T(inf) = 0",
 			[]point{{0, 0, 2, 0.6760, 6e-5}, {0, 1, 1, -0.5046, 6e-5}}},
-		// T. von Karman's rotating disk: M. H. Rogers and G. N. Lance, J. Fluid Mech. 7 (1960), 617-631: 0.510233, -0.615922, 0.884474 (from memory).
-		{"rotating disk", "F'' = F^2 - G^2 + H F'; G'' = 2 F G + H G'; H' = -2 F; F(0) = 0; H(0) = 0; G(0) = 1; F(inf) = 0; G(inf) = 0",
+		// T. von Karman's rotating disk: M. H. Rogers and G. N. Lance, J. Fluid Mech. 7 (1960), 617-631: 0.510233,
+		// -0.615922, 0.884474 (from memory).
+		{"rotating disk", "F'' = F^2 - G^2 + H F'; G'' = 2 F G + H G'; H' = -2 F; F(0) = 0; H(0) = 0; G(0) = 1; " +
+			"F(inf) = 0; G(inf) = 0",
 			[]point{{0, 0, 1, 0.510233, 6e-7}, {0, 1, 1, -0.615922, 6e-7}, {60, 2, 0, -0.884474, 6e-7}}},
-		// E. Pohlhausen, Z. angew. Math. Mech. 1 (1921), 115-121: at Prandtl number 1 the heat flow equals the wall shear, 0.332057336215196.
-		{"Blasius with heat", "f''' + f f''/2 = 0; T'' + f T'/2 = 0; f(0) = f'(0) = 0; f'(inf) = 1; T(0) = 0; T(inf) = 1",
+		// E. Pohlhausen, Z. angew. Math. Mech. 1 (1921), 115-121: at Prandtl number 1 the heat flow equals the wall
+		// shear, 0.332057336215196.
+		{"Blasius with heat", "f''' + f f''/2 = 0; T'' + f T'/2 = 0; f(0) = f'(0) = 0; f'(inf) = 1; T(0) = " +
+			"0; T(inf) = 1",
 			[]point{{0, 0, 2, 0.332057336215196, 1e-15}, {0, 1, 1, 0.332057336215196, 1e-15}}},
-		// Blasius far out: f grows like eta - 1.7207876575205 (NIST-style displacement constant, from memory), and is continued beyond the mesh.
-		{"Blasius, continued", "f''' + f f''/2 = 0; f(0) = f'(0) = 0; f'(inf) = 1", []point{{1000, 0, 0, 1000 - 1.7207876575205, 1e-12}}},
+		// Blasius far out: f grows like eta - 1.7207876575205 (NIST-style displacement constant, from memory), and is
+		// continued beyond the mesh.
+		{"Blasius, continued", "f''' + f f''/2 = 0; f(0) = f'(0) = 0; f'(inf) = 1",
+			[]point{{1000, 0, 0, 1000 - 1.7207876575205, 1e-12}}},
 		// Both ends at infinity; closed form by the Green's function ½ exp(−|x|).
 		{"bump", "y'' = y - exp(-x^2); y(-inf) = 0; y(inf) = 0", []point{{0, 0, 0, bump, 0}, {0, 0, 1, 0, 0}}},
 		// A source far away must be found.
-		{"distant bump", "y'' = y - exp(-(x - 100)^2); y(0) = 0; y(inf) = 0", []point{{100, 0, 0, bump, 0}, {0, 0, 0, 0, 0}}},
+		{"distant bump", "y'' = y - exp(-(x - 100)^2); y(0) = 0; y(inf) = 0",
+			[]point{{100, 0, 0, bump, 0}, {0, 0, 0, 0, 0}}},
 		// Lengths far from 1 (closed form exp).
 		{"long", "y'' = 1e-6 y; y(0) = 1; y(inf) = 0", []point{{1000, 0, 0, math.Exp(-1), 0}}},
 		{"short", "y'' = 1e8 y; y(0) = 1; y(inf) = 0", []point{{1e-4, 0, 0, math.Exp(-1), 0}}},
 		// The left end at infinity (closed form exp(x − 2)).
-		{"from the left", "y'' = y; y(-inf) = 0; y(2) = 1", []point{{1, 0, 0, math.Exp(-1), 0}, {-50, 0, 0, math.Exp(-52), 0}}},
+		{"from the left", "y'' = y; y(-inf) = 0; y(2) = 1", []point{{1, 0, 0, math.Exp(-1), 0},
+			{-50, 0, 0, math.Exp(-52), 0}}},
 		// A limit other than zero (closed form 3 − 3 exp(−2x)).
-		{"limit", "y' = 2 z; z' = -2 z; z(0) = 3; y(inf) = 3", []point{{0, 0, 0, 0, 0}, {1, 0, 0, 3 - 3*math.Exp(-2), 0}, {100, 0, 0, 3, 0}}},
+		{"limit", "y' = 2 z; z' = -2 z; z(0) = 3; y(inf) = 3", []point{{0, 0, 0, 0, 0},
+			{1, 0, 0, 3 - 3*math.Exp(-2), 0}, {100, 0, 0, 3, 0}}},
 		// A sought number: exp(−s x) with s = 3 from the slope (closed form).
-		{"sought rate", "y'' = s^2 y; y(0) = 1; y'(0) = -3; y(inf) = 0; s = ? near 2", []point{{0.5, 0, 0, math.Exp(-1.5), 0}}},
+		{"sought rate", "y'' = s^2 y; y(0) = 1; y'(0) = -3; y(inf) = 0; s = ? near 2",
+			[]point{{0.5, 0, 0, math.Exp(-1.5), 0}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := read(t, c.sheet)
@@ -158,7 +171,8 @@ func TestLiterature(t *testing.T) {
 						t.Errorf("tol %.0e: entry %d at %v is off by %.2g, claimed %.2g", tol, k, w.x, off, claimed[k])
 					}
 				}
-				t.Logf("tol %.0e: %.1f ms, %d elements to %.4g: %s", tol, 1e3*s.Seconds, s.Elements, s.Mesh[len(s.Mesh)-1], s.Message)
+				t.Logf("tol %.0e: %.1f ms, %d elements to %.4g: %s", tol, 1e3*s.Seconds, s.Elements,
+					s.Mesh[len(s.Mesh)-1], s.Message)
 			}
 		})
 	}
@@ -172,13 +186,17 @@ func TestEigenvalues(t *testing.T) {
 	}{
 		// Harmonic oscillator: 2n + 1 (closed form).
 		{"oscillator", "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?", []float64{1, 3, 5, 7, 9}, 0},
-		{"stiff oscillator", "1e-4 y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?", []float64{0.01, 0.03, 0.05, 0.07, 0.09}, 0},
+		{"stiff oscillator", "1e-4 y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?",
+			[]float64{0.01, 0.03, 0.05, 0.07, 0.09}, 0},
 		// Zeros of Ai: NIST Handbook of Mathematical Functions (2010), table 9.9.1 (from memory).
 		{"ramp", "y'' + (lambda - x) y = 0; y(0) = 0; y(inf) = 0; lambda = ?",
-			[]float64{2.3381074104597670, 4.0879494441309706, 5.5205598280955511, 6.7867080900717589, 7.9441335871208531}, 0},
+			[]float64{2.3381074104597670, 4.0879494441309706, 5.5205598280955511, 6.7867080900717589,
+				7.9441335871208531}, 0},
 		// Coulomb well: −1/n² (closed form).
-		{"Coulomb", "y'' + (lambda + 2/r) y = 0; y(0) = 0; y(inf) = 0; lambda = ?", []float64{-1, -1. / 4, -1. / 9, -1. / 16, -1. / 25}, 0},
-		// Well 6/cosh²: two eigenvalues, then a continuous spectrum (G. Poeschl and E. Teller, Z. Phys. 83 (1933), 143-151; closed form).
+		{"Coulomb", "y'' + (lambda + 2/r) y = 0; y(0) = 0; y(inf) = 0; lambda = ?",
+			[]float64{-1, -1. / 4, -1. / 9, -1. / 16, -1. / 25}, 0},
+		// Well 6/cosh²: two eigenvalues, then a continuous spectrum (G. Poeschl and E. Teller, Z. Phys. 83 (1933),
+		// 143-151; closed form).
 		{"two only", "y'' + (lambda + 6/cosh(x)^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?", []float64{-4, -1}, 0},
 		// Quartic oscillator: F. T. Hioe and E. W. Montroll, J. Math. Phys. 16 (1975), 1945-1955 (from memory).
 		{"quartic", "y'' + (lambda - x^4) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?",
@@ -232,7 +250,8 @@ func TestGiven(t *testing.T) {
 			}
 		}
 	}
-	s := solver.Solve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"), solver.Options{Nodes: 6, Elements: 10, Count: 3})
+	s := solver.Solve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"),
+		solver.Options{Nodes: 6, Elements: 10, Count: 3})
 	if len(s.Eigenvalues) != 3 {
 		t.Fatalf("%d eigenvalues: %s", len(s.Eigenvalues), s.Message)
 	}
@@ -277,8 +296,8 @@ func TestUnsettled(t *testing.T) {
 			}
 		}
 	}
-	// The Thomas-Fermi atom, with a square root at the left end and a power far out: its initial slope is −1.588071022611375 (J. P. Boyd, J. Comput.
-	// Appl. Math. 244 (2013), 90–101; from memory).
+	// The Thomas-Fermi atom, with a square root at the left end and a power far out: its initial slope is
+	// −1.588071022611375 (J. P. Boyd, J. Comput. Appl. Math. 244 (2013), 90–101; from memory).
 	q = solver.Solve(read(t, "y'' = y^1.5/sqrt(x); y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-4})
 	if q.Usable() && q.Status != solver.Failed {
 		jet, claimed := make([]float64, 3), make([]float64, 3)

@@ -7,8 +7,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// The library's singular value decomposition is the oracle. It knows the smallest value to about 1e-16 of the largest, and so the
-// condition number to about 1e-16 of itself times itself.
+// The library's singular value decomposition is the oracle. It knows the smallest value to about 1e-16 of the largest,
+// and so the condition number to about 1e-16 of itself times itself.
 func TestCondition(t *testing.T) {
 	var list [][][]float64
 	for _, n := range []int{1, 2, 3, 7, 12} {

@@ -9,9 +9,11 @@ import (
 type Route struct {
 	// Name is "classroom" or "stable".
 	Name string
-	// Powers is the condition number (in the 2-norm) of V; 0 for the stable route. With unknowns of different points it is the largest.
+	// Powers is the condition number (in the 2-norm) of V; 0 for the stable route. With unknowns of different points it
+	// is the largest.
 	Powers float64
-	// Operator is the condition number (2-norm) of the operator, its rows and then its columns divided by their largest entry.
+	// Operator is the condition number (2-norm) of the operator, its rows and then its columns divided by their largest
+	// entry.
 	Operator float64
 	// Lost is the number of decimal digits that the condition numbers say will be lost; see expected.
 	Lost float64
@@ -23,11 +25,13 @@ type Route struct {
 // Full is the number of decimal digits of a double: -log10(2^-53).
 const Full = 15.954589770191003
 
-// expected returns the digits that a condition number κ of an N×N matrix lets expect to be lost: log10(κ/N), at least 0.
+// expected returns the digits that a condition number κ of an N×N matrix lets expect to be lost: log10(κ/N), at least
+// 0.
 //
-// A condition number bounds the loss when every rounding error is as bad as can be. Those of an N×N system have either sign
-// and mostly cancel; the loss measured here over families of nodes, problems and N from 3 to 26 is smaller than the bound by about N.
-// (The bound: N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd edition, 2002, chapter 7. The factor 1/N: measured, see digits_test.go.)
+// A condition number bounds the loss when every rounding error is as bad as can be. Those of an N×N system have either
+// sign and mostly cancel; the loss measured here over families of nodes, problems and N from 3 to 26 is smaller than
+// the bound by about N. (The bound: N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd edition, 2002,
+// chapter 7. The factor 1/N: measured, see digits_test.go.)
 func expected(condition float64, n int) float64 {
 	return math.Max(0, math.Log10(condition/float64(n)))
 }
@@ -81,11 +85,12 @@ func (w *Working) stepDigits() error {
 	return nil
 }
 
-// precision is that of the arithmetic that the routes are measured by, in bits: V of degree 48 on an interval far from 0 has a condition number below 2^200.
+// precision is that of the arithmetic that the routes are measured by, in bits: V of degree 48 on an interval far from
+// 0 has a condition number below 2^200.
 const precision = 400
 
-// exact solves the same equations, with the same nodes, factors and right sides as they are in double precision, for the polynomial's
-// coefficients in long arithmetic. It returns the values of each unknown at its points.
+// exact solves the same equations, with the same nodes, factors and right sides as they are in double precision, for
+// the polynomial's coefficients in long arithmetic. It returns the values of each unknown at its points.
 func (w *Working) exact() ([][]*big.Float, error) {
 	p, l := w.Problem, w.lin
 	a := make([][]*big.Float, 0, w.size)
@@ -165,7 +170,8 @@ func (w *Working) exact() ([][]*big.Float, error) {
 	return out, nil
 }
 
-// eliminate solves the system whose right side is the last column, which holds the solution afterwards (Gauss, row pivoting).
+// eliminate solves the system whose right side is the last column, which holds the solution afterwards (Gauss, row
+// pivoting).
 func eliminate(a [][]*big.Float) bool {
 	n := len(a)
 	var t big.Float

@@ -13,15 +13,16 @@ func cases() map[string]*bvp.Problem {
 	f := func(a ...func(float64) float64) []func(float64) float64 { return a }
 	ends := [][3]float64{{-1, 0, 1}, {1, 0, 2}}
 	return map[string]*bvp.Problem{
-		"y'' = y":              linear(-1, 1, f(always(-1), always(0), always(1)), always(0), ends...),
-		"y'' + 4 y = sin x":    linear(-1, 1, f(always(4), always(0), always(1)), math.Sin, ends...),
-		"y'' + 2 x y' + 2 y=0": linear(-1, 1, f(always(2), func(x float64) float64 { return 2 * x }, always(1)), always(0), ends...),
-		"y'' + y = e^x":        linear(-1, 1, f(always(1), always(0), always(1)), math.Exp, ends...),
+		"y'' = y":           linear(-1, 1, f(always(-1), always(0), always(1)), always(0), ends...),
+		"y'' + 4 y = sin x": linear(-1, 1, f(always(4), always(0), always(1)), math.Sin, ends...),
+		"y'' + 2 x y' + 2 y=0": linear(-1, 1, f(always(2), func(x float64) float64 { return 2 * x }, always(1)),
+			always(0), ends...),
+		"y'' + y = e^x": linear(-1, 1, f(always(1), always(0), always(1)), math.Exp, ends...),
 	}
 }
 
-// Powers of x up to x^25 on an interval of length 2: the classroom route loses the digits that the condition number of V
-// foretells, within one; the stable route loses hardly any.
+// Powers of x up to x^25 on an interval of length 2: the classroom route loses the digits that the condition number of
+// V foretells, within one; the stable route loses hardly any.
 func TestDegree25(t *testing.T) {
 	for name, p := range cases() {
 		w := lay(t, p, Options{Nodes: 24, Reference: Own})
@@ -30,7 +31,8 @@ func TestDegree25(t *testing.T) {
 		}
 		c, s := w.Routes[0], w.Routes[1]
 		lost := Full - c.Kept
-		t.Logf("%s: κ(V) = %.1e, expected to lose %.1f digits, lost %.1f; stable route kept %.1f", name, c.Powers, c.Lost, lost, s.Kept)
+		t.Logf("%s: κ(V) = %.1e, expected to lose %.1f digits, lost %.1f; stable route kept %.1f", name, c.Powers,
+			c.Lost, lost, s.Kept)
 		if lost < 6.5 {
 			t.Errorf("%s: only %.1f digits lost", name, lost)
 		}
@@ -43,9 +45,11 @@ func TestDegree25(t *testing.T) {
 	}
 }
 
-// On an interval of length 2 away from 0, powers of x itself are hopeless: the count says so, and the stable route does not care.
+// On an interval of length 2 away from 0, powers of x itself are hopeless: the count says so, and the stable route does
+// not care.
 func TestDegree25Away(t *testing.T) {
-	p := linear(0, 2, []func(float64) float64{always(-1), always(0), always(1)}, always(0), [3]float64{0, 0, 1}, [3]float64{2, 0, 2})
+	p := linear(0, 2, []func(float64) float64{always(-1), always(0), always(1)}, always(0), [3]float64{0, 0, 1},
+		[3]float64{2, 0, 2})
 	w := lay(t, p, Options{Nodes: 24, Reference: Own})
 	c, s := w.Routes[0], w.Routes[1]
 	if c.Lost < 14 || c.Kept > 2 {
@@ -66,7 +70,8 @@ func TestExpectedLoss(t *testing.T) {
 				d := Full - w.Routes[0].Kept - w.Routes[0].Lost
 				sum, count = sum+d, count+1
 				if math.Abs(d) > 1.6 {
-					t.Errorf("%s, %v, %d nodes: lost %.1f, expected %.1f", name, f, n, Full-w.Routes[0].Kept, w.Routes[0].Lost)
+					t.Errorf("%s, %v, %d nodes: lost %.1f, expected %.1f", name, f, n, Full-w.Routes[0].Kept,
+						w.Routes[0].Lost)
 				}
 			}
 		}
@@ -78,7 +83,8 @@ func TestExpectedLoss(t *testing.T) {
 	}
 }
 
-// The long arithmetic against a closed form: y” = y with these ends is a combination of exponentials, and 24 nodes give all digits of it.
+// The long arithmetic against a closed form: y” = y with these ends is a combination of exponentials, and 24 nodes give
+// all digits of it.
 func TestExactSolution(t *testing.T) {
 	w := lay(t, grow(-1, 1), Options{Nodes: 24, Reference: Symmetric})
 	exact, err := w.exact()

@@ -8,16 +8,19 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// linearisation holds the equations and conditions as linear ones: of a linear problem as it is, of a nonlinear one around a solution.
+// linearisation holds the equations and conditions as linear ones: of a linear problem as it is, of a nonlinear one
+// around a solution.
 type linearisation struct {
-	// a[i][j][d][h] is ∂F/∂y_j^(d) of the equation of unknown i at place h of Working.at; p[i][q][h] that by parameter q.
+	// a[i][j][d][h] is ∂F/∂y_j^(d) of the equation of unknown i at place h of Working.at; p[i][q][h] that by parameter
+	// q.
 	a [][][][]float64
 	p [][][]float64
 	// rhs[i][h] is the right side: a·y_old - F.
 	rhs [][]float64
 	// jets[h] is what it was taken around: jet and parameters.
 	jets [][]float64
-	// weights[r] are the derivatives of condition r by its point values and then the parameters, value[r] its right side.
+	// weights[r] are the derivatives of condition r by its point values and then the parameters, value[r] its right
+	// side.
 	weights [][]float64
 	value   []float64
 }
@@ -187,7 +190,8 @@ func (w *Working) pair() {
 }
 
 // errSingular is the answer where the rows do not fix one solution.
-var errSingular = errors.New("the operator with its condition rows has no inverse: with these nodes the equations do not fix one polynomial")
+var errSingular = errors.New("the operator with its condition rows has no inverse: with these nodes the equations do " +
+	"not fix one polynomial")
 
 // solve returns the solution of a·y = b.
 func solve(a [][]float64, b []float64) ([]float64, error) {
@@ -280,9 +284,9 @@ func (w *Working) StartFromValues(o *Options, values []func(x float64) float64) 
 	}
 }
 
-// reach returns what the terms of each number of the solution y of a y = b come to: |a⁻¹| (|a| |y| + |b|), by which an elimination's rounding is
-// bounded, number by number (N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd edition, 2002, section 7.2, from memory).
-// It is nil where there is no inverse.
+// reach returns what the terms of each number of the solution y of a y = b come to: |a⁻¹| (|a| |y| + |b|), by which an
+// elimination's rounding is bounded, number by number (N. J. Higham, Accuracy and Stability of Numerical Algorithms,
+// 2nd edition, 2002, section 7.2, from memory). It is nil where there is no inverse.
 func reach(a [][]float64, y, b []float64) [][]float64 {
 	var inverse mat.Dense
 	var c mat.Condition

@@ -13,21 +13,23 @@ type Matrix struct {
 	Name string
 	// Rows and Columns are the labels.
 	Rows, Columns []string
-	// Values holds len(Rows) rows of len(Columns) numbers. NaN marks a place without a number: a row that is left to a condition.
+	// Values holds len(Rows) rows of len(Columns) numbers. NaN marks a place without a number: a row that is left to a
+	// condition.
 	Values [][]float64
 
 	origin func(row, col int) Origin
-	// terms holds what the terms of each entry come to without their signs, with the terms of those that they are made of; nil where
-	// entries are no sums.
+	// terms holds what the terms of each entry come to without their signs, with the terms of those that they are made
+	// of; nil where entries are no sums.
 	terms [][]float64
 }
 
-// rounding is the share of its terms that an entry's rounding may come to: 64 units of it, for sums of some tens of terms
-// (common practice, no source).
+// rounding is the share of its terms that an entry's rounding may come to: 64 units of it, for sums of some tens of
+// terms (common practice, no source).
 const rounding = 64 * 0x1p-53
 
-// Shown returns an entry as it is shown to people: rounded to the last decimal place that is above its own rounding error, so that a zero
-// is a zero. No place is given up that is more than 10⁻⁹ of the largest entry: where the classroom route loses more digits than that, it is to be seen.
+// Shown returns an entry as it is shown to people: rounded to the last decimal place that is above its own rounding
+// error, so that a zero is a zero. No place is given up that is more than 10⁻⁹ of the largest entry: where the
+// classroom route loses more digits than that, it is to be seen.
 func (m *Matrix) Shown(row, col int) float64 {
 	v := m.Values[row][col]
 	if m.terms == nil {

@@ -63,7 +63,8 @@ func (w *Working) OldName(j, d int) string {
 	return fmt.Sprintf("d%d%s", d, id)
 }
 
-// Absent reports whether a coefficient is zero at every point where the equation has a value, so that its term is left out.
+// Absent reports whether a coefficient is zero at every point where the equation has a value, so that its term is left
+// out.
 func (w *Working) Absent(i, j, d int) bool {
 	for _, v := range w.lin.a[i][j][d] {
 		if v != 0 && !math.IsNaN(v) {
@@ -96,7 +97,9 @@ func (w *Working) stepCoefficients() error {
 				}
 				m := vector(w.OldName(j, d), labels, derivative(u.Name, d), v)
 				m.origin = func(h, _ int) Origin {
-					return Origin{Formula: fmt.Sprintf("%s at %s, of the solution that the equation is linearised around", derivative(u.Name, d), labels[h]), Numbers: num(v[h]), From: []Entry{xOf(h)}}
+					return Origin{Formula: fmt.Sprintf("%s at %s, of the solution that the equation is "+
+						"linearised around", derivative(u.Name, d), labels[h]), Numbers: num(v[h]),
+						From: []Entry{xOf(h)}}
 				}
 				w.add(StepLinearise, m)
 			}
@@ -124,7 +127,9 @@ func (w *Working) stepCoefficients() error {
 				v := l.a[i][j][d]
 				m := vector(w.CoefficientName(i, j, d), labels, "factor of "+derivative(u.Name, d), v)
 				m.origin = func(h, _ int) Origin {
-					return Origin{Formula: fmt.Sprintf("the derivative of the %s's left side minus its right side by %s, at %s", w.equationName(i), derivative(u.Name, d), labels[h]), Numbers: num(v[h]), From: from(h)}
+					return Origin{Formula: fmt.Sprintf("the derivative of the %s's left side minus its right side "+
+						"by %s, at %s", w.equationName(i), derivative(u.Name, d), labels[h]), Numbers: num(v[h]),
+						From: from(h)}
 				}
 				ms = append(ms, m)
 			}
@@ -133,7 +138,8 @@ func (w *Working) stepCoefficients() error {
 			v := l.p[i][q]
 			m := vector(w.ParameterName(i, q), labels, "factor of "+par.Name, v)
 			m.origin = func(h, _ int) Origin {
-				return Origin{Formula: fmt.Sprintf("the derivative of the %s's left side minus its right side by %s, at %s", w.equationName(i), par.Name, labels[h]), Numbers: num(v[h]), From: from(h)}
+				return Origin{Formula: fmt.Sprintf("the derivative of the %s's left side minus its right side "+
+					"by %s, at %s", w.equationName(i), par.Name, labels[h]), Numbers: num(v[h]), From: from(h)}
 			}
 			ms = append(ms, m)
 		}
@@ -258,7 +264,8 @@ func (w *Working) stepOperator() error {
 				continue
 			}
 			D := fmt.Sprintf("D%d%s", d, w.Unknowns[j].Suffix)
-			symbols, b = append(symbols, fmt.Sprintf("%s·%s[%d, %d]", name, D, row+1, k+1)), append(b, w.byName[D].Values[row][k])
+			symbols, b = append(symbols, fmt.Sprintf("%s·%s[%d, %d]", name, D, row+1, k+1)),
+				append(b, w.byName[D].Values[row][k])
 			from = append(from, Entry{D, row, k})
 		}
 		if len(symbols) == 0 {
@@ -274,16 +281,19 @@ func (w *Working) stepOperator() error {
 		}
 		from := []Entry{{"x" + w.Unknowns[at.unknown].Suffix, w.where[at.unknown][at.h], 0}}
 		if w.Linear {
-			return Origin{Formula: "what is left of the equation when the unknown and its derivatives are zero, with the other sign", Numbers: num(rhs[r]), From: from}
+			return Origin{Formula: "what is left of the equation when the unknown and its derivatives are zero, with " +
+				"the other sign", Numbers: num(rhs[r]), From: from}
 		}
 		for j, u := range w.Unknowns {
 			for d := 0; d <= u.Order; d++ {
 				if !w.Absent(at.unknown, j, d) {
-					from = append(from, Entry{w.CoefficientName(at.unknown, j, d), at.h, 0}, Entry{w.OldName(j, d), at.h, 0})
+					from = append(from, Entry{w.CoefficientName(at.unknown, j, d), at.h, 0},
+						Entry{w.OldName(j, d), at.h, 0})
 				}
 			}
 		}
-		return Origin{Formula: "the factors times the values that the equation is linearised around, minus the equation's left side less its right side there", Numbers: num(rhs[r]), From: from}
+		return Origin{Formula: "the factors times the values that the equation is linearised around, minus the " +
+			"equation's left side less its right side there", Numbers: num(rhs[r]), From: from}
 	}
 	w.add(StepOperator, A, b)
 	return nil
@@ -451,16 +461,20 @@ func (w *Working) stepRows() error {
 	m := &Matrix{Name: "A", Rows: rows, Columns: all.Columns, Values: A, terms: terms}
 	m.origin = func(r, c int) Origin {
 		if k := condition[r]; k >= 0 {
-			return Origin{Formula: fmt.Sprintf("row %d of C: the condition %s", k+1, C.Rows[k]), Numbers: num(A[r][c]), From: []Entry{{"C", k, c}}}
+			return Origin{Formula: fmt.Sprintf("row %d of C: the condition %s", k+1, C.Rows[k]), Numbers: num(A[r][c]),
+				From: []Entry{{"C", k, c}}}
 		}
-		return Origin{Formula: fmt.Sprintf("A_all[%d, %d], kept", r+1, c+1), Numbers: num(A[r][c]), From: []Entry{{"A_all", r, c}}}
+		return Origin{Formula: fmt.Sprintf("A_all[%d, %d], kept", r+1, c+1), Numbers: num(A[r][c]),
+			From: []Entry{{"A_all", r, c}}}
 	}
 	v := vector("b", rows, "right side", b)
 	v.origin = func(r, _ int) Origin {
 		if k := condition[r]; k >= 0 {
-			return Origin{Formula: fmt.Sprintf("entry %d of C_rhs", k+1), Numbers: num(b[r]), From: []Entry{{"C_rhs", k, 0}}}
+			return Origin{Formula: fmt.Sprintf("entry %d of C_rhs", k+1), Numbers: num(b[r]),
+				From: []Entry{{"C_rhs", k, 0}}}
 		}
-		return Origin{Formula: fmt.Sprintf("entry %d of b_all, kept", r+1), Numbers: num(b[r]), From: []Entry{{"b_all", r, 0}}}
+		return Origin{Formula: fmt.Sprintf("entry %d of b_all, kept", r+1), Numbers: num(b[r]),
+			From: []Entry{{"b_all", r, 0}}}
 	}
 	w.add(StepRows, m, v)
 	return nil
@@ -498,7 +512,8 @@ func (w *Working) stepSolution() error {
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
 		m := vector(u.ID, w.pointLabels(u), u.Name, y[u.Offset:u.Offset+len(u.S)])
-		m.terms = table(len(u.S), 1) // the elimination's: the largest value, and what its condition makes of its rounding (see expected)
+		// the elimination's: the largest value, and what its condition makes of its rounding (see expected)
+		m.terms = table(len(u.S), 1)
 		for k := range u.S {
 			m.terms[k][0] = largest(column(m)) * math.Max(1, kappa/float64(w.size))
 		}

@@ -146,9 +146,12 @@ func (w *Working) carriers(unknown int) (left, right []float64) {
 
 // reserved are the names of the working that no unknown may have.
 var reserved = map[string]bool{
-	"s": true, "x": true, "V": true, "V_inv": true, "A": true, "A_all": true, "b": true, "b_all": true, "C": true, "C_rhs": true,
-	"coef": true, "B": true, "B_rhs": true, "B_sol": true, "nodes": true, "roots": true, "left": true, "right": true, "length": true,
-	"middle": true, "half": true, "origin": true, "scale": true, "n": true, "table": true, "solution": true, "polynomial": true, "parameters": true,
+	"s": true, "x": true, "V": true, "V_inv": true, "A": true, "A_all": true, "b": true, "b_all": true, "C": true,
+	"C_rhs": true,
+	"coef":  true, "B": true, "B_rhs": true, "B_sol": true, "nodes": true, "roots": true, "left": true, "right": true,
+	"length": true,
+	"middle": true, "half": true, "origin": true, "scale": true, "n": true, "table": true, "solution": true,
+	"polynomial": true, "parameters": true,
 	"check": true, "check_conditions": true, "t": true, "V_u": true, "F": true,
 }
 
@@ -211,7 +214,8 @@ func (w *Working) stepNodes() error {
 		v, _ := c.Float64()
 		w.Polynomial = append(w.Polynomial, v)
 	}
-	poly := &Matrix{Name: "polynomial", Rows: []string{"coefficient"}, Columns: w.powerLabels(len(q)), Values: [][]float64{w.Polynomial}}
+	poly := &Matrix{Name: "polynomial", Rows: []string{"coefficient"}, Columns: w.powerLabels(len(q)),
+		Values: [][]float64{w.Polynomial}}
 	poly.origin = func(_, j int) Origin {
 		return Origin{Formula: fmt.Sprintf("the coefficient of %s in %s", poly.Columns[j], name)}
 	}
@@ -230,7 +234,8 @@ func (w *Working) stepNodes() error {
 			from[j] = Entry{"polynomial", 0, j}
 			value = value*inner[i][0] + w.Polynomial[j]
 		}
-		return Origin{Formula: fmt.Sprintf("zero number %d of %s", i+1, name), Numbers: "the polynomial's value there is " + num(value), From: from}
+		return Origin{Formula: fmt.Sprintf("zero number %d of %s", i+1, name),
+			Numbers: "the polynomial's value there is " + num(value), From: from}
 	}
 	w.add(StepNodes, poly, roots)
 	for i := range w.Unknowns {
@@ -246,7 +251,8 @@ func (w *Working) stepNodes() error {
 		}
 		s.origin = func(k, _ int) Origin {
 			if h := slices.Index(u.Held, k); h >= 0 {
-				return Origin{Formula: fmt.Sprintf("node %d, a zero of the polynomial", h+1), From: []Entry{{"roots", h, 0}}}
+				return Origin{Formula: fmt.Sprintf("node %d, a zero of the polynomial", h+1),
+					From: []Entry{{"roots", h, 0}}}
 			}
 			switch u.S[k] {
 			case w.From:
@@ -254,7 +260,8 @@ func (w *Working) stepNodes() error {
 			case w.To:
 				return Origin{Formula: "the right end"}
 			}
-			return Origin{Formula: "an extra point between an end and its nearest node, to carry a condition", From: []Entry{{"roots", 0, 0}, {"roots", o.Nodes - 1, 0}}}
+			return Origin{Formula: "an extra point between an end and its nearest node, to carry a condition",
+				From: []Entry{{"roots", 0, 0}, {"roots", o.Nodes - 1, 0}}}
 		}
 		x.origin = func(k, _ int) Origin {
 			return Origin{

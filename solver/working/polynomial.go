@@ -90,10 +90,12 @@ func rootPolynomial(f nodes.Family, n int, a, b, to *big.Rat, argument string) (
 		}
 		return q, fmt.Sprintf("T_%d(%s), the Chebyshev polynomial of degree %d", n, argument, n)
 	case nodes.Lobatto:
-		return legendre(n+1, a, b)[n+1].derivative(), fmt.Sprintf("the derivative of P_%d(%s), the Legendre polynomial of degree %d", n+1, argument, n+1)
+		return legendre(n+1, a, b)[n+1].derivative(), fmt.Sprintf("the derivative of P_%d(%s), the Legendre "+
+			"polynomial of degree %d", n+1, argument, n+1)
 	case nodes.Radau:
 		all := legendre(n+1, a, b)
-		return all[n+1].plus(all[n], rat(-1, 1)).without(to), fmt.Sprintf("(P_%d - P_%d)(%s) without its zero at the right end, P_k being the Legendre polynomial of degree k", n+1, n, argument)
+		return all[n+1].plus(all[n], rat(-1, 1)).without(to), fmt.Sprintf("(P_%d - P_%d)(%s) without its zero at the "+
+			"right end, P_k being the Legendre polynomial of degree k", n+1, n, argument)
 	}
 	p := rational{rat(1, 1)}
 	for i := 1; i <= n; i++ { // zeros of t - t_i, t_i = -1 + 2 i/(n+1)

@@ -73,7 +73,8 @@ func (w *Working) stepPowers() error {
 				return errors.New("the matrix of powers has no inverse in double precision: take fewer nodes")
 			}
 		}
-		W := &Matrix{Name: "V_inv" + u.Suffix, Rows: w.powerLabels(len(u.S)), Columns: w.pointLabels(u), Values: undense(&inv)}
+		W := &Matrix{Name: "V_inv" + u.Suffix, Rows: w.powerLabels(len(u.S)), Columns: w.pointLabels(u),
+			Values: undense(&inv)}
 		W.terms = table(len(u.S), len(u.S))
 		for i, r := range W.terms {
 			for j := range r {
@@ -88,7 +89,8 @@ func (w *Working) stepPowers() error {
 				}
 			}
 			return Origin{
-				Formula: fmt.Sprintf("the coefficient of %s in the polynomial that is 1 at %s and 0 at the other points", W.Rows[i], W.Columns[j]),
+				Formula: fmt.Sprintf("the coefficient of %s in the polynomial that is 1 at %s and 0 at the "+
+					"other points", W.Rows[i], W.Columns[j]),
 				Numbers: num(W.Values[i][j]),
 				From:    from,
 			}
@@ -97,15 +99,18 @@ func (w *Working) stepPowers() error {
 	}
 	for k, u := range us {
 		for d := 1; d <= orders[k]; d++ {
-			Vd := &Matrix{Name: fmt.Sprintf("V%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.powerLabels(len(u.S)), Values: powers(u.S, d)}
+			Vd := &Matrix{Name: fmt.Sprintf("V%d%s", d, u.Suffix), Rows: w.pointLabels(u),
+				Columns: w.powerLabels(len(u.S)), Values: powers(u.S, d)}
 			Vd.origin = func(i, j int) Origin {
 				if j < d {
 					return Origin{Formula: fmt.Sprintf("derivative %d of %s is 0", d, Vd.Columns[j])}
 				}
 				return Origin{
-					Formula: fmt.Sprintf("derivative %d of %s^%d: %s %s_%d^%d", d, w.Options.Symbol, j, num(falling(j, d)), w.Options.Symbol, i, j-d),
-					Numbers: fmt.Sprintf("%s·%s^%d = %s", num(falling(j, d)), factor(u.S[i]), j-d, num(Vd.Values[i][j])),
-					From:    []Entry{{"s" + u.Suffix, i, 0}},
+					Formula: fmt.Sprintf("derivative %d of %s^%d: %s %s_%d^%d", d, w.Options.Symbol, j,
+						num(falling(j, d)), w.Options.Symbol, i, j-d),
+					Numbers: fmt.Sprintf("%s·%s^%d = %s", num(falling(j, d)), factor(u.S[i]), j-d,
+						num(Vd.Values[i][j])),
+					From: []Entry{{"s" + u.Suffix, i, 0}},
 				}
 			}
 			w.add(StepDerivatives, Vd)
@@ -124,7 +129,8 @@ func (w *Working) stepDerivatives() error {
 			p.Mul(dense(Vd.Values), dense(inv.Values))
 			c := math.Pow(w.Scale, float64(d))
 			p.Apply(func(_, _ int, v float64) float64 { return v / c }, &p)
-			D := &Matrix{Name: fmt.Sprintf("D%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.valueLabels(u), Values: undense(&p)}
+			D := &Matrix{Name: fmt.Sprintf("D%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.valueLabels(u),
+				Values: undense(&p)}
 			D.terms = table(len(u.S), len(u.S))
 			for i, r := range D.terms {
 				for j := range r {
@@ -144,7 +150,8 @@ func (w *Working) stepDerivatives() error {
 				for k := range n {
 					from = append(from, Entry{inv.Name, k, j})
 				}
-				o := Origin{Formula: fmt.Sprintf("row %d of %s times column %d of %s", i+1, Vd.Name, j+1, inv.Name), From: from}
+				o := Origin{Formula: fmt.Sprintf("row %d of %s times column %d of %s", i+1, Vd.Name, j+1, inv.Name),
+					From: from}
 				if w.Scale == 1 {
 					o.Numbers = sumOf(a, b, D.Values[i][j])
 					return o
@@ -153,7 +160,8 @@ func (w *Working) stepDerivatives() error {
 				if d > 1 {
 					o.Formula += fmt.Sprintf("^%d", d)
 				}
-				o.Numbers = fmt.Sprintf("%s; divided by %s: %s", sumOf(a, b, D.Values[i][j]*c), num(c), num(D.Values[i][j]))
+				o.Numbers = fmt.Sprintf("%s; divided by %s: %s", sumOf(a, b, D.Values[i][j]*c), num(c),
+					num(D.Values[i][j]))
 				return o
 			}
 			w.add(StepDerivatives, D)

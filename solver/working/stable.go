@@ -8,8 +8,8 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// stable is the route of package collocation on one element: the unknowns are, for each unknown function, its state at the
-// left end (m numbers, derivatives in x) and its highest derivative at the n nodes; then the parameters.
+// stable is the route of package collocation on one element: the unknowns are, for each unknown function, its state at
+// the left end (m numbers, derivatives in x) and its highest derivative at the n nodes; then the parameters.
 //
 //	y^(d)(x) = Σ_(j<m-d) y^(d+j)(A) (x-A)^j/j! + Σ_k I_(m-d)(x)_k y^(m)(x_k)
 type stable struct {
@@ -174,7 +174,8 @@ func (w *Working) stepStable() error {
 			}
 		}
 		I.origin = func(i, j int) Origin {
-			return Origin{Formula: fmt.Sprintf("%d-fold integral from the left end to %s of the polynomial of degree %d that is 1 at node %d and 0 at the other nodes", l, labels[i], n-1, j+1),
+			return Origin{Formula: fmt.Sprintf("%d-fold integral from the left end to %s of the polynomial of degree "+
+				"%d that is 1 at node %d and 0 at the other nodes", l, labels[i], n-1, j+1),
 				Numbers: num(I.Values[i][j])}
 		}
 		ms = append(ms, I)
@@ -271,7 +272,8 @@ func (w *Working) stableOrigin(values [][]float64, row, col int) Origin {
 						node = h
 					}
 				}
-				add("the factor of "+derivative(u.Name, at.Derivative)+"("+short(at.X)+")", l.weights[c][e], at.Derivative, s, node)
+				add("the factor of "+derivative(u.Name, at.Derivative)+"("+short(at.X)+")", l.weights[c][e],
+					at.Derivative, s, node)
 			}
 		}
 	} else {

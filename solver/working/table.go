@@ -29,7 +29,8 @@ func (w *Working) stepPolynomial() error {
 				a[j], b[j] = inv.Values[k][j], y.Values[j][0]
 				from = append(from, Entry{inv.Name, k, j}, Entry{y.Name, j, 0})
 			}
-			return Origin{Formula: fmt.Sprintf("row %d of %s times %s", k+1, inv.Name, y.Name), Numbers: sumOf(a, b, c[k]), From: from}
+			return Origin{Formula: fmt.Sprintf("row %d of %s times %s", k+1, inv.Name, y.Name),
+				Numbers: sumOf(a, b, c[k]), From: from}
 		}
 		w.add(StepPolynomial, m)
 	}
@@ -44,7 +45,8 @@ func (w *Working) CoefName(i int) string {
 	return "coef_" + w.Unknowns[i].ID
 }
 
-// value returns the d-th derivative in x of the polynomial of unknown i at s, and what its terms come to without their signs.
+// value returns the d-th derivative in x of the polynomial of unknown i at s, and what its terms come to without their
+// signs.
 func (w *Working) value(i, d int, s float64) (v, terms float64) {
 	c := w.byName[w.CoefName(i)]
 	row := make([]float64, len(c.Values))
@@ -104,7 +106,8 @@ func (w *Working) stepTable() error {
 		if e.d > 0 {
 			what = fmt.Sprintf("derivative %d of the polynomial (each one divides by %s)", e.d, num(w.Scale))
 		}
-		return Origin{Formula: fmt.Sprintf("%s at %s = %s", what, w.Options.Symbol, short(at[r])), Numbers: sumOf(column(coef), p, w.Rows[r][c]), From: from}
+		return Origin{Formula: fmt.Sprintf("%s at %s = %s", what, w.Options.Symbol, short(at[r])),
+			Numbers: sumOf(column(coef), p, w.Rows[r][c]), From: from}
 	}
 	w.add(StepTable, m)
 	return nil
@@ -117,7 +120,8 @@ func (w *Working) stepCheck() error {
 	inputs := p.Jet() + len(p.Parameters)
 	f, in := make([]float64, len(p.Unknowns)), make([]float64, inputs)
 	A, b := w.byName["A"], column(w.byName["b"])
-	top, terms := make([]float64, w.size), make([]float64, w.size) // column → the largest value of its unknown, and its terms
+	// column → the largest value of its unknown, and its terms
+	top, terms := make([]float64, w.size), make([]float64, w.size)
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
 		most := largest(column(w.byName[u.ID]))
@@ -128,7 +132,8 @@ func (w *Working) stepCheck() error {
 	for q, v := range w.Parameters {
 		top[w.size-len(w.Parameters)+q], terms[w.size-len(w.Parameters)+q] = math.Abs(v), math.Abs(v)
 	}
-	// size is what the terms of a row may add up to, and with the terms of its entries: what its rounding is measured by.
+	// size is what the terms of a row may add up to, and with the terms of its entries: what its rounding is measured
+	// by.
 	var sizes [][]float64
 	size := func(r int) float64 {
 		s, t := math.Abs(b[r]), math.Abs(b[r])
@@ -170,12 +175,15 @@ func (w *Working) stepCheck() error {
 			from = append(from, e)
 		}
 	}
-	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "size of the terms"}, Values: values, terms: sizes}
+	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "size of the terms"}, Values: values,
+		terms: sizes}
 	m.origin = func(r, c int) Origin {
 		if c == 1 {
-			return Origin{Formula: "the entries of the row, without signs, times the largest value: what rounding is measured by", Numbers: num(values[r][c])}
+			return Origin{Formula: "the entries of the row, without signs, times the largest value: what rounding is " +
+				"measured by", Numbers: num(values[r][c])}
 		}
-		return Origin{Formula: "the equation's left side minus its right side, with the polynomial put in", Numbers: num(values[r][c]), From: slices.Clone(from[r])}
+		return Origin{Formula: "the equation's left side minus its right side, with the polynomial put in",
+			Numbers: num(values[r][c]), From: slices.Clone(from[r])}
 	}
 	sizes = nil
 	n := len(p.Conditions)

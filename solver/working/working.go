@@ -68,7 +68,8 @@ type Working struct {
 	Taken []Taken
 	// Parameters are the sought numbers as found.
 	Parameters []float64
-	// Columns and Rows are the node table: the variable, then each unknown with its derivatives below its order, at the ends and the nodes.
+	// Columns and Rows are the node table: the variable, then each unknown with its derivatives below its order, at the
+	// ends and the nodes.
 	Columns []string
 	Rows    [][]float64
 	// Routes are the classroom route and the stable one.
@@ -130,8 +131,8 @@ type Step struct {
 
 // Taken is the row that a condition takes over.
 type Taken struct {
-	// Row is the row of A; Unknown and Point say whose carrier it was: Point is a place in the unknown's S. Both are -1 where the
-	// row is an extra one, which a sought number asks for.
+	// Row is the row of A; Unknown and Point say whose carrier it was: Point is a place in the unknown's S. Both are -1
+	// where the row is an extra one, which a sought number asks for.
 	Row, Unknown, Point int
 	// Own says that the condition is about that unknown and at that point itself.
 	Own bool
@@ -152,7 +153,8 @@ func New(p *bvp.Problem, o Options) (*Working, error) {
 	}
 	for _, step := range []func() error{
 		w.stepMap, w.stepNodes, w.stepPowers, w.stepDerivatives, w.stepCoefficients, w.stepOperator,
-		w.stepConditions, w.stepRows, w.stepSolution, w.stepPolynomial, w.stepTable, w.stepCheck, w.stepStable, w.stepDigits,
+		w.stepConditions, w.stepRows, w.stepSolution, w.stepPolynomial, w.stepTable, w.stepCheck, w.stepStable,
+		w.stepDigits,
 	} {
 		if err := step(); err != nil {
 			return nil, err
@@ -174,9 +176,11 @@ func (w *Working) check() error {
 	case math.IsInf(p.A, 0) || math.IsInf(p.B, 0):
 		return errors.New("the working needs a finite interval: one polynomial cannot reach to infinity")
 	case len(p.Breaks) > 0:
-		return errors.New("the working is that of one polynomial, and a coefficient of this problem jumps inside the interval, where one polynomial cannot follow")
+		return errors.New("the working is that of one polynomial, and a coefficient of this problem jumps inside the " +
+			"interval, where one polynomial cannot follow")
 	case len(p.Conditions) != p.State()+len(p.Parameters):
-		return fmt.Errorf("the working needs %d conditions, and there are %d: eigenvalue problems have no working here", p.State()+len(p.Parameters), len(p.Conditions))
+		return fmt.Errorf("the working needs %d conditions, and there are %d: eigenvalue problems have no working here",
+			p.State()+len(p.Parameters), len(p.Conditions))
 	}
 	return nil
 }

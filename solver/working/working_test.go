@@ -45,7 +45,8 @@ func always(v float64) func(float64) float64 { return func(float64) float64 { re
 
 // grow is y” = y on [a, b] with values 1 and 2.
 func grow(a, b float64) *bvp.Problem {
-	return linear(a, b, []func(float64) float64{always(-1), always(0), always(1)}, always(0), [3]float64{a, 0, 1}, [3]float64{b, 0, 2})
+	return linear(a, b, []func(float64) float64{always(-1), always(0), always(1)}, always(0), [3]float64{a, 0, 1},
+		[3]float64{b, 0, 2})
 }
 
 func lay(t *testing.T, p *bvp.Problem, o Options) *Working {
@@ -57,7 +58,8 @@ func lay(t *testing.T, p *bvp.Problem, o Options) *Working {
 	return w
 }
 
-// Equispaced nodes are rational: V, its inverse and the derivative matrices against exact fractions (1e-12: the condition number of V is near 1e4).
+// Equispaced nodes are rational: V, its inverse and the derivative matrices against exact fractions (1e-12: the
+// condition number of V is near 1e4).
 func TestExactFractions(t *testing.T) {
 	for n := 1; n <= 4; n++ {
 		w := lay(t, grow(0, 1), Options{Nodes: n, Family: nodes.Equispaced, Reference: Unit})
@@ -132,8 +134,10 @@ func TestPublishedMatrices(t *testing.T) {
 		A, B [][]float64
 	}{
 		{1, [][]float64{{-3, 4, -1}, {-1, 0, 1}, {1, -4, 3}}, [][]float64{{4, -8, 4}, {4, -8, 4}, {4, -8, 4}}},
-		{2, [][]float64{{-7, 8.196, -2.196, 1}, {-2.732, 1.732, 1.732, -0.7321}, {0.7321, -1.732, -1.732, 2.732}, {-1, 2.196, -8.196, 7}},
-			[][]float64{{24, -37.18, 25.18, -12}, {16.39, -24, 12, -4.392}, {-4.392, 12, -24, 16.39}, {-12, 25.18, -37.18, 24}}},
+		{2, [][]float64{{-7, 8.196, -2.196, 1}, {-2.732, 1.732, 1.732, -0.7321}, {0.7321, -1.732, -1.732, 2.732},
+			{-1, 2.196, -8.196, 7}},
+			[][]float64{{24, -37.18, 25.18, -12}, {16.39, -24, 12, -4.392}, {-4.392, 12, -24, 16.39},
+				{-12, 25.18, -37.18, 24}}},
 	} {
 		w := lay(t, grow(0, 1), Options{Nodes: c.n, Reference: Unit})
 		for i := range c.A {
@@ -243,7 +247,8 @@ func TestMap(t *testing.T) {
 
 // Where an entry came from must give the entry.
 func TestExplain(t *testing.T) {
-	w := lay(t, linear(0, 2, []func(float64) float64{always(2), func(x float64) float64 { return 2 * x }, always(1)}, math.Sin, [3]float64{0, 1, 0}, [3]float64{2, 0, 1}), Options{Nodes: 3})
+	w := lay(t, linear(0, 2, []func(float64) float64{always(2), func(x float64) float64 { return 2 * x }, always(1)},
+		math.Sin, [3]float64{0, 1, 0}, [3]float64{2, 0, 1}), Options{Nodes: 3})
 	value := func(e Entry) float64 { return w.Matrix(e.Matrix).Values[e.Row][e.Col] }
 	for _, m := range w.Matrices {
 		for i := range m.Rows {
@@ -304,7 +309,8 @@ func TestExplain(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"s", "x", "V", "V_inv", "V1", "V2", "D1", "D2", "a2", "a1", "a0", "A_all", "b_all", "C", "C_rhs", "A", "b", "y", "coef", "table", "check", "I1", "I2", "B", "B_sol"} {
+	for _, name := range []string{"s", "x", "V", "V_inv", "V1", "V2", "D1", "D2", "a2", "a1", "a0", "A_all", "b_all",
+		"C", "C_rhs", "A", "b", "y", "coef", "table", "check", "I1", "I2", "B", "B_sol"} {
 		if w.Matrix(name) == nil {
 			t.Errorf("no matrix %s", name)
 		}
@@ -321,8 +327,10 @@ func TestRowsTaken(t *testing.T) {
 		{grow(0, 1), []int{0, 4}},
 		{linear(0, 1, []func(float64) float64{always(1), always(1)}, always(0), [3]float64{0, 0, 1}), []int{0}},
 		{linear(0, 1, []func(float64) float64{always(1), always(1)}, always(0), [3]float64{1, 0, 1}), []int{3}},
-		{linear(0, 1, four, always(1), [3]float64{0, 0, 0}, [3]float64{0, 1, 0}, [3]float64{1, 0, 0}, [3]float64{1, 2, 0}), []int{0, 1, 6, 5}},
-		{linear(0, 1, four, always(1), [3]float64{0, 1, 0}, [3]float64{0, 0, 0}, [3]float64{1, 2, 0}, [3]float64{1, 3, 0}), []int{1, 0, 6, 5}},
+		{linear(0, 1, four, always(1), [3]float64{0, 0, 0}, [3]float64{0, 1, 0}, [3]float64{1, 0, 0},
+			[3]float64{1, 2, 0}), []int{0, 1, 6, 5}},
+		{linear(0, 1, four, always(1), [3]float64{0, 1, 0}, [3]float64{0, 0, 0}, [3]float64{1, 2, 0},
+			[3]float64{1, 3, 0}), []int{1, 0, 6, 5}},
 	} {
 		w := lay(t, c.p, Options{Nodes: 3})
 		for k, taken := range w.Taken {
@@ -354,9 +362,12 @@ func TestExactPolynomials(t *testing.T) {
 			for d := range m / 2 {
 				c = append(c, [3]float64{1, float64(d), falling(degree, d)})
 			}
-			w := lay(t, linear(0, 1, f, func(x float64) float64 { return falling(degree, m) * math.Pow(x, float64(n-1)) }, c...), Options{Nodes: n})
+			w := lay(t, linear(0, 1, f,
+				func(x float64) float64 { return falling(degree, m) * math.Pow(x, float64(n-1)) }, c...),
+				Options{Nodes: n})
 			for _, r := range w.Rows {
-				near(t, fmt.Sprintf("order %d, %d nodes, at %v", m, n, r[0]), r[1], math.Pow(r[0], float64(degree)), 1e-11)
+				near(t, fmt.Sprintf("order %d, %d nodes, at %v", m, n, r[0]), r[1], math.Pow(r[0], float64(degree)),
+					1e-11)
 			}
 		}
 	}
@@ -369,14 +380,18 @@ func TestRefusals(t *testing.T) {
 	broken.Breaks = []float64{0.5}
 	few := grow(0, 1)
 	few.Conditions = few.Conditions[:1]
-	twice := linear(0, 1, []func(float64) float64{always(0), always(0), always(1)}, always(1), [3]float64{0, 1, 0}, [3]float64{1, 1, 1}) // y is fixed but for a constant
-	pole := linear(0, 1, []func(float64) float64{always(1), always(0), func(x float64) float64 { return 1 / (x - 0.5) }}, always(0), [3]float64{0, 0, 1}, [3]float64{1, 0, 1})
+	// y is fixed but for a constant
+	twice := linear(0, 1, []func(float64) float64{always(0), always(0), always(1)}, always(1), [3]float64{0, 1, 0},
+		[3]float64{1, 1, 1})
+	pole := linear(0, 1, []func(float64) float64{always(1), always(0),
+		func(x float64) float64 { return 1 / (x - 0.5) }}, always(0), [3]float64{0, 0, 1}, [3]float64{1, 0, 1})
 	for _, c := range []struct {
 		p    *bvp.Problem
 		n    int
 		want string
 	}{
-		{infinite, 3, "finite interval"}, {broken, 3, "jumps"}, {few, 3, "needs 2 conditions"}, {twice, 3, "no inverse"}, {pole, 3, "no value at the node x = 0.5"}, {grow(0, 1), 41, "at most 40"},
+		{infinite, 3, "finite interval"}, {broken, 3, "jumps"}, {few, 3, "needs 2 conditions"},
+		{twice, 3, "no inverse"}, {pole, 3, "no value at the node x = 0.5"}, {grow(0, 1), 41, "at most 40"},
 	} {
 		if _, err := New(c.p, Options{Nodes: c.n}); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v, want %q", err, c.want)

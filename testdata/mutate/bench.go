@@ -30,7 +30,8 @@ const (
 type tree struct {
 	root  string
 	rooms []*room
-	// testers lists by import path the packages whose tests could notice a change of it: its own first, then the nearest ones.
+	// testers lists by import path the packages whose tests could notice a change of it: its own first, then the
+	// nearest ones.
 	testers map[string][]string
 }
 
@@ -177,7 +178,8 @@ func newBench(t *tree, browser string) (*bench, error) {
 			return nil, err
 		}
 	}
-	if err := os.Symlink(filepath.Join(t.root, "site/node_modules"), filepath.Join(dir, "site/node_modules")); err != nil {
+	if err := os.Symlink(filepath.Join(t.root, "site/node_modules"),
+		filepath.Join(dir, "site/node_modules")); err != nil {
 		return nil, err
 	}
 	// The rules' tests ask git for the list of files, and run the command.
@@ -255,7 +257,8 @@ func (b *bench) try(c change) (v verdict, by string) {
 		return unbuilt, strings.TrimSpace(lastLine(out))
 	}
 	if c.room.browser {
-		out, err := b.shell(patience, "mkdir -p build && go build -o build/nodespan ./solver/cmd/nodespan && go run ./site/build && "+b.browser)
+		out, err := b.shell(patience, "mkdir -p build && go build -o build/nodespan ./solver/cmd/nodespan && go run "+
+			"./site/build && "+b.browser)
 		if err != nil {
 			return found, "page: " + failure(out)
 		}

@@ -118,7 +118,8 @@ func (f *finder) source(n ast.Node) string { return f.text[f.offset(n.Pos()):f.o
 
 func (f *finder) add(kind string, from, to token.Pos, by string) {
 	a, b := f.offset(from), f.offset(to)
-	f.room.changes = append(f.room.changes, change{f.room, f.file, f.files.Position(from).Line, kind, a, b, f.text[a:b], by})
+	f.room.changes = append(f.room.changes, change{f.room, f.file, f.files.Position(from).Line, kind, a, b, f.text[a:b],
+		by})
 }
 
 func (f *finder) binary(n *ast.BinaryExpr) {

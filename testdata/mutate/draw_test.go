@@ -125,8 +125,8 @@ func TestTesters(t *testing.T) {
 func TestFailure(t *testing.T) {
 	for out, want := range map[string]string{
 		"=== RUN\n--- FAIL: TestA (0.1s)\n--- FAIL: TestB": "TestA (0.1s)",
-		"panic: no\n\ngoroutine 1": "no",
-		"ok\nsignal: killed\n":     "signal: killed",
+		"panic: no\n\ngoroutine 1":                         "no",
+		"ok\nsignal: killed\n":                             "signal: killed",
 	} {
 		if got := failure(out); got != want {
 			t.Errorf("%q: %q, want %q", out, got, want)

@@ -1,6 +1,7 @@
-// Command mutate tells whether the tests have teeth: it changes one thing in one place of the code that is not a test (a comparison, a
-// sign, a constant, a factor, a statement, an early return), runs the tests that could notice, and lists the changes that none noticed.
-// Everything happens in a copy of the tree. Which changes are drawn depends on the code, the seed and their number alone.
+// Command mutate tells whether the tests have teeth: it changes one thing in one place of the code that is not a test
+// (a comparison, a sign, a constant, a factor, a statement, an early return), runs the tests that could notice, and
+// lists the changes that none noticed. Everything happens in a copy of the tree. Which changes are drawn depends on the
+// code, the seed and their number alone.
 //
 //	go run ./testdata/mutate -n 60 -seed 1              (make mutate N=60 SEED=1)
 //	go run ./testdata/mutate -n 60 -seed 1 -from 21 -to 40

@@ -7,8 +7,8 @@
 //	method=one family=chebyshev nodes=5 elements=2 digits=10
 //	the sheet, as it stands
 //
-// where 1 is the version of this form and the first line leaves out what is left to the solver. Anyone can write a fragment, so reading one trusts nothing:
-// its length, the length it unpacks to and every value in it are bounded.
+// where 1 is the version of this form and the first line leaves out what is left to the solver. Anyone can write a
+// fragment, so reading one trusts nothing: its length, the length it unpacks to and every value in it are bounded.
 //
 // The package knows no document and no mathematics.
 package link
@@ -29,8 +29,9 @@ import (
 
 // Limits, in bytes.
 const (
-	MaxSheet    = 20_000 // a sheet of several hundred lines
-	MaxFragment = 16_000 // addresses of this length still pass through the browsers and learning platforms of today (from memory)
+	MaxSheet = 20_000 // a sheet of several hundred lines
+	// addresses of this length still pass through the browsers and learning platforms of today (from memory)
+	MaxFragment = 16_000
 	maxText     = MaxSheet + 200
 )
 
@@ -138,7 +139,8 @@ func parse(text string) (State, error) {
 	for _, setting := range strings.Fields(settings) {
 		key, value, _ := strings.Cut(setting, "=")
 		number := map[string]*int{
-			"order": &s.Method.Order, "nodes": &s.Method.Nodes, "elements": &s.Method.Elements, "digits": &s.Method.Digits, "mode": &s.Method.Mode,
+			"order": &s.Method.Order, "nodes": &s.Method.Nodes, "elements": &s.Method.Elements,
+			"digits": &s.Method.Digits, "mode": &s.Method.Mode,
 		}[key]
 		switch {
 		case number != nil:
@@ -171,7 +173,8 @@ func (s State) check() error {
 		return fmt.Errorf("%w: method %q", ErrDamaged, m.Name)
 	case !oneOf(m.Family, "", "chebyshev", "lobatto", "radau", "equispaced"):
 		return fmt.Errorf("%w: family %q", ErrDamaged, m.Family)
-	case m.Nodes < 0 || m.Nodes > wire.MaxNodes, m.Elements < 0 || m.Elements > wire.MaxElements, m.Digits < 0 || m.Digits > wire.MaxDigits,
+	case m.Nodes < 0 || m.Nodes > wire.MaxNodes, m.Elements < 0 || m.Elements > wire.MaxElements,
+		m.Digits < 0 || m.Digits > wire.MaxDigits,
 		m.Order < 0 || m.Order > 8 || m.Order%2 != 0, m.Mode < 0 || m.Mode > wire.MaxModes:
 		return fmt.Errorf("%w: a number out of range", ErrDamaged)
 	}

@@ -28,8 +28,9 @@ type answerPane struct {
 func newAnswerPane(ask func(point string), cancel func(), mode func(int)) *answerPane {
 	a := &answerPane{
 		pane: plain("answer"), ask: input("ask"), askForm: plain("ask-form"), askValue: plain("ask-value"),
-		variable: plain("ask-variable"), progress: plain("progress"), words: plain("progress-words"), cancel: button("cancel"),
-		mode: choice("mode"), modePart: plain("mode-part"),
+		variable: plain("ask-variable"), progress: plain("progress"), words: plain("progress-words"),
+		cancel: button("cancel"),
+		mode:   choice("mode"), modePart: plain("mode-part"),
 	}
 	a.asked = newTimer(func() { ask(written(a.ask.Value())) })
 	on(a.ask.BasicHTMLElement, "input", func(*dom.BasicEvent) { a.asked.start(pause) })

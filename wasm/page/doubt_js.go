@@ -13,7 +13,8 @@ import (
 // climbAfter is how many milliseconds the answer has the machine to itself before the ladder is climbed.
 const climbAfter = 150
 
-// doubt asks for everything that belongs to the answer that has just come, and leaves off what was about the one before it.
+// doubt asks for everything that belongs to the answer that has just come, and leaves off what was about the one before
+// it.
 func (p *page) doubt(a *wire.Answer) {
 	p.rest()
 	p.used = a.Used

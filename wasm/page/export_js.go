@@ -13,8 +13,8 @@ import (
 	"nodespan/wasm/wire"
 )
 
-// What is taken away: tables, figures, programs and handouts, made in the worker by the code of the native command, and put on
-// the clipboard or handed to the browser as files.
+// What is taken away: tables, figures, programs and handouts, made in the worker by the code of the native command, and
+// put on the clipboard or handed to the browser as files.
 
 // file is how a thing that can be taken is saved.
 type file struct{ name, kind string }
@@ -77,7 +77,8 @@ func (p *page) newExportPane() *exportPane {
 	t.table = tableFields{
 		form:       plain("table-options"),
 		pointsKind: choice("points-kind"), digitsKind: choice("digits-kind"), decimalKind: choice("decimal-kind"),
-		count: input("points-count"), at: input("points-at"), digits: input("digits-count"), errors: input("with-errors"),
+		count: input("points-count"), at: input("points-at"), digits: input("digits-count"),
+		errors:    input("with-errors"),
 		countPart: plain("points-count-part"), atPart: plain("points-at-part"), digitsPart: plain("digits-count-part"),
 	}
 	t.file = fileFields{
@@ -88,7 +89,8 @@ func (p *page) newExportPane() *exportPane {
 	t.report = reportFields{
 		form: plain("report-form"), what: choice("report-what"), weight: choice("report-weight"),
 		of: input("report-of"), nth: input("report-nth"), from: input("report-from"), to: input("report-to"),
-		weightPart: plain("report-weight-part"), ends: plain("report-ends"), which: plain("report-which"), told: plain("report-told"),
+		weightPart: plain("report-weight-part"), ends: plain("report-ends"), which: plain("report-which"),
+		told: plain("report-told"),
 	}
 	onEach(rawDoc, "button[data-save]", "data-save", t.saveTable)
 	onEach(rawDoc, "button[data-take]", "data-take", t.take)

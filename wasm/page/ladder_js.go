@@ -15,7 +15,8 @@ import (
 
 // ladderPane shows error against number of unknowns, and lets a number of nodes be chosen by it.
 //
-// Two canvases: the ladder, and over it a transparent one for what moves. The lower one has the keyboard, as a slider over the rungs.
+// Two canvases: the ladder, and over it a transparent one for what moves. The lower one has the keyboard, as a slider
+// over the rungs.
 type ladderPane struct {
 	section, rungs, readout, sentence, resolution element
 	numbers, table, canvas                        element
@@ -40,8 +41,10 @@ type ladderPane struct {
 
 func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 	l := &ladderPane{
-		section: plain("ladders"), rungs: plain("rungs"), readout: plain("ladder-readout"), sentence: plain("ladder-text"),
-		resolution: plain("resolution"), others: input("others"), numbers: plain("ladder-numbers"), table: plain("ladder-table"), canvas: plain("ladder"),
+		section: plain("ladders"), rungs: plain("rungs"), readout: plain("ladder-readout"),
+		sentence:   plain("ladder-text"),
+		resolution: plain("resolution"), others: input("others"), numbers: plain("ladder-numbers"),
+		table: plain("ladder-table"), canvas: plain("ladder"),
 		picture: newCanvasPainter(plain("ladder").Value), overlay: newCanvasPainter(plain("ladder-overlay").Value),
 		choose: choose, again: again,
 	}
@@ -81,7 +84,8 @@ func (l *ladderPane) ask(q wire.Request, used wire.Method) {
 
 // sameClimb reports whether two climbs make the same ladder: another number of nodes does not change it.
 func sameClimb(a, b wire.Request) bool {
-	return a.Sheet == b.Sheet && a.Method.Family == b.Method.Family && a.Method.Digits == b.Method.Digits && a.Others == b.Others
+	return a.Sheet == b.Sheet && a.Method.Family == b.Method.Family && a.Method.Digits == b.Method.Digits &&
+		a.Others == b.Others
 }
 
 // set shows a ladder, complete or not. The sentence is about a complete one, and dimmed until it comes.

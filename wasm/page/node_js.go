@@ -8,10 +8,11 @@ import (
 	"honnef.co/go/js/dom/v2"
 )
 
-// The elements that the page always has are got once, at the start, as package dom's types, and used by their methods. They are made here
-// and nowhere turned into dom's interfaces: that would bring every type of the document into the module with all its methods (0.22 MB of the one
-// file), and dom looks each element's type up among seventy constructors. What is made by the hundred for every answer (the entries of
-// tables, typeset formulas) are plain values.
+// The elements that the page always has are got once, at the start, as package dom's types, and used by their methods.
+// They are made here and nowhere turned into dom's interfaces: that would bring every type of the document into the
+// module with all its methods (0.22 MB of the one file), and dom looks each element's type up among seventy
+// constructors. What is made by the hundred for every answer (the entries of tables, typeset formulas) are plain
+// values.
 
 // element is an element that the page always has.
 type element = *dom.BasicHTMLElement
@@ -103,7 +104,8 @@ func setText(e element, text string) {
 	}
 }
 
-// on listens to an event for as long as the page lives; onValue does so for what is no element that the page always has.
+// on listens to an event for as long as the page lives; onValue does so for what is no element that the page always
+// has.
 func on(target element, event string, f func(*dom.BasicEvent)) { onValue(target.Value, event, f) }
 
 func onValue(target js.Value, event string, f func(*dom.BasicEvent)) {
@@ -122,7 +124,8 @@ func onKey(target element, f func(*dom.KeyboardEvent)) {
 	})
 }
 
-// onEach listens to the clicks on every element below within that the selector finds; f is told the value of the attribute.
+// onEach listens to the clicks on every element below within that the selector finds; f is told the value of the
+// attribute.
 func onEach(within js.Value, selector, attribute string, f func(what string)) {
 	list := within.Call("querySelectorAll", selector)
 	for i := range list.Length() {

@@ -17,7 +17,8 @@ type opinionsPane struct {
 }
 
 func newOpinionsPane(ask func()) *opinionsPane {
-	o := &opinionsPane{check: plain("check"), button: button("check-method"), checked: plain("checked"), exactness: plain("exactness")}
+	o := &opinionsPane{check: plain("check"), button: button("check-method"), checked: plain("checked"),
+		exactness: plain("exactness")}
 	on(o.button.BasicHTMLElement, "click", func(*dom.BasicEvent) {
 		fill(o.checked, node("p", "", words("Solving by other methods …")))
 		ask()

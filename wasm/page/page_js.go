@@ -128,8 +128,8 @@ func (p *page) point(line int) {
 	p.reading.mark(line)
 }
 
-// edited answers the first change after a rest at once, and waits for a pause when more follow. What that first answer finds
-// wrong is held back until the pause: more may be on its way.
+// edited answers the first change after a rest at once, and waits for a pause when more follow. What that first answer
+// finds wrong is held back until the pause: more may be on its way.
 func (p *page) edited() {
 	p.unfinished.stop()
 	p.held = nil
@@ -169,7 +169,8 @@ func (p *page) solveNow() {
 	p.typing.stop()
 	text := p.sheet.text()
 	if len(text) > link.MaxSheet {
-		p.refuse("This sheet is too long: " + strconv.Itoa(len(text)) + " bytes, where " + strconv.Itoa(link.MaxSheet) + " are the most. Leave out what is not part of the problem.")
+		p.refuse("This sheet is too long: " + strconv.Itoa(len(text)) + " bytes, where " + strconv.Itoa(link.MaxSheet) +
+			" are the most. Leave out what is not part of the problem.")
 		return
 	}
 	p.asked = wire.Request{Kind: wire.Solve, Sheet: text, Method: p.method.get()}
@@ -224,10 +225,12 @@ func (p *page) cancel() {
 func (p *page) died(reason string) {
 	p.endProgress()
 	if strings.Contains(reason, "call stack") || strings.Contains(reason, "recursion") {
-		p.refuse("This sheet is nested too deeply for the browser; the calculation was given up. Shorter formulas, or names for their parts, help.")
+		p.refuse("This sheet is nested too deeply for the browser; the calculation was given up. Shorter formulas, " +
+			"or names for their parts, help.")
 		return
 	}
-	p.refuse("The calculation broke off (" + strings.TrimPrefix(reason, "Uncaught ") + ") and was started afresh; the sheet is untouched. Changing it, or the method, tries again.")
+	p.refuse("The calculation broke off (" + strings.TrimPrefix(reason, "Uncaught ") + ") and was started afresh; " +
+		"the sheet is untouched. Changing it, or the method, tries again.")
 }
 
 // receive shows what a worker replies.
@@ -378,8 +381,8 @@ func (p *page) share() {
 	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
 }
 
-// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so, with nothing
-// solved in its place: another problem's answer would take the sentence away again.
+// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so,
+// with nothing solved in its place: another problem's answer would take the sentence away again.
 func (p *page) follow() bool {
 	s, err := link.Decode(js.Global().Get("location").Get("hash").String())
 	switch {

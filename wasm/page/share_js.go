@@ -71,5 +71,6 @@ func address(s link.State) (string, error) {
 
 // frame returns the snippet that shows the problem within another page.
 func frame(address string) string {
-	return fmt.Sprintf(`<iframe src="%s" title="Nodespan: a boundary value problem, solved" width="100%%" height="900" loading="lazy" allow="clipboard-write"></iframe>`, html.EscapeString(address))
+	return fmt.Sprintf(`<iframe src="%s" title="Nodespan: a boundary value problem, solved" width="100%%" `+
+		`height="900" loading="lazy" allow="clipboard-write"></iframe>`, html.EscapeString(address))
 }

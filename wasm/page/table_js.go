@@ -21,7 +21,8 @@ type nodeTable struct {
 }
 
 func newNodeTable(point func(int), copyAs func(format string)) *nodeTable {
-	t := &nodeTable{section: plain("tables"), table: plain("node-table"), copied: plain("copied-table"), lit: -1, point: point}
+	t := &nodeTable{section: plain("tables"), table: plain("node-table"), copied: plain("copied-table"), lit: -1,
+		point: point}
 	onEach(t.section.Value, "button[data-format]", "data-format", copyAs)
 	on(t.table, "pointerleave", func(*dom.BasicEvent) { t.point(-1) })
 	return t

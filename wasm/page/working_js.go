@@ -220,7 +220,10 @@ func levelled(text string) []js.Value {
 func (w *workingPane) symbols(text string) string {
 	var b strings.Builder
 	for text != "" {
-		n := strings.IndexFunc(text, func(r rune) bool { return r != '_' && !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+		n := strings.IndexFunc(text, func(r rune) bool {
+			return r != '_' && !unicode.IsLetter(r) &&
+				!unicode.IsDigit(r)
+		})
 		switch {
 		case n < 0:
 			n = len(text)
@@ -313,7 +316,8 @@ func (w *workingPane) setOrigin(c *wire.Provenance) {
 		parts = append(parts, node("p", "came-numbers", words(c.Numbers)))
 	}
 	if len(from) > 0 {
-		parts = append(parts, node("p", "came-from", levelled("Marked: what it came from, "+strings.Join(from, ", "))...))
+		parts = append(parts, node("p", "came-from",
+			levelled("Marked: what it came from, "+strings.Join(from, ", "))...))
 	}
 	fill(w.came, parts...)
 }
@@ -428,7 +432,8 @@ func store(name, value string) {
 	storage().Call("setItem", "nodespan-"+name, value)
 }
 
-// lessonAfter is how many milliseconds a new answer has the machine to itself before its working is laid out, where it is open.
+// lessonAfter is how many milliseconds a new answer has the machine to itself before its working is laid out, where it
+// is open.
 const lessonAfter = 200
 
 // askLesson asks for the working of the answer that is shown.

@@ -7,9 +7,9 @@ import (
 	"reflect"
 )
 
-// The page and its worker are one compiled program, so the bytes between them need no names and no versions: the fields of a
-// type stand one behind the other, in the order of its declaration. (encoding/gob sends a description of the types with every
-// message, and JSON has no NaN and takes ten times as long for a curve of two thousand points.)
+// The page and its worker are one compiled program, so the bytes between them need no names and no versions: the fields
+// of a type stand one behind the other, in the order of its declaration. (encoding/gob sends a description of the types
+// with every message, and JSON has no NaN and takes ten times as long for a curve of two thousand points.)
 
 var errDamaged = errors.New("wire: damaged message")
 
@@ -34,8 +34,8 @@ func decode[T any](data []byte) (*T, error) {
 	return v, nil
 }
 
-// appendValue writes a value: whole numbers in as few bytes as they need, floating-point numbers in eight, strings and slices behind
-// their lengths (nil and empty are one), pointers behind a byte that tells whether there is something.
+// appendValue writes a value: whole numbers in as few bytes as they need, floating-point numbers in eight, strings and
+// slices behind their lengths (nil and empty are one), pointers behind a byte that tells whether there is something.
 func appendValue(out []byte, v reflect.Value) []byte {
 	switch v.Kind() {
 	case reflect.Int:

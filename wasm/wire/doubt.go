@@ -2,8 +2,9 @@ package wire
 
 // What the page asks in the worker's spare time, to see how far an answer can be trusted.
 const (
-	Climb Kind = "climb" // error against number of nodes; answered by several Ladders, each with all that is known so far
-	Rest  Kind = "rest"  // climb no further; not answered
+	// error against number of nodes; answered by several Ladders, each with all that is known so far
+	Climb Kind = "climb"
+	Rest  Kind = "rest" // climb no further; not answered
 
 	Agree   Kind = "agree"   // solve by other methods, and compare, at Point too where it is given
 	Exact   Kind = "exact"   // judge the sheet's exact solution, and measure against it

@@ -9,7 +9,8 @@ import "nodespan/expr/typeset"
 type Kind string
 
 const (
-	Solve    Kind = "solve"    // read a sheet and solve it; answered by a Reading, then an Answer, with Progress in between
+	// read a sheet and solve it; answered by a Reading, then an Answer, with Progress in between
+	Solve    Kind = "solve"
 	Progress Kind = "progress" // reply only: what is being tried, in words
 	Window   Kind = "window"   // sample the solution over an interval
 	Value    Kind = "value"    // evaluate the solution at a point

@@ -70,7 +70,8 @@ func standing(relative float64) string {
 	case n == 1:
 		return "One digit stands everywhere"
 	}
-	words := [...]string{2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six", 7: "Seven", 8: "Eight", 9: "Nine", 10: "Ten",
+	words := [...]string{2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six", 7: "Seven", 8: "Eight", 9: "Nine",
+		10: "Ten",
 		11: "Eleven", 12: "Twelve", 13: "Thirteen", 14: "Fourteen", 15: "Fifteen"}
 	return words[n] + " digits stand everywhere"
 }
@@ -306,9 +307,11 @@ func (s *solved) chosen() string {
 		if s.method.Name == string(solver.One) && s.method.Nodes > 0 {
 			return fmt.Sprintf("The polynomial has degree %d.", s.Degree)
 		}
-		return fmt.Sprintf("It took one polynomial of degree %d, through %s.", s.Degree, many(s.Interior, "interior "+family+" node"))
+		return fmt.Sprintf("It took one polynomial of degree %d, through %s.", s.Degree,
+			many(s.Interior, "interior "+family+" node"))
 	case solver.Pieces:
-		return fmt.Sprintf("It took %s, with at most %s in each.", many(s.Elements, "piece"), many(s.Interior, family+" node"))
+		return fmt.Sprintf("It took %s, with at most %s in each.", many(s.Elements, "piece"),
+			many(s.Interior, family+" node"))
 	case solver.Differences:
 		return fmt.Sprintf("It took %s.", many(s.Interior+1, "step"))
 	}

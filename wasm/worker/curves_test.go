@@ -56,7 +56,8 @@ func TestOneResidual(t *testing.T) {
 
 	// By hand, for the first.
 	d := New()
-	s, _ := d.work(wire.Request{Kind: wire.Solve, Sheet: "y'' + lambda y = 0; y(0)=0; y(2)=0; lambda=?", Method: wire.Method{Name: "one", Nodes: 6}}, func(wire.Reply) {})
+	s, _ := d.work(wire.Request{Kind: wire.Solve, Sheet: "y'' + lambda y = 0; y(0)=0; y(2)=0; lambda=?",
+		Method: wire.Method{Name: "one", Nodes: 6}}, func(wire.Reply) {})
 	lambda, size := s.Eigenvalues[0].Value, 0.0
 	jet := make([]float64, 3)
 	for _, x := range s.Points() {
@@ -77,7 +78,8 @@ func TestOneResidual(t *testing.T) {
 func TestLaddersOfTwoSheets(t *testing.T) {
 	climb := func(d *Handler, text string) *wire.Ladder {
 		var last *wire.Ladder
-		d.Climb(context.Background(), wire.Request{Kind: wire.Climb, Sheet: text, Method: wire.Method{Name: "one", Nodes: 5}}, func(r wire.Reply) {
+		d.Climb(context.Background(), wire.Request{Kind: wire.Climb, Sheet: text,
+			Method: wire.Method{Name: "one", Nodes: 5}}, func(r wire.Reply) {
 			if r.Last {
 				last = r.Ladder
 			}
@@ -112,7 +114,8 @@ func TestValueWithoutSolution(t *testing.T) {
 			if len(got) != 1 || !got[0].Last || got[0].ID != 7 || got[0].Curves != nil {
 				t.Fatalf("%s of %q: %+v", kind, text, got)
 			}
-			if v := got[0].Value; kind == "value" && (v == nil || v.Fault != "There is no solution to read it from.") || kind == "window" && v != nil {
+			if v := got[0].Value; kind == "value" && (v == nil || v.Fault != "There is no solution to read it from.") ||
+				kind == "window" && v != nil {
 				t.Errorf("%s of %q: %+v", kind, text, v)
 			}
 		}

@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"nodespan/expr/notation"
-	"nodespan/expr/typeset"
 	"nodespan/expr/numbers"
+	"nodespan/expr/typeset"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/slips"
@@ -40,14 +40,17 @@ func (s *solved) agreement(point string) *wire.Agreement {
 		case !c.Solution.Usable():
 			w.Lines = append(w.Lines, quiet(capitalised(c.How)+" gave no answer to compare with: "+c.Solution.Message))
 		case c.Excess > 1 && math.IsNaN(c.ExcessX):
-			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s give sought numbers that differ by %s times what the error estimates allow. Trust neither before you know why", plural(c.How), rough(c.Excess))))
+			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s give sought numbers that differ by %s times what the "+
+				"error estimates allow. Trust neither before you know why", plural(c.How), rough(c.Excess))))
 		case c.Excess > 1:
-			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s differ by up to %s of the largest value, %s times what the error estimates allow, at %s = %s. Trust neither before you know why",
+			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s differ by up to %s of the largest value, %s times what "+
+				"the error estimates allow, at %s = %s. Trust neither before you know why",
 				plural(c.How), rough(c.Largest), rough(c.Excess), x, short(c.ExcessX))))
 		default:
 			text := fmt.Sprintf("%s agree with it to %s everywhere", plural(c.How), digitsOf(int(c.Digits)))
 			for _, q := range c.Points {
-				text += fmt.Sprintf(", and in %s(%s) to %s", s.Problem.Unknowns[q.Unknown].Name, short(q.X), digitsOf(int(q.Digits)))
+				text += fmt.Sprintf(", and in %s(%s) to %s", s.Problem.Unknowns[q.Unknown].Name, short(q.X),
+					digitsOf(int(q.Digits)))
 			}
 			for i, digits := range c.Sought {
 				text += fmt.Sprintf(", and in %s to %s", written(s.Problem.Parameters[i].Name), digitsOf(int(digits)))
@@ -61,7 +64,9 @@ func (s *solved) agreement(point string) *wire.Agreement {
 // written is a name as it is written in a sentence: with Greek letters, its parts on one level.
 func written(name string) string {
 	var b strings.Builder
-	typeset.Math(false, typeset.MathML(&notation.Name{Name: name})).Walk(func(e *wire.Element) { b.WriteString(e.Text) })
+	typeset.Math(false, typeset.MathML(&notation.Name{Name: name})).Walk(func(e *wire.Element) {
+		b.WriteString(e.Text)
+	})
 	return b.String()
 }
 
@@ -100,7 +105,8 @@ func (s *solved) exactness() *wire.Exactness {
 			if len(p.Unknowns) > 1 {
 				which = "equation " + strconv.Itoa(r.Equation+1)
 			}
-			faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the size of its terms", which, rough(math.Abs(r.Absolute)), x, short(r.ResidualX), rough(r.Residual)))
+			faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the "+
+				"size of its terms", which, rough(math.Abs(r.Absolute)), x, short(r.ResidualX), rough(r.Residual)))
 		}
 		for _, m := range r.Misses {
 			text := p.Conditions[m.Condition].Text
@@ -112,7 +118,8 @@ func (s *solved) exactness() *wire.Exactness {
 		w.Lines = append(w.Lines, loud("what the sheet gives as exact "+strings.Join(faults, "; it ")))
 	}
 	name := p.Unknowns[r.Unknown].Name
-	text := fmt.Sprintf("from the sheet’s exact solution, %s differs by at most %s, at %s = %s, and by %s in the root mean square", name, rough(r.Largest), x, short(r.X), rough(r.RMS))
+	text := fmt.Sprintf("from the sheet’s exact solution, %s differs by at most %s, at %s = %s, and by %s in the "+
+		"root mean square", name, rough(r.Largest), x, short(r.X), rough(r.RMS))
 	if r.Satisfies {
 		text += "; the exact solution satisfies the equation and the conditions"
 	}
@@ -141,14 +148,17 @@ func (h *Handler) compare(s *solved, text string) *wire.Comparison {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}
 	if h.judged == nil || h.judged.text != s.text || h.judged.mode != s.method.Mode {
-		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance), Mode: s.method.Mode})
-		h.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution, slips.Options{Variants: numbers.Variants(s.sheet)})}
+		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance),
+			Mode: s.method.Mode})
+		h.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution,
+			slips.Options{Variants: numbers.Variants(s.sheet)})}
 	}
 	v, err := h.judged.Judge(given)
 	if err != nil {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}
-	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{s.Problem.VariableName(), "", "yours", "solution", "error"}}
+	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{s.Problem.VariableName(), "", "yours", "solution",
+		"error"}}
 	w.Verdict.Loud = v.Slip != ""
 	largest := map[string]float64{}
 	for _, r := range v.Rows {

@@ -43,14 +43,17 @@ func TestClimb(t *testing.T) {
 		t.Errorf("of seven nodes: %q", l.Resolution)
 	}
 	one, second, fourth := l.Series[0], l.Series[2], l.Series[3]
-	if one.Choice.Name != "one" || one.FirstMet < 0 || one.Rungs[one.FirstMet].Error > 1e-8 || one.PlateauFrom < 0 || len(one.FitX) == 0 {
+	if one.Choice.Name != "one" || one.FirstMet < 0 || one.Rungs[one.FirstMet].Error > 1e-8 || one.PlateauFrom < 0 ||
+		len(one.FitX) == 0 {
 		t.Errorf("one polynomial: %+v", one)
 	}
 	// Orders 2 and 4 are those of the classical difference formulas; package ladder holds the fit closer.
-	if second.Choice != (wire.Method{Name: "differences"}) || !strings.HasPrefix(second.Rate, "order 1.9") && !strings.HasPrefix(second.Rate, "order 2.0") {
+	if second.Choice != (wire.Method{Name: "differences"}) || !strings.HasPrefix(second.Rate, "order 1.9") &&
+		!strings.HasPrefix(second.Rate, "order 2.0") {
 		t.Errorf("%+v falls by %s", second.Choice, second.Rate)
 	}
-	if fourth.Choice != (wire.Method{Name: "differences", Order: 4}) || !strings.HasPrefix(fourth.Rate, "order 3.9") && !strings.HasPrefix(fourth.Rate, "order 4.") {
+	if fourth.Choice != (wire.Method{Name: "differences", Order: 4}) || !strings.HasPrefix(fourth.Rate, "order 3.9") &&
+		!strings.HasPrefix(fourth.Rate, "order 4.") {
 		t.Errorf("%+v falls by %s", fourth.Choice, fourth.Rate)
 	}
 	for _, s := range l.Series {
@@ -83,13 +86,15 @@ func TestClimb(t *testing.T) {
 
 	// Another number of nodes asks for another verdict, not for another climb.
 	q.Method.Nodes = 2
-	if n, again := climb(t, d, q); n != 0 || !strings.Contains(again.Resolution, "Two interior") || again.Sentence != l.Sentence {
+	if n, again := climb(t, d, q); n != 0 || !strings.Contains(again.Resolution, "Two interior") ||
+		again.Sentence != l.Sentence {
 		t.Errorf("climbed again: %d parts, %q", n, again.Resolution)
 	}
 	if _, all := climb(t, d, wire.Request{Sheet: finSheet, Others: true}); len(all.Series) != 8 {
 		t.Errorf("with the other families %d series", len(all.Series))
 	}
-	if _, none := climb(t, d, wire.Request{Sheet: "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?"}); none.Reason == "" {
+	if _, none := climb(t, d, wire.Request{Sheet: "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?"}); none.Reason ==
+		"" {
 		t.Error("a ladder for an eigenvalue problem")
 	}
 }
@@ -105,7 +110,8 @@ func TestClimbGivenUp(t *testing.T) {
 	}
 }
 
-// Runge's function as the solution of a first-order problem: at equispaced nodes it wiggles (C. Runge, 1901), at Legendre's not.
+// Runge's function as the solution of a first-order problem: at equispaced nodes it wiggles (C. Runge, 1901), at
+// Legendre's not.
 func TestWiggleIsTold(t *testing.T) {
 	sheet := "y' + 50 x y/(1 + 25 x^2) = 0\ny(0) = 1\n-1 < x < 1"
 	for family, wiggles := range map[string]bool{"equispaced": true, "": false, "chebyshev": false} {
@@ -129,11 +135,13 @@ func TestAgreement(t *testing.T) {
 	}
 	for _, sheet := range []string{"y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", "y'' = y\ny(0) = 1\ny(inf) = 0"} {
 		a := ask(t, d, wire.Request{Kind: wire.Agree, Sheet: sheet})[0].Agreement
-		if a.Fault != "" || len(a.Lines) != 2 || a.Lines[0].Loud || a.Lines[1].Loud || strings.Contains(sheet, "lambda") != strings.Contains(a.Lines[0].Text, "in λ to 1") {
+		if a.Fault != "" || len(a.Lines) != 2 || a.Lines[0].Loud || a.Lines[1].Loud ||
+			strings.Contains(sheet, "lambda") != strings.Contains(a.Lines[0].Text, "in λ to 1") {
 			t.Errorf("%s: %+v", sheet, a)
 		}
 	}
-	if a := ask(t, d, wire.Request{Kind: wire.Agree, Sheet: finSheet, Point: "7"})[0].Agreement; !strings.Contains(a.Fault, "outside") {
+	if a := ask(t, d, wire.Request{Kind: wire.Agree, Sheet: finSheet,
+		Point: "7"})[0].Agreement; !strings.Contains(a.Fault, "outside") {
 		t.Errorf("outside the interval: %+v", a)
 	}
 }
@@ -145,8 +153,10 @@ func TestExactness(t *testing.T) {
 		t.Fatalf("%+v", e)
 	}
 	// sin(x)² leaves 2 cos(2x) + sin(x)², which is 2 at 0 and −1 at π/2.
-	e = ask(t, New(), wire.Request{Kind: wire.Exact, Sheet: strings.Replace(right, "= sin(x)", "= sin(x)^2", 1)})[0].Exactness
-	if len(e.Lines) != 2 || !e.Lines[0].Loud || !strings.Contains(e.Lines[0].Text, "does not satisfy the equation: its sides differ by 2.0") {
+	e = ask(t, New(), wire.Request{Kind: wire.Exact, Sheet: strings.Replace(right, "= sin(x)", "= sin(x)^2",
+		1)})[0].Exactness
+	if len(e.Lines) != 2 || !e.Lines[0].Loud || !strings.Contains(e.Lines[0].Text,
+		"does not satisfy the equation: its sides differ by 2.0") {
 		t.Errorf("%+v", e.Lines)
 	}
 	// The largest of sin − sin² is 1/4, at π/6.
@@ -157,7 +167,8 @@ func TestExactness(t *testing.T) {
 		t.Errorf("without an exact solution: %+v", e)
 	}
 	// A wrong one is no measure for the ladder.
-	if _, l := climb(t, New(), wire.Request{Sheet: strings.Replace(right, "= sin(x)", "= sin(x)^2", 1)}); !strings.Contains(l.Against, "finer") || l.Series[0].FirstMet < 0 {
+	if _, l := climb(t, New(), wire.Request{Sheet: strings.Replace(right, "= sin(x)", "= sin(x)^2",
+		1)}); !strings.Contains(l.Against, "finer") || l.Series[0].FirstMet < 0 {
 		t.Errorf("%s %s", l.Against, l.Sentence)
 	}
 	if _, l := climb(t, New(), wire.Request{Sheet: right}); !strings.Contains(l.Against, "exact") {
@@ -168,19 +179,22 @@ func TestExactness(t *testing.T) {
 func TestCompare(t *testing.T) {
 	d := New()
 	const sheet = "y'' + y = 0\ny(0) = 0\ny(2) = 1" // sin(x)/sin(2)
-	c := ask(t, d, wire.Request{Kind: wire.Compare, Sheet: sheet, Numbers: "x\ty\n0.5\t0.5272\n1\t0.9254\n"})[0].Comparison
+	c := ask(t, d, wire.Request{Kind: wire.Compare, Sheet: sheet,
+		Numbers: "x\ty\n0.5\t0.5272\n1\t0.9254\n"})[0].Comparison
 	if c == nil || c.Fault != "" || len(c.Rows) != 2 || c.Rows[0].Wrong || c.Rows[1].Wrong || c.Verdict.Loud {
 		t.Fatalf("%+v", c)
 	}
 	// With the sign of y flipped: sinh(x)/sinh(2).
-	c = ask(t, d, wire.Request{Kind: wire.Compare, Sheet: sheet, Numbers: "0.5 0.143677\n1 0.324027\n1.5 0.587086\n"})[0].Comparison
+	c = ask(t, d, wire.Request{Kind: wire.Compare, Sheet: sheet,
+		Numbers: "0.5 0.143677\n1 0.324027\n1.5 0.587086\n"})[0].Comparison
 	if !c.Rows[1].Wrong || !c.Verdict.Loud || !strings.Contains(c.Verdict.Text, "sign") {
 		t.Errorf("%+v", c)
 	}
 	if len(c.Columns) != 1 || c.Columns[0].Label != "y" || len(c.Columns[0].X) != 3 {
 		t.Errorf("for the figure: %+v", c.Columns)
 	}
-	if c := ask(t, d, wire.Request{Kind: wire.Compare, Sheet: sheet, Numbers: "0.5 one"})[0].Comparison; !strings.Contains(c.Fault, "not a number") {
+	if c := ask(t, d, wire.Request{Kind: wire.Compare, Sheet: sheet,
+		Numbers: "0.5 one"})[0].Comparison; !strings.Contains(c.Fault, "not a number") {
 		t.Errorf("%+v", c)
 	}
 }
@@ -219,7 +233,8 @@ func TestWorstGap(t *testing.T) {
 		t.Errorf("largest at %g, shaded %v", at, w)
 	}
 	// A cubic: four nodes are exact.
-	if _, a := answer(t, New(), wire.Request{Sheet: "y'' = x\ny(0) = 0\ny(1) = 0", Method: wire.Method{Name: "one", Nodes: 4}}); a.Curves.Worst != nil {
+	if _, a := answer(t, New(), wire.Request{Sheet: "y'' = x\ny(0) = 0\ny(1) = 0",
+		Method: wire.Method{Name: "one", Nodes: 4}}); a.Curves.Worst != nil {
 		t.Errorf("rounding is shaded: %v", a.Curves.Worst)
 	}
 }

@@ -112,7 +112,8 @@ func (s *solved) reply(t *table.Table) *table.Reply {
 	}
 	r := table.NewReply(s.Solution, t, exact)
 	for _, n := range report.All(s.sheet, s.Solution) {
-		r.Reports = append(r.Reports, table.Reported{Name: n.Name, Value: table.Value{Value: table.Number(n.Value), Error: table.Number(n.Error)}, Message: n.Fault})
+		r.Reports = append(r.Reports, table.Reported{Name: n.Name,
+			Value: table.Value{Value: table.Number(n.Value), Error: table.Number(n.Error)}, Message: n.Fault})
 	}
 	return r
 }

@@ -119,12 +119,14 @@ func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Re
 
 // families are the families of nodes by the names that a request uses.
 var families = map[string]nodes.Family{
-	"": nodes.Legendre, "chebyshev": nodes.Chebyshev, "lobatto": nodes.Lobatto, "radau": nodes.Radau, "equispaced": nodes.Equispaced,
+	"": nodes.Legendre, "chebyshev": nodes.Chebyshev, "lobatto": nodes.Lobatto, "radau": nodes.Radau,
+	"equispaced": nodes.Equispaced,
 }
 
 // familyNames are the families in words.
 var familyNames = map[nodes.Family]string{
-	nodes.Legendre: "Legendre", nodes.Chebyshev: "Chebyshev", nodes.Lobatto: "Lobatto", nodes.Radau: "Radau", nodes.Equispaced: "equispaced",
+	nodes.Legendre: "Legendre", nodes.Chebyshev: "Chebyshev", nodes.Lobatto: "Lobatto", nodes.Radau: "Radau",
+	nodes.Equispaced: "equispaced",
 }
 
 // usualCount is how many eigenvalues are sought.
@@ -132,7 +134,8 @@ const usualCount = 5
 
 func options(m wire.Method) solver.Options {
 	return solver.Options{
-		Method: solver.Method(m.Name), Family: families[m.Family], Order: m.Order, Nodes: m.Nodes, Elements: m.Elements, Count: max(usualCount, m.Mode), Mode: m.Mode,
+		Method: solver.Method(m.Name), Family: families[m.Family], Order: m.Order, Nodes: m.Nodes, Elements: m.Elements,
+		Count: max(usualCount, m.Mode), Mode: m.Mode,
 		Tol: math.Pow(10, -float64(digits(m))),
 	}
 }
@@ -149,7 +152,8 @@ func digits(m wire.Method) int {
 func reading(sh *sheet.Sheet) *wire.Reading {
 	r := &wire.Reading{}
 	for _, l := range sh.Reading() {
-		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind), Math: set(typeset.Math(true, statement(l)...))})
+		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind),
+			Math: set(typeset.Math(true, statement(l)...))})
 	}
 	for _, i := range sh.Inferences {
 		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Span: span(i.Span)})

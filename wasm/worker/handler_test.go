@@ -126,11 +126,11 @@ func TestHeadlines(t *testing.T) {
 		name string
 		want float64
 	}{
-		// Straight fin with an insulated tip: theta/theta_b = 1/cosh(mL); F. P. Incropera and others, Fundamentals of Heat
-		// and Mass Transfer, chapter 3 (from memory).
+		// Straight fin with an insulated tip: theta/theta_b = 1/cosh(mL); F. P. Incropera and others, Fundamentals of
+		// Heat and Mass Transfer, chapter 3 (from memory).
 		{"stove-pipe-fin", 21 + (240-21)/math.Cosh(m*0.09)},
-		// First-order reaction in a sphere: c(0)/c(1) = phi/sinh(phi); R. Aris, The Mathematical Theory of Diffusion and
-		// Reaction in Permeable Catalysts, 1975 (from memory).
+		// First-order reaction in a sphere: c(0)/c(1) = phi/sinh(phi); R. Aris, The Mathematical Theory of Diffusion
+		// and Reaction in Permeable Catalysts, 1975 (from memory).
 		{"filter-pellet", 2.6 / math.Sinh(2.6)},
 		// Its own exact line, at 1/2.
 		{"smoke-in-the-flue", (math.Exp(7.5) - math.Exp(3.75)) / (math.Exp(7.5) - 1)},
@@ -162,7 +162,8 @@ func TestWithoutMemory(t *testing.T) {
 	}
 	q.Kind, q.Export = wire.Export, &wire.ExportOptions{What: "table", Format: "tsv"}
 	copied := ask(t, New(), q)[0]
-	if n := strings.Count(copied.Text, "\n"); copied.Rows < 3 || n != copied.Rows+1 || !strings.HasPrefix(copied.Text, "x\ty\ty'\n") {
+	if n := strings.Count(copied.Text, "\n"); copied.Rows < 3 || n != copied.Rows+1 ||
+		!strings.HasPrefix(copied.Text, "x\ty\ty'\n") {
 		t.Errorf("%d rows:\n%s", copied.Rows, copied.Text)
 	}
 	q.Export.Format = "nonsense"
@@ -214,7 +215,8 @@ func TestSentence(t *testing.T) {
 }
 
 func TestSet(t *testing.T) {
-	r, _ := answer(t, New(), wire.Request{Sheet: "(y' + 1)' = \\frac{1}{2} \\left(\\frac{x}{2} + y(x)\\right)\ny(0) = 0, y(1) = 1"})
+	r, _ := answer(t, New(), wire.Request{Sheet: "(y' + 1)' = \\frac{1}{2} \\left(\\frac{x}{2} + y(x)\\right)\ny(0) " +
+		"= 0, y(1) = 1"})
 	primes, brackets, tallBrackets := 0, 0, 0
 	r.Lines[0].Math.Walk(func(e *wire.Element) {
 		if e.Tag == "msup" {
@@ -242,7 +244,8 @@ func TestSet(t *testing.T) {
 func BenchmarkSolve(b *testing.B) {
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		q := wire.Request{Kind: wire.Solve, Sheet: fmt.Sprintf("%s\nz = %d", demos.All()[0].Sheet, i), Method: wire.Method{Name: "one", Nodes: 20}}
+		q := wire.Request{Kind: wire.Solve, Sheet: fmt.Sprintf("%s\nz = %d", demos.All()[0].Sheet, i),
+			Method: wire.Method{Name: "one", Nodes: 20}}
 		New().Handle(q, func(r wire.Reply) { r.Encode() })
 	}
 }
@@ -252,7 +255,8 @@ func TestAnswers(t *testing.T) {
 	for _, c := range []struct{ sheet, status, headline string }{
 		{"y'' + lambda y = 0\ny(0) = 0, y(pi) = 0\nlambda = ?", "solved", "λ\u00a0=\u00a01.000"},
 		{"y'' + lambda exp(y) = 0\ny(0) = 0, y(1) = 0, y(0.5) = 0.3\nlambda = ?", "solved", "λ\u00a0=\u00a01.86"},
-		{"f''' + f f''/2 = 0\nf(0) = f'(0) = 0\nf'(inf) = 1", "solved", "f″(0)\u00a0=\u00a00.332"}, // L. Howarth 1938: 0.33206 (from memory)
+		// L. Howarth 1938: 0.33206 (from memory)
+		{"f''' + f f''/2 = 0\nf(0) = f'(0) = 0\nf'(inf) = 1", "solved", "f″(0)\u00a0=\u00a00.332"},
 		{"y'' + y = 0\ny(0) = 0, y(pi) = 1", "failed", "There is no solution"},
 		{"eps y'' + x y' = 0\ny(-1) = 0, y(1) = 2\neps = 1e-5", "short-of-tolerance", "12 nodes are too few"},
 		{"y'' = -4 y\ny(0) = 0, y(pi) = 1, y'(0) = 3", "", ""},
@@ -266,7 +270,8 @@ func TestAnswers(t *testing.T) {
 		switch {
 		case c.status == "" && (a != nil || len(r.Faults) == 0):
 			t.Errorf("%q: taken as a problem: %+v", c.sheet, a)
-		case c.status != "" && (a == nil || a.Status != c.status || !strings.HasPrefix(strings.ReplaceAll(flat(a.Headline), "\u2061", ""), c.headline)):
+		case c.status != "" && (a == nil || a.Status != c.status ||
+			!strings.HasPrefix(strings.ReplaceAll(flat(a.Headline), "\u2061", ""), c.headline)):
 			t.Errorf("%q: %+v\n%s", c.sheet, r, flat(a.Headline))
 		case a != nil && a.Usable != (a.Curves != nil && a.Table != nil):
 			t.Errorf("%q: usable is %v", c.sheet, a.Usable)
@@ -275,7 +280,8 @@ func TestAnswers(t *testing.T) {
 }
 
 func TestHeadings(t *testing.T) {
-	_, a := answer(t, New(), wire.Request{Sheet: "theta_s'' = -theta_s\nv'''' = theta_s\ntheta_s(0) = 0, theta_s(1) = 1, v(0) = v'(0) = 0, v(1) = v'(1) = 0"})
+	_, a := answer(t, New(), wire.Request{Sheet: "theta_s'' = -theta_s\nv'''' = theta_s\ntheta_s(0) = 0, theta_s(1) " +
+		"= 1, v(0) = v'(0) = 0, v(1) = v'(1) = 0"})
 	var heads []string
 	for _, c := range a.Table.Columns {
 		s := ""

@@ -43,9 +43,9 @@ type reference struct {
 	exact bool // the sheet's exact solution may be measured against: it satisfies the problem
 }
 
-// Climb answers a Climb request: by what it has every so often, and at last by everything. rest lets other requests through; ctx ends
-// the climb early, with an empty last reply. The request's method says which family is climbed, how many digits are wanted, and what number of nodes is
-// shown, which is judged too.
+// Climb answers a Climb request: by what it has every so often, and at last by everything. rest lets other requests
+// through; ctx ends the climb early, with an empty last reply. The request's method says which family is climbed, how
+// many digits are wanted, and what number of nodes is shown, which is judged too.
 func (h *Handler) Climb(ctx context.Context, q wire.Request, send func(wire.Reply), rest func()) {
 	reply := func(l *wire.Ladder, last bool) {
 		send(wire.Reply{ID: q.ID, Kind: wire.Climb, Last: last, Ladder: l})
@@ -55,7 +55,8 @@ func (h *Handler) Climb(ctx context.Context, q wire.Request, send func(wire.Repl
 		reply(&wire.Ladder{}, true) // the page has said what is wrong with it
 		return
 	}
-	if c := h.climbed; c != nil && c.text == q.Sheet && c.family == q.Method.Family && c.digits == digits(q.Method) && c.others == q.Others {
+	if c := h.climbed; c != nil && c.text == q.Sheet && c.family == q.Method.Family && c.digits == digits(q.Method) &&
+		c.others == q.Others {
 		out := *c.Ladder
 		out.Resolution = h.resolution(ctx, q, sh)
 		reply(&out, true)
@@ -280,5 +281,6 @@ func (h *Handler) resolution(ctx context.Context, q wire.Request, sh *sheet.Shee
 	default:
 		out += " The Legendre coefficients do not fall: the last are " + rough(slices.Max(tail)) + " of the largest."
 	}
-	return out + " Interpolation through these nodes magnifies an error up to " + rough(r.Lebesgue) + " times (the Lebesgue constant)."
+	return out + " Interpolation through these nodes magnifies an error up to " + rough(r.Lebesgue) +
+		" times (the Lebesgue constant)."
 }

@@ -39,7 +39,8 @@ func (h *Handler) lesson(q wire.Request) (*lesson.Lesson, string) {
 		return t.Lesson, ""
 	}
 	if n > working.MaxNodes {
-		return nil, fmt.Sprintf("The working is laid out for up to %d interior nodes; choose fewer of them.", working.MaxNodes)
+		return nil, fmt.Sprintf("The working is laid out for up to %d interior nodes; choose fewer of them.",
+			working.MaxNodes)
 	}
 	sh, err := sheet.Read(q.Sheet, sheet.Options{})
 	if err != nil {
@@ -60,7 +61,8 @@ func (h *Handler) teach(q wire.Request, last *wire.Reply) {
 	case q.Kind == wire.Working && fault != "":
 		last.Lesson = &wire.Lesson{Fault: fault}
 	case q.Kind == wire.Working && l.Working.Options.Nodes > working.Shown:
-		last.Lesson = &wire.Lesson{Fault: fmt.Sprintf("With %d interior nodes the matrices are too large to be read here; they are shown for up to %d.",
+		last.Lesson = &wire.Lesson{Fault: fmt.Sprintf("With %d interior nodes the matrices are too large to be read "+
+			"here; they are shown for up to %d.",
 			l.Working.Options.Nodes, working.Shown)}
 	case q.Kind == wire.Working:
 		last.Lesson = laidOut(l)

@@ -24,7 +24,8 @@ func set(e *wire.Element) *wire.Element {
 		if out.Tag = "mrow"; e.Tag == "msubsup" {
 			out.Children = []*wire.Element{{Tag: "msub", Children: out.Children[:last]}, prime}
 		}
-		prime.Attrs = append(prime.Attrs, typeset.Attr{Name: "lspace", Value: "0"}, typeset.Attr{Name: "rspace", Value: "0"})
+		prime.Attrs = append(prime.Attrs, typeset.Attr{Name: "lspace", Value: "0"},
+			typeset.Attr{Name: "rspace", Value: "0"})
 	case e.Tag == "mrow" && !tall(e):
 		for _, c := range out.Children {
 			if c.Tag == "mo" && c.Text != "" && strings.Contains("()[]|", c.Text) {

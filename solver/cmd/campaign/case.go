@@ -53,7 +53,8 @@ type Ask struct {
 
 // at asks for a derivative of an unknown at a point.
 func at(name string, order int, x, want float64) Ask {
-	return Ask{What: fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), Want: want, name: name, order: order, place: x}
+	return Ask{What: fmt.Sprintf("%s%s(%s)", name, primes(order), written(x)), Want: want, name: name, order: order,
+		place: x}
 }
 
 // readAsk reads what an ask is about from its words.

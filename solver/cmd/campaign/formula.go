@@ -375,7 +375,8 @@ func (f *formula) print(within int) string {
 	case "pow":
 		return bracket(product, f.args[0].print(tight)+"^("+f.text+")")
 	case "if":
-		return "if(" + f.args[0].String() + " < " + f.args[1].String() + ", " + f.args[2].String() + ", " + f.args[3].String() + ")"
+		return "if(" + f.args[0].String() + " < " + f.args[1].String() + ", " + f.args[2].String() +
+			", " + f.args[3].String() + ")"
 	}
 	var args []string
 	for _, a := range f.args {

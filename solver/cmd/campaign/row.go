@@ -60,7 +60,8 @@ func loadRows(file string) ([]Row, error) {
 // asCase turns a row into a case.
 func (r *Row) asCase() (*Case, error) {
 	c := &Case{Name: r.Name, Sheet: r.Sheet, Never: r.Never, Options: solver.Options{
-		Method: solver.Method(r.Method), Nodes: r.Nodes, Order: r.Order, Elements: r.Elements, Tol: r.Tol, Count: r.Count,
+		Method: solver.Method(r.Method), Nodes: r.Nodes, Order: r.Order, Elements: r.Elements, Tol: r.Tol,
+		Count: r.Count,
 	}}
 	if r.Family != "" {
 		f, err := nodes.ParseFamily(r.Family)

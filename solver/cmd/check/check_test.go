@@ -13,7 +13,8 @@ import (
 
 const problems = "../../../testdata/problems.json"
 
-// tolerances are all that are given; where PART is set (the race detector makes everything about ten times slower) the last but one alone.
+// tolerances are all that are given; where PART is set (the race detector makes everything about ten times slower) the
+// last but one alone.
 func tolerances(all ...float64) []float64 {
 	if os.Getenv("PART") != "" {
 		return all[len(all)-2 : len(all)-1]
@@ -21,8 +22,8 @@ func tolerances(all ...float64) []float64 {
 	return all
 }
 
-// TestPublishedProblems solves every published problem and holds the answers to the references: the true error within the
-// tolerance and within the claim, and the claim not larger than it needs to be.
+// TestPublishedProblems solves every published problem and holds the answers to the references: the true error within
+// the tolerance and within the claim, and the claim not larger than it needs to be.
 func TestPublishedProblems(t *testing.T) {
 	entries, err := Load(problems)
 	if err != nil {
@@ -42,11 +43,13 @@ func TestPublishedProblems(t *testing.T) {
 		}
 	}
 	s := Summarise(all)
-	t.Logf("%d runs, claimed/true median %.1f, at 1e-8 median %v, largest %v (%s)", len(all), s.Ratio, s.Median, s.Largest, s.Slowest)
+	t.Logf("%d runs, claimed/true median %.1f, at 1e-8 median %v, largest %v (%s)", len(all), s.Ratio, s.Median,
+		s.Largest, s.Slowest)
 	if s.Ratio > 100 {
 		t.Errorf("the median of claimed over true error is %.0f, more than 100", s.Ratio)
 	}
-	// Work, not time, so that a busy machine finds nothing: a unit is one to two nanoseconds of native code on a quiet one.
+	// Work, not time, so that a busy machine finds nothing: a unit is one to two nanoseconds of native code on a quiet
+	// one.
 	t.Logf("work at 1e-8: median %d, most %d", s.MedianWork, s.MostWork)
 	if s.MedianWork > 500_000 || s.MostWork > 150_000_000 {
 		t.Errorf("work at 1e-8: median %d, most %d (%s)", s.MedianWork, s.MostWork, s.Slowest)
@@ -129,7 +132,8 @@ func TestTurningPoint(t *testing.T) {
 		eps      string
 		elements int // at most; a hand-graded mesh of the same degree needs about a third
 	}{{"1e-3", 20}, {"1e-5", 30}, {"1e-7", 120}} {
-		sh, err := sheet.Read(fmt.Sprintf("eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = %s\nexact y = 1 + erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", c.eps), sheet.Options{})
+		sh, err := sheet.Read(fmt.Sprintf("eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = %s\nexact y = 1 + "+
+			"erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", c.eps), sheet.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -143,7 +147,8 @@ func TestTurningPoint(t *testing.T) {
 			want, _ := sh.Exact(x, 0)
 			worst = max(worst, want-jet[0], jet[0]-want)
 		}
-		t.Logf("eps %s: %d elements, %.1f ms, true error %.1e, claimed %.1e", c.eps, s.Elements, s.Seconds*1e3, worst, s.Error)
+		t.Logf("eps %s: %d elements, %.1f ms, true error %.1e, claimed %.1e", c.eps, s.Elements, s.Seconds*1e3, worst,
+			s.Error)
 		if s.Status != solver.Solved || worst > 2e-8 || s.Elements > c.elements {
 			t.Errorf("eps %s: %s, %d elements, true error %.1e: %s", c.eps, s.Status, s.Elements, worst, s.Message)
 		}

@@ -8,8 +8,8 @@ import (
 	"nodespan/solver"
 )
 
-// Finite differences on every published problem: those with smooth solutions are solved to the tolerance, and whatever is claimed
-// of any other covers the true error.
+// Finite differences on every published problem: those with smooth solutions are solved to the tolerance, and whatever
+// is claimed of any other covers the true error.
 func TestDifferences(t *testing.T) {
 	entries, err := Load("../../../testdata/problems.json")
 	if err != nil {
@@ -22,7 +22,8 @@ func TestDifferences(t *testing.T) {
 			continue // of sixth order and more rounding ends second-order differences at three digits
 		}
 		run++
-		// The thinnest layers ask for a mesh of 65536 points: fewer are asked for there, and must say how far they are off.
+		// The thinnest layers ask for a mesh of 65536 points: fewer are asked for there, and must say how far they are
+		// off.
 		o := solver.Options{Method: solver.Differences, Tol: 1e-4}
 		if !slices.Contains(smooth, e.Kind) {
 			o.Nodes = 500

@@ -81,7 +81,8 @@ func (e *Entry) Check(o solver.Options) Outcome {
 			out.Fault = fmt.Sprintf(format, args...)
 		}
 	}
-	// compare one number; uncovered where the true error is above both the claim and the rounding of the reference itself.
+	// compare one number; uncovered where the true error is above both the claim and the rounding of the reference
+	// itself.
 	compare := func(what string, got, claimed, want, scale float64) {
 		if scale == 0 {
 			scale = 1
@@ -141,7 +142,8 @@ func (e *Entry) Check(o solver.Options) Outcome {
 			fault("%d eigenvalues of %d", len(s.Eigenvalues), len(want))
 		}
 		for i, w := range want[:min(len(want), len(s.Eigenvalues))] {
-			compare(fmt.Sprintf("eigenvalue %d", i+1), s.Eigenvalues[i].Value, s.Eigenvalues[i].Error, w, math.Max(1, math.Abs(w)))
+			compare(fmt.Sprintf("eigenvalue %d", i+1), s.Eigenvalues[i].Value, s.Eigenvalues[i].Error, w,
+				math.Max(1, math.Abs(w)))
 		}
 	}
 	return out

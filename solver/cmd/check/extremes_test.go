@@ -6,8 +6,8 @@ import (
 	"nodespan/solver"
 )
 
-// TestExtremeTolerances: at the loosest and the tightest tolerances no claim may be below the true error. A run may end short of a tolerance that rounding
-// forbids, and then says so; it may not fail.
+// TestExtremeTolerances: at the loosest and the tightest tolerances no claim may be below the true error. A run may end
+// short of a tolerance that rounding forbids, and then says so; it may not fail.
 func TestExtremeTolerances(t *testing.T) {
 	for _, file := range []string{problems, "../../../testdata/literature.json"} {
 		entries, err := Load(file)

@@ -6,7 +6,8 @@ import (
 	"nodespan/solver"
 )
 
-// TestLiterature holds the further problems, chosen from the literature (testdata/literature.json), to the same floors as TestPublishedProblems.
+// TestLiterature holds the further problems, chosen from the literature (testdata/literature.json), to the same floors
+// as TestPublishedProblems.
 func TestLiterature(t *testing.T) {
 	entries, err := Load("../../../testdata/literature.json")
 	if err != nil {
@@ -35,7 +36,8 @@ func TestLiterature(t *testing.T) {
 		t.Errorf("short of the tolerance: %v", short)
 	}
 	s := Summarise(all)
-	t.Logf("%d runs, claimed/true median %.1f, at 1e-8 median %v, largest %v (%s)", len(all), s.Ratio, s.Median, s.Largest, s.Slowest)
+	t.Logf("%d runs, claimed/true median %.1f, at 1e-8 median %v, largest %v (%s)", len(all), s.Ratio, s.Median,
+		s.Largest, s.Slowest)
 	if s.Ratio > 100 {
 		t.Errorf("the median of claimed over true error is %.0f, more than 100", s.Ratio)
 	}

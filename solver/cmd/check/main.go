@@ -1,6 +1,6 @@
-// Command check solves published problems with verified references and compares: is the true error within the tolerance, does
-// the claimed error cover it, how large is the discretisation, how long did it take. It knows the format of
-// testdata/problems.json and nothing of how problems are solved.
+// Command check solves published problems with verified references and compares: is the true error within the
+// tolerance, does the claimed error cover it, how large is the discretisation, how long did it take. It knows the
+// format of testdata/problems.json and nothing of how problems are solved.
 //
 //	go run ./solver/cmd/check [-tol 1e-4,1e-8] [-only words] [-v] [testdata/problems.json]
 //
@@ -64,12 +64,14 @@ func run(args []string, stdout, stderr io.Writer) int {
 			if *faults && o.Fault == "" {
 				continue
 			}
-			fmt.Fprintf(w, "%s\t%.0e\t%s\t%.1e\t%.1e\t%d\t%d\t%.2f\t%s\n", e.ID, tol, o.Status, o.True, o.Claimed, o.Degree, o.Elements, o.Time.Seconds()*1e3, o.Fault)
+			fmt.Fprintf(w, "%s\t%.0e\t%s\t%.1e\t%.1e\t%d\t%d\t%.2f\t%s\n", e.ID, tol, o.Status, o.True, o.Claimed,
+				o.Degree, o.Elements, o.Time.Seconds()*1e3, o.Fault)
 		}
 	}
 	w.Flush()
 	s := Summarise(all)
-	fmt.Fprintf(stdout, "\n%d runs, %d faults; claimed/true median %.1f; time at 1e-8: median %.2f ms, largest %.1f ms (%s)\n",
+	fmt.Fprintf(stdout, "\n%d runs, %d faults; claimed/true median %.1f; time at 1e-8: median %.2f ms, largest "+
+		"%.1f ms (%s)\n",
 		len(all), s.Faults, s.Ratio, s.Median.Seconds()*1e3, s.Largest.Seconds()*1e3, s.Slowest)
 	if s.Faults > 0 {
 		return 1

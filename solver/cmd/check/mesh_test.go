@@ -11,9 +11,10 @@ import (
 	"nodespan/solver/newton"
 )
 
-// TestMeshAgainstHandGraded compares the meshes that are found with meshes graded by hand with the same number of nodes per element: points from
-// the layer outwards at distances that grow by the factor that serves best, from the layer's own width on. The mesh that is found may have at most three
-// times as many elements as the smallest such mesh that meets the tolerance (both judged by the exact solution).
+// TestMeshAgainstHandGraded compares the meshes that are found with meshes graded by hand with the same number of nodes
+// per element: points from the layer outwards at distances that grow by the factor that serves best, from the layer's
+// own width on. The mesh that is found may have at most three times as many elements as the smallest such mesh that
+// meets the tolerance (both judged by the exact solution).
 func TestMeshAgainstHandGraded(t *testing.T) {
 	const tol = 1e-8
 	for _, c := range []struct {
@@ -22,9 +23,12 @@ func TestMeshAgainstHandGraded(t *testing.T) {
 		width       float64 // and how wide
 	}{
 		// The closed forms are those of the published problems 1, 4 and 9 in testdata/problems.json.
-		{"layer at the left end", "eps y'' + y' = 0; y(0) = 0; y(1) = 1; eps = 1e-4\nexact y = (1 - exp(-x/eps))/(1 - exp(-1/eps))", 0, 1e-4},
-		{"layers at both ends", "eps y'' = y; y(0) = 1; y(1) = 1; eps = 1e-8\nexact y = (exp(-x/sqrt(eps)) + exp((x - 1)/sqrt(eps)))/(1 + exp(-1/sqrt(eps)))", 0, 1e-4},
-		{"layer at a turning point", "eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = 1e-6\nexact y = 1 + erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", 0, 1e-3},
+		{"layer at the left end", "eps y'' + y' = 0; y(0) = 0; y(1) = 1; eps = 1e-4\nexact y = (1 - exp(-x/eps))/(1 " +
+			"- exp(-1/eps))", 0, 1e-4},
+		{"layers at both ends", "eps y'' = y; y(0) = 1; y(1) = 1; eps = 1e-8\nexact y = (exp(-x/sqrt(eps)) + exp((x " +
+			"- 1)/sqrt(eps)))/(1 + exp(-1/sqrt(eps)))", 0, 1e-4},
+		{"layer at a turning point", "eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = 1e-6\nexact y = 1 + " +
+			"erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", 0, 1e-3},
 	} {
 		sh, err := sheet.Read(c.sheet, sheet.Options{})
 		if err != nil {
@@ -78,7 +82,8 @@ func TestMeshAgainstHandGraded(t *testing.T) {
 			}
 		}
 		found := a.Curve.Grid().Elements()
-		t.Logf("%s: %d elements of up to %d nodes, true error %.1e; graded by hand %d", c.name, found, k, off(a.Curve), best)
+		t.Logf("%s: %d elements of up to %d nodes, true error %.1e; graded by hand %d", c.name, found, k, off(a.Curve),
+			best)
 		if best == math.MaxInt {
 			t.Errorf("%s: no hand-graded mesh meets the tolerance", c.name)
 		} else if found > 3*best {

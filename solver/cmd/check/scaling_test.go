@@ -18,7 +18,8 @@ import (
 
 const waves = "y'' = y + x y' + sin(100 x); y(0) = 0; y(1) = 1"
 
-// work solves the same problem on a number of elements of degree 4 and returns the processor time and the memory asked for in all.
+// work solves the same problem on a number of elements of degree 4 and returns the processor time and the memory asked
+// for in all.
 func work(t testing.TB, elements int) (seconds, bytes float64) {
 	sh, err := sheet.Read(waves, sheet.Options{})
 	if err != nil {
@@ -44,8 +45,9 @@ func work(t testing.TB, elements int) (seconds, bytes float64) {
 	return seconds, float64(m1.TotalAlloc - m0.TotalAlloc)
 }
 
-// TestScaling: processor time and memory grow with the number of elements no faster than its power 1.1. The number is moderate; SCALING_ELEMENTS
-// sets another, as for 100000: SCALING_ELEMENTS=100000 go test -run Scaling -v ./solver/cmd/check
+// TestScaling: processor time and memory grow with the number of elements no faster than its power 1.1. The number is
+// moderate; SCALING_ELEMENTS sets another, as for 100000: SCALING_ELEMENTS=100000 go test -run Scaling -v
+// ./solver/cmd/check
 func TestScaling(t *testing.T) {
 	most := 8000
 	if v := os.Getenv("SCALING_ELEMENTS"); v != "" {
@@ -63,7 +65,8 @@ func TestScaling(t *testing.T) {
 			t1 = t2
 		}
 		time, memory = math.Log(t1/t0)/math.Log(8), math.Log(m1/m0)/math.Log(8)
-		t.Logf("%d elements: %.3f s, %.1f MB; %d elements: %.3f s, %.1f MB; slopes %.2f and %.2f", least, t0, m0/1e6, most, t1, m1/1e6, time, memory)
+		t.Logf("%d elements: %.3f s, %.1f MB; %d elements: %.3f s, %.1f MB; slopes %.2f and %.2f", least, t0, m0/1e6,
+			most, t1, m1/1e6, time, memory)
 		return time, memory
 	}
 	time, memory := slopes()
@@ -78,7 +81,8 @@ func TestScaling(t *testing.T) {
 	}
 }
 
-// BenchmarkElements measures time and memory against the number of elements of degree 4, nanoseconds and bytes per element.
+// BenchmarkElements measures time and memory against the number of elements of degree 4, nanoseconds and bytes per
+// element.
 func BenchmarkElements(b *testing.B) {
 	for _, n := range []int{100, 1000, 10000, 100000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {

@@ -9,8 +9,8 @@ import (
 	"testing"
 )
 
-// Every problem of the reference set that is solved, pasted and printed: no printed digit may be wrong but the last one, and
-// that by less than ten units. The references and their sources are those of problems.json.
+// Every problem of the reference set that is solved, pasted and printed: no printed digit may be wrong but the last
+// one, and that by less than ten units. The references and their sources are those of problems.json.
 func TestPrintedDigits(t *testing.T) {
 	data, err := os.ReadFile("../../../testdata/problems.json")
 	if err != nil {

@@ -96,8 +96,8 @@ func isFormat(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 &&
 // blank returns white space as wide as s.
 func blank(s string) string { return strings.Repeat(" ", terminalWidth(s)) }
 
-// terminalWidth counts the columns of s on a terminal: accents that stand over the letter before take none, letters of East Asian
-// scripts and pictures take two (Unicode Standard Annex 11).
+// terminalWidth counts the columns of s on a terminal: accents that stand over the letter before take none, letters of
+// East Asian scripts and pictures take two (Unicode Standard Annex 11).
 func terminalWidth(s string) int {
 	n := 0
 	for _, r := range s {

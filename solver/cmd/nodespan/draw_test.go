@@ -17,8 +17,9 @@ func span(t *testing.T, text, piece string) notation.Span {
 	}
 	line := text[strings.LastIndex(text[:from], "\n")+1 : from]
 	return notation.Span{
-		From: notation.Pos{Offset: from, Line: 1 + strings.Count(text[:from], "\n"), Column: 1 + utf8.RuneCountInString(line)},
-		To:   from + len(piece),
+		From: notation.Pos{Offset: from, Line: 1 + strings.Count(text[:from], "\n"),
+			Column: 1 + utf8.RuneCountInString(line)},
+		To: from + len(piece),
 	}
 }
 
@@ -79,7 +80,8 @@ fin.txt:2:8: no good
 	} {
 		e := &notation.Error{Span: span(t, c.text, c.piece), Msg: "no good", Hint: c.hint}
 		if c.piece == "" {
-			e.Span = notation.Span{From: notation.Pos{Offset: len(c.text), Line: 1, Column: 1 + utf8.RuneCountInString(c.text)}, To: len(c.text)}
+			e.Span = notation.Span{From: notation.Pos{Offset: len(c.text), Line: 1,
+				Column: 1 + utf8.RuneCountInString(c.text)}, To: len(c.text)}
 		}
 		var b strings.Builder
 		draw(&b, c.file, c.text, e)
@@ -106,7 +108,8 @@ func TestDrawLongLine(t *testing.T) {
 	}
 	// A piece that is itself too long is underlined as far as it is shown.
 	b.Reset()
-	draw(&b, "", text, &notation.Error{Span: notation.Span{From: notation.Pos{Line: 1, Column: 1}, To: len(text)}, Msg: "no good"})
+	draw(&b, "", text, &notation.Error{Span: notation.Span{From: notation.Pos{Line: 1, Column: 1}, To: len(text)},
+		Msg: "no good"})
 	lines = strings.Split(b.String(), "\n")
 	if line, mark := []rune(lines[1]), []rune(lines[2]); len(mark) != len(line)-1 || len(line) != 2+72 {
 		t.Errorf("%d columns underlined of %d", len(mark), len(line))
@@ -116,7 +119,8 @@ func TestDrawLongLine(t *testing.T) {
 func TestDrawSeveral(t *testing.T) {
 	text := "bad = worse"
 	var b strings.Builder
-	draw(&b, "f", text, notation.ErrorList{{Span: span(t, text, "bad"), Msg: "first"}, {Span: span(t, text, "worse"), Msg: "second"}})
+	draw(&b, "f", text, notation.ErrorList{{Span: span(t, text, "bad"), Msg: "first"},
+		{Span: span(t, text, "worse"), Msg: "second"}})
 	want := "f:1:1: first\n  bad = worse\n  ~~~\nf:1:7: second\n  bad = worse\n        ~~~~~\n"
 	if b.String() != want {
 		t.Errorf("%s\nwant\n%s", b.String(), want)

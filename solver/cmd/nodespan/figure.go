@@ -19,7 +19,8 @@ type picture struct {
 }
 
 func (p *picture) define(f *flag.FlagSet) {
-	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, .svg or .png; with -ladder, that of the ladder")
+	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, .svg or .png; with -ladder, that "+
+		"of the ladder")
 	f.Float64Var(&p.draw.Width, "width", 760, "width of the figure in `pixels` of 1/96 inch")
 	f.Float64Var(&p.draw.Density, "density", 2, "`number` of dots to such a pixel in a .png figure")
 	f.StringVar(&p.draw.Title, "title", "", "`title` of the figure or the handout; none without it")
@@ -29,10 +30,12 @@ func (p *picture) define(f *flag.FlagSet) {
 // check says what is wrong with the flags, before anything is solved.
 func (p *picture) check(o *options) error {
 	if p.figure != "" && (o.working || o.script != "" || o.numbers != "") {
-		return hinted("-figure draws the solution that the table shows, or the ladder", "leave out -working, -script and -numbers")
+		return hinted("-figure draws the solution that the table shows, or the ladder",
+			"leave out -working, -script and -numbers")
 	}
 	if p.figure != "" && figure.Format(p.figure) == "" {
-		return hinted(fmt.Sprintf("-figure %s is neither .svg nor .png", p.figure), "the end of the file's name says how it is written")
+		return hinted(fmt.Sprintf("-figure %s is neither .svg nor .png", p.figure),
+			"the end of the file's name says how it is written")
 	}
 	return p.draw.Check()
 }

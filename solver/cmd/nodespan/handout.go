@@ -23,9 +23,12 @@ type paper struct {
 var papers = []string{"html", "latex"}
 
 func (p *paper) define(f *flag.FlagSet) {
-	f.StringVar(&p.handout, "handout", "", "print a handout in this `language`, html or latex: problem, answer, figure, node table, working, ladder; the working has 5 nodes for -nodes 0")
-	f.StringVar(&p.note, "note", "", "`text` of your own below the title of the handout; a blank line starts a paragraph")
-	f.StringVar(&p.blank, "blank", "", "`steps` of the handout whose numbers are left blank for students, between commas: "+strings.Join(handout.Blanks(), ", "))
+	f.StringVar(&p.handout, "handout", "", "print a handout in this `language`, html or latex: problem, answer, "+
+		"figure, node table, working, ladder; the working has 5 nodes for -nodes 0")
+	f.StringVar(&p.note, "note", "", "`text` of your own below the title of the handout; a blank line starts "+
+		"a paragraph")
+	f.StringVar(&p.blank, "blank", "", "`steps` of the handout whose numbers are left blank for students, "+
+		"between commas: "+strings.Join(handout.Blanks(), ", "))
 }
 
 func (p *paper) check(o *options) error {
@@ -56,7 +59,8 @@ func (p *paper) check(o *options) error {
 
 // print writes the handout of a sheet.
 func (p *paper) print(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer) int {
-	ho := handout.Options{Title: o.draw.Title, Note: p.note, Blank: p.blanks, Solve: o.solve, At: at, Table: o.tabulate.write}
+	ho := handout.Options{Title: o.draw.Title, Note: p.note, Blank: p.blanks, Solve: o.solve, At: at,
+		Table: o.tabulate.write}
 	if err := ho.Check(); err != nil {
 		return complain(stderr, err)
 	}

@@ -9,7 +9,8 @@ import (
 // TestPointsOfAHalfLine: points stay where they are asked for when an end is infinite.
 func TestPointsOfAHalfLine(t *testing.T) {
 	var out, errs bytes.Buffer
-	code := run([]string{"-at", "0, 1, 2"}, strings.NewReader("y'' = y; y(0) = 1; y(inf) = 0; 0 <= x < inf"), &out, &errs)
+	code := run([]string{"-at", "0, 1, 2"}, strings.NewReader("y'' = y; y(0) = 1; y(inf) = 0; 0 <= x < inf"), &out,
+		&errs)
 	if code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}

@@ -59,7 +59,8 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	}
 	rungs := []rung{}
 	for _, r := range l.Rungs() {
-		line := rung{Family: r.Family.String(), Method: r.Method, Nodes: r.Nodes, Unknowns: r.Unknowns, Error: table.Number(r.Error), Against: l.Against, Order: r.Order}
+		line := rung{Family: r.Family.String(), Method: r.Method, Nodes: r.Nodes, Unknowns: r.Unknowns,
+			Error: table.Number(r.Error), Against: l.Against, Order: r.Order}
 		if r.Method == solver.Pieces {
 			line.Elements = r.Steps
 		}
@@ -94,7 +95,8 @@ func words(rungs []rung) [][]string {
 		return strconv.Itoa(n)
 	}
 	for _, r := range rungs {
-		lines = append(lines, []string{r.Family, string(r.Method), number(r.Order), number(r.Elements), number(r.Nodes), number(r.Unknowns), short(float64(r.Error)), r.Against})
+		lines = append(lines, []string{r.Family, string(r.Method), number(r.Order), number(r.Elements), number(r.Nodes),
+			number(r.Unknowns), short(float64(r.Error)), r.Against})
 	}
 	return lines
 }

@@ -45,7 +45,8 @@ func TestLadderJSON(t *testing.T) {
 			if r["method"] != "one" || n%7 != 0 {
 				continue
 			}
-			answer, _, _ := nodespan(sheet+"exact y = sin(3x)\n", "-method", "one", "-family", "chebyshev", "-nodes", strconv.Itoa(n), "-out", "json")
+			answer, _, _ := nodespan(sheet+"exact y = sin(3x)\n", "-method", "one", "-family", "chebyshev", "-nodes",
+				strconv.Itoa(n), "-out", "json")
 			var a struct{ ExactError float64 }
 			if err := json.Unmarshal([]byte(answer), &a); err != nil {
 				t.Fatal(err)
@@ -71,15 +72,18 @@ func TestLadderTable(t *testing.T) {
 		t.Errorf("%q", errs)
 	}
 	for _, f := range []string{"csv", "markdown", "latex"} {
-		if out, _, status := nodespan(wall, "-ladder", "-method", "differences", "-out", f); status != solved || !strings.Contains(out, "equispaced") {
+		if out, _, status := nodespan(wall, "-ladder", "-method", "differences", "-out", f); status != solved ||
+			!strings.Contains(out, "equispaced") {
 			t.Errorf("%s: status %d\n%s", f, status, out)
 		}
 	}
 	out, errs, status = nodespan("y'' + pi^2 y = 0\ny(0) = 0\ny(1) = 1", "-ladder")
-	if status != noSolution || out != "" || !strings.HasPrefix(errs, "nodespan: there is no ladder without a solution") {
+	if status != noSolution || out != "" || !strings.HasPrefix(errs,
+		"nodespan: there is no ladder without a solution") {
 		t.Errorf("status %d\n%s%s", status, out, errs)
 	}
-	if out, _, status := nodespan("y'' + lambda y = 0, lambda = ?, y(0) = 0, y(1) = 0", "-ladder", "-out", "json"); status != noSolution || out != "[]\n" {
+	if out, _, status := nodespan("y'' + lambda y = 0, lambda = ?, y(0) = 0, y(1) = 0", "-ladder", "-out",
+		"json"); status != noSolution || out != "[]\n" {
 		t.Errorf("status %d, %s", status, out)
 	}
 }

@@ -2,8 +2,8 @@
 //
 //	nodespan [flags] [file]
 //
-// The sheet is read from the file, or from standard input without one; -h lists the flags. The
-// table is printed with the digits that its error estimate supports; sought and reported numbers and messages go to standard error.
+// The sheet is read from the file, or from standard input without one; -h lists the flags. The table is printed with
+// the digits that its error estimate supports; sought and reported numbers and messages go to standard error.
 //
 // Exit status: 0 solved; 1 cannot run (a flag, a file); 2 the sheet is faulty; 3 no answer to
 // tolerance (what was reached is still printed).

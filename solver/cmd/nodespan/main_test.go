@@ -43,31 +43,48 @@ func TestUsage(t *testing.T) {
 		{[]string{"-nodes", "five"}, "nodespan: -nodes takes a number, not \"five\"\n"},
 		{[]string{"-nodes", "-1"}, "nodespan: -nodes -1 is negative\nhint: 0 lets the number be chosen\n"},
 		{[]string{"-elements", "-3"}, "nodespan: -elements -3 is negative\nhint: 0 lets the number be chosen\n"},
-		{[]string{"-method", "one", "-elements", "2"}, "nodespan: one polynomial has one piece\nhint: use -method pieces with -elements\n"},
-		{[]string{"-method", "magic"}, "nodespan: unknown -method magic\nhint: it is one of auto, one, pieces, differences\n"},
-		{[]string{"-family", "gauss"}, "nodespan: unknown -family gauss\nhint: it is one of legendre, chebyshev, lobatto, radau, equispaced\n"},
+		{[]string{"-method", "one", "-elements", "2"}, "nodespan: one polynomial has one piece\nhint: use -method " +
+			"pieces with -elements\n"},
+		{[]string{"-method", "magic"}, "nodespan: unknown -method magic\nhint: it is one of auto, one, pieces, " +
+			"differences\n"},
+		{[]string{"-family", "gauss"}, "nodespan: unknown -family gauss\nhint: it is one of legendre, chebyshev, " +
+			"lobatto, radau, equispaced\n"},
 		{[]string{"-out", "xml"}, "nodespan: unknown -out xml\nhint: it is one of tsv, csv, json, markdown, latex\n"},
 		{[]string{"-tol", "0"}, "nodespan: -tol 0 is outside 1e-13 to 0.1\nhint: 1e-8 asks for about eight digits\n"},
-		{[]string{"-tol", "NaN"}, "nodespan: -tol NaN is outside 1e-13 to 0.1\nhint: 1e-8 asks for about eight digits\n"},
+		{[]string{"-tol", "NaN"}, "nodespan: -tol NaN is outside 1e-13 to 0.1\nhint: 1e-8 asks for about " +
+			"eight digits\n"},
 		{[]string{"-tol", "tight"}, "nodespan: -tol takes a number, not \"tight\"\n"},
 		{[]string{"-count", "0"}, "nodespan: -count 0: at least one eigenvalue is wanted\n"},
-		{[]string{"-mode", "0"}, "nodespan: -mode 0 is not one of the 5 eigenvalues wanted\nhint: they are counted from 1; -count asks for more\n"},
-		{[]string{"-mode", "3", "-count", "2"}, "nodespan: -mode 3 is not one of the 2 eigenvalues wanted\nhint: they are counted from 1; -count asks for more\n"},
-		{[]string{"-set", "L"}, "nodespan: -set L is not name=value\nhint: write it as in -set Bi=2.5, or -set \"L = 2 pi\"\n"},
-		{[]string{"-set", "=2"}, "nodespan: -set =2 is not name=value\nhint: write it as in -set Bi=2.5, or -set \"L = 2 pi\"\n"},
-		{[]string{"sheet.txt", "-tol", "1e-4"}, "nodespan: one sheet at a time, not 3: sheet.txt -tol 1e-4\nhint: flags go before the file\n"},
-		{[]string{"-ladder", "-nodes", "301"}, "nodespan: -nodes 301 is too many for a ladder\nhint: it goes to 300 at most\n"},
+		{[]string{"-mode", "0"}, "nodespan: -mode 0 is not one of the 5 eigenvalues wanted\nhint: they are counted " +
+			"from 1; -count asks for more\n"},
+		{[]string{"-mode", "3", "-count", "2"}, "nodespan: -mode 3 is not one of the 2 eigenvalues wanted\nhint: " +
+			"they are counted from 1; -count asks for more\n"},
+		{[]string{"-set", "L"}, "nodespan: -set L is not name=value\nhint: write it as in -set Bi=2.5, or -set " +
+			"\"L = 2 pi\"\n"},
+		{[]string{"-set", "=2"}, "nodespan: -set =2 is not name=value\nhint: write it as in -set Bi=2.5, or -set " +
+			"\"L = 2 pi\"\n"},
+		{[]string{"sheet.txt", "-tol", "1e-4"}, "nodespan: one sheet at a time, not 3: sheet.txt -tol 1e-4\nhint: " +
+			"flags go before the file\n"},
+		{[]string{"-ladder", "-nodes", "301"}, "nodespan: -nodes 301 is too many for a ladder\nhint: it goes to " +
+			"300 at most\n"},
 		{[]string{"-script", "basic"}, "nodespan: unknown -script basic\nhint: it is one of python, octave\n"},
 		{[]string{"-handout", "pdf"}, "nodespan: unknown -handout pdf\nhint: it is one of html, latex\n"},
-		{[]string{"-handout", "html", "-working"}, "nodespan: -handout has everything in it\nhint: leave out -ladder, -working, -script, -numbers and -figure\n"},
-		{[]string{"-blank", "powers"}, "nodespan: -note and -blank are for a handout\nhint: add -handout html or -handout latex\n"},
-		{[]string{"-figure", "fin.jpg"}, "nodespan: -figure fin.jpg is neither .svg nor .png\nhint: the end of the file's name says how it is written\n"},
-		{[]string{"-figure", "fin.svg", "-working"}, "nodespan: -figure draws the solution that the table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
-		{[]string{"-figure", "fin.svg", "-script", "python"}, "nodespan: -figure draws the solution that the table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
-		{[]string{"-figure", "fin.svg", "-numbers", "mine.txt"}, "nodespan: -figure draws the solution that the table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
+		{[]string{"-handout", "html", "-working"}, "nodespan: -handout has everything in it\nhint: leave out " +
+			"-ladder, -working, -script, -numbers and -figure\n"},
+		{[]string{"-blank", "powers"}, "nodespan: -note and -blank are for a handout\nhint: add -handout html or " +
+			"-handout latex\n"},
+		{[]string{"-figure", "fin.jpg"}, "nodespan: -figure fin.jpg is neither .svg nor .png\nhint: the end of the " +
+			"file's name says how it is written\n"},
+		{[]string{"-figure", "fin.svg", "-working"}, "nodespan: -figure draws the solution that the table shows, or " +
+			"the ladder\nhint: leave out -working, -script and -numbers\n"},
+		{[]string{"-figure", "fin.svg", "-script", "python"}, "nodespan: -figure draws the solution that the table " +
+			"shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
+		{[]string{"-figure", "fin.svg", "-numbers", "mine.txt"}, "nodespan: -figure draws the solution that the " +
+			"table shows, or the ladder\nhint: leave out -working, -script and -numbers\n"},
 		{[]string{"-figure", "fin.svg", "-width", "20"}, "nodespan: a width of 20 is outside 240 to 4000 pixels\n"},
 		{[]string{"-at", "0, 1.5"}, "-at:1:4: x = 1.5 is outside the interval from 0 to 1\n  0, 1.5\n     ~~~\n"},
-		{[]string{"-at", "0,,1"}, "-at:1:3: a point is missing here\n  0,,1\n    ^\nhint: write the points between commas, as in 0, 0.5, 1\n"},
+		{[]string{"-at", "0,,1"}, "-at:1:3: a point is missing here\n  0,,1\n    ^\nhint: write the points between " +
+			"commas, as in 0, 0.5, 1\n"},
 		{[]string{"-at", "0, 1/0"}, "-at:1:4: this point is not a finite number\n  0, 1/0\n     ~~~\n"},
 	} {
 		out, errs, status := nodespan(wall, c.args...)
@@ -106,7 +123,8 @@ func TestFaultySheet(t *testing.T) {
 		{"y'' = y\ny(0) = 1\ny(1) = foo", "3:8: unknown name “foo”\n  y(1) = foo\n         ~~~\nhint: "},
 		{"", "1:1: the sheet has no differential equation\n  \n  ^\nhint: "},
 		{"T'' = (m^2 T\nT(0) = 1\nT(1) = 2", "1:7: “(” is not closed\n  T'' = (m^2 T\n        ~\nhint: "},
-		{"# 壁の熱\r\ny″ = λ·y; λ = 1/0; y(0) = 1; y(1) = 2", "2:15: division by zero\n  y″ = λ·y; λ = 1/0; y(0) = 1; y(1) = 2\n                ~~~\n"},
+		{"# 壁の熱\r\ny″ = λ·y; λ = 1/0; y(0) = 1; y(1) = 2", "2:15: division by zero\n  y″ = λ·y; λ = 1/0; y(0) = 1; " +
+			"y(1) = 2\n                ~~~\n"},
 	} {
 		out, errs, status := nodespan(c.text)
 		if out != "" || status != faulty || !strings.HasPrefix(errs, c.want) {
@@ -260,7 +278,8 @@ func TestJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &fields); err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"columns", "degree", "elements", "errors", "exactError", "found", "message", "method", "rows", "seconds", "status"}
+	want := []string{"columns", "degree", "elements", "errors", "exactError", "found", "message", "method", "rows",
+		"seconds", "status"}
 	if got := slices.Sorted(maps.Keys(fields)); !slices.Equal(got, want) {
 		t.Errorf("fields %q, want %q", got, want)
 	}
@@ -268,7 +287,8 @@ func TestJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatal(err)
 	}
-	if r.ExactError == nil || *r.ExactError > 1e-8 || string(fields["found"]) != "{}" || r.Elements < 1 || r.Degree < 1 || r.Method == "" || r.Message == "" {
+	if r.ExactError == nil || *r.ExactError > 1e-8 || string(fields["found"]) != "{}" || r.Elements < 1 ||
+		r.Degree < 1 || r.Method == "" || r.Message == "" {
 		t.Errorf("%s", out)
 	}
 	for i, row := range r.Rows {
@@ -302,7 +322,8 @@ func TestShortOfTolerance(t *testing.T) {
 	}
 	out, errs, status = nodespan(layer, "-method", "one", "-nodes", "6", "-out", "json")
 	var r table.Reply
-	if err := json.Unmarshal([]byte(out), &r); err != nil || status != noSolution || errs != "nodespan: "+r.Message+"\n" {
+	if err := json.Unmarshal([]byte(out), &r); err != nil || status != noSolution || errs != "nodespan: "+r.Message+
+		"\n" {
 		t.Fatalf("status %d, %v, %s", status, err, errs)
 	}
 	if r.Status != "short-of-tolerance" || len(r.Rows) < 4 {
@@ -314,7 +335,8 @@ func TestNoSolution(t *testing.T) {
 	// sin(pi x) and cos(pi x) cannot be 0 at 0 and 1 at 1 together.
 	out, errs, status := nodespan("y'' + pi^2 y = 0; y(0) = 0; y(1) = 1", "-out", "json")
 	var r table.Reply
-	if err := json.Unmarshal([]byte(out), &r); err != nil || status != noSolution || errs != "nodespan: "+r.Message+"\n" || r.Status == "solved" {
+	if err := json.Unmarshal([]byte(out), &r); err != nil || status != noSolution || errs != "nodespan: "+r.Message+
+		"\n" || r.Status == "solved" {
 		t.Errorf("status %d, %v, %s\n%s", status, err, errs, out)
 	}
 }
@@ -336,10 +358,12 @@ func TestFile(t *testing.T) {
 	if _, errs, status := nodespan("", file); status != faulty || !strings.HasPrefix(errs, file+":1:") {
 		t.Errorf("status %d, %s", status, errs)
 	}
-	if _, errs, status := nodespan("", dir); status != cannotRun || !strings.HasPrefix(errs, "nodespan: cannot read the sheet: ") {
+	if _, errs, status := nodespan("", dir); status != cannotRun ||
+		!strings.HasPrefix(errs, "nodespan: cannot read the sheet: ") {
 		t.Errorf("status %d, %s", status, errs)
 	}
-	if _, errs, status := nodespan("", file+".none"); status != cannotRun || !strings.HasPrefix(errs, "nodespan: cannot read the sheet: open "+file+".none: ") {
+	if _, errs, status := nodespan("", file+".none"); status != cannotRun ||
+		!strings.HasPrefix(errs, "nodespan: cannot read the sheet: open "+file+".none: ") {
 		t.Errorf("status %d, %s", status, errs)
 	}
 	want := "nodespan: the sheet is larger than a megabyte\nhint: is this the right file?\n"
@@ -356,12 +380,14 @@ func (broken) Read([]byte) (int, error)  { return 0, errors.New("line cut") }
 func TestBrokenStreams(t *testing.T) {
 	for _, out := range []string{"tsv", "csv", "json"} {
 		var errs bytes.Buffer
-		if status := run([]string{"-out", out}, strings.NewReader(wall), broken{}, &errs); status != cannotRun || errs.String() != "nodespan: cannot write: disk full\n" {
+		if status := run([]string{"-out", out}, strings.NewReader(wall), broken{}, &errs); status != cannotRun ||
+			errs.String() != "nodespan: cannot write: disk full\n" {
 			t.Errorf("-out %s: status %d, %s", out, status, errs.String())
 		}
 	}
 	var errs bytes.Buffer
-	if status := run(nil, broken{}, io.Discard, &errs); status != cannotRun || errs.String() != "nodespan: cannot read the sheet: line cut\n" {
+	if status := run(nil, broken{}, io.Discard, &errs); status != cannotRun ||
+		errs.String() != "nodespan: cannot read the sheet: line cut\n" {
 		t.Errorf("status %d, %s", status, errs.String())
 	}
 }
@@ -387,8 +413,9 @@ func TestFound(t *testing.T) {
 
 func TestEigenvalues(t *testing.T) {
 	s := &solver.Solution{
-		Problem:     &solver.Problem{Parameters: []solver.Parameter{{Name: "lambda"}}},
-		Eigenvalues: []solver.Found{{Name: "lambda", Value: math.Pi * math.Pi, Error: 1e-9}, {Name: "lambda", Value: 4 * math.Pi * math.Pi, Error: 1e-8}},
+		Problem: &solver.Problem{Parameters: []solver.Parameter{{Name: "lambda"}}},
+		Eigenvalues: []solver.Found{{Name: "lambda", Value: math.Pi * math.Pi, Error: 1e-9},
+			{Name: "lambda", Value: 4 * math.Pi * math.Pi, Error: 1e-8}},
 	}
 	var b strings.Builder
 	found(&b, s)
@@ -396,7 +423,8 @@ func TestEigenvalues(t *testing.T) {
 		t.Errorf("%s\nwant\n%s", b.String(), want)
 	}
 	out, errs, status := nodespan("y'' + lambda y = 0, y(0) = 0, y(1) = 0, lambda = ?", "-count", "3", "-mode", "2")
-	if !strings.HasPrefix(out, "x\ty\ty'\n") || status != solved || !strings.HasPrefix(errs, "lambda_1 = 9.86960440") || strings.Count(errs, "\n") != 3 {
+	if !strings.HasPrefix(out, "x\ty\ty'\n") || status != solved || !strings.HasPrefix(errs, "lambda_1 = 9.86960440") ||
+		strings.Count(errs, "\n") != 3 {
 		t.Errorf("status %d, %s%s", status, out, errs)
 	}
 }

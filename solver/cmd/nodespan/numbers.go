@@ -21,7 +21,8 @@ type comparison struct {
 	// Slip is the name of the slip that reproduces the numbers, "" when none does; Also names others that do so too.
 	Slip string   `json:"slip"`
 	Also []string `json:"also,omitempty"`
-	// Right says that the numbers are right to the digits given; Coarse that they are those of a right method with too few nodes.
+	// Right says that the numbers are right to the digits given; Coarse that they are those of a right method with too
+	// few nodes.
 	Right    bool   `json:"right"`
 	Coarse   bool   `json:"coarse"`
 	Sentence string `json:"sentence"`
@@ -55,7 +56,8 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if err != nil {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbers.Tolerance), Count: o.solve.Count, Mode: o.solve.Mode})
+	s := solver.Solve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbers.Tolerance), Count: o.solve.Count,
+		Mode: o.solve.Mode})
 	if !s.Usable() {
 		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
 		return noSolution
@@ -65,9 +67,11 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}
 	if o.out == "json" {
-		c := comparison{Rows: []comparedRow{}, Slip: v.Slip, Also: v.Also, Right: v.Right, Coarse: v.Coarse, Sentence: v.Sentence}
+		c := comparison{Rows: []comparedRow{}, Slip: v.Slip, Also: v.Also, Right: v.Right, Coarse: v.Coarse,
+			Sentence: v.Sentence}
 		for _, r := range v.Rows {
-			c.Rows = append(c.Rows, comparedRow{r.X, r.Column, r.Given, table.Number(r.Solution), table.Number(r.Error), r.Right})
+			c.Rows = append(c.Rows, comparedRow{r.X, r.Column, r.Given, table.Number(r.Solution), table.Number(r.Error),
+				r.Right})
 		}
 		e := json.NewEncoder(stdout)
 		e.SetEscapeHTML(false)
@@ -75,7 +79,8 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	} else {
 		lines := [][]string{{s.Problem.VariableName(), "column", "given", "solution", "error"}}
 		for _, r := range v.Rows {
-			lines = append(lines, []string{plainNumber(r.X), r.Column, plainNumber(r.Given), tenDigits(r.Solution), short(r.Error)})
+			lines = append(lines, []string{plainNumber(r.X), r.Column, plainNumber(r.Given), tenDigits(r.Solution),
+				short(r.Error)})
 		}
 		if err = table.WriteWords(stdout, table.Format(o.out), lines, o.write); err == nil {
 			_, err = fmt.Fprintln(stderr, v.Sentence)

@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// Tables of testdata/slips, made by another program, judged by the command: one that is right and one for each of a few slips.
+// Tables of testdata/slips, made by another program, judged by the command: one that is right and one for each of a few
+// slips.
 func TestNumbers(t *testing.T) {
 	data, err := os.ReadFile("../../../testdata/slips/tables.json")
 	if err != nil {
@@ -65,17 +66,21 @@ func TestNumbersAsText(t *testing.T) {
 	const sheet = "y'' = 1\ny(0) = 0\ny(1) = 0\n"
 	write("x;y\n0,25;-0,09375\n0,5;-0,255\n")
 	out, errs, status := nodespan(sheet, "-numbers", file)
-	if want := "x\tcolumn\tgiven\tsolution\terror\n0.25\ty\t-0.09375\t-0.09375\t0.0\n0.5\ty\t-0.255\t-0.125\t-1.3e-1\n"; status != solved || squash(out) != want {
+	const want = "x\tcolumn\tgiven\tsolution\terror\n" +
+		"0.25\ty\t-0.09375\t-0.09375\t0.0\n0.5\ty\t-0.255\t-0.125\t-1.3e-1\n"
+	if status != solved || squash(out) != want {
 		t.Errorf("status %d\n%q", status, squash(out))
 	}
 	if want := "no known slip reproduces these numbers"; !strings.Contains(errs, want) {
 		t.Errorf("%q", errs)
 	}
 	write("0 1\nhalf 2\n")
-	if _, errs, status := nodespan(sheet, "-numbers", file); status != cannotRun || !strings.Contains(errs, "line 2: “half” is not a number") {
+	if _, errs, status := nodespan(sheet, "-numbers", file); status != cannotRun ||
+		!strings.Contains(errs, "line 2: “half” is not a number") {
 		t.Errorf("status %d: %s", status, errs)
 	}
-	if _, errs, status := nodespan(sheet, "-numbers", file+".none"); status != cannotRun || !strings.Contains(errs, "cannot read the numbers") {
+	if _, errs, status := nodespan(sheet, "-numbers", file+".none"); status != cannotRun ||
+		!strings.Contains(errs, "cannot read the numbers") {
 		t.Errorf("status %d: %s", status, errs)
 	}
 }

@@ -26,7 +26,8 @@ type options struct {
 	paper
 	// numbers is the file of a table that is compared with the solution; "" for none.
 	numbers string
-	// working asks for the matrices as they are taught in the place of the table, script for a program in that language.
+	// working asks for the matrices as they are taught in the place of the table, script for a program in that
+	// language.
 	working bool
 	script  string
 }
@@ -43,11 +44,14 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	o, raw = &options{set: map[string]string{}}, &struct{ method, family string }{}
 	f := flag.NewFlagSet("nodespan", flag.ContinueOnError)
 	f.SetOutput(io.Discard) // faults are worded here
-	f.StringVar(&raw.method, "method", methods[0], "`method`: auto, one (one polynomial), pieces (piecewise polynomial) or differences (finite differences)")
+	f.StringVar(&raw.method, "method", methods[0], "`method`: auto, one (one polynomial), pieces (piecewise "+
+		"polynomial) or differences (finite differences)")
 	f.IntVar(&o.solve.Nodes, "nodes", 0, "`number` of interior nodes per polynomial; 0: chosen to meet the tolerance")
-	f.StringVar(&raw.family, "family", nodes.Legendre.String(), "`family` of nodes: legendre, chebyshev, lobatto, radau or equispaced")
+	f.StringVar(&raw.family, "family", nodes.Legendre.String(), "`family` of nodes: legendre, chebyshev, lobatto, "+
+		"radau or equispaced")
 	f.IntVar(&o.solve.Elements, "elements", 0, "`number` of pieces; 0: chosen")
-	f.Float64Var(&o.solve.Tol, "tol", defaultTol, "`tolerance` asked of every unknown, absolute and relative to its largest value")
+	f.Float64Var(&o.solve.Tol, "tol", defaultTol, "`tolerance` asked of every unknown, absolute and relative to its "+
+		"largest value")
 	f.StringVar(&o.at, "at", "", "`points` of the table, such as \"0, L/2, L\"; without it, the nodes")
 	f.Func("set", "override a constant of the sheet, `name=value` (repeatable)", func(s string) error {
 		name, value, ok := strings.Cut(s, "=")
@@ -61,12 +65,16 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.IntVar(&o.solve.Count, "count", 5, "`number` of eigenvalues wanted")
 	f.IntVar(&o.solve.Mode, "mode", 1, "`which` eigenfunction is in the table, counted from 1")
 	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
-	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
-	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix by name; -nodes is 5 for 0")
-	f.StringVar(&o.script, "script", "", "print a program in this `language`, python or octave, that carries out the working and prints its node table")
+	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, "+
+		"pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
+	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix "+
+		"by name; -nodes is 5 for 0")
+	f.StringVar(&o.script, "script", "", "print a program in this `language`, python or octave, that carries out the "+
+		"working and prints its node table")
 	o.tabulate.define(f)
 	o.picture.define(f)
-	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip that gives such numbers")
+	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip "+
+		"that gives such numbers")
 	o.paper.define(f)
 	return f, o, raw
 }
@@ -79,7 +87,8 @@ func parseOptions(args []string) (*options, error) {
 	}
 	var err error
 	if f.NArg() > 1 {
-		return nil, hinted(fmt.Sprintf("one sheet at a time, not %d: %s", f.NArg(), strings.Join(f.Args(), " ")), "flags go before the file")
+		return nil, hinted(fmt.Sprintf("one sheet at a time, not %d: %s", f.NArg(), strings.Join(f.Args(), " ")),
+			"flags go before the file")
 	}
 	if o.file = f.Arg(0); o.file == "-" {
 		o.file = ""
@@ -123,9 +132,11 @@ func parseOptions(args []string) (*options, error) {
 	case s.Count < 1:
 		return nil, fmt.Errorf("-count %d: at least one eigenvalue is wanted", s.Count)
 	case o.ladder && s.Nodes > mostLadder:
-		return nil, hinted(fmt.Sprintf("-nodes %d is too many for a ladder", s.Nodes), fmt.Sprintf("it goes to %d at most", mostLadder))
+		return nil, hinted(fmt.Sprintf("-nodes %d is too many for a ladder", s.Nodes),
+			fmt.Sprintf("it goes to %d at most", mostLadder))
 	case s.Mode < 1 || s.Mode > s.Count:
-		return nil, hinted(fmt.Sprintf("-mode %d is not one of the %d eigenvalues wanted", s.Mode, s.Count), "they are counted from 1; -count asks for more")
+		return nil, hinted(fmt.Sprintf("-mode %d is not one of the %d eigenvalues wanted", s.Mode, s.Count),
+			"they are counted from 1; -count asks for more")
 	}
 	return o, nil
 }
@@ -161,7 +172,8 @@ func flagError(err error) error {
 
 // usage prints the help.
 func usage(w io.Writer) {
-	fmt.Fprint(w, "usage: nodespan [flags] [file]\n\nReads one sheet from the file, or from standard input, solves it and prints a table.\n\n")
+	fmt.Fprint(w, "usage: nodespan [flags] [file]\n\nReads one sheet from the file, or from standard input, solves "+
+		"it and prints a table.\n\n")
 	f, _, _ := define()
 	f.SetOutput(w)
 	f.PrintDefaults()

@@ -24,9 +24,12 @@ type tabulate struct {
 const mostSpaced = 100_000
 
 func (t *tabulate) define(f *flag.FlagSet) {
-	f.IntVar(&t.spaced, "points", 0, "`number` of equally spaced points of the table, both ends among them, in place of the nodes")
-	f.StringVar(&t.digits, "digits", "honest", "`digits` of the table: honest (those that the error supports), all (17), or a number of significant digits")
-	f.StringVar(&t.decimal, "decimal", "point", "decimal `sign` of the table: point, or comma (CSV then has semicolons between the columns)")
+	f.IntVar(&t.spaced, "points", 0, "`number` of equally spaced points of the table, both ends among them, in place "+
+		"of the nodes")
+	f.StringVar(&t.digits, "digits", "honest", "`digits` of the table: honest (those that the error supports), all "+
+		"(17), or a number of significant digits")
+	f.StringVar(&t.decimal, "decimal", "point", "decimal `sign` of the table: point, or comma (CSV then has "+
+		"semicolons between the columns)")
 	f.BoolVar(&t.write.Errors, "errors", false, "add columns with the estimated errors to the table")
 }
 
@@ -39,7 +42,8 @@ func (t *tabulate) check(o *options) error {
 	default:
 		n, err := strconv.Atoi(t.digits)
 		if err != nil || n < 1 || n > table.AllDigits {
-			return hinted(fmt.Sprintf("-digits %s is neither honest, all nor a number from 1 to %d", t.digits, table.AllDigits), "honest shows the digits that the error supports")
+			return hinted(fmt.Sprintf("-digits %s is neither honest, all nor a number from 1 to %d", t.digits,
+				table.AllDigits), "honest shows the digits that the error supports")
 		}
 		t.write.Digits = n
 	}
@@ -58,7 +62,8 @@ func (t *tabulate) check(o *options) error {
 	case t.spaced > mostSpaced:
 		return fmt.Errorf("-points %d: at most %d", t.spaced, mostSpaced)
 	case o.out == "json" && t.write != (table.Options{}):
-		return hinted("-digits, -decimal and -errors are for tables; JSON always has all digits and the errors", "leave them out, or choose another -out")
+		return hinted("-digits, -decimal and -errors are for tables; JSON always has all digits and the errors",
+			"leave them out, or choose another -out")
 	}
 	return nil
 }
@@ -76,7 +81,8 @@ func spaced(sh *sheet.Sheet, n int) ([]float64, error) {
 func reported(sh *sheet.Sheet, s *solver.Solution) table.ReportSet {
 	var out table.ReportSet
 	for _, r := range report.All(sh, s) {
-		out = append(out, table.Reported{Name: r.Name, Value: table.Value{Value: table.Number(r.Value), Error: table.Number(r.Error)}, Message: r.Fault})
+		out = append(out, table.Reported{Name: r.Name, Value: table.Value{Value: table.Number(r.Value),
+			Error: table.Number(r.Error)}, Message: r.Fault})
 	}
 	return out
 }

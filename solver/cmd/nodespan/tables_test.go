@@ -16,10 +16,12 @@ report place = largest_at(theta^2 - 2 theta), theta'(2 L/4)
 report none = zero(theta)
 `
 
-// The efficiency of a straight fin with an insulated tip is tanh(mL)/(mL) (heat-transfer handbooks, from memory); here mL = 1.
+// The efficiency of a straight fin with an insulated tip is tanh(mL)/(mL) (heat-transfer handbooks, from memory); here
+// mL = 1.
 func TestReports(t *testing.T) {
 	_, errs, status := nodespan(reporting)
-	if want := "efficiency = 0.7615941559"; status != solved || !strings.HasPrefix(errs, want) || strings.Count(errs, "\n") != 4 {
+	if want := "efficiency = 0.7615941559"; status != solved || !strings.HasPrefix(errs, want) ||
+		strings.Count(errs, "\n") != 4 {
 		t.Errorf("status %d\n%s", status, errs)
 	}
 	if !strings.HasSuffix(errs, "none: in zero(theta) the sign changes at 0 places only\n") {
@@ -70,18 +72,23 @@ func TestTableFlags(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ args, want string }{
-		{"-digits 18", "nodespan: -digits 18 is neither honest, all nor a number from 1 to 17\nhint: honest shows the digits that the error supports\n"},
+		{"-digits 18", "nodespan: -digits 18 is neither honest, all nor a number from 1 to 17\nhint: honest shows " +
+			"the digits that the error supports\n"},
 		{"-decimal ,", "nodespan: unknown -decimal ,\nhint: it is one of point, comma\n"},
 		{"-points 1", "nodespan: -points 1 makes no table\nhint: 2 are the two ends\n"},
-		{"-points 3 -at 0", "nodespan: -points and -at both name the points of the table\nhint: leave one of them out\n"},
-		{"-out json -digits 3", "nodespan: -digits, -decimal and -errors are for tables; JSON always has all digits and the errors\nhint: leave them out, or choose another -out\n"},
+		{"-points 3 -at 0", "nodespan: -points and -at both name the points of the table\nhint: leave one " +
+			"of them out\n"},
+		{"-out json -digits 3", "nodespan: -digits, -decimal and -errors are for tables; JSON always has all digits " +
+			"and the errors\nhint: leave them out, or choose another -out\n"},
 	} {
-		if out, errs, status := nodespan(wall, strings.Fields(c.args)...); out != "" || status != cannotRun || errs != c.want {
+		if out, errs, status := nodespan(wall, strings.Fields(c.args)...); out != "" || status != cannotRun ||
+			errs != c.want {
 			t.Errorf("%s: status %d %q", c.args, status, errs)
 		}
 	}
 	_, errs, status := nodespan("y'' = y; y(0) = 1; y(inf) = 0", "-points", "3")
-	if want := "nodespan: an unbounded interval has no equally spaced points\nhint: name some with -at\n"; status != cannotRun || errs != want {
+	if want := "nodespan: an unbounded interval has no equally spaced points\nhint: name " +
+		"some with -at\n"; status != cannotRun || errs != want {
 		t.Errorf("status %d %q", status, errs)
 	}
 }

@@ -15,7 +15,8 @@ func TestWorking(t *testing.T) {
 	if status := run([]string{"-working", "-nodes", "1"}, strings.NewReader(parabola), &out, &errs); status != solved {
 		t.Fatal(status, errs.String())
 	}
-	for _, want := range []string{"\n    D2\n", "y'' = -1", "\n    A_all\n", "\n    B_sol\n", "takes row 1 (y at x = 0)"} {
+	for _, want := range []string{"\n    D2\n", "y'' = -1", "\n    A_all\n", "\n    B_sol\n",
+		"takes row 1 (y at x = 0)"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("no %q in\n%s", want, out.String())
 		}
@@ -24,7 +25,8 @@ func TestWorking(t *testing.T) {
 
 func TestWorkingJSON(t *testing.T) {
 	var out, errs bytes.Buffer
-	if status := run([]string{"-working", "-nodes", "1", "-out", "json"}, strings.NewReader(parabola), &out, &errs); status != solved {
+	if status := run([]string{"-working", "-nodes", "1", "-out", "json"}, strings.NewReader(parabola), &out,
+		&errs); status != solved {
 		t.Fatal(status, errs.String())
 	}
 	var got struct {
@@ -55,9 +57,12 @@ func TestWorkingJSON(t *testing.T) {
 
 func TestNoWorking(t *testing.T) {
 	for _, c := range []struct{ sheet, want string }{
-		{"y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", "nodespan: this is an eigenvalue problem: the working is laid out for problems with one solution\n"},
-		{"y'' = y\ny(0) = 1\ny(inf) = 0", "nodespan: the working needs a finite interval: one polynomial cannot reach to infinity\n"},
-		{"k = if(x < 0.4, 1, 2)\n(k y')' = 1\ny(0) = y(1) = 0", "nodespan: the working is that of one polynomial, and a coefficient of this problem jumps inside the interval, where one polynomial cannot follow\n"},
+		{"y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", "nodespan: this is an eigenvalue problem: the working is " +
+			"laid out for problems with one solution\n"},
+		{"y'' = y\ny(0) = 1\ny(inf) = 0", "nodespan: the working needs a finite interval: one polynomial cannot " +
+			"reach to infinity\n"},
+		{"k = if(x < 0.4, 1, 2)\n(k y')' = 1\ny(0) = y(1) = 0", "nodespan: the working is that of one polynomial, " +
+			"and a coefficient of this problem jumps inside the interval, where one polynomial cannot follow\n"},
 	} {
 		var out, errs bytes.Buffer
 		status := run([]string{"-working"}, strings.NewReader(c.sheet), &out, &errs)
@@ -68,9 +73,11 @@ func TestNoWorking(t *testing.T) {
 }
 
 func TestScript(t *testing.T) {
-	for language, want := range map[string]string{"python": "import numpy as np\n", "octave": "function p = powers(s, d, n)\n"} {
+	for language, want := range map[string]string{"python": "import numpy as np\n",
+		"octave": "function p = powers(s, d, n)\n"} {
 		var out, errs bytes.Buffer
-		if status := run([]string{"-script", language}, strings.NewReader(parabola), &out, &errs); status != solved || !strings.Contains(out.String(), want) {
+		if status := run([]string{"-script", language}, strings.NewReader(parabola), &out, &errs); status != solved ||
+			!strings.Contains(out.String(), want) {
 			t.Errorf("%s: status %d, %s\n%s", language, status, errs.String(), out.String())
 		}
 	}

@@ -81,17 +81,19 @@ func faultOfImport(file, path string) string {
 				"be judged, the others show and tell"
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"
-		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && !isTest:
-			return "notation stands on nothing"
+		case strings.HasPrefix(file, "expr/function/") && !isTest:
+			return "function stands on nothing"
+		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && path != "nodespan/expr/function" && !isTest:
+			return "notation stands on the table of functions alone"
 		}
 	case path == "syscall/js" || strings.HasPrefix(path, "honnef.co/go/js/dom"):
 		if room(file) != "wasm" {
 			return "only wasm knows a browser"
 		}
 	case strings.HasPrefix(path, "gonum.org/v1/gonum/"):
-		special := path == "gonum.org/v1/gonum/mathext" && strings.HasPrefix(file, "expr/tape/")
+		special := path == "gonum.org/v1/gonum/mathext" && strings.HasPrefix(file, "expr/function/")
 		if room(file) != "solver" && !strings.HasPrefix(file, "expr/sheet/") && !special && !isTest {
-			return "gonum belongs to the solver and to sheet, which knows it; its special functions to the tape"
+			return "gonum belongs to the solver and to sheet, which knows it; its special functions to package function"
 		}
 	case path == "github.com/Knetic/govaluate":
 		if room(file) != "expr" {
@@ -147,6 +149,8 @@ func TestFaultOfImport(t *testing.T) {
 		{"expr/report/report.go", "nodespan/solver/derived", true},
 		{"expr/tape/tape.go", "nodespan/solver/bvp", false},
 		{"expr/notation/lex.go", "nodespan/expr/tape", false},
+		{"expr/notation/names.go", "nodespan/expr/function", true},
+		{"expr/function/table.go", "nodespan/expr/notation", false},
 		{"expr/sheet/sheet.go", "nodespan/wasm/page", false},
 		{"expr/figure/figure.go", "nodespan/solver", true},
 		{"expr/figure/figure.go", "nodespan/wasm/page", false},
@@ -160,7 +164,7 @@ func TestFaultOfImport(t *testing.T) {
 		{"solver/solver.go", "syscall/js", false},
 		{"solver/blocks/lu.go", "gonum.org/v1/gonum/mat", true},
 		{"expr/tape/tape.go", "gonum.org/v1/gonum/mat", false},
-		{"expr/tape/special.go", "gonum.org/v1/gonum/mathext", true},
+		{"expr/function/special.go", "gonum.org/v1/gonum/mathext", true},
 		{"wasm/page/page.go", "github.com/Knetic/govaluate", false},
 		{"solver/cmd/nodespan/draw.go", "golang.org/x/text/width", true},
 		{"solver/solver.go", "golang.org/x/text/width", false},

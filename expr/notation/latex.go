@@ -63,14 +63,11 @@ var commands = map[string]Token{
 	"colon": {Kind: colon, Text: ":"},
 }
 
-// functionCommand lists the commands that name a function; their names are those of the plain notation.
-var functionCommand = map[string]bool{
-	"sin": true, "cos": true, "tan": true, "sec": true, "csc": true, "cot": true, "arcsin": true, "arccos": true,
-	"arctan": true,
-	"sinh":   true, "cosh": true, "tanh": true, "coth": true, "exp": true, "ln": true, "log": true, "lg": true,
-	"min": true, "max": true,
-	"erf": true, "sech": true, "csch": true, "arsinh": true, "arcosh": true, "artanh": true, "arcsinh": true,
-	"arccosh": true, "arctanh": true,
+// functionCommand reports whether a command names a function as the plain notation does, and no sign (\sqrt) or Greek
+// letter (\gamma).
+func functionCommand(name string) bool {
+	_, sign := commands[name]
+	return function(name) != "" && !sign && commandGreek(name) == ""
 }
 
 // unreadable gives the sentence and the advice for commands that cannot be read.
@@ -181,7 +178,7 @@ func (l *lexer) command() {
 	case fontCommand[name]:
 		l.font(from)
 		return
-	case functionCommand[name]:
+	case functionCommand(name):
 		l.skipSpace()
 		if name == "log" {
 			name += l.subscript()

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+
+	functions "nodespan/expr/function"
 )
 
 // Names is what a parse needs to know. All names canonical.
@@ -32,15 +34,27 @@ func (n *Names) declared(name string) bool {
 // constants are names with a value of their own, unless declared.
 var constants = map[string]bool{"pi": true, "e": true, "inf": true}
 
-// aliases gives other spellings of built-in functions, which hold unless they are declared.
-var aliases = map[string]string{
-	"arcsin": "asin", "arccos": "acos", "arctan": "atan", "arcsinh": "asinh", "arccosh": "acosh", "arctanh": "atanh",
-	"arsinh": "asinh", "arcosh": "acosh", "artanh": "atanh", "cosec": "csc", "log": "ln", "log_10": "log10",
-	"lg": "log10", "log_e": "ln",
-	"sgn": "sign", "signum": "sign", "Heaviside": "heaviside", "Gamma": "gamma", "Ai": "airyAi", "airyai": "airyAi",
-	"J_0": "J0", "J_1": "J1", "Y_0": "Y0", "Y_1": "Y1", "I_0": "I0", "I_1": "I1", "K_0": "K0", "K_1": "K1",
-	"Log": "ln", "Ln": "ln", "Exp": "exp", "Sin": "sin", "Cos": "cos", "Tan": "tan",
-}
+// Functions lists the built-in functions by canonical name with their number of arguments; aliases gives other
+// spellings, which hold unless they are declared; inverses the functions that sin^-1 and the like stand for.
+var Functions, aliases, inverses = func() (args map[string]int, aliases, inverses map[string]string) {
+	args, aliases, inverses = map[string]int{}, map[string]string{}, map[string]string{}
+	for _, f := range functions.All() {
+		if f.Derived {
+			continue
+		}
+		args[f.Name] = f.Args
+		for _, a := range f.Aliases {
+			aliases[a] = f.Name
+		}
+		if f.InverseOf != "" {
+			inverses[f.InverseOf] = f.Name
+		}
+	}
+	return args, aliases, inverses
+}()
+
+// IsFunction reports whether a name is that of a built-in function, in any of its spellings.
+func IsFunction(name string) bool { return function(name) != "" }
 
 // function returns the canonical name of a built-in function, or "".
 func function(name string) string {
@@ -51,11 +65,6 @@ func function(name string) string {
 		return name
 	}
 	return ""
-}
-
-// inverses gives the functions that sin^-1 and the like stand for.
-var inverses = map[string]string{
-	"sin": "asin", "cos": "acos", "tan": "atan", "sinh": "asinh", "cosh": "acosh", "tanh": "atanh",
 }
 
 // SplitName splits a run of letters into known names, if that can be done in one way only: "xy" into x and y, "EIv"

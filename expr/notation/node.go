@@ -78,15 +78,6 @@ func (n *Negate) Span() Span  { return n.Sp }
 func (n *Binary) Span() Span  { return n.Sp }
 func (n *Compare) Span() Span { return n.Sp }
 
-// Functions lists the built-in functions by canonical name with their number of arguments.
-var Functions = map[string]int{
-	"sin": 1, "cos": 1, "tan": 1, "sec": 1, "csc": 1, "cot": 1, "asin": 1, "acos": 1, "atan": 1,
-	"sinh": 1, "cosh": 1, "tanh": 1, "sech": 1, "csch": 1, "coth": 1, "asinh": 1, "acosh": 1, "atanh": 1,
-	"exp": 1, "ln": 1, "log10": 1, "sqrt": 1, "cbrt": 1, "abs": 1, "sign": 1, "erf": 1, "erfc": 1, "gamma": 1,
-	"J0": 1, "J1": 1, "Y0": 1, "Y1": 1, "I0": 1, "I1": 1, "K0": 1, "K1": 1, "airyAi": 1, "heaviside": 1,
-	"min": 2, "max": 2, "if": 3,
-}
-
 // Equal reports whether two trees are the same but for their places and the spelling of numbers.
 func Equal(a, b Node) bool {
 	switch a := a.(type) {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
 	"nodespan/expr/tape"
@@ -69,36 +70,32 @@ func kinkAt(n notation.Node) (k kink, flipped notation.Node) {
 		}
 	case *notation.Call:
 		k = kink{name: n.Func}
-		u := n.Args[0]
-		of := func(name string) notation.Node { return &notation.Call{Func: name, Args: []notation.Node{u}} }
-		swap := func(name string, args ...notation.Node) notation.Node { return &notation.Call{Func: name, Args: args} }
-		switch n.Func {
-		case "abs":
-			k.argument, flipped = u, &notation.Negate{X: n}
-		case "sign":
-			k.argument, k.jumps, flipped = u, true, &notation.Negate{X: n}
-		case "heaviside":
-			k.argument, k.jumps, flipped = u, true, minus(&notation.Number{Value: 1, Text: "1"}, n)
-		case "min":
-			k.argument, flipped = minus(u, n.Args[1]), swap("max", n.Args...)
-		case "max":
-			k.argument, flipped = minus(u, n.Args[1]), swap("min", n.Args...)
-		case "if":
-			c := u.(*notation.Compare)
-			k.argument, k.jumps, flipped = minus(c.X, c.Y), true, swap("if", u, n.Args[2], n.Args[1])
-		case "sqrt", "cbrt":
-			k.argument = u
-		case "ln", "log10", "coth", "csch", "Y0", "Y1", "K0", "K1":
-			k.argument, k.pole = u, true
-		case "tan", "sec":
-			k.argument, k.pole = of("cos"), true
-		case "cot", "csc":
-			k.argument, k.pole = of("sin"), true
-		case "asin", "acos", "atanh":
-			one := &notation.Number{Value: 1, Text: "1"}
-			k.argument = &notation.Binary{Op: '*', X: minus(one, u), Y: &notation.Binary{Op: '+', X: one, Y: u}}
-		case "acosh":
-			k.argument = minus(u, &notation.Number{Value: 1, Text: "1"})
+		f, ok := function.ByName(n.Func)
+		switch {
+		case n.Func == "min":
+			k.argument, flipped = minus(n.Args[0], n.Args[1]), &notation.Call{Func: "max", Args: n.Args}
+		case n.Func == "max":
+			k.argument, flipped = minus(n.Args[0], n.Args[1]), &notation.Call{Func: "min", Args: n.Args}
+		case n.Func == "if":
+			c := n.Args[0].(*notation.Compare)
+			k.argument, k.jumps = minus(c.X, c.Y), true
+			flipped = &notation.Call{Func: "if", Args: []notation.Node{c, n.Args[2], n.Args[1]}}
+		case ok && f.Switch.At != "":
+			said := func(formula string) notation.Node {
+				return sheet.Rebuild(tape.Said(formula), func(l notation.Node) notation.Node {
+					switch l, _ := l.(*notation.Name); {
+					case l == nil:
+						return nil
+					case l.Name == "u":
+						return n.Args[len(n.Args)-1]
+					}
+					return n
+				})
+			}
+			k.argument, k.jumps, k.pole = said(f.Switch.At), f.Switch.Jumps, f.Switch.Pole
+			if f.Switch.Other != "" {
+				flipped = said(f.Switch.Other)
+			}
 		}
 	}
 	return k, flipped

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
 )
@@ -82,17 +83,15 @@ func (m *model) findJumps() {
 				if !ok {
 					return true
 				}
-				switch call.Func {
-				case "if":
+				switch f, _ := function.ByName(call.Func); {
+				case call.Func == "if":
 					if c, ok := call.Args[0].(*notation.Compare); ok {
 						add(call, &notation.Binary{Op: '-', X: c.X, Y: c.Y}, false)
 					}
-				case "heaviside", "sign":
-					add(call, call.Args[0], false)
-				case "abs":
-					add(call, call.Args[0], true)
-				case "min", "max":
+				case call.Func == "min" || call.Func == "max":
 					add(call, &notation.Binary{Op: '-', X: call.Args[0], Y: call.Args[1]}, true)
+				case f != nil && f.Switch.Other != "": // a value on either side
+					add(call, call.Args[0], !f.Switch.Jumps)
 				}
 				return true
 			})

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"slices"
-	"strings"
 	"unicode/utf8"
 
 	"nodespan/expr/notation"
@@ -83,7 +82,7 @@ func (r *reader) findUnknowns(left map[string]bool) {
 				last++
 			}
 			whole[tok.Text] = whole[tok.Text] || last == i+1
-			if last < len(t) && t[last].Text == "(" && !t[last].Space && !isFunction(tok.Text) {
+			if last < len(t) && t[last].Text == "(" && !t[last].Space && !notation.IsFunction(tok.Text) {
 				atPoint[tok.Text] = true
 			}
 		}
@@ -545,9 +544,8 @@ func (r *reader) gluedVariable(run string) string {
 
 // known reports whether a name has a meaning that does not make it the variable.
 func (r *reader) known(name string) bool {
-	return r.names.Unknowns[name] || r.heads[name] != nil || builtin[name] || isFunction(name) ||
-		leadingWords[name] != "" ||
-		name == "in" || name == "near"
+	return r.names.Unknowns[name] || r.heads[name] != nil || builtin[name] || notation.IsFunction(name) ||
+		leadingWords[name] != "" || name == "in" || name == "near"
 }
 
 func isName(t notation.Token) bool   { return t.Kind == notation.NameToken }
@@ -560,10 +558,4 @@ func isComparison(t notation.Token) bool {
 		return true
 	}
 	return false
-}
-
-// isFunction reports whether a name is that of a built-in function, in any of its spellings.
-func isFunction(name string) bool {
-	return notation.Functions[name] != 0 || strings.HasPrefix(name, "arc") || strings.HasPrefix(name, "ar") &&
-		len(name) > 4 || name == "log"
 }

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
 	"nodespan/expr/typeset"
@@ -276,17 +277,17 @@ func inDegrees(n notation.Node) notation.Node {
 		if !ok {
 			return nil
 		}
-		switch c.Func {
-		case "sin", "cos", "tan", "sec", "csc", "cot":
-			d := *c
-			d.Args = []notation.Node{scale(rebuild(c.Args[0], change), "pi", "180")}
-			return &d
-		case "asin", "acos", "atan":
-			d := *c
-			d.Args = []notation.Node{rebuild(c.Args[0], change)}
+		f, ok := function.ByName(c.Func)
+		if !ok || f.Angle == function.NoAngle {
+			return nil
+		}
+		d := *c
+		d.Args = []notation.Node{rebuild(c.Args[0], change)}
+		if f.Angle == function.GivesAngle {
 			return scale(&d, "180", "pi")
 		}
-		return nil
+		d.Args[0] = scale(d.Args[0], "pi", "180")
+		return &d
 	}
 	return rebuild(n, change)
 }

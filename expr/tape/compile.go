@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -175,7 +176,7 @@ func (c *compiler) binary(n *notation.Binary, x, y ref) (ref, error) {
 
 func (c *compiler) power(x, y ref) ref {
 	if c.is(x, math.E) {
-		return c.emit(unaryOf["exp"], 0, y, ref{}, ref{})
+		return c.emit(opExp, 0, y, ref{}, ref{})
 	}
 	if y.kind == isConstant {
 		e := c.values[y.index]
@@ -187,7 +188,7 @@ func (c *compiler) power(x, y ref) ref {
 		case e == 2:
 			return c.emit(opSquare, 0, x, ref{}, ref{})
 		case e == 0.5:
-			return c.emit(unaryOf["sqrt"], 0, x, ref{}, ref{})
+			return c.emit(opSqrt, 0, x, ref{}, ref{})
 		case e == math.Trunc(e) && math.Abs(e) <= maxProduct:
 			return c.emit(opPower, int16(e), x, ref{}, ref{})
 		}
@@ -213,19 +214,13 @@ func (c *compiler) call(n *notation.Call) (ref, error) {
 		}
 		args = append(args, r)
 	}
-	if op, ok := unaryOf[n.Func]; ok && len(args) == 1 {
-		return c.emit(op, 0, args[0], ref{}, ref{}), nil
-	}
-	if f, ok := named[n.Func]; ok && len(args) == 1 {
-		return c.emit(ordered[f.function], int16(f.order), args[0], ref{}, ref{}), nil
-	}
-	if op, ok := ordered[n.Func]; ok && len(args) == 2 {
-		order, ok := wholeOrder(n)
+	if f, ok := function.ByName(n.Func); ok && f.HasValue() && len(args) == f.Args {
+		of, order, ok := ordered(f, n)
 		if !ok {
 			return ref{}, fault(n.Args[0], fmt.Sprintf("the order of “%s” must be a whole number from 0 to %d", n.Func,
 				maxOrder), "")
 		}
-		return c.emit(op, int16(order), args[1], ref{}, ref{}), nil
+		return c.emit(opOf[of.Name], int16(order), args[len(args)-1], ref{}, ref{}), nil
 	}
 	switch {
 	case n.Func == "min" && len(args) == 2:
@@ -255,13 +250,19 @@ func (c *compiler) call(n *notation.Call) (ref, error) {
 // maxOrder bounds the order of the Bessel and polygamma functions, which grows by 1 with each derivative taken.
 const maxOrder = 32
 
-// wholeOrder returns the order of a call of an ordered function.
-func wholeOrder(n *notation.Call) (int, bool) {
+// ordered returns the function that a call of f works out, and its order; 0 where it has none.
+func ordered(f *function.Function, n *notation.Call) (of *function.Function, order int, ok bool) {
+	switch {
+	case f.Of != nil:
+		return f.Of, f.Order, true
+	case f.Ordered == nil:
+		return f, 0, true
+	}
 	k, ok := n.Args[0].(*notation.Number)
 	if !ok || k.Value < 0 || k.Value > maxOrder || k.Value != math.Trunc(k.Value) {
-		return 0, false
+		return f, 0, false
 	}
-	return int(k.Value), true
+	return f, int(k.Value), true
 }
 
 func (c *compiler) constant(v float64) ref {

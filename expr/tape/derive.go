@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"sync"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -152,7 +154,7 @@ func (d *deriver) binary(n *notation.Binary) notation.Node {
 		return add(n, mul(n, dx, y), mul(n, x, dy))
 	case '/':
 		// (x/y)' = x'/y - x y'/y²
-		return sub(n, div(n, dx, y), div(n, mul(n, x, dy), power2(n, y)))
+		return sub(n, div(n, dx, y), div(n, mul(n, x, dy), raise(n, y, 2)))
 	case '^':
 		// (x^y)' = y x^(y-1) x' + x^y ln(x) y'
 		var lowered notation.Node
@@ -189,128 +191,107 @@ func (d *deriver) call(n *notation.Call) notation.Node {
 		return call(n, "if", &notation.Compare{Sp: n.Sp, Op: op, X: n.Args[0], Y: n.Args[1]}, orZero(p, n),
 			orZero(q, n))
 	}
-	if f, ok := named[n.Func]; ok && len(n.Args) == 1 {
-		return d.ordered(n, f.function, f.order, n.Args[0])
-	}
-	if _, ok := ordered[n.Func]; ok && len(n.Args) == 2 {
-		if order, ok := wholeOrder(n); ok {
-			return d.ordered(n, n.Func, order, n.Args[1])
-		}
-	}
-	if _, ok := unaryOf[n.Func]; !ok || len(n.Args) != 1 {
+	f, ok := function.ByName(n.Func)
+	if !ok || len(n.Args) != f.Args {
 		panic(fmt.Sprintf("tape: no derivative of %s", n.Func))
 	}
-	u := n.Args[0]
-	du := d.node(u)
-	if du == nil {
-		return nil
+	of, order, ok := ordered(f, n)
+	if !ok {
+		panic(fmt.Sprintf("tape: no order of %s", n.Func))
 	}
-	return chain(n, u, du)
+	u := n.Args[len(n.Args)-1]
+	du := d.node(u)
+	switch {
+	case du == nil:
+		return nil
+	case of.Ordered != nil:
+		return neighbours(n, of, order, u, du)
+	}
+	return inPlace{n, map[string]notation.Node{"u": u, "du": du, "v": n}}.build(Said(f.Differential))
 }
 
-// chain returns f'(u) du for the call n = f(u) of a function of one argument.
-func chain(n *notation.Call, u, du notation.Node) notation.Node {
-	num := func(v float64) notation.Node { return number(n, v) }
-	f := func(name string) notation.Node { return call(n, name, u) }
-	one := num(1)
-	over := func(y notation.Node) notation.Node { return div(n, du, y) }
-	times := func(y notation.Node) notation.Node { return mul(n, y, du) }
-	u2 := power2(n, u)
-	switch n.Func {
-	case "sin":
-		return times(f("cos"))
-	case "cos":
-		return negate(n, times(f("sin")))
-	case "tan":
-		return times(power2(n, f("sec")))
-	case "sec":
-		return times(mul(n, n, f("tan")))
-	case "csc":
-		return negate(n, times(mul(n, n, f("cot"))))
-	case "cot":
-		return negate(n, times(power2(n, f("csc"))))
-	case "asin":
-		return over(call(n, "sqrt", sub(n, one, u2)))
-	case "acos":
-		return negate(n, over(call(n, "sqrt", sub(n, one, u2))))
-	case "atan":
-		return over(add(n, one, u2))
-	case "sinh":
-		return times(f("cosh"))
-	case "cosh":
-		return times(f("sinh"))
-	case "tanh":
-		return times(power2(n, f("sech")))
-	case "sech":
-		return negate(n, times(mul(n, n, f("tanh"))))
-	case "csch":
-		return negate(n, times(mul(n, n, f("coth"))))
-	case "coth":
-		return negate(n, times(power2(n, f("csch"))))
-	case "asinh":
-		return over(call(n, "sqrt", add(n, one, u2)))
-	case "acosh":
-		// Not sqrt(u²-1), which is real for u < -1 too.
-		return over(mul(n, call(n, "sqrt", sub(n, u, one)), call(n, "sqrt", add(n, u, one))))
-	case "atanh":
-		return over(sub(n, one, u2))
-	case "exp":
-		return times(n)
-	case "ln":
-		return over(u)
-	case "log10":
-		return over(mul(n, u, call(n, "ln", num(10))))
-	case "sqrt":
-		return over(mul(n, num(2), n))
-	case "cbrt":
-		return over(mul(n, num(3), power2(n, n)))
-	case "abs":
-		return times(f("sign"))
-	case "sign", "heaviside":
-		return nil
-	case "erf":
-		return times(mul(n, num(2/math.SqrtPi), call(n, "exp", negate(n, u2))))
-	case "erfc":
-		return negate(n, times(mul(n, num(2/math.SqrtPi), call(n, "exp", negate(n, u2)))))
-	case "gamma":
-		return times(mul(n, n, call(n, "polygamma", num(0), u)))
-	case "airyAi":
-		return times(f("airyAiPrime"))
-	case "airyAiPrime":
-		return times(mul(n, u, f("airyAi")))
-	}
-	panic(fmt.Sprintf("tape: no derivative of %s", n.Func))
-}
-
-// ordered returns the derivative of a Bessel function of the given order (A&S 9.1.27, 9.6.26) or of a polygamma
-// function at u.
-func (d *deriver) ordered(n *notation.Call, function string, order int, u notation.Node) notation.Node {
-	du := d.node(u)
-	if du == nil {
-		return nil
-	}
+// neighbours returns f'(u) du for a function f of the given order, whose derivative is made of those of the orders
+// beside it.
+func neighbours(n *notation.Call, f *function.Function, order int, u, du notation.Node) notation.Node {
 	at := func(k int) notation.Node {
-		for name, f := range named {
-			if f.function == function && f.order == k {
-				return call(n, name, u)
+		for _, g := range function.All() {
+			if g.Of == f && g.Order == k {
+				return call(n, g.Name, u)
 			}
 		}
-		return call(n, function, number(n, float64(k)), u)
+		return call(n, f.Name, number(n, float64(k)), u)
 	}
-	half := func(x notation.Node) notation.Node { return mul(n, div(n, x, number(n, 2)), du) }
+	signed := func(sign float64, x notation.Node) notation.Node {
+		if sign < 0 {
+			return negate(n, x)
+		}
+		return x
+	}
 	switch {
-	case function == "polygamma":
-		return mul(n, at(order+1), du)
-	case order == 0 && function == "besselI":
-		return mul(n, at(1), du)
-	case order == 0:
-		return negate(n, mul(n, at(1), du))
-	case function == "besselI":
-		return half(add(n, at(order-1), at(order+1)))
-	case function == "besselK":
-		return negate(n, half(add(n, at(order-1), at(order+1))))
+	case f.Below == 0 || order == 0:
+		return signed(f.Above, mul(n, at(order+1), du))
+	case f.Below < 0:
+		sum := add(n, at(order-1), signed(-f.Above, at(order+1)))
+		return negate(n, mul(n, div(n, sum, number(n, 2)), du))
 	}
-	return half(sub(n, at(order-1), at(order+1)))
+	sum := add(n, at(order-1), signed(f.Above, at(order+1)))
+	return mul(n, div(n, sum, number(n, 2)), du)
+}
+
+// said keeps the trees of formulas that package function says.
+var said sync.Map
+
+// Said returns the tree of a formula of package function, in u, du and v.
+func Said(formula string) notation.Node {
+	if n, ok := said.Load(formula); ok {
+		return n.(notation.Node)
+	}
+	names := &notation.Names{Constants: map[string]bool{"u": true, "du": true, "v": true}, Abbrevs: map[string]int{}}
+	for _, f := range function.All() {
+		if f.Derived {
+			names.Abbrevs[f.Name] = f.Args
+		}
+	}
+	n, err := notation.ParseExpr(formula, names)
+	if err != nil {
+		panic("tape: " + formula + ": " + err.Error()) // every one is read by a test
+	}
+	said.Store(formula, n)
+	return n
+}
+
+// inPlace builds a formula anew in the place of a node, with trees put in for its names.
+type inPlace struct {
+	at notation.Node
+	of map[string]notation.Node
+}
+
+func (p inPlace) build(n notation.Node) notation.Node {
+	switch n := n.(type) {
+	case *notation.Number:
+		if n.Value == 0 {
+			return nil
+		}
+		return number(p.at, n.Value)
+	case *notation.Name:
+		return p.of[n.Name]
+	case *notation.Negate:
+		return negate(p.at, p.build(n.X))
+	case *notation.Call:
+		args := make([]notation.Node, len(n.Args))
+		for i, a := range n.Args {
+			args[i] = orZero(p.build(a), p.at)
+		}
+		return call(p.at, n.Func, args...)
+	case *notation.Binary:
+		x := p.build(n.X)
+		if n.Op == '^' {
+			return raise(p.at, x, n.Y.(*notation.Number).Value)
+		}
+		join := map[byte]func(at, x, y notation.Node) notation.Node{'+': add, '-': sub, '*': mul, '/': div}[n.Op]
+		return join(p.at, x, p.build(n.Y))
+	}
+	panic(fmt.Sprintf("tape: a derivative cannot hold %T", n))
 }
 
 // What follows builds nodes in the place of another, at, without zeros and ones. A nil operand is zero.
@@ -389,8 +370,6 @@ func div(at, x, y notation.Node) notation.Node {
 	}
 	return &notation.Binary{Sp: at.Span(), Op: '/', X: x, Y: y}
 }
-
-func power2(at, x notation.Node) notation.Node { return raise(at, x, 2) }
 
 // raise returns x^v for a literal exponent v.
 func raise(at, x notation.Node, v float64) notation.Node {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -141,4 +142,15 @@ func difference(f func(float64) float64, x float64) (d, bound float64) {
 		h /= 2
 	}
 	return d, bound
+}
+
+// TestSaid: every formula that package function says is read.
+func TestSaid(t *testing.T) {
+	for _, f := range function.All() {
+		for _, formula := range []string{f.Differential, f.Switch.At, f.Switch.Other} {
+			if formula != "" {
+				Said(formula) // panics
+			}
+		}
+	}
 }

@@ -1,6 +1,10 @@
 package tape
 
-import "math"
+import (
+	"math"
+
+	"nodespan/expr/function"
+)
 
 // This file evaluates a tape over a stretch of one input by interval arithmetic: every formula gets bounds of its value
 // and of its derivative (R. E. Moore, R. B. Kearfott and M. J. Cloud, Introduction to Interval Analysis, SIAM, 2009,
@@ -134,60 +138,10 @@ func (r *Reader) Read(a, b float64, in, out []Enclosure) {
 
 func point(v float64) Enclosure { return Enclosure{v, v, 0, 0, v} }
 
-// interval is the set lo ≤ v ≤ hi.
-type interval struct{ lo, hi float64 }
+type interval = function.Interval
 
-var everything = interval{math.Inf(-1), math.Inf(1)}
-
-func (e *Enclosure) value() interval { return interval{e.Lo, e.Hi} }
-func (e *Enclosure) slope() interval { return interval{e.SlopeLo, e.SlopeHi} }
-
-func (a interval) has(v float64) bool { return a.lo <= v && v <= a.hi }
-
-func (a interval) bounded() bool { return a.hi-a.lo < math.Inf(1) } // false for NaN too
-
-func plus(a, b interval) interval { return sane(interval{a.lo + b.lo, a.hi + b.hi}) }
-
-func negative(a interval) interval { return interval{-a.hi, -a.lo} }
-
-// sane replaces what arithmetic with infinities left undefined.
-func sane(a interval) interval {
-	if !(a.lo <= a.hi) {
-		return everything
-	}
-	return a
-}
-
-// times multiplies; 0 times an infinity is 0, as a bound of 0 stands for numbers that are 0.
-func times(a, b interval) interval {
-	if a.lo == a.hi && a.lo == 0 || b.lo == b.hi && b.lo == 0 {
-		return interval{}
-	}
-	p, q, r, s := product(a.lo, b.lo), product(a.lo, b.hi), product(a.hi, b.lo), product(a.hi, b.hi)
-	return sane(interval{min(p, q, r, s), max(p, q, r, s)})
-}
-
-func product(a, b float64) float64 {
-	if a == 0 || b == 0 {
-		return 0
-	}
-	return a * b
-}
-
-// inverse is 1/a; a bound of 0 is taken as approached from inside.
-func inverse(a interval) interval {
-	switch {
-	case a.lo > 0 || a.hi < 0:
-		return interval{1 / a.hi, 1 / a.lo}
-	case a.lo == 0 && a.hi > 0:
-		return interval{1 / a.hi, math.Inf(1)}
-	case a.hi == 0 && a.lo < 0:
-		return interval{math.Inf(-1), 1 / a.lo}
-	}
-	return everything
-}
-
-func join(a, b interval) interval { return interval{min(a.lo, b.lo), max(a.hi, b.hi)} }
+func (e *Enclosure) value() interval { return interval{Lo: e.Lo, Hi: e.Hi} }
+func (e *Enclosure) slope() interval { return interval{Lo: e.SlopeLo, Hi: e.SlopeHi} }
 
 // enclose works out one instruction over a stretch of half the given length.
 func enclose(s *step, a, b, c *Enclosure, half float64) Enclosure {
@@ -195,21 +149,21 @@ func enclose(s *step, a, b, c *Enclosure, half float64) Enclosure {
 	mid := 0.0
 	switch s.op {
 	case opAdd:
-		mid, v, d = a.Mid+b.Mid, plus(a.value(), b.value()), plus(a.slope(), b.slope())
+		mid, v, d = a.Mid+b.Mid, a.value().Plus(b.value()), a.slope().Plus(b.slope())
 	case opSub:
-		mid, v, d = a.Mid-b.Mid, plus(a.value(), negative(b.value())), plus(a.slope(), negative(b.slope()))
+		mid, v, d = a.Mid-b.Mid, a.value().Plus(b.value().Negative()), a.slope().Plus(b.slope().Negative())
 	case opNegate:
 		return a.negative()
 	case opMul:
-		mid, v = a.Mid*b.Mid, times(a.value(), b.value())
-		d = plus(times(a.slope(), b.value()), times(a.value(), b.slope()))
+		mid, v = a.Mid*b.Mid, a.value().Times(b.value())
+		d = a.slope().Times(b.value()).Plus(a.value().Times(b.slope()))
 	case opDiv:
-		over := inverse(b.value())
-		mid, v = a.Mid/b.Mid, times(a.value(), over)
-		d = times(plus(a.slope(), negative(times(v, b.slope()))), over)
+		over := b.value().Inverse()
+		mid, v = a.Mid/b.Mid, a.value().Times(over)
+		d = a.slope().Plus(v.Times(b.slope()).Negative()).Times(over)
 	case opSquare:
-		mid, v = a.Mid*a.Mid, powerOf(a.value(), 2)
-		d = times(interval{2 * a.Lo, 2 * a.Hi}, a.slope())
+		mid, v = a.Mid*a.Mid, a.value().Power(2)
+		d = interval{Lo: 2 * a.Lo, Hi: 2 * a.Hi}.Times(a.slope())
 	case opMin:
 		return least2(a, b)
 	case opMax:
@@ -227,13 +181,18 @@ func enclose(s *step, a, b, c *Enclosure, half float64) Enclosure {
 	case opChoose:
 		return choice(a, b, c)
 	case opPow:
-		v, by, byExponent := powOf(a.value(), b.value())
-		d = plus(times(by, a.slope()), times(byExponent, b.slope()))
+		v, by, byExponent := a.value().Pow(b.value())
+		d = by.Times(a.slope()).Plus(byExponent.Times(b.slope()))
 		return meanValue(math.Pow(a.Mid, b.Mid), v, d, half)
+	case opPower:
+		n := int(s.n)
+		mid, v = function.Power(a.Mid, n), a.value().Power(n)
+		d = a.value().Power(n - 1).Times(interval{Lo: float64(n), Hi: float64(n)}).Times(a.slope())
 	default:
-		mid = apply(s.op, int(s.n), a.Mid, b.Mid, c.Mid)
-		v, d = function(s.op, int(s.n), a.value())
-		d = times(d, a.slope())
+		f := functions[s.op-opFunction]
+		mid = f.At(int(s.n), a.Mid)
+		v, d = f.Enclose(int(s.n), a.value())
+		d = d.Times(a.slope())
 	}
 	return meanValue(mid, v, d, half)
 }
@@ -243,12 +202,12 @@ func meanValue(mid float64, v, d interval, half float64) Enclosure {
 	if math.IsNaN(mid) {
 		return Enclosure{math.Inf(-1), math.Inf(1), math.Inf(-1), math.Inf(1), mid}
 	}
-	v, d = sane(v), sane(d)
+	v, d = v.Sane(), d.Sane()
 	const ulps = 4.0 / (1 << 52)
-	if r := half*max(math.Abs(d.lo), math.Abs(d.hi)) + ulps*math.Abs(mid); r < math.Inf(1) {
-		v.lo, v.hi = max(v.lo, mid-r), min(v.hi, mid+r)
+	if r := half*max(math.Abs(d.Lo), math.Abs(d.Hi)) + ulps*math.Abs(mid); r < math.Inf(1) {
+		v.Lo, v.Hi = max(v.Lo, mid-r), min(v.Hi, mid+r)
 	}
-	return Enclosure{min(v.lo, mid), max(v.hi, mid), d.lo, d.hi, mid}
+	return Enclosure{min(v.Lo, mid), max(v.Hi, mid), d.Lo, d.Hi, mid}
 }
 
 // least2 encloses the smaller of two.
@@ -259,8 +218,8 @@ func least2(a, b *Enclosure) Enclosure {
 	case b.Hi <= a.Lo:
 		return *b
 	}
-	d := join(a.slope(), b.slope())
-	return Enclosure{min(a.Lo, b.Lo), min(a.Hi, b.Hi), d.lo, d.hi, least(a.Mid, b.Mid)}
+	d := a.slope().Join(b.slope())
+	return Enclosure{min(a.Lo, b.Lo), min(a.Hi, b.Hi), d.Lo, d.Hi, least(a.Mid, b.Mid)}
 }
 
 func (e *Enclosure) negative() Enclosure {
@@ -275,6 +234,6 @@ func choice(a, b, c *Enclosure) Enclosure {
 	case c.Hi == 0:
 		return *b
 	}
-	v := join(a.value(), b.value())
-	return Enclosure{v.lo, v.hi, math.Inf(-1), math.Inf(1), apply(opChoose, 0, a.Mid, b.Mid, c.Mid)}
+	v := a.value().Join(b.value())
+	return Enclosure{v.Lo, v.Hi, math.Inf(-1), math.Inf(1), apply(opChoose, 0, a.Mid, b.Mid, c.Mid)}
 }

@@ -1,6 +1,7 @@
 package tape
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -32,15 +33,14 @@ func enclosable() map[string]func(p, q notation.Node) notation.Node {
 			return fn("if", &notation.Compare{Op: "<=", X: p, Y: q}, q, p)
 		},
 	}
-	for _, u := range unaries {
-		list[u.name] = func(p, q notation.Node) notation.Node { return fn(u.name, p) }
-	}
-	for _, name := range []string{"besselJ", "besselY", "besselI", "besselK", "polygamma"} {
-		for _, order := range []float64{0, 1, 2} {
-			list[name+string(rune('0'+int(order)))] = func(p, q notation.Node) notation.Node {
-				return fn(name,
-					num(order), p)
-			}
+	for _, f := range functions {
+		if f.Ordered == nil {
+			list[f.Name] = func(p, q notation.Node) notation.Node { return fn(f.Name, p) }
+			continue
+		}
+		for order := range 3 {
+			k := num(float64(order))
+			list[fmt.Sprint(f.Name, order)] = func(p, q notation.Node) notation.Node { return fn(f.Name, k, p) }
 		}
 	}
 	return list

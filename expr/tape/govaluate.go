@@ -9,6 +9,7 @@ import (
 
 	"github.com/Knetic/govaluate"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -112,7 +113,7 @@ func (p *printer) count(n notation.Node) {
 
 // part ends a part with the given text.
 func (p *printer) part(n notation.Node, text string) error {
-	e, err := govaluate.NewEvaluableExpressionWithFunctions(text, functions)
+	e, err := govaluate.NewEvaluableExpressionWithFunctions(text, callable)
 	if err != nil {
 		return fault(n, "govaluate cannot read this: "+err.Error(), "")
 	}
@@ -185,7 +186,7 @@ func (p *printer) text(n notation.Node) (string, int, error) {
 			}
 			return p.wrap(name+"(", []notation.Node{cond.X, cond.Y, n.Args[1], n.Args[2]}, ",", ")")
 		}
-		if f, ok := functions[n.Func]; !ok || f == nil || argumentsOf(n.Func) != len(n.Args) {
+		if f, ok := function.ByName(n.Func); !ok || f.Args != len(n.Args) || n.Func == "if" {
 			return "", 0, fault(n, fmt.Sprintf("no function “%s” of %d arguments", n.Func, len(n.Args)), "")
 		}
 		return p.wrap(n.Func+"(", n.Args, ",", ")")
@@ -220,17 +221,17 @@ func (p *printer) wrap(open string, parts []notation.Node, between, end string) 
 var choices = map[string]string{"<": "if_less", "<=": "if_less_or_equal", ">": "if_greater",
 	">=": "if_greater_or_equal"}
 
-// functions are what a printed tree may call.
-var functions = func() map[string]govaluate.ExpressionFunction {
+// callable is what a printed tree may call.
+var callable = func() map[string]govaluate.ExpressionFunction {
 	m := map[string]govaluate.ExpressionFunction{}
-	for _, u := range unaries {
-		m[u.name] = numeric(1, func(x []float64) float64 { return u.value(x[0]) })
-	}
-	for name, op := range ordered {
-		m[name] = numeric(2, func(x []float64) float64 { return apply(op, int(x[0]), x[1], 0, 0) })
-	}
-	for name, f := range named {
-		m[name] = numeric(1, func(x []float64) float64 { return apply(ordered[f.function], f.order, x[0], 0, 0) })
+	for _, f := range function.All() {
+		switch {
+		case !f.HasValue():
+		case f.Ordered != nil:
+			m[f.Name] = numeric(2, func(x []float64) float64 { return f.Ordered(int(x[0]), x[1]) })
+		default:
+			m[f.Name] = numeric(1, func(x []float64) float64 { return f.Value(x[0]) })
+		}
 	}
 	m["min"] = numeric(2, func(x []float64) float64 { return least(x[0], x[1]) })
 	m["max"] = numeric(2, func(x []float64) float64 { return -least(-x[0], -x[1]) })
@@ -257,16 +258,6 @@ var functions = func() map[string]govaluate.ExpressionFunction {
 	m["if_greater_or_equal"] = choice(func(a, b float64) bool { return a >= b })
 	return m
 }()
-
-func argumentsOf(function string) int {
-	if n, ok := notation.Functions[function]; ok {
-		return n
-	}
-	if _, ok := ordered[function]; ok {
-		return 2
-	}
-	return 1
-}
 
 // numeric makes a function of n numbers known to the library.
 func numeric(n int, f func([]float64) float64) govaluate.ExpressionFunction {

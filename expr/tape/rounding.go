@@ -55,22 +55,20 @@ func short(v float64) bool {
 	return math.Float64bits(v)<<32 == 0 || v == math.Trunc(v) && math.Abs(v) < 1<<32
 }
 
-// halves is the largest error of an operation in half units of its result. Sums, products, quotients and roots are
-// rounded correctly; the functions of package math are good to about one unit; the special functions are held to eight
-// by their tests.
+// halves is the largest error of an operation in half units of its result. Sums, products and quotients are rounded
+// correctly.
 func halves(op opcode, n int) float64 {
 	switch op {
-	case opNegate, opMin, opMax, opLess, opLessOrEqual, opChoose, unaryOf["abs"], unaryOf["sign"], unaryOf["heaviside"]:
+	case opNegate, opMin, opMax, opLess, opLessOrEqual, opChoose:
 		return 0
-	case opAdd, opSub, opMul, opDiv, opSquare, unaryOf["sqrt"]:
+	case opAdd, opSub, opMul, opDiv, opSquare:
 		return 1
 	case opPower:
 		return math.Abs(float64(n)) // that many factors at the most
-	case opBesselJ, opBesselY, opBesselI, opBesselK, opPolygamma, unaryOf["airyAi"], unaryOf["airyAiPrime"],
-		unaryOf["gamma"]:
-		return 16
+	case opPow:
+		return 2
 	}
-	return 2
+	return functions[op-opFunction].Rounding.HalfUnits()
 }
 
 // Bound writes to own what rounding at the point in may do to each root, apart from what is the same at every point:

@@ -53,7 +53,7 @@ func (t *Tape) Work() float64 {
 	for _, s := range t.code {
 		sum += 2 * float64(len(t.roots)) // the pass backwards
 		switch {
-		case s.op >= opBesselJ && s.op < opUnary:
+		case s.op >= opFunction && functions[s.op-opFunction].Ordered != nil:
 			sum += 300
 		case s.op >= opPower:
 			sum += 25

@@ -3,6 +3,7 @@ package typeset
 import (
 	"strings"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -123,19 +124,6 @@ func latexBinary(n *notation.Binary, inExponent bool) string {
 	return latexBracket(bracketsBase(n.X), n.X, inExponent) + "^{" + exponent + "}"
 }
 
-// latexFunctions gives the commands of the functions; others are \operatorname of their name.
-var latexFunctions = map[string]string{
-	"sin": `\sin`, "cos": `\cos`, "tan": `\tan`, "sec": `\sec`, "csc": `\csc`, "cot": `\cot`,
-	"sinh": `\sinh`, "cosh": `\cosh`, "tanh": `\tanh`, "coth": `\coth`, "asin": `\arcsin`, "acos": `\arccos`,
-	"atan":  `\arctan`,
-	"asinh": `\operatorname{arsinh}`, "acosh": `\operatorname{arcosh}`, "atanh": `\operatorname{artanh}`,
-	"exp": `\exp`, "ln": `\ln`, "log10": `\log_{10}`, "min": `\min`, "max": `\max`, "gamma": `\Gamma`,
-	"sign": `\operatorname{sgn}`,
-	"J0":   "J_{0}", "J1": "J_{1}", "Y0": "Y_{0}", "Y1": "Y_{1}", "I0": "I_{0}", "I1": "I_{1}", "K0": "K_{0}",
-	"K1":     "K_{1}",
-	"airyAi": `\operatorname{Ai}`, "airyAiPrime": `\operatorname{Ai}'`,
-}
-
 // latexCall prints a function applied, with power between its name and its arguments.
 func latexCall(n *notation.Call, power string, inExponent bool) string {
 	args := make([]string, len(n.Args))
@@ -159,20 +147,16 @@ func latexCall(n *notation.Call, power string, inExponent bool) string {
 			}
 		}
 	}
-	if letter, order, _, ok := derived(n); ok {
+	if f, order, _, ok := derived(n); ok {
 		above := "_{" + digits(order) + "}"
-		if letter == "psi" {
-			letter, above = `\psi`, primes(int(order.Value))
+		if f.Primes {
+			above = primes(int(order.Value))
 		}
-		return letter + above + power + latexBrackets("(", args[1], ")")
+		return f.LaTeX + above + power + latexBrackets("(", args[1], ")")
 	}
-	name, ok := latexFunctions[n.Func]
-	switch {
-	case ok:
-	case notation.Functions[n.Func] > 0:
-		name = `\operatorname{` + n.Func + "}"
-	default:
-		name = latexName(n.Func) // an abbreviation of the sheet
+	name := latexName(n.Func) // an abbreviation of the sheet
+	if f, ok := function.ByName(n.Func); ok {
+		name = f.LaTeX
 	}
 	return name + power + latexBrackets("(", strings.Join(args, ", "), ")")
 }

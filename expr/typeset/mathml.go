@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -294,13 +295,6 @@ func mathmlPrimes(order int) *Element {
 	return fence("(", ")", text("mn", strconv.Itoa(order)))
 }
 
-// mathmlFunctions gives the names of the functions as they are set, where they differ; a letter after _ is a subscript.
-var mathmlFunctions = map[string]string{
-	"asin": "arcsin", "acos": "arccos", "atan": "arctan", "asinh": "arsinh", "acosh": "arcosh", "atanh": "artanh",
-	"log10": "log_10", "sign": "sgn", "gamma": "Γ", "airyAi": "Ai", "airyAiPrime": "Ai′",
-	"J0": "J_0", "J1": "J_1", "Y0": "Y_0", "Y1": "Y_1", "I0": "I_0", "I1": "I_1", "K0": "K_0", "K1": "K_1",
-}
-
 // mathmlCall sets a function applied, with an exponent on its name (nil for none).
 func mathmlCall(n *notation.Call, exponent *Element, inExponent bool) *Element {
 	if len(n.Args) == 1 {
@@ -317,10 +311,10 @@ func mathmlCall(n *notation.Call, exponent *Element, inExponent bool) *Element {
 	if lines := branches(n); lines != nil {
 		return mathmlCases(lines)
 	}
-	if letter, order, x, ok := derived(n); ok {
-		name := element("msub", text("mi", letter), text("mn", digits(order)))
-		if letter == "psi" {
-			name = mathmlName(letter, mathmlPrimes(int(order.Value)))
+	if f, order, x, ok := derived(n); ok {
+		name := element("msub", text("mi", f.Display), text("mn", digits(order)))
+		if f.Primes {
+			name = raisedBy(text("mi", f.Display), mathmlPrimes(int(order.Value)))
 		}
 		return element("mrow", name, operator(applyFunction), fence("(", ")", mathml(x, inExponent)))
 	}
@@ -339,13 +333,11 @@ func mathmlCall(n *notation.Call, exponent *Element, inExponent bool) *Element {
 }
 
 func functionName(name string, exponent *Element) *Element {
-	if notation.Functions[name] == 0 && mathmlFunctions[name] == "" {
+	f, ok := function.ByName(name)
+	if !ok {
 		return mathmlName(name, exponent) // an abbreviation of the sheet
 	}
-	if m, ok := mathmlFunctions[name]; ok {
-		name = m
-	}
-	stem, sub, has := strings.Cut(name, "_")
+	stem, sub, has := strings.Cut(f.Display, "_")
 	base := text("mi", stem)
 	if stem == "Γ" {
 		base.Attrs = []Attr{{"mathvariant", "normal"}}
@@ -355,10 +347,16 @@ func functionName(name string, exponent *Element) *Element {
 		return element("msubsup", base, text("mn", sub), exponent)
 	case has:
 		return element("msub", base, text("mn", sub))
-	case exponent != nil:
-		return element("msup", base, exponent)
 	}
-	return base
+	return raisedBy(base, exponent)
+}
+
+// raisedBy sets an exponent or primes on a base; nil for none.
+func raisedBy(base, above *Element) *Element {
+	if above == nil {
+		return base
+	}
+	return element("msup", base, above)
 }
 
 // mathmlBars sets an absolute value; the same sign on both sides must be told which side it is on.

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -170,6 +171,17 @@ func sorted[T any](m map[string]T) []string {
 
 var functions = sorted(notation.Functions)
 
+// raisedNames are the functions that have an exponent at their name.
+var raisedNames = func() map[string]int {
+	names := map[string]int{}
+	for _, f := range function.All() {
+		if f.Raised {
+			names[f.Name] = f.Args
+		}
+	}
+	return names
+}()
+
 // tree grows a tree; point says that it is the argument of an unknown at a point, which holds neither variable nor
 // unknown.
 func (g *grower) tree(depth int, point bool) notation.Node {
@@ -204,8 +216,9 @@ func (g *grower) tree(depth int, point bool) notation.Node {
 	case b < 140:
 		return &notation.Call{Func: "g", Args: []notation.Node{g.tree(depth-1, point), g.tree(depth-1, point)}}
 	case b < 150:
-		return &notation.Binary{Op: '^', X: &notation.Call{Func: pick(g, sorted(trigonometric)...),
-			Args: []notation.Node{g.tree(depth-1, point)}}, Y: g.tree(0, point)}
+		name := pick(g, sorted(raisedNames)...)
+		base := &notation.Call{Func: name, Args: []notation.Node{g.tree(depth-1, point)}}
+		return &notation.Binary{Op: '^', X: base, Y: g.tree(0, point)}
 	case b < 170:
 		f := pick(g, functions...)
 		if f == "if" {

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -180,16 +181,14 @@ func bracketsBase(n notation.Node) bool {
 // raised reports whether a power of a function is written sin² x: for these functions, and whole exponents from 2.
 func raised(base, exponent notation.Node) bool {
 	c, ok := base.(*notation.Call)
-	if !ok || !trigonometric[c.Func] || len(c.Args) != 1 {
+	if !ok || len(c.Args) != 1 {
+		return false
+	}
+	if f, ok := function.ByName(c.Func); !ok || !f.Raised {
 		return false
 	}
 	e, ok := exponent.(*notation.Number)
 	return ok && e.Value >= 2 && e.Value == math.Trunc(e.Value) && allDigits(e.Text)
-}
-
-var trigonometric = map[string]bool{
-	"sin": true, "cos": true, "tan": true, "sec": true, "csc": true, "cot": true,
-	"sinh": true, "cosh": true, "tanh": true, "sech": true, "csch": true, "coth": true,
 }
 
 func allDigits(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
@@ -223,16 +222,15 @@ func contains(n notation.Node, f func(notation.Node) bool) bool {
 	return found
 }
 
-// derived takes apart a call of one of the functions that derivatives lead to (see package tape): besselJ(2, x) is J of
-// order 2 at x. ok is false for any other call. The order of a polygamma function is a number of derivatives of ψ.
-func derived(n *notation.Call) (letter string, order *notation.Number, x notation.Node, ok bool) {
-	letter = map[string]string{"besselJ": "J", "besselY": "Y", "besselI": "I", "besselK": "K",
-		"polygamma": "psi"}[n.Func]
-	if letter == "" || len(n.Args) != 2 {
-		return "", nil, nil, false
+// derived takes apart a call of one of the functions with an order that derivatives lead to (see package function):
+// besselJ(2, x) is J of order 2 at x. ok is false for any other call.
+func derived(n *notation.Call) (f *function.Function, order *notation.Number, x notation.Node, ok bool) {
+	f, ok = function.ByName(n.Func)
+	if !ok || f.Ordered == nil || len(n.Args) != 2 {
+		return nil, nil, nil, false
 	}
 	order, ok = n.Args[0].(*notation.Number)
-	return letter, order, n.Args[1], ok
+	return f, order, n.Args[1], ok
 }
 
 // A branch of a choice: value holds where cond does; cond is nil in the last one.

@@ -1,4 +1,4 @@
-package tape
+package function
 
 import "math"
 
@@ -175,11 +175,11 @@ func polygamma(n int, x float64) float64 {
 		return polygamma(0, 1-x) - math.Pi/tanPi(x)
 	}
 	for limit := 15 + float64(n); x < limit; x++ {
-		sum += factor * power(x, -(n+1))
+		sum += factor * Power(x, -(n+1))
 	}
 	// The asymptotic series, derived n times.
 	x2 := x * x
-	p := power(x, -n)
+	p := Power(x, -n)
 	var head float64
 	if n == 0 {
 		head = math.Log(x)

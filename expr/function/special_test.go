@@ -1,4 +1,4 @@
-package tape
+package function
 
 import (
 	"math"
@@ -175,7 +175,7 @@ func TestOutOfDomain(t *testing.T) {
 		{"ψ(Inf)", polygamma(0, inf), inf},
 		{"Γ' where Γ has underflown", gammaSlope(-200.5, math.Gamma(-200.5)), 0},
 	} {
-		if !near(c.got, c.want, 0) {
+		if c.got != c.want && (c.got == c.got || c.want == c.want) {
 			t.Errorf("%s = %g, want %g", c.what, c.got, c.want)
 		}
 	}

@@ -1,4 +1,4 @@
-package tape
+package function
 
 import "math"
 

@@ -83,7 +83,8 @@ func faultOfImport(file, path string) string {
 			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/function/") && !isTest:
 			return "function stands on nothing"
-		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" && path != "nodespan/expr/function" && !isTest:
+		case strings.HasPrefix(file, "expr/notation/") && path != "nodespan/expr/notation" &&
+			path != "nodespan/expr/function" && !isTest:
 			return "notation stands on the table of functions alone"
 		}
 	case path == "syscall/js" || strings.HasPrefix(path, "honnef.co/go/js/dom"):

@@ -128,7 +128,8 @@ func coshBeyond(a Extended) Extended {
 	return halfExponential(math.Abs(x))
 }
 
-func tanhBeyond(a Extended) Extended { return Widen(math.Tanh(a.Narrow())) }
+func sechSlope(a, v Extended) Extended { return v.Times(Widen(-math.Tanh(a.Narrow()))) }
+func cschSlope(a, v Extended) Extended { return v.Over(Widen(-math.Tanh(a.Narrow()))) }
 
 // halfExponential is e^x/2.
 func halfExponential(x float64) Extended {

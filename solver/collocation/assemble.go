@@ -102,6 +102,46 @@ func (a *Assembler) elementJets(e int, v *blocks.Solution, jets []float64) {
 	}
 }
 
+// nodeAt returns the number x next to the node s of an element with k nodes at x0, how far beyond the node it lies, and
+// how far it may be from where it is said to be. Where numbers are so sparse that the distance is not small beside that
+// of the nodes, it is taken for zero.
+func nodeAt(x0, h, s float64, k int) (x, beyond, off float64) {
+	hs := h * s
+	x = x0 + hs
+	from := x - x0
+	beyond = (from - hs) - (x0 - (x - from)) // what the sum has lost, exactly (D. E. Knuth)
+	off = 2 * halfUnit * hs                  // s is rounded, and so is the product
+	const small = 1.0 / 64
+	if lost := math.Abs(beyond); lost*float64(k*k) > small*h {
+		return x, 0, off + lost
+	}
+	return x, beyond, off
+}
+
+// moveToPlaces carries the jets at the nodes of element e on to the numbers next to them, at which the equations are
+// evaluated, to first order: far from 0, and where the equations change fast, they are not the same. The Jacobian
+// leaves this out; a step of it is a part of 1e-13 or so.
+func (a *Assembler) moveToPlaces(e int, v *blocks.Solution, jets []float64) {
+	g := a.g
+	b := g.bases[e]
+	x0, h := g.element(e)
+	for node, s := range b.s {
+		_, beyond, _ := nodeAt(x0, h, s, b.k)
+		if beyond == 0 {
+			continue
+		}
+		jet := jets[node*g.jet : (node+1)*g.jet]
+		row := b.slope[node*b.k : (node+1)*b.k]
+		for i, u := range g.P.Unknowns {
+			at := g.jetAt[i]
+			for d := range u.Order {
+				jet[at+d] += beyond * jet[at+d+1]
+			}
+			jet[at+u.Order] += beyond * dot(row, v.U[e][i*b.k:(i+1)*b.k]) * math.Pow(h, float64(-u.Order-1))
+		}
+	}
+}
+
 func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rhs []float64) {
 	g := a.g
 	b := g.bases[e]
@@ -111,6 +151,7 @@ func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rh
 	width := own + 2*S + g.border()
 	J := g.jet + g.par
 	a.elementJets(e, v, a.jets)
+	a.moveToPlaces(e, v, a.jets)
 	a.power[0] = 1
 	for d := 1; d <= g.maxOrder; d++ {
 		a.power[d] = a.power[d-1] / h // h^−d
@@ -125,7 +166,8 @@ func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rh
 	copy(a.in[g.jet:], g.Parameters(v))
 	for node := range k {
 		copy(a.in, a.jets[node*g.jet:(node+1)*g.jet])
-		g.P.Equations(x0+h*b.s[node], a.in, a.f, df)
+		x, _, _ := nodeAt(x0, h, b.s[node], k)
+		g.P.Equations(x, a.in, a.f, df)
 		for r := range n {
 			row := r*k + node
 			if sys == nil {

@@ -20,6 +20,8 @@ type basis struct {
 	end [][]float64
 	// coef is k×k, row-major: values at the nodes → Legendre coefficients on the element.
 	coef []float64
+	// slope is k×k, row-major: values at the nodes → derivatives in s there.
+	slope []float64
 }
 
 type basisKey struct {
@@ -50,7 +52,8 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 			b.s[i] = (1 + t) / 2
 		}
 		b.coef = nodes.Coefficients(x).RawMatrix().Data
-		cache.numbers += k * k
+		b.slope = nodes.Differentiation(b.s).RawMatrix().Data
+		cache.numbers += 2 * k * k
 	}
 	if len(b.end) <= fold {
 		// Copy before extending: others may be reading the old one.

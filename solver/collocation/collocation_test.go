@@ -323,3 +323,54 @@ func TestFill(t *testing.T) {
 		}
 	}
 }
+
+// TestPlaces: nodes far from 0 lie beside the numbers at which the equations are evaluated. A source that changes by
+// its own size over 2^-12 shows that: y” = (exp(−z²))”, z = 4096 (x − c), whose solution is exp(−z²). Without
+// moveToPlaces the error is 1.4e-11.
+func TestPlaces(t *testing.T) {
+	const c, steep = 1000.25, 4096.0
+	p := &bvp.Problem{A: c - 1.0/512, B: c + 1.0/512, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}}}
+	p.Equations = func(x float64, in, f, df []float64) {
+		z := steep * (x - c)
+		f[0] = in[2] - steep*steep*(4*z*z-2)*math.Exp(-z*z)
+		if df != nil {
+			clear(df)
+			df[2] = 1
+		}
+	}
+	p.Conditions = []bvp.Condition{value(p.A, 0, 0, math.Exp(-64)), value(p.B, 0, 0, math.Exp(-64))}
+	var x []float64
+	for i := range 17 {
+		x = append(x, p.A+(p.B-p.A)*float64(i)/16)
+	}
+	curve := solveLinear(t, p, Uniform(x, 14, nodes.Legendre))
+	// The matrix leaves the places out: one more step.
+	g := curve.Grid()
+	asm, sys, step := g.NewAssembler(), g.System(), g.NewVector()
+	rhs := sys.NewRHS()
+	if !asm.Assemble(curve.V, sys, rhs) || !sys.Factor() {
+		t.Fatal("not solvable")
+	}
+	sys.SolveTo(step, rhs)
+	for e, u := range step.U {
+		for i, v := range u {
+			curve.V.U[e][i] += v
+		}
+	}
+	for e, z := range step.Z {
+		for i, v := range z {
+			curve.V.Z[e][i] += v
+		}
+	}
+	curve = g.Curve(curve.V)
+	jet, worst := make([]float64, 3), 0.0
+	for i := range 501 {
+		at := p.A + (p.B-p.A)*float64(i)/500
+		curve.At(at, jet)
+		z := steep * (at - c)
+		worst = math.Max(worst, math.Abs(jet[0]-math.Exp(-z*z)))
+	}
+	if worst > 1e-13 {
+		t.Errorf("off by %.1e", worst)
+	}
+}

@@ -77,8 +77,8 @@ func (c *Curve) In(e int, x float64, jet []float64) {
 	legendreTo(p[:c.g.Mesh.Nodes[e]+c.g.maxOrder], s)
 	for i, series := range c.series[e] {
 		sum := 0.0
-		for n, v := range series {
-			sum += v * p[n]
+		for n := len(series) - 1; n >= 0; n-- { // the small ones first, so that little is lost
+			sum += series[n] * p[n]
 		}
 		jet[i] = sum
 	}

@@ -47,8 +47,8 @@ func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int)
 }
 
 // Disturb writes to rhs a disturbance of every row by its bound, with the signs that sign returns (±1), and by the
-// constants' errors with the signs of the trial. The conditions, few as they are, get signs such that any two of them
-// agree in some trials and differ in others.
+// constants' errors with the signs of the trial. Conditions and the places of breaks, few as they are, get signs such
+// that any two of them agree in some trials and differ in others.
 func (r *Rounding) Disturb(rhs *blocks.RHS, trial int, sign func() float64) {
 	for e, own := range r.own.Element {
 		shared := r.shared[trial].Element[e]
@@ -57,11 +57,17 @@ func (r *Rounding) Disturb(rhs *blocks.RHS, trial int, sign func() float64) {
 		}
 	}
 	for i, v := range r.own.Closing {
-		if bits.OnesCount(uint((i+1)&(trial+1)))%2 == 1 {
-			v = -v
-		}
-		rhs.Closing[i] = v + r.shared[trial].Closing[i]
+		rhs.Closing[i] = v*signOf(i, trial) + r.shared[trial].Closing[i]
 	}
+}
+
+// signOf is the sign that number i of a few causes of error has in a trial. Any two of the first seven agree in some of
+// six trials and differ in others.
+func signOf(i, trial int) float64 {
+	if bits.OnesCount(uint((i+1)&(trial+1)))%2 == 1 {
+		return -1
+	}
+	return 1
 }
 
 // bounder is the work of Assembler.Rounding.
@@ -116,6 +122,7 @@ func (b *bounder) equations(e int) {
 	k := basis.k
 	x0, h := g.element(e)
 	b.elementJets(e, b.v, b.jets)
+	b.moveToPlaces(e, b.v, b.jets)
 	unit := make([]float64, k)
 	copy(b.in[g.jet:], g.Parameters(b.v))
 	clear(b.off)
@@ -134,14 +141,12 @@ func (b *bounder) equations(e int) {
 			b.r.Sizes[i] = math.Max(b.r.Sizes[i], v)
 		}
 		copy(b.in, b.jets[node*g.jet:(node+1)*g.jet])
-		x := x0 + h*s
-		// The node is rounded, and so are its place in the element and the product before.
-		place := halfUnit * (math.Abs(x) + 2*h*s)
-		b.in[g.jet+g.par], b.off[g.jet+g.par] = x, place
+		x, _, off := nodeAt(x0, h, s, k)
+		b.in[g.jet+g.par], b.off[g.jet+g.par] = x, off
 		if p.Rounding != nil {
 			p.Rounding(b.in, b.off, b.own, b.shared)
 		} else {
-			b.terms(x, place)
+			b.terms(x, off)
 		}
 		for r, v := range b.own {
 			row := r*k + node
@@ -192,7 +197,8 @@ func (b *bounder) states(e int) {
 			hd := 1.0
 			for d := range u.Order {
 				row := g.stateAt[i] + d
-				rows[row] = (halfUnit*(math.Abs(next[row])+sizes[g.jetAt[i]+d]) + moved[g.jetAt[i]+d]) * hd
+				rows[row] = halfUnit * (math.Abs(next[row]) + sizes[g.jetAt[i]+d]) * hd
+				b.move(e, own+row, moved[g.jetAt[i]+d]*hd)
 				hd *= h
 			}
 		}
@@ -205,7 +211,7 @@ func (b *bounder) states(e int) {
 	}
 }
 
-// moved bounds what the rounding of a break's place behind element e does to each entry of the jet there: on the
+// moved returns what the rounding of a break's place behind element e may add to each entry of the jet there: on the
 // stretch between the rounded place and the true one the derivative next above is that of the wrong side. It is zero
 // where there is no break.
 func (b *bounder) moved(e int) []float64 {
@@ -223,10 +229,21 @@ func (b *bounder) moved(e int) []float64 {
 	for i, u := range g.P.Unknowns {
 		for d := range u.Order {
 			at := g.jetAt[i] + d
-			out[at] = finite(roundings * halfUnit * math.Abs(x*(right[at+1]-left[at+1])))
+			out[at] = finite(roundings * halfUnit * x * (right[at+1] - left[at+1]))
 		}
 	}
 	return out
+}
+
+// move adds to a row of element e what the place of the break behind it does, whose effects on all rows have one sign.
+func (b *bounder) move(e, row int, effect float64) {
+	if effect == 0 {
+		return
+	}
+	place := len(b.g.P.Conditions) + slices.Index(b.g.P.Breaks, b.g.Mesh.X[e+1])
+	for t, r := range b.r.shared {
+		r.Element[e][row] += effect * signOf(place, t)
+	}
 }
 
 // breaks bounds the rows of a break by the sizes of the quantities' terms on both sides, and by what the break's place
@@ -249,9 +266,11 @@ func (b *bounder) breaks(e int, sizes, moved, rows []float64) {
 		places := 0.0
 		for i := range g.jet {
 			sum += math.Abs(b.dc[row*J+i])*sizes[i] + math.Abs(b.dc2[row*J+i]*right[i])
-			places += math.Abs(b.dc2[row*J+i]) * moved[i]
+			places += b.dc2[row*J+i] * moved[i]
 		}
-		rows[row] = finite(halfUnit*sum+places) * b.scale[e][g.n*g.bases[e].k+row]
+		at := g.n*g.bases[e].k + row
+		rows[row] = finite(halfUnit*sum) * b.scale[e][at]
+		b.move(e, at, finite(places)*b.scale[e][at])
 	}
 }
 

@@ -9,7 +9,7 @@ SHELL := /bin/bash
 STATICCHECK := v0.8.2
 WASM        := GOOS=js GOARCH=wasm
 # Packages that know neither an operating system nor a browser; they run natively and as WASM.
-CORE        := $$(go list ./expr/... ./solver/... | grep -v /cmd/)
+CORE        := $$(go list ./expr/... ./solver/... | grep -vE "/cmd/|/raster$$")
 RULES       := ./.ci/rules
 MUTATE      := ./testdata/mutate
 DEMO        := testdata/demos/wall-in-the-sun.txt

@@ -8,3 +8,5 @@ require (
 	gonum.org/v1/gonum v0.17.0
 	honnef.co/go/js/dom/v2 v2.0.0-20231112215516-51f43a291193
 )
+
+require golang.org/x/image v0.44.0

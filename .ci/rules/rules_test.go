@@ -60,7 +60,7 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|lesson|script|figure|handout)/`)
+var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|lesson|script|figure|raster|handout)/`)
 
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true}
@@ -79,6 +79,8 @@ func faultOfImport(file, path string) string {
 		case from == "expr" && to == "solver" && !meetsSolver.MatchString(file) && !isTest:
 			return "in expr, sheet alone makes problems; report takes numbers from solutions, numbers reads those to " +
 				"be judged, the others show and tell"
+		case path == "nodespan/expr/raster" && !strings.HasPrefix(file, "solver/cmd/nodespan/"):
+			return "pictures of pixels are the command's; the page draws on its canvas"
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/function/") && !isTest:
@@ -103,6 +105,10 @@ func faultOfImport(file, path string) string {
 	case path == "golang.org/x/text/width":
 		if !strings.HasPrefix(file, "solver/cmd/nodespan/") {
 			return "the width of characters matters on a terminal alone"
+		}
+	case strings.HasPrefix(path, "golang.org/x/image/"):
+		if !strings.HasPrefix(file, "expr/raster/") {
+			return "pixels belong to raster"
 		}
 	case strings.Contains(strings.Split(path, "/")[0], "."):
 		return "not one of the chosen packages"
@@ -159,6 +165,10 @@ func TestFaultOfImport(t *testing.T) {
 		{"expr/handout/handout.go", "nodespan/solver/agree", true},
 		{"expr/handout/handout.go", "nodespan/wasm/worker", false},
 		{"solver/cmd/nodespan/main.go", "nodespan/expr/figure", true},
+		{"solver/cmd/nodespan/main.go", "nodespan/expr/raster", true},
+		{"wasm/worker/desk.go", "nodespan/expr/raster", false},
+		{"expr/raster/painter.go", "golang.org/x/image/vector", true},
+		{"expr/plot/svg.go", "golang.org/x/image/vector", false},
 		{"solver/cmd/nodespan/main.go", "nodespan/wasm/page", false},
 		{"solver/solver.go", "nodespan/expr/figure", false},
 		{"wasm/page/page.go", "syscall/js", true},
@@ -194,6 +204,7 @@ func TestModules(t *testing.T) {
 	chosen := map[string]string{
 		"gonum.org/v1/gonum":          "v0.17.0",
 		"github.com/Knetic/govaluate": "v3.0.0+incompatible",
+		"golang.org/x/image":          "v0.44.0",
 		"golang.org/x/text":           "v0.40.0",
 		"honnef.co/go/js/dom/v2":      "v2.0.0-20231112215516-51f43a291193",
 	}

@@ -15,7 +15,7 @@ import (
 type Options struct {
 	// Width is that of the picture in CSS pixels, 96 to the inch, 240 to 4000; 0 means 760.
 	Width float64
-	// Density is the number of device pixels to a CSS pixel of a PNG file, above 0 to 8; 0 means 2.
+	// Density is the number of device pixels to a CSS pixel where the surface has pixels, above 0 to 8; 0 means 2.
 	Density float64
 	// Title is written above the picture; empty for none.
 	Title string
@@ -75,92 +75,53 @@ func New(sh *sheet.Sheet, s *solver.Solution, o Options) *plot.Figure {
 	return fig
 }
 
+// A Drawing is a picture laid out for a surface.
+type Drawing struct {
+	// Width and Height are its size in CSS pixels, Density the number of device pixels to each.
+	Width, Height, Density float64
+	// On draws it.
+	On func(plot.Painter)
+}
+
+// Draw lays a figure out, with the widths of text that m knows.
+func Draw(fig *plot.Figure, o Options, m plot.Measurer) Drawing {
+	o = o.filled()
+	l := plot.NewLayout(fig, plot.NewView(fig.A, fig.B), plot.Options{Width: o.Width, Palette: o.Palette}, m)
+	return o.titled(l.Width, l.Height, l.Draw)
+}
+
 // SVG draws a figure as a standalone vector file.
 func SVG(fig *plot.Figure, o Options) []byte {
-	o = o.filled()
-	view := plot.NewView(fig.A, fig.B)
-	l := plot.NewLayout(fig, view, plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewSVG(0, 0, ""))
-	words := plot.Describe(fig, view)
+	return o.svg(Draw(fig, o, plot.NewSVG(0, 0, "")), plot.Describe(fig, plot.NewView(fig.A, fig.B)))
+}
+
+// svg writes a drawing; the words are its text alternative.
+func (o Options) svg(d Drawing, words string) []byte {
 	if o.Title != "" {
 		words = o.Title + ". " + words
 	}
-	s := plot.NewSVG(l.Width, l.Height+o.titleHeight(), words)
-	o.draw(l.Width, l.Draw, s)
+	s := plot.NewSVG(d.Width, d.Height, words)
+	d.On(s)
 	return s.Bytes()
-}
-
-// PNG draws a figure as a picture of pixels. The error says that the lettering lacks a character of the title or of a
-// name.
-func PNG(fig *plot.Figure, o Options) ([]byte, error) {
-	o = o.filled()
-	words := []string{o.Title, fig.Variable}
-	for _, s := range fig.Series {
-		words = append(words, s.Name)
-	}
-	if err := lettered(words...); err != nil {
-		return nil, err
-	}
-	l := plot.NewLayout(fig, plot.NewView(fig.A, fig.B), plot.Options{Width: o.Width, Palette: o.Palette},
-		plot.NewPNG(1, 1, 1))
-	p := plot.NewPNG(l.Width, l.Height+o.titleHeight(), o.Density)
-	o.draw(l.Width, l.Draw, p)
-	return p.Bytes(), nil
-}
-
-// lettered says which character of some words the lettering of PNG files lacks, nil for none.
-func lettered(words ...string) error {
-	for _, w := range words {
-		if r, ok := plot.Lettered(w); !ok {
-			return fmt.Errorf("the lettering of PNG files has no “%c”, which is in “%s”", r, w)
-		}
-	}
-	return nil
-}
-
-// File draws a figure in the format that the end of the name asks for, .svg or .png.
-func File(fig *plot.Figure, name string, o Options) ([]byte, error) {
-	switch Format(name) {
-	case "svg":
-		return SVG(fig, o), nil
-	case "png":
-		return PNG(fig, o)
-	}
-	return nil, errors.New("a figure is written as .svg or .png")
-}
-
-// Format returns svg or png from the end of a file's name, "" for another.
-func Format(name string) string {
-	for _, f := range []string{"svg", "png"} {
-		if strings.HasSuffix(strings.ToLower(name), "."+f) {
-			return f
-		}
-	}
-	return ""
 }
 
 const titleSize = 17
 
-func (o Options) titleHeight() float64 {
+// titled puts the title, where there is one, above a picture.
+func (o Options) titled(width, height float64, picture func(plot.Painter)) Drawing {
 	if o.Title == "" {
-		return 0
+		return Drawing{width, height, o.Density, picture}
 	}
-	return titleSize * 2
-}
-
-// draw draws the title and below it the picture.
-func (o Options) draw(width float64, picture func(plot.Painter), p plot.Painter) {
-	h := o.titleHeight()
-	if h == 0 {
-		picture(p)
-		return
-	}
-	p.Polygon([]float64{0, 0, width, 0, width, h, 0, h}, plot.Fill{Color: o.Palette.Paper, Alpha: 1}, plot.Stroke{})
-	style := plot.TextStyle{Size: titleSize, Family: plot.Serif, Color: o.Palette.Ink, Alpha: 1}
-	if w := p.TextWidth(o.Title, style); w > width-16 {
-		style.Size *= (width - 16) / w
-	}
-	p.Text(8, h-0.6*titleSize, o.Title, style)
-	picture(lowered{p, h})
+	const h = 2 * titleSize
+	return Drawing{width, height + h, o.Density, func(p plot.Painter) {
+		p.Polygon([]float64{0, 0, width, 0, width, h, 0, h}, plot.Fill{Color: o.Palette.Paper, Alpha: 1}, plot.Stroke{})
+		style := plot.TextStyle{Size: titleSize, Family: plot.Serif, Color: o.Palette.Ink, Alpha: 1}
+		if w := p.TextWidth(o.Title, style); w > width-16 {
+			style.Size *= (width - 16) / w
+		}
+		p.Text(8, h-0.6*titleSize, o.Title, style)
+		picture(lowered{p, h})
+	}}
 }
 
 // lowered is a painter whose top edge is further down.

@@ -51,34 +51,14 @@ func rate(r ladder.Rate) string {
 	return ""
 }
 
+// DrawLadder lays a ladder out, with the widths of text that m knows.
+func DrawLadder(d *plot.Ladder, o Options, m plot.Measurer) Drawing {
+	o = o.filled()
+	l := plot.NewLadderLayout(d, plot.Options{Width: o.Width, Palette: o.Palette}, m)
+	return o.titled(l.Width, l.Height, l.Draw)
+}
+
 // LadderSVG draws a ladder as a standalone vector file; the words are its text alternative.
 func LadderSVG(d *plot.Ladder, words string, o Options) []byte {
-	o = o.filled()
-	l := plot.NewLadderLayout(d, plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewSVG(0, 0, ""))
-	if o.Title != "" {
-		words = o.Title + ". " + words
-	}
-	s := plot.NewSVG(l.Width, l.Height+o.titleHeight(), words)
-	o.draw(l.Width, l.Draw, s)
-	return s.Bytes()
-}
-
-// LadderPNG draws a ladder as a picture of pixels. The error says that the lettering lacks a character of the title.
-func LadderPNG(d *plot.Ladder, o Options) ([]byte, error) {
-	o = o.filled()
-	if err := lettered(o.Title); err != nil {
-		return nil, err
-	}
-	l := plot.NewLadderLayout(d, plot.Options{Width: o.Width, Palette: o.Palette}, plot.NewPNG(1, 1, 1))
-	p := plot.NewPNG(l.Width, l.Height+o.titleHeight(), o.Density)
-	o.draw(l.Width, l.Draw, p)
-	return p.Bytes(), nil
-}
-
-// LadderFile draws a ladder in the format that the end of the name asks for, .svg or .png.
-func LadderFile(d *plot.Ladder, words, name string, o Options) ([]byte, error) {
-	if Format(name) == "png" {
-		return LadderPNG(d, o)
-	}
-	return LadderSVG(d, words, o), nil
+	return o.svg(DrawLadder(d, o, plot.NewSVG(0, 0, "")), words)
 }

@@ -51,11 +51,8 @@ func (p *latexPicture) use(color string, width float64) {
 
 // rgb turns #rrggbb into numbers from 0 to 1.
 func rgb(color string) string {
-	v, err := strconv.ParseUint(strings.TrimPrefix(color, "#"), 16, 32)
-	if err != nil {
-		panic("handout: a colour is #rrggbb, not " + color)
-	}
-	return fmt.Sprintf("%.3f,%.3f,%.3f", float64(v>>16&255)/255, float64(v>>8&255)/255, float64(v&255)/255)
+	r, g, b := plot.RGB(color)
+	return fmt.Sprintf("%.3f,%.3f,%.3f", float64(r)/255, float64(g)/255, float64(b)/255)
 }
 
 func (p *latexPicture) Line(x0, y0, x1, y1 float64, s plot.Stroke) {
@@ -145,42 +142,7 @@ func (p *latexPicture) clipped(xy []float64) [][]float64 {
 	if p.clip == nil {
 		return [][]float64{xy}
 	}
-	c := *p.clip
-	var out [][]float64
-	var cur []float64
-	for i := 0; i+3 < len(xy); i += 2 {
-		// A. Liang and B. Barsky, ACM Trans. Graphics 3, 1984, 1–22.
-		x0, y0, x1, y1 := xy[i], xy[i+1], xy[i+2], xy[i+3]
-		t0, t1, inside := 0.0, 1.0, true
-		for _, e := range [4][2]float64{{x0 - x1, x0 - c[0]}, {x1 - x0, c[2] - x0}, {y0 - y1, y0 - c[1]},
-			{y1 - y0, c[3] - y0}} {
-			switch r := e[1] / e[0]; {
-			case e[0] == 0:
-				inside = inside && e[1] >= 0
-			case e[0] < 0:
-				t0 = math.Max(t0, r)
-			default:
-				t1 = math.Min(t1, r)
-			}
-		}
-		if !inside || t0 > t1 {
-			if len(cur) > 0 {
-				out, cur = append(out, cur), nil
-			}
-			continue
-		}
-		if len(cur) == 0 {
-			cur = append(cur, x0+t0*(x1-x0), y0+t0*(y1-y0))
-		}
-		cur = append(cur, x0+t1*(x1-x0), y0+t1*(y1-y0))
-		if t1 < 1 {
-			out, cur = append(out, cur), nil
-		}
-	}
-	if len(cur) > 0 {
-		out = append(out, cur)
-	}
-	return out
+	return plot.Clipped(xy, *p.clip)
 }
 
 func (p *latexPicture) Polygon(xy []float64, f plot.Fill, s plot.Stroke) {

@@ -1,5 +1,7 @@
 package plot
 
+import "strconv"
+
 // A Palette holds the colours of a figure, as #rrggbb.
 //
 // Against Paper, text colours (Ink, Muted, Accent and Curves, which colour names too) have a contrast of at least
@@ -31,3 +33,13 @@ var (
 		Curves: [5]string{"#000000", "#1a78b8", "#a8470f", "#163956", "#876b5e"},
 	}
 )
+
+// RGB reads a colour, #rrggbb. It panics where it is none.
+func RGB(color string) (r, g, b uint8) {
+	if len(color) == 7 && color[0] == '#' {
+		if v, err := strconv.ParseUint(color[1:], 16, 32); err == nil {
+			return uint8(v >> 16), uint8(v >> 8), uint8(v)
+		}
+	}
+	panic("plot: a colour is #rrggbb, not " + color)
+}

@@ -5,8 +5,11 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"nodespan/expr/figure"
+	"nodespan/expr/raster"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
@@ -33,20 +36,26 @@ func (p *picture) check(o *options) error {
 		return hinted("-figure draws the solution that the table shows, or the ladder",
 			"leave out -working, -script and -numbers")
 	}
-	if p.figure != "" && figure.Format(p.figure) == "" {
+	if p.figure != "" && p.format() != ".svg" && p.format() != ".png" {
 		return hinted(fmt.Sprintf("-figure %s is neither .svg nor .png", p.figure),
 			"the end of the file's name says how it is written")
 	}
 	return p.draw.Check()
 }
 
+// format is the end of the file's name, .svg or .png.
+func (p *picture) format() string { return strings.ToLower(filepath.Ext(p.figure)) }
+
 // save draws a solution to the file.
 func (p *picture) save(sh *sheet.Sheet, s *solver.Solution) error {
 	if !s.Usable() {
 		return errors.New("there is no solution to draw, so no figure is written")
 	}
-	data, err := figure.File(figure.New(sh, s, p.draw), p.figure, p.draw)
-	return p.keep(data, err)
+	fig := figure.New(sh, s, p.draw)
+	if p.format() == ".png" {
+		return p.keep(raster.Figure(fig, p.draw))
+	}
+	return p.keep(figure.SVG(fig, p.draw), nil)
 }
 
 // saveLadder draws a ladder to the file.
@@ -55,8 +64,10 @@ func (p *picture) saveLadder(l *ladder.Ladder) error {
 	if d == nil {
 		return errors.New("the ladder has no rungs to draw, so no figure is written")
 	}
-	data, err := figure.LadderFile(d, l.Sentence, p.figure, p.draw)
-	return p.keep(data, err)
+	if p.format() == ".png" {
+		return p.keep(raster.Ladder(d, p.draw))
+	}
+	return p.keep(figure.LadderSVG(d, l.Sentence, p.draw), nil)
 }
 
 // keep writes the file.

@@ -61,6 +61,8 @@ var commands = map[string]Token{
 	"lbrack": {Kind: OpenToken, Text: "["}, "rbrack": {Kind: CloseToken, Text: "]"},
 	"lparen": {Kind: OpenToken, Text: "("}, "rparen": {Kind: CloseToken, Text: ")"},
 	"colon": {Kind: colon, Text: ":"},
+	"ell":   {Kind: NameToken, Text: "l"}, "hbar": {Kind: NameToken, Text: "hbar"},
+	"over": {Kind: CommandToken, Text: "over"},
 }
 
 // functionCommand reports whether a command names a function as the plain notation does, and no sign (\sqrt) or Greek
@@ -72,8 +74,6 @@ func functionCommand(name string) bool {
 
 // unreadable gives the sentence and the advice for commands that cannot be read.
 var unreadable = map[string][2]string{
-	"partial": {"“\\partial” is a partial derivative, and only ordinary differential equations are read",
-		"write \\frac{dy}{dx} or y'"},
 	"nabla":  {"“\\nabla” is not read", "write the derivatives in the one variable"},
 	"int":    {"an integral is not read", "write its derivative as a further equation"},
 	"sum":    {"a sum sign is not read", "write every term"},
@@ -88,9 +88,6 @@ var unreadable = map[string][2]string{
 	"neq":    {"“\\neq” is not read", "leave out what is merely excluded"},
 	"ne":     {"“\\ne” is not read", "leave out what is merely excluded"},
 	"approx": {"“\\approx” is not read", "write =, or name = ? near value for a number to be found"},
-	"dot":    {"“\\dot” is not read", "write y' or \\frac{dy}{dt}"},
-	"ddot":   {"“\\ddot” is not read", "write y'' or \\frac{d^2y}{dt^2}"},
-	"over":   {"“\\over” is not read", "write \\frac{a}{b}"},
 }
 
 // environments lists what \begin may open; true where the name takes an argument of its own.
@@ -184,6 +181,15 @@ func (l *lexer) command() {
 			name += l.subscript()
 		}
 		l.emit(NameToken, name, from)
+		return
+	case accentCommand[name] != "":
+		l.accentCommand(name, from)
+		return
+	case name == "partial":
+		l.partial(from)
+		return
+	case differentials[name] != 0:
+		l.quotient(name, from)
 		return
 	case commandGreek(name) != "":
 		end := l.pos

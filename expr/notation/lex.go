@@ -98,6 +98,12 @@ func (l *lexer) before() Token {
 // math reports whether the place is within LaTeX mathematics.
 func (l *lexer) math() bool { return len(l.open) > 0 }
 
+// closedName reports whether T∞ is a name where the token is T: letters without a subscript.
+func closedName(t Token) bool {
+	return !strings.Contains(t.Text, "_") && t.raw != "" && (letter(plain([]rune(t.raw)[0])) ||
+		greek[[]rune(t.raw)[0]] != "")
+}
+
 func letter(r rune) bool { return 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' }
 func digit(r rune) bool  { return '0' <= r && r <= '9' }
 
@@ -114,8 +120,7 @@ func (l *lexer) next() {
 	r := plain(raw)
 	switch {
 	case white(r):
-		l.advance(1)
-		l.space = true
+		l.blank(from)
 	case invisible(r):
 		l.advance(1)
 	case r == '\r' && l.peek() == '\n':
@@ -127,10 +132,14 @@ func (l *lexer) next() {
 		for l.pos.Offset < len(l.text) && l.cur() != '\n' {
 			l.advance(1)
 		}
-	case letter(r):
+	case letter(r), ligatures[raw] != "":
 		l.name()
 	case greek[r] != "":
 		l.advance(1)
+		if accent := l.accent(); accent != "" {
+			l.emitAccented(greek[r], accent, from)
+			return
+		}
 		l.greek(greek[r], from)
 	case digit(r), r == '.' && digit(l.peek()):
 		l.number()
@@ -138,7 +147,16 @@ func (l *lexer) next() {
 		l.raised()
 	case raw == '∞':
 		l.advance(1)
+		if t := l.before(); t.Kind == NameToken && !l.space && closedName(t) {
+			l.glue("_inf") // T∞ is T_inf
+			return
+		}
 		l.emit(NameToken, "inf", from)
+	case accented[raw] != [2]rune{}:
+		l.accented(accented[raw])
+	case raw == '∂':
+		l.advance(1)
+		l.partial(from)
 	case raw == '∈':
 		l.advance(1)
 		l.emit(NameToken, "in", from)
@@ -162,6 +180,24 @@ func (l *lexer) next() {
 	default:
 		l.sign(r, raw)
 	}
+}
+
+// wide is how many spaces separate what could stand on lines of its own, as columns do.
+const wide = 3
+
+// blank reads white space within a line. A tab, a wide space or several spaces may separate statements.
+func (l *lexer) blank(from Pos) {
+	width := 0
+	for r := l.cur(); white(r); r = l.cur() {
+		if width++; r == '\t' || r == 0x2003 || r == 0x2001 || r == 0x3000 {
+			width += wide
+		}
+		l.advance(1)
+	}
+	if width >= wide && !l.math() && !l.startsLine() {
+		l.emit(softSeparator, "   ", from)
+	}
+	l.space = true
 }
 
 // startsLine reports whether only white space stands before the place on its line.
@@ -220,11 +256,6 @@ func (l *lexer) sign(r, raw rune) {
 	case '(', '[':
 		l.emit(OpenToken, string(r), from)
 	case '{':
-		if l.before().Kind == NumberToken && !l.space && strings.HasPrefix(l.text[from.Offset:], "{,}") {
-			l.advance(2) // 2{,}5 is 2,5
-			l.emit(CommaToken, ",", from)
-			return
-		}
 		l.emit(OpenToken, "{", from)
 	case ')', ']', '}':
 		l.emit(CloseToken, string(r), from)
@@ -250,6 +281,16 @@ func (l *lexer) sign(r, raw rune) {
 			return
 		}
 		l.emit(PrimeToken, strings.Repeat("'", n), from)
+	case '_':
+		if t := l.before(); t.is(CloseToken, ")") && !l.space {
+			l.pos = from
+			if v, n := repeated(strings.TrimPrefix(l.subscript(), "_")); n > 0 { // (k T_x)_x
+				l.emit(PrimeToken, strings.Repeat("'", n), from)
+				l.toks[len(l.toks)-1].by = v
+				return
+			}
+		}
+		l.fault(from, first(stranger('_')), second(stranger('_')))
 	case '&':
 		l.ampersand(from)
 	case '~':
@@ -301,6 +342,11 @@ func (l *lexer) number() {
 		}
 	}
 	digits()
+	if rest := l.text[l.pos.Offset:]; b.Len() > 0 && len(rest) > 3 && rest[:3] == "{,}" && digit(rune(rest[3])) {
+		l.advance(3) // 2{,}5 is 2.5: braces around a comma are TeX's way to write a decimal comma
+		b.WriteByte('.')
+		digits()
+	}
 	if l.cur() == '.' {
 		if digit(l.peek()) || !l.endsLine(l.pos.Offset+1) {
 			b.WriteByte('.')
@@ -350,8 +396,13 @@ func (l *lexer) endsLine(offset int) bool {
 func (l *lexer) name() {
 	from := l.pos
 	var b strings.Builder
-	for raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); l.pos.Offset <
-		len(l.text); raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:]) {
+	for raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:]); l.pos.Offset < len(l.text); raw,
+		_ = utf8.DecodeRuneInString(l.text[l.pos.Offset:]) {
+		if pair := ligatures[raw]; pair != "" {
+			b.WriteString(pair)
+			l.advance(1)
+			continue
+		}
 		r := plain(raw)
 		if !letter(r) && !digit(r) {
 			break
@@ -360,6 +411,12 @@ func (l *lexer) name() {
 		l.advance(1)
 	}
 	word := b.String()
+	if len(word) == 1 {
+		if accent := l.accent(); accent != "" {
+			l.emitAccented(word, accent, from)
+			return
+		}
+	}
 	if strings.EqualFold(word, "infinity") || word == "Inf" {
 		word = "inf"
 	}
@@ -457,11 +514,19 @@ func (l *lexer) subscript() string {
 	l.advance(1)
 	var b strings.Builder
 	depth := 0
+	first := l.pos // behind what TeX takes for the subscript: a character, or a number
 	for {
 		r := l.cur()
+		if depth == 0 && r == '_' && b.Len() > 1 && first.Offset < l.pos.Offset && letter(rune(l.text[first.Offset])) {
+			s := b.String()[:first.Offset-from.Offset-1]
+			l.pos = first // D_1c_1 is D_1 c_1
+			return l.checkSubscript(s, from)
+		}
 		switch {
 		case letter(r), digit(r):
 			b.WriteRune(r)
+		case ligatures[r] != "":
+			b.WriteString(ligatures[r])
 		case greek[r] != "":
 			b.WriteString(greek[r])
 		case r == '∞':
@@ -496,6 +561,9 @@ func (l *lexer) subscript() string {
 			return l.checkSubscript(b.String(), from)
 		}
 		l.advance(1)
+		if depth == 0 && (b.Len() == 1 || digit(r) && allDigits(b.String())) && l.pos.Offset-from.Offset-1 == b.Len() {
+			first = l.pos
+		}
 		if depth == 0 && commandEnded(l.text[from.Offset:l.pos.Offset]) {
 			// T_\infty y: the command is the whole subscript.
 			return l.checkSubscript(b.String(), from)

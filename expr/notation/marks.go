@@ -10,6 +10,7 @@ type Mark struct {
 	Unknown  string // "" for the derivative of an expression
 	Variable string // "x" in d/dx; "" for primes
 	Order    int
+	Dotted   bool   // a dot above, which is a derivative by the time where nothing else is said
 	Argument string // "x" in y''(x) when the argument is a lone name; else ""
 	Sp       Span
 	// Names are the closed-up names that a quotient of differentials was read from (dy, dx). A sheet that declares one
@@ -47,8 +48,8 @@ func (s Statement) Marks() []Mark {
 		switch t.Kind {
 		case NameToken:
 			if n, end := matchPrimes(toks, i+1); n > 0 {
-				marks = append(marks, Mark{Unknown: t.Text, Order: n, Argument: loneArgument(toks, end),
-					Sp: tokenSpan(toks, i, end)})
+				marks = append(marks, Mark{Unknown: t.Text, Variable: toks[end-1].by, Order: n,
+					Argument: loneArgument(toks, end), Dotted: t.over != "", Sp: tokenSpan(toks, i, end)})
 				i = end
 				continue
 			}
@@ -61,7 +62,7 @@ func (s Statement) Marks() []Mark {
 				opens = opens[:len(opens)-1]
 			}
 			if n, end := matchPrimes(toks, i+1); n > 0 {
-				m := Mark{Order: n, Sp: tokenSpan(toks, from, end)}
+				m := Mark{Order: n, Variable: toks[end-1].by, Sp: tokenSpan(toks, from, end)}
 				if i-from == 2 {
 					m.Unknown, m.Argument = loneName(toks, from+1), loneArgument(toks, end) // (y)', {y}''
 				}
@@ -128,10 +129,20 @@ func matchPrimes(toks []Token, i int) (order, end int) {
 	if toks[j].is(CommandToken, "prime") {
 		return 1, j + 1
 	}
+	if n := roman(toks[j].Text); n > 1 && toks[j].Text == strings.ToUpper(toks[j].Text) {
+		return n, j + 1 // w^IV
+	}
 	if !toks[j].is(OpenToken, "{") {
 		return 0, i
 	}
 	j++
+	letters, k := "", j
+	for ; k < len(toks) && toks[k].Kind == NameToken; k++ {
+		letters += toks[k].Text
+	}
+	if n := roman(letters); n > 1 && k < len(toks) && toks[k].is(CloseToken, "}") {
+		return n, k + 1 // w^{IV}
+	}
 	for ; j < len(toks) && (toks[j].is(CommandToken, "prime") || toks[j].Kind == PrimeToken); j++ {
 		if toks[j].Kind == PrimeToken {
 			order += len(toks[j].Text)
@@ -159,9 +170,17 @@ func smallCount(s string) int {
 	if len(s) == 2 && digit(rune(s[0])) && digit(rune(s[1])) && s[0] != '0' {
 		return int(s[0]-'0')*10 + int(s[1]-'0')
 	}
-	for i, roman := range []string{"i", "ii", "iii", "iv", "v", "vi", "vii", "viii"} {
-		if strings.ToLower(s) == roman {
-			return i + 1
+	if n := roman(s); n > 0 {
+		return n
+	}
+	return map[string]int{"i": 1, "I": 1, "v": 5, "V": 5}[s]
+}
+
+// roman reads a Roman number of two letters or more, up to viii; 0 for anything else.
+func roman(s string) int {
+	for n, roman := range []string{2: "ii", 3: "iii", 4: "iv", 6: "vi", 7: "vii", 8: "viii"} {
+		if roman != "" && (s == roman || s == strings.ToUpper(roman)) {
+			return n
 		}
 	}
 	return 0
@@ -297,11 +316,21 @@ func (l *leibniz) denominator(toks []Token, i int) (int, bool) {
 		l.names = append(l.names, toks[i].Text)
 		i++
 	} else {
-		if !toks[i].is(NameToken, "d") || i+1 >= len(toks) || toks[i+1].Kind != NameToken {
+		if !toks[i].is(NameToken, "d") || i+1 >= len(toks) {
 			return i, false
 		}
-		l.variable, l.varAt = toks[i+1].Text, i+1
-		i += 2
+		i++
+		braced := i+2 < len(toks) && toks[i].is(OpenToken, "{") && toks[i+2].is(CloseToken, "}") // d{x}
+		if braced {
+			i++
+		}
+		if toks[i].Kind != NameToken {
+			return i, false
+		}
+		l.variable, l.varAt = toks[i].Text, i
+		if i++; braced {
+			i++
+		}
 	}
 	l.power, i = matchOrder(toks, i)
 	return i, true

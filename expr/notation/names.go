@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+	"unicode/utf8"
 
 	functions "nodespan/expr/function"
 )
@@ -208,24 +209,35 @@ func (p *parser) resolve(toks []Token) []Token {
 			out = append(make([]Token, 0, len(toks)+8), toks[:i]...)
 		}
 		p.remark(t.Sp, fmt.Sprintf("%s is read as %s", t.Text, strings.Join(parts, "*")))
-		at := 0
 		for k, part := range parts {
 			piece := t
-			end := at + len(part)
 			piece.Text = part
-			piece.raw = cut(t.raw, at, end)
-			piece.Sp.From.Offset = t.Sp.From.Offset + len(cut(t.raw, 0, at))
-			piece.Sp.From.Column = t.Sp.From.Column + at
-			piece.Sp.To = piece.Sp.From.Offset + len(piece.raw)
 			piece.Space = t.Space && k == 0
+			a, b := place(t, parts, k), place(t, parts, k+1)
+			piece.raw = cut(t.raw, a, b)
+			piece.Sp.From.Offset = t.Sp.From.Offset + len(cut(t.raw, 0, a))
+			piece.Sp.From.Column = t.Sp.From.Column + a
+			piece.Sp.To = piece.Sp.From.Offset + len(piece.raw)
 			out = append(out, piece)
-			at = end
 		}
 	}
 	if out == nil {
 		return toks
 	}
 	return out
+}
+
+// place returns at which character of the token as written its part k begins: what is written in plain letters is
+// counted from the end, so that \lambda_1y ends with y.
+func place(t Token, parts []string, k int) int {
+	if k == 0 {
+		return 0
+	}
+	tail := 0
+	for _, part := range parts[k:] {
+		tail += len(part)
+	}
+	return max(0, utf8.RuneCountInString(t.raw)-tail)
 }
 
 // cut returns the characters from to end of s.
@@ -254,7 +266,7 @@ func (p *parser) parts(toks []Token, i int, kept bool) []string {
 	for range t.raw {
 		characters++
 	}
-	if characters != len(t.Text) {
+	if characters != len(t.Text) && !strings.Contains(t.Text, "_") {
 		return nil // each letter must have its own place in the text
 	}
 	power := i+1 < len(toks) && toks[i+1].is(OperatorToken, "^")
@@ -306,6 +318,16 @@ func (p *parser) word(t Token) bool {
 	return (t.Text == "in" || t.Text == "near" || t.Text == "if") && !p.n.declared(t.Text)
 }
 
+// accentSuffix reports whether a name ends with that of an accent.
+func accentSuffix(name string) bool {
+	for _, accent := range accentCommand {
+		if strings.HasSuffix(name, accent) {
+			return true
+		}
+	}
+	return false
+}
+
 // unknownName fails with a hint at the name that was probably meant.
 func (p *parser) unknownName(t Token) {
 	switch strings.ToLower(t.Text) {
@@ -314,7 +336,8 @@ func (p *parser) unknownName(t Token) {
 	}
 	hint := fmt.Sprintf("give it a value, as in %s = 1", t.Text)
 	letters := strings.TrimRight(t.Text, "0123456789")
-	if near := p.n.nearest(t.Text); near != "" {
+	accented := t.raw != t.Text && accentSuffix(letters)
+	if near := p.n.nearest(t.Text); near != "" && !accented {
 		hint = fmt.Sprintf("did you mean “%s”?", near)
 	} else if digits := t.Text[len(letters):]; digits != "" && p.n.declared(letters) {
 		hint = fmt.Sprintf("did you mean %s^%s or %s*%s?", letters, digits, digits, letters)

@@ -3,7 +3,6 @@ package notation
 import (
 	"fmt"
 	"strconv"
-	"strings"
 )
 
 // Relation is a parsed statement. Sides has one more entry than Ops; Ops are "=", "<", "<=", ">", ">=".
@@ -43,7 +42,7 @@ func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
 	for _, side := range append(append(append([]Node{}, rel.Sides...), rel.Range...), rel.Near) {
 		p.checkDepth(side)
 	}
-	rel.Remarks = p.remarks
+	rel.Remarks = append(s.remarks[:len(s.remarks):len(s.remarks)], p.remarks...)
 	return rel, nil
 }
 
@@ -129,19 +128,7 @@ func (p *parser) span(start int) Span { return tokenSpan(p.toks, start, p.i) }
 
 // written returns the tokens [from, end) as they were written.
 func (p *parser) written(from, end int) string {
-	var b strings.Builder
-	to := -1
-	for k := from; k < end; k++ {
-		t := p.toks[k]
-		if t.Space && k > from {
-			b.WriteByte(' ')
-		}
-		if t.Sp.To > to { // not a part of a character that is already written
-			b.WriteString(t.raw)
-			to = t.Sp.To
-		}
-	}
-	return b.String()
+	return written(p.toks[from:end])
 }
 
 // leibniz matches a quotient of differentials, unless the sheet declares one of its names.

@@ -14,10 +14,17 @@ func Split(text string) ([]Statement, error) {
 			len(text), MaxText), Hint: "paste one problem at a time"}}
 	}
 	toks, faults, open := lex(text)
-	s := splitter{toks: unbraced(toks), faults: faults, errs: open}
+	settled := settler{toks: toks, faults: faults}
+	settled.run()
+	s := splitter{toks: unbraced(settled.toks), faults: settled.faults, errs: open}
 	s.run()
 	for i := range s.done {
 		s.done[i].Sp = Span{s.done[i].Tokens[0].Sp.From, s.done[i].Tokens[len(s.done[i].Tokens)-1].Sp.To}
+		for _, r := range settled.remarks {
+			if sp := s.done[i].Sp; sp.From.Offset <= r.Sp.From.Offset && r.Sp.To <= sp.To {
+				s.done[i].remarks = append(s.done[i].remarks, r)
+			}
+		}
 	}
 	return s.done, s.errs.Err()
 }
@@ -223,10 +230,15 @@ func (s *splitter) complete() bool {
 	return s.rel && s.cur[len(s.cur)-1].Kind != OperatorToken
 }
 
+// belongsBefore lists the words that go on with the statement before them.
+var belongsBefore = map[string]bool{"in": true, "near": true, "at": true, "when": true, "if": true, "as": true,
+	"from": true}
+
 // relationFollows reports whether what stands from token i up to the next separator is a statement of its own: it
 // does not begin with an operator and has a relation.
 func (s *splitter) relationFollows(i int) bool {
-	if i >= len(s.toks) || s.toks[i].Kind == OperatorToken && s.toks[i].Text != "-" {
+	if i >= len(s.toks) || s.toks[i].Kind == OperatorToken && s.toks[i].Text != "-" || s.toks[i].Kind == NameToken &&
+		belongsBefore[s.toks[i].Text] {
 		return false
 	}
 	depth, aligned := 0, false

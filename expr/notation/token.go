@@ -8,6 +8,10 @@ type Token struct {
 	Space bool // white space stood before it
 
 	raw string // as written
+
+	over    string // of a letter with dots above: its name where they are no derivative
+	by      string // of primes that were written as a subscript: the variable
+	partial bool   // of a d that was written as ∂
 }
 
 // Kind is the kind of a token.
@@ -72,5 +76,6 @@ type Statement struct {
 	// Join is what stood before it: "" at the start, "\n", ";", ",", or the joining word in lower case.
 	Join string
 
-	last bool // nothing but white space follows in the text
+	last    bool // nothing but white space follows in the text
+	remarks []Remark
 }

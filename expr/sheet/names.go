@@ -36,6 +36,7 @@ func (r *reader) findNames() {
 			return slices.ContainsFunc(m.Names, func(name string) bool { return left[name] })
 		})
 	}
+	r.findOperator(left)
 	r.findUnknowns(left)
 	r.continueReports()
 	if len(r.order) == 0 {
@@ -93,7 +94,7 @@ func (r *reader) findUnknowns(left map[string]bool) {
 	}
 	// tail returns the unknown at the end of a glued name.
 	tail := func(name string) string {
-		if whole[name] || left[name] {
+		if left[name] || atPoint[name] {
 			return ""
 		}
 		for i := len(name) - 1; i > 0; i-- {
@@ -127,6 +128,24 @@ func (r *reader) findUnknowns(left map[string]bool) {
 	if len(r.order) == 0 {
 		for _, name := range held {
 			add(name)
+		}
+	}
+	if len(r.order) == 0 {
+		r.differentiated(left, atPoint, add)
+	}
+}
+
+// differentiated takes for unknowns what stands in the derivative of an expression, as in (y^2)” = 1, and at points
+// elsewhere.
+func (r *reader) differentiated(left, atPoint map[string]bool, add func(string)) {
+	for i, marks := range r.marks {
+		for _, m := range marks {
+			for _, t := range r.sheet.Statements[i].raw.Tokens {
+				if m.Unknown == "" && m.Sp.From.Offset <= t.Sp.From.Offset && t.Sp.To <= m.Sp.To &&
+					isName(t) && atPoint[t.Text] && !left[t.Text] && !builtin[t.Text] && !notation.IsFunction(t.Text) {
+					add(t.Text)
+				}
+			}
 		}
 	}
 }
@@ -318,6 +337,13 @@ func (r *reader) findVariable() {
 			return
 		}
 	}
+	dotted := slices.ContainsFunc(r.marks, func(marks []notation.Mark) bool {
+		return slices.ContainsFunc(marks, func(m notation.Mark) bool { return m.Dotted })
+	})
+	if dotted && !r.names.Unknowns["t"] && r.heads["t"] == nil {
+		r.setVariable("t", "a dot is the derivative by the time t, which is the variable", notation.Span{})
+		return
+	}
 	for _, name := range append([]string{"x", "t"}, preference...) {
 		if r.names.Unknowns[name] || r.heads[name] != nil {
 			continue
@@ -450,6 +476,9 @@ func (r *reader) intervalName(st *Statement) *notation.Token {
 		return nil
 	}
 	free := func(k int) bool { return isName(t[k]) && r.heads[t[k].Text] == nil && !builtin[t[k].Text] }
+	if len(t) > 4 && t[0].Kind == notation.BarToken && t[2].Kind == notation.BarToken && isComparison(t[3]) && free(1) {
+		return &t[1] // |x| < 1
+	}
 	if free(0) && t[1].Text == "in" {
 		return &t[0]
 	}

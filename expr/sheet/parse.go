@@ -40,6 +40,11 @@ func (r *reader) parse() {
 			r.unreadable(i, st, err)
 			continue
 		}
+		if r.operator {
+			for k, side := range rel.Sides {
+				rel.Sides[k] = r.operate(side)
+			}
+		}
 		st.Relation = rel
 		r.classify(i, st)
 	}
@@ -385,6 +390,15 @@ func (r *reader) classifyChain(st *Statement) {
 	switch {
 	case rel.Range != nil || up+down != len(rel.Ops) || up > 0 && down > 0 || len(rel.Sides) > 3:
 		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "this is neither an interval nor an equation")
+	case middle < 0 && r.absolute(rel) != nil:
+		// |x| < a is -a < x < a
+		x, a := r.absolute(rel), rel.Sides[1]
+		if rel.Ops[0][0] == '>' {
+			a = rel.Sides[0]
+		}
+		op := "<" + rel.Ops[0][1:]
+		rel.Sides, rel.Ops = []notation.Node{&notation.Negate{Sp: a.Span(), X: a}, x, a}, []string{op, op}
+		st.Kind = KindDomain
 	case middle < 0:
 		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "this inequality does not hold the variable %s",
 			r.sheet.Variable)
@@ -394,6 +408,21 @@ func (r *reader) classifyChain(st *Statement) {
 	default:
 		st.Kind = KindDomain
 	}
+}
+
+// absolute returns the variable of |x| < a, nil where the statement is none.
+func (r *reader) absolute(rel *notation.Relation) notation.Node {
+	if len(rel.Sides) != 2 {
+		return nil
+	}
+	side := rel.Sides[0]
+	if rel.Ops[0][0] == '>' {
+		side = rel.Sides[1]
+	}
+	if c, ok := side.(*notation.Call); ok && c.Func == "abs" && named(r.sheet.Variable)(c.Args[0]) {
+		return c.Args[0]
+	}
+	return nil
 }
 
 // classifyLone explains a statement without an equals sign.

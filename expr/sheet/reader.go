@@ -24,6 +24,8 @@ type reader struct {
 	marks [][]notation.Mark
 	// heads are the declared names (constants, abbreviations, sought parameters) by name.
 	heads map[string]*Statement
+	// operator says that D stands for the derivative.
+	operator bool
 	// order lists the unknowns in the order of the text.
 	order []string
 	// variableFrom says in words where the variable comes from; variableAt is the place.

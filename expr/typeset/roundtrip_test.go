@@ -73,7 +73,7 @@ func TestFormulas(t *testing.T) {
 	names, statements := &notation.Names{}, 0
 	for i, line := range strings.Split(string(data), "\n") {
 		if strings.HasPrefix(line, "@") {
-			names = namesOf(line[1:])
+			names = namesOf(strings.TrimPrefix(line[1:], "!"))
 		}
 		formula, _, ok := strings.Cut(line, " => ")
 		if !ok || strings.HasPrefix(line, "//") || strings.HasPrefix(line, "@") {

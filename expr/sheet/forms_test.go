@@ -1,0 +1,148 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"nodespan/expr/notation"
+	"nodespan/expr/typeset"
+)
+
+// described is a sheet as its problem: formulas, interval, breaks, constants.
+func described(s *Sheet) string {
+	var b strings.Builder
+	for _, n := range s.EquationFormulas() {
+		fmt.Fprintln(&b, typeset.Plain(n), "= 0")
+	}
+	for i, n := range s.ConditionFormulas() {
+		fmt.Fprintln(&b, typeset.Plain(n), "= 0 at", s.model.base.points[i])
+	}
+	fmt.Fprintln(&b, s.Variable, s.A, s.B, s.Problem().Breaks)
+	for _, c := range s.Constants {
+		fmt.Fprintln(&b, c.Name, c.Value)
+	}
+	for _, q := range s.Sought {
+		fmt.Fprintln(&b, q.Name, "?", q.Guess)
+	}
+	for _, r := range s.Asked() {
+		fmt.Fprintln(&b, "report", r.Name, typeset.Plain(r.Formula))
+	}
+	return b.String()
+}
+
+// TestForms reads what notes and papers write against the same problem in the plainest notation. says is what the
+// reading tells of it.
+func TestForms(t *testing.T) {
+	tests := []struct{ form, plain, says string }{
+		// Derivatives
+		{"2xy'' + 3y' - 5xy = 4sin(2x), y(1) = 1, y(3) = -1",
+			"2 x y'' + 3 y' - 5 x y = 4 sin(2 x), y(1) = 1, y(3) = -1", "xy is read as x*y"},
+		{"ẋ = a x - b² p, ṗ = -x, x(0) = 2, p(1) = 0, a = 1, b = 2",
+			"x' = a x - b^2 p, p' = -x, x(0) = 2, p(1) = 0, a = 1, b = 2",
+			"a dot is the derivative by the time t, which is the variable"},
+		{"\\ddot\\theta + \\sin\\theta = 0, \\theta(0) = 1, \\theta(2) = 0",
+			"theta'' + sin(theta) = 0, theta(0) = 1, theta(2) = 0, 0 <= t <= 2", ""},
+		{"k T'' + \\dot q = 0, T(0) = 1, T'(1) = 0, k = 2, q̇ = 3",
+			"k T'' + qdot = 0, T(0) = 1, T'(1) = 0, k = 2, qdot = 3", ""},
+		{"u_{xx} - 9u = 0, u(0) = 1, u_x(1) = 0", "u'' - 9 u = 0, u(0) = 1, u'(1) = 0", "u_xx is read as u''"},
+		{"u_xx = -6 x, u(0) = 0, u(1) = 0", "u'' = -6 x, u(0) = 0, u(1) = 0", ""},
+		{"c'' = c_ss, c_ss = 3, c(0) = c_ss, c(1) = 0", "c'' = cs, cs = 3, c(0) = cs, c(1) = 0", ""},
+		{"\\dv[2]{T}{x} = 4 T, T(0) = 1, T(1) = 0", "T'' = 4 T, T(0) = 1, T(1) = 0", ""},
+		{"\\frac{\\partial^2 u}{\\partial x^2} = u, u(0) = 1, u(1) = 0", "u'' = u, u(0) = 1, u(1) = 0",
+			"∂ is read as d, since all derivatives are taken by x"},
+		{"EI w^{IV} = q, w(0) = w'(0) = w(1) = w'(1) = 0, EI = 2, q = 1",
+			"EI w'''' = q, w(0) = w'(0) = w(1) = w'(1) = 0, EI = 2, q = 1", ""},
+		{"(y^2)'' = -1, y(0) = 1, y(1) = 2", "2 y' y' + 2 y y'' = -1, y(0) = 1, y(1) = 2", ""},
+		{"(D^2 + 2D + 5) y = x, y(0) = 1, y(1) = 2", "y'' + 2 y' + 5 y = x, y(0) = 1, y(1) = 2",
+			"D is read as the derivative"},
+		{"[x^2 D^2 + x D - 1] y = 0, y(1) = 1, y(2) = 3", "x^2 y'' + x y' - 1 y = 0, y(1) = 1, y(2) = 3", ""},
+		{"D^2 y + D y = 0, y(0) = 1, y(1) = 2", "y'' + y' = 0, y(0) = 1, y(1) = 2", ""},
+		{"D c'' = c, D = 2, c(0) = 1, c(1) = 0", "E c'' = c, E = 2, c(0) = 1, c(1) = 0", ""},
+		// Names
+		{"μ u'' = dp/dx, dp/dx = −12, μ = 2, u(0) = 0, u(1) = 0", "μ u'' = G, G = -12, μ = 2, u(0) = 0, u(1) = 0",
+			"dp/dx is a number, since p itself is used nowhere"},
+		{"D_1c_1'' = k c_1, c_1(0) = 1, c_1(1) = 0, D_1 = 2, k = 3",
+			"D_1 c_1'' = k c_1, c_1(0) = 1, c_1(1) = 0, D_1 = 2, k = 3", ""},
+		{"y'' = \\lambda_1y, \\lambda_1 = 2, y(0) = 0, y(1) = 1", "y'' = lambda_1 y, lambda_1 = 2, y(0) = 0, y(1) = 1",
+			"lambda_1y is read as lambda_1*y"},
+		{"T'' = 4 (T - T∞), T(0) = T_0, T'(1) = 0, T0 = 3, Tinf = 5",
+			"T'' = 4 (T - Tinf), T(0) = T0, T'(1) = 0, T0 = 3, Tinf = 5", "T∞ is taken for Tinf"},
+		{"\\hbar^2 y'' = y, y(0) = 0, y(\\ell) = 1, \\hbar = 2, \\ell = 3",
+			"hbar^2 y'' = y, y(0) = 0, y(l) = 1, hbar = 2, l = 3", ""},
+		// Numbers
+		{"y'' + 2,25 y = 0; y(0) = 1,5; y(0,8) = 0", "y'' + 2.25 y = 0; y(0) = 1.5; y(0.8) = 0",
+			"2,25 is read as 2.25"},
+		{"y'' = 1{,}44 y, y(0) = 1, y(1) = 0", "y'' = 1.44 y, y(0) = 1, y(1) = 0", ""},
+		// Lines and intervals
+		{"y'' + 3 y'\n+ 2 y\n= 4\ny(0) = 1\ny(1) = 0", "y'' + 3 y' + 2 y = 4\ny(0) = 1\ny(1) = 0", ""},
+		{"\\begin{multline} y'' = 2y \\\\ - 4 \\end{multline} y(0) = 1, y(1) = 2", "y'' = 2 y - 4, y(0) = 1, y(1) = 2",
+			""},
+		{"y'' = y\ty(0) = 1\ty(1) = 2", "y'' = y; y(0) = 1; y(1) = 2", ""},
+		{"y'' = y (0 < x < 1), y(0) = 1, y(1) = 2", "y'' = y, 0 < x < 1, y(0) = 1, y(1) = 2", ""},
+		{"y'' = y in (0, 1), y(0) = 1, y(1) = 2", "y'' = y on (0, 1), y(0) = 1, y(1) = 2", ""},
+		{"y'' = y, |x| < 1, y(-1) = 1, y(1) = 2", "y'' = y, -1 < x < 1, y(-1) = 1, y(1) = 2", ""},
+		{"y'' = y, x ∈ [0; 2], y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
+		{"y'' = y, x from 0 to 2, y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
+		{"y'' = y from x = 0 to x = 2, y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
+		{"y'' = y for x between 0 and 2, y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
+	}
+	for _, tt := range tests {
+		plain, err := Read(tt.plain, Options{})
+		if err != nil {
+			t.Fatalf("%s: %v", tt.plain, err)
+		}
+		form, err := Read(tt.form, Options{})
+		if err != nil {
+			t.Errorf("%s\n\t%v", tt.form, err)
+			continue
+		}
+		if got, want := unnamed(form), unnamed(plain); got != want {
+			t.Errorf("%s\ngot  %s\nwant %s", tt.form, got, want)
+		}
+		if tt.says != "" && !said(form, tt.says) {
+			t.Errorf("%s: nothing says “%s”, but %v", tt.form, tt.says, form.Inferences)
+		}
+	}
+}
+
+// unnamed describes a sheet with its constants numbered: a name of a constant may be chosen freely.
+func unnamed(s *Sheet) string {
+	text := described(s)
+	for i, c := range s.Constants {
+		n := &notation.Name{Name: c.Name}
+		text = replaceWord(text, typeset.Plain(n), fmt.Sprintf("#%d", i))
+	}
+	return text
+}
+
+func replaceWord(text, word, by string) string {
+	var b strings.Builder
+	for {
+		i := strings.Index(text, word)
+		if i < 0 {
+			return b.String() + text
+		}
+		letter := func(k int) bool {
+			return k >= 0 && k < len(text) && (text[k] == '_' || text[k] >= 0x80 ||
+				strings.ContainsRune("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789#", rune(text[k])))
+		}
+		end := i + len(word)
+		b.WriteString(text[:i])
+		if letter(i-1) || letter(end) {
+			b.WriteString(word)
+		} else {
+			b.WriteString(by)
+		}
+		text = text[end:]
+	}
+}
+
+func said(s *Sheet, what string) bool {
+	for _, i := range s.Inferences {
+		if strings.Contains(i.Text, what) {
+			return true
+		}
+	}
+	return false
+}

@@ -21,7 +21,7 @@ var benchCases = []struct {
 				df[0], df[1], df[2] = -4, x, 1
 			}
 		},
-		Conditions: []solver.Condition{fixed(0, 0, 1), fixed(1, 1, 0)},
+		Conditions: []solver.Condition{solver.Value(0, 0, 1), solver.Slope(0, 1, 0)},
 	}},
 	{"nonlinear", &solver.Problem{
 		A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "y", Order: 2}},
@@ -32,7 +32,7 @@ var benchCases = []struct {
 				df[0], df[1], df[2] = e, 0, 1
 			}
 		},
-		Conditions: []solver.Condition{fixed(0, 0, 0), fixed(1, 0, 0)},
+		Conditions: []solver.Condition{solver.Value(0, 0, 0), solver.Value(0, 1, 0)},
 	}},
 	{"fourth-order", &solver.Problem{
 		A: 0, B: 1, Unknowns: []solver.Unknown{{Name: "w", Order: 4}},
@@ -42,7 +42,8 @@ var benchCases = []struct {
 				df[0], df[1], df[2], df[3], df[4] = 10, 0, 0, 0, 1
 			}
 		},
-		Conditions: []solver.Condition{fixed(0, 0, 0), fixed(0, 1, 0), fixed(1, 0, 0), fixed(1, 2, 0)},
+		Conditions: []solver.Condition{solver.Value(0, 0, 0), solver.Slope(0, 0, 0), solver.Value(0, 1, 0),
+			solver.Mixed(0, solver.Term{Coefficient: 1, PointValue: solver.PointValue{X: 1, Derivative: 2}})},
 	}},
 	{"layer", &solver.Problem{
 		A: -1, B: 1, Unknowns: []solver.Unknown{{Name: "y", Order: 2}},
@@ -53,7 +54,7 @@ var benchCases = []struct {
 				df[0], df[1], df[2] = 0, x, eps
 			}
 		},
-		Conditions: []solver.Condition{fixed(-1, 0, 0), fixed(1, 0, 2)},
+		Conditions: []solver.Condition{solver.Value(0, -1, 0), solver.Value(0, 1, 2)},
 	}},
 }
 
@@ -72,7 +73,7 @@ func BenchmarkSolve(b *testing.B) {
 				b.ReportAllocs()
 				var s *solver.Solution
 				for b.Loop() {
-					s = solver.Solve(c.p, o)
+					s = solver.MustSolve(c.p, o)
 				}
 				if !s.Usable() {
 					b.Fatal(s.Message)

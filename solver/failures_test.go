@@ -54,7 +54,7 @@ func TestReasons(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", c.sheet, err)
 		}
-		s := solver.Solve(sh.Problem(), solver.Options{})
+		s := solver.MustSolve(sh.Problem(), solver.Options{})
 		if c.say == "solved" && s.Status != solver.Solved || c.say != "solved" &&
 			(s.Status == solver.Solved || !strings.Contains(s.Message, c.say)) {
 			t.Errorf("%s\n\tsays %s: %q,\n\twant %q", c.sheet, s.Status, s.Message, c.say)
@@ -91,7 +91,7 @@ func TestUnknownErrors(t *testing.T) {
 			t.Fatalf("%s: %v", c.sheet, err)
 		}
 		p := sh.Problem()
-		s := solver.Solve(p, c.o)
+		s := solver.MustSolve(p, c.o)
 		if s.Status != solver.Short || !s.Usable() || math.IsInf(s.Error, 1) != c.unknown ||
 			strings.Contains(s.Message, "is not known") != c.unknown {
 			t.Errorf("%s with %d nodes: %s, error %g: %s", c.sheet, c.o.Nodes, s.Status, s.Error, s.Message)
@@ -118,7 +118,7 @@ func TestBudget(t *testing.T) {
 	}
 	var before *solver.Solution
 	for range 2 {
-		s := solver.Solve(sh.Problem(), solver.Options{Work: 5e6})
+		s := solver.MustSolve(sh.Problem(), solver.Options{Work: 5e6})
 		if s.Status == solver.Solved || !strings.Contains(s.Message, "work that one solve may take is done") ||
 			s.Work > 3e7 {
 			t.Errorf("%s after %d units: %s", s.Status, s.Work, s.Message)
@@ -128,7 +128,7 @@ func TestBudget(t *testing.T) {
 		}
 		before = s
 	}
-	if s := solver.Solve(sh.Problem(), solver.Options{}); s.Status != solver.Solved || s.Work > 1e9 {
+	if s := solver.MustSolve(sh.Problem(), solver.Options{}); s.Status != solver.Solved || s.Work > 1e9 {
 		t.Errorf("%s after %d units: %s", s.Status, s.Work, s.Message)
 	}
 }

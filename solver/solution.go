@@ -18,7 +18,7 @@ type Solution struct {
 	Message string
 	// Method is One, Pieces or Differences: what was used.
 	Method Method
-	// Family, Interior: the family and the number of collocation nodes per element (the largest one when they differ).
+	// Interior is the number of collocation nodes per element, the largest one where they differ.
 	Interior int
 	// Degree is the (largest) degree of the polynomials of the unknown with the highest order.
 	Degree   int
@@ -60,16 +60,75 @@ type curve interface {
 // Usable reports whether there is an approximation to look at.
 func (s *Solution) Usable() bool { return s.curve != nil }
 
-// Points returns the points of the node table in ascending order: the ends and the nodes.
-func (s *Solution) Points() []float64 { return s.curve.points() }
+// Points returns the points of the node table in ascending order, the ends and the nodes; nil where the solution is not
+// usable.
+func (s *Solution) Points() []float64 {
+	if !s.Usable() {
+		return nil
+	}
+	return s.curve.points()
+}
 
-// At writes the jet at x (every unknown with its derivatives up to its order; see package bvp).
-func (s *Solution) At(x float64, jet []float64) { s.curve.at(x, jet) }
+// beyondEnds is by how many units in the last place, of the end that is farther from 0, a point may lie outside the
+// interval and still count as its end: A + (B - A) need not be B.
+const beyondEnds = 4
+
+// inside returns x, or the end beside it; ok is false where x is outside the interval or there is nothing to evaluate.
+func (s *Solution) inside(x float64) (at float64, ok bool) {
+	a, b := s.Problem.A, s.Problem.B
+	if !s.Usable() || math.IsNaN(x) {
+		return x, false
+	}
+	at = math.Min(math.Max(x, a), b)
+	if at == x {
+		return x, true
+	}
+	far := 0.0
+	for _, end := range []float64{a, b} {
+		if !math.IsInf(end, 0) {
+			far = math.Max(far, math.Abs(end))
+		}
+	}
+	return at, math.Abs(x-at) <= beyondEnds*(1.0/(1<<52))*far
+}
+
+// fill sets every entry to v.
+func fill(values []float64, v float64) {
+	for i := range values {
+		values[i] = v
+	}
+}
+
+// At writes the jet at x: every unknown with its derivatives up to its order, Problem.Jet() numbers (see package bvp).
+// Outside the interval, and of a solution that is not usable, every entry is NaN.
+func (s *Solution) At(x float64, jet []float64) {
+	if x, ok := s.inside(x); ok {
+		s.curve.at(x, jet)
+		return
+	}
+	fill(jet, math.NaN())
+}
+
+// Value returns a derivative (0: the function itself) of an unknown, counted from 0, at x, with its estimated error.
+// They are NaN and +Inf where At and ErrorAt say so.
+func (s *Solution) Value(unknown, derivative int, x float64) (v, err float64) {
+	i := s.Problem.JetOffset(unknown) + derivative
+	jet := make([]float64, s.Problem.Jet())
+	s.At(x, jet)
+	v = jet[i]
+	s.ErrorAt(x, jet)
+	return v, jet[i]
+}
 
 // ErrorAt writes the estimated error of every entry of the jet at x, read as the decimal number that is typed or
 // printed for x: a double holds that to half a unit only, which matters where the solution is steep. It is +Inf where
-// nothing is known.
+// nothing is known, as outside the interval and of a solution that is not usable.
 func (s *Solution) ErrorAt(x float64, err []float64) {
+	x, ok := s.inside(x)
+	if !ok {
+		fill(err, math.Inf(1))
+		return
+	}
 	s.curve.errorAt(x, err)
 	if bvp.Exact(x) || x == s.Problem.A || x == s.Problem.B {
 		return
@@ -108,7 +167,8 @@ const Judges = 2
 // eigenfunctions, of finite differences, of what is short of the tolerance.
 func (s *Solution) Finer(k int, x float64, jet, rest []float64) bool {
 	c, ok := s.curve.(finer)
-	if !ok || s.mode > 0 || !c.finer(k, x, jet, rest) {
+	x, in := s.inside(x)
+	if !in || !ok || s.mode > 0 || !c.finer(k, x, jet, rest) {
 		return false
 	}
 	if !bvp.Exact(x) && x != s.Problem.A && x != s.Problem.B {
@@ -136,9 +196,14 @@ func (s *Solution) Sought() []Found {
 	return s.Found
 }
 
-// Residual writes the residual of each equation at x.
+// Residual writes the residual of each equation at x; NaN where At has no value.
 func (s *Solution) Residual(x float64, f []float64) {
 	p := s.Problem
+	x, ok := s.inside(x)
+	if !ok {
+		fill(f, math.NaN())
+		return
+	}
 	in := make([]float64, p.Jet()+len(p.Parameters))
 	s.curve.at(x, in[:p.Jet()])
 	for i := range p.Parameters {

@@ -18,24 +18,49 @@ import (
 const (
 	SmallestTol  = 1e-13
 	LargestTol   = 1e-1
+	MostNodes    = 100_000
+	MostElements = 1_000_000
 	defaultTol   = 1e-8
 	largestOrder = 8
 )
 
-// Solve solves the problem. It copes with any data; it panics on misuse (a malformed Problem, see Check).
-func Solve(p *Problem, o Options) *Solution {
+// Solve solves the problem. It copes with any data: what has no answer gives a Solution that says so. The error is for
+// misuse alone, with no Solution: a malformed problem (Check), a derivative that is not that of its residual
+// (*DerivativeError), an option that cannot be met (*OptionError).
+func Solve(p *Problem, o Options) (*Solution, error) {
 	if err := Check(p); err != nil {
+		return nil, err
+	}
+	if p.Formulas == nil {
+		if err := CheckDerivatives(p); err != nil {
+			return nil, err
+		}
+	}
+	if err := o.Check(); err != nil {
+		return nil, err
+	}
+	return run(p, o), nil
+}
+
+// MustSolve is Solve for problems and options that are known to be well-formed; it panics where Solve has an error.
+func MustSolve(p *Problem, o Options) *Solution {
+	s, err := Solve(p, o)
+	if err != nil {
 		panic("solver: " + err.Error())
 	}
+	return s
+}
+
+// run solves with the defaults in the place of options that are left out.
+func run(p *Problem, o Options) *Solution {
 	begin := time.Now()
 	if o.Tol == 0 {
 		o.Tol = defaultTol
 	}
-	o.Tol = math.Min(math.Max(o.Tol, SmallestTol), LargestTol)
 	if o.Method == "" {
 		o.Method = Auto
 	}
-	if o.Work <= 0 {
+	if o.Work == 0 {
 		o.Work = budget.Default
 	}
 	within := budget.Within(o.Context, o.Work)
@@ -56,51 +81,6 @@ func Solve(p *Problem, o Options) *Solution {
 	}
 	s.Work, s.Seconds = within.Spent(), time.Since(begin).Seconds()
 	return s
-}
-
-// Check reports what is wrong with a problem as data: the counts, the interval, the points of the conditions.
-func Check(p *Problem) error {
-	if p == nil || p.Equations == nil {
-		return fmt.Errorf("a problem needs equations")
-	}
-	if len(p.Unknowns) == 0 {
-		return fmt.Errorf("a problem needs an unknown")
-	}
-	for _, u := range p.Unknowns {
-		if u.Order < 1 || u.Order > largestOrder {
-			return fmt.Errorf("the order of %s is %d; it must be 1 to %d", u.Name, u.Order, largestOrder)
-		}
-	}
-	if !(p.A < p.B) {
-		return fmt.Errorf("the interval from %v to %v is empty", p.A, p.B)
-	}
-	want := p.State() + len(p.Parameters)
-	if n := len(p.Conditions); n != want && !(len(p.Parameters) == 1 && n == want-1) {
-		return fmt.Errorf("%d conditions for a total order of %d and %d sought numbers", n, p.State(),
-			len(p.Parameters))
-	}
-	for i, c := range p.Conditions {
-		if c.Residual == nil {
-			return fmt.Errorf("condition %d has no residual", i+1)
-		}
-		for _, v := range c.At {
-			if v.Unknown < 0 || v.Unknown >= len(p.Unknowns) || v.Derivative < 0 ||
-				v.Derivative > p.Unknowns[v.Unknown].Order {
-				return fmt.Errorf("condition %d names an unknown or a derivative that is not there", i+1)
-			}
-			if !(v.X >= p.A && v.X <= p.B) {
-				return fmt.Errorf("condition %d is at %v, outside the interval", i+1, v.X)
-			}
-		}
-	}
-	last := p.A
-	for _, b := range p.Breaks {
-		if !(b > last && b < p.B) {
-			return fmt.Errorf("break points must ascend strictly inside the interval")
-		}
-		last = b
-	}
-	return nil
 }
 
 // searchShare is the part of the work that goes into the answer; the rest is for what can be said of an answer that

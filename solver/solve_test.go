@@ -68,7 +68,7 @@ func TestPracticeRules(t *testing.T) {
 		degree int
 		enough bool
 	}{{6, false}, {9, true}, {10, true}, {11, true}} {
-		s := Solve(p, Options{Method: One, Nodes: c.degree - 1, Tol: 1e-3})
+		s := MustSolve(p, Options{Method: One, Nodes: c.degree - 1, Tol: 1e-3})
 		if w := worst(s, exact); (w < 1e-3) != c.enough { // a line's width on a plot is about a thousandth of it
 			t.Errorf("one wavelength, degree %d: error %.1e, enough should be %v", c.degree, w, c.enough)
 		}
@@ -77,7 +77,7 @@ func TestPracticeRules(t *testing.T) {
 		}
 	}
 	p, exact = wave(0.25)
-	if w := worst(Solve(p, Options{Method: One, Nodes: 5}), exact); w > 1e-3 {
+	if w := worst(MustSolve(p, Options{Method: One, Nodes: 5}), exact); w > 1e-3 {
 		t.Errorf("a quarter wave through five nodes: error %.1e", w)
 	}
 }
@@ -87,7 +87,7 @@ func TestFamilies(t *testing.T) {
 	p := linear2(-2, 3, math.Exp(-2), math.Exp(3), func(x float64) (a, b, c, r float64) { return 1, 0, -1, 0 })
 	for _, f := range nodes.Families() {
 		for _, n := range []int{3, 5, 9, 14} {
-			s := Solve(p, Options{Method: One, Family: f, Nodes: n, Tol: 1e-10})
+			s := MustSolve(p, Options{Method: One, Family: f, Nodes: n, Tol: 1e-10})
 			if !s.Usable() {
 				t.Fatalf("%v, %d nodes: %s", f, n, s.Message)
 			}
@@ -110,11 +110,11 @@ func TestFamilies(t *testing.T) {
 func TestUnresolved(t *testing.T) {
 	const eps = 1e-6
 	p := linear2(-1, 1, 0, 2, func(x float64) (a, b, c, r float64) { return eps, x, 0, 0 })
-	s := Solve(p, Options{Method: One})
+	s := MustSolve(p, Options{Method: One})
 	if s.Status != Short {
 		t.Errorf("%s: %s", s.Status, s.Message)
 	}
-	if s := Solve(p, Options{}); s.Status != Solved || s.Method != Pieces {
+	if s := MustSolve(p, Options{}); s.Status != Solved || s.Method != Pieces {
 		t.Errorf("auto: %s by %s: %s", s.Status, s.Method, s.Message)
 	}
 	// A narrow source that coarse nodes miss altogether must not pass for nothing.
@@ -122,7 +122,7 @@ func TestUnresolved(t *testing.T) {
 		return 1, 0, 0,
 			1e4 * math.Exp(-math.Pow((x-0.371)/0.01, 2))
 	})
-	s = Solve(spike, Options{})
+	s = MustSolve(spike, Options{})
 	jet := make([]float64, 3)
 	s.At(0.371, jet)
 	// Green's function: y(x) = −x (1−x) ∫ source, the width of the spike making 1 % of difference here.
@@ -139,12 +139,12 @@ func TestJump(t *testing.T) {
 		}
 		return 1, 0, 0, 0
 	})
-	s := Solve(p, Options{})
+	s := MustSolve(p, Options{})
 	if s.Status != Solved || !strings.Contains(s.Message, "jumps at x = 0.3137") {
 		t.Errorf("%s, %d elements: %s", s.Status, s.Elements, s.Message)
 	}
 	p.Breaks = []float64{0.3137}
-	if s := Solve(p, Options{}); s.Status != Solved || s.Elements != 2 || strings.Contains(s.Message, "jumps") {
+	if s := MustSolve(p, Options{}); s.Status != Solved || s.Elements != 2 || strings.Contains(s.Message, "jumps") {
 		t.Errorf("with its break: %s, %d elements: %s", s.Status, s.Elements, s.Message)
 	}
 }
@@ -156,7 +156,7 @@ func TestNoRescaling(t *testing.T) {
 			k := 3 / l
 			exact := func(x float64) float64 { return math.Cosh(k * (x - a)) }
 			p := linear2(a, a+l, 1, math.Cosh(3), func(x float64) (a, b, c, r float64) { return 1, 0, -k * k, 0 })
-			s := Solve(p, Options{Tol: 1e-11})
+			s := MustSolve(p, Options{Tol: 1e-11})
 			if w := worst(s, exact); s.Status != Solved || w > 1e-10*math.Cosh(3) {
 				t.Errorf("length %g from %g: %s, error %.1e: %s", l, a, s.Status, w, s.Message)
 			}
@@ -168,7 +168,7 @@ func TestCancel(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	p := linear2(-1, 1, 0, 2, func(x float64) (a, b, c, r float64) { return 1e-6, x, 0, 0 })
 	steps := 0
-	s := Solve(p, Options{Context: ctx, Progress: func(string) {
+	s := MustSolve(p, Options{Context: ctx, Progress: func(string) {
 		if steps++; steps == 5 {
 			cancel()
 		}
@@ -182,7 +182,7 @@ func TestCancel(t *testing.T) {
 func TestSameBits(t *testing.T) {
 	p := linear2(-1, 1, 0, 2, func(x float64) (a, b, c, r float64) { return 1e-4, x, 0, 0 })
 	print := func() string {
-		s := Solve(p, Options{})
+		s := MustSolve(p, Options{})
 		jet, err := make([]float64, 3), make([]float64, 3)
 		out := fmt.Sprint(s.Elements, s.Error)
 		for _, x := range s.Points() {
@@ -209,7 +209,7 @@ func TestParameter(t *testing.T) {
 			}
 		},
 		Conditions: []Condition{with(value(0, 0, 0)), with(value(0, 1, 1)), with(value(2, 0, 0))}}
-	s := Solve(p, Options{})
+	s := MustSolve(p, Options{})
 	if s.Status != Solved || len(s.Found) != 1 || math.Abs(s.Found[0].Value-math.Pi/2) > s.Found[0].Error ||
 		s.Found[0].Error > 1e-8 {
 		t.Errorf("%s %v: %s", s.Status, s.Found, s.Message)
@@ -242,13 +242,16 @@ func TestCheck(t *testing.T) {
 		if Check(p) == nil {
 			t.Errorf("%s passes", name)
 		}
+		if s, err := Solve(p, Options{}); s != nil || err == nil {
+			t.Errorf("%s: Solve returns %v, %v", name, s, err)
+		}
 		func() {
 			defer func() {
 				if recover() == nil {
-					t.Errorf("%s: Solve does not panic", name)
+					t.Errorf("%s: MustSolve does not panic", name)
 				}
 			}()
-			Solve(p, Options{})
+			MustSolve(p, Options{})
 		}()
 	}
 }
@@ -260,7 +263,7 @@ func TestCondition(t *testing.T) {
 	before := 0.0
 	for _, d := range []float64{1, 0.1, 0.01, 0.001} {
 		k := math.Pi - d
-		s := Solve(linear2(0, 1, 0, 1, func(x float64) (a, b, c, r float64) { return 1, 0, k * k, 0 }), Options{})
+		s := MustSolve(linear2(0, 1, 0, 1, func(x float64) (a, b, c, r float64) { return 1, 0, k * k, 0 }), Options{})
 		// Every term is disturbed and not k alone, and with random signs: the size is what counts.
 		if want := math.Abs(k / math.Tan(k)); s.Condition < want/20 || s.Condition > 20*want {
 			t.Errorf("k = π − %g: condition number %.3g, about %.3g expected", d, s.Condition, want)

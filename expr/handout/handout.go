@@ -139,7 +139,7 @@ type (
 // New gathers a handout. It solves the problem, lays out the working and climbs the ladder. The options must be in
 // order: [Options.Check] tells.
 func New(sh *sheet.Sheet, o Options) *Handout {
-	s := solver.Solve(sh.Problem(), o.Solve)
+	s := solver.MustSolve(sh.Problem(), o.Solve)
 	h := &Handout{Title: cmp.Or(o.Title, "A boundary value problem"), Solution: s, digits: o.Table}
 	for _, p := range strings.Split(strings.ReplaceAll(o.Note, "\r\n", "\n"), "\n\n") {
 		if p = strings.Join(strings.Fields(p), " "); p != "" {

@@ -64,12 +64,12 @@ func New(sh *sheet.Sheet, o Options) (*Lesson, error) {
 	if sh.Eigenvalue {
 		return nil, errors.New("this is an eigenvalue problem: the working is laid out for problems with one solution")
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{Method: solver.One, Nodes: o.Nodes, Family: o.Family})
+	s := solver.MustSolve(sh.Problem(), solver.Options{Method: solver.One, Nodes: o.Nodes, Family: o.Family})
 	w := working.Options{Nodes: o.Nodes, Family: o.Family, Reference: o.Reference, Symbol: symbol(sh)}
 	if !sh.Linear || len(sh.Sought) > 0 {
 		near := s
 		if !near.Usable() {
-			near = solver.Solve(sh.Problem(), solver.Options{})
+			near = solver.MustSolve(sh.Problem(), solver.Options{})
 		}
 		if !near.Usable() {
 			return nil, fmt.Errorf("there is no solution to linearise around: %s", near.Message)

@@ -294,7 +294,7 @@ func TestCampaign(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := solver.Solve(sh.Problem(), solver.Options{Tol: tol})
+		s := solver.MustSolve(sh.Problem(), solver.Options{Tol: tol})
 		if s.Status != solver.Solved {
 			unsolved++
 			continue

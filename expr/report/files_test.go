@@ -51,7 +51,7 @@ func checkReports(t *testing.T, text string, wanted []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sol := solver.Solve(s.Problem(), solver.Options{Tol: 1e-10})
+	sol := solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-10})
 	if sol.Status != solver.Solved {
 		t.Fatal(sol.Message)
 	}

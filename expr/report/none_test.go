@@ -42,7 +42,7 @@ func TestNone(t *testing.T) {
 			continue
 		}
 		for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
-			r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))[0]
+			r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: tol}))[0]
 			if r.Fault == "" || !strings.Contains(r.Fault, c.why) {
 				t.Errorf("%s = %v ± %.1e: %q, want %q", r.Name, r.Value, r.Error, r.Fault, c.why)
 			}
@@ -60,7 +60,7 @@ func TestEnds(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))
+				r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: tol}))
 				if d := r[0].Value - 1; !(d*d < 1e-28) || r[1].Fault == "" {
 					t.Errorf("y(0)=%s, y(2)=%s: %v (%s), %v (%s)", start, end, r[0].Value, r[0].Fault, r[1].Value,
 						r[1].Fault)
@@ -95,7 +95,7 @@ func TestSingularIntegrals(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
-			r := All(sh, solver.Solve(sh.Problem(), solver.Options{Tol: tol}))[0]
+			r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: tol}))[0]
 			if miss := math.Abs(r.Value - want); !(miss <= r.Error+2e-15) || !(r.Error < 1e-5) {
 				t.Errorf("%s at %g = %.15g ± %.1e (%s), want %.15g (off by %.1e)", formula, tol, r.Value, r.Error,
 					r.Fault, want, miss)
@@ -111,7 +111,7 @@ func TestZeroAtBreak(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r := All(sh, solver.Solve(sh.Problem(), solver.Options{}))[0]; r.Value != 0.4 || !(r.Error < 1e-14) {
+	if r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{}))[0]; r.Value != 0.4 || !(r.Error < 1e-14) {
 		t.Errorf("%v ± %.1e (%s)", r.Value, r.Error, r.Fault)
 	}
 }

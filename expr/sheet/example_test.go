@@ -2,10 +2,32 @@ package sheet_test
 
 import (
 	"fmt"
+	"os"
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/table"
 )
+
+// A sheet read, solved, and printed as a table with the digits that the errors support. The solution is
+// cosh(1 - x)/cosh 1.
+func Example_table() {
+	s, err := sheet.Read("y'' = y; y(0) = 1; y'(1) = 0", sheet.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	t := table.New(solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-4}), []float64{0, 0.5, 1})
+	if err := t.WriteWith(os.Stdout, table.Markdown, table.Options{}); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+	// | x | y | y' |
+	// | ---: | ---: | ---: |
+	// | 0 | 1.000000 | -0.76159 |
+	// | 0.5 | 0.730765 | -0.33770 |
+	// | 1 | 0.648054 | 0.00000 |
+}
 
 // Read a sheet and solve it: the fin on a hut's stove-pipe. For teaching and checking; a real
 // stove is built to local codes.
@@ -16,7 +38,11 @@ func Example() {
 		fmt.Println(err) // line:column: what is wrong; what to try
 		return
 	}
-	solution := solver.Solve(s.Problem(), solver.Options{Tol: 1e-6})
+	solution, err := solver.Solve(s.Problem(), solver.Options{Tol: 1e-6})
+	if err != nil {
+		fmt.Println(err) // an option that cannot be met
+		return
+	}
 	jet := make([]float64, s.Problem().Jet())
 	for _, x := range []float64{0, 0.04, 0.08} {
 		solution.At(x, jet)

@@ -92,7 +92,7 @@ func TestSingularEigenvalues(t *testing.T) {
 				t.Errorf("%s: %v", c.sheet, err)
 				break
 			}
-			sol := solver.Solve(s.Problem(), solver.Options{Tol: tol})
+			sol := solver.MustSolve(s.Problem(), solver.Options{Tol: tol})
 			if sol.Status != solver.Solved {
 				t.Errorf("%s at %g: %s: %s", c.sheet, tol, sol.Status, sol.Message)
 				continue

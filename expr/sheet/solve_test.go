@@ -26,7 +26,7 @@ func (k known) check(t *testing.T) {
 		t.Errorf("%s: %v", k.sheet, err)
 		return
 	}
-	sol := solver.Solve(s.Problem(), solver.Options{Tol: k.tol})
+	sol := solver.MustSolve(s.Problem(), solver.Options{Tol: k.tol})
 	if sol.Status != solver.Solved {
 		t.Errorf("%s at %g: %s: %s", k.sheet, k.tol, sol.Status, sol.Message)
 		return
@@ -106,7 +106,7 @@ func TestSingularEndUnknown(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return solver.Solve(s.Problem(), solver.Options{})
+		return solver.MustSolve(s.Problem(), solver.Options{})
 	}
 	claim := make([]float64, 3)
 	solve("x y'' = 1; y(0)=0; y(1)=0").ErrorAt(0, claim)

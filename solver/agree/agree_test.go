@@ -20,7 +20,7 @@ func read(t *testing.T, text string) *sheet.Sheet {
 
 func solve(t *testing.T, text string, o solver.Options) (*sheet.Sheet, *solver.Solution) {
 	sh := read(t, text)
-	s := solver.Solve(sh.Problem(), o)
+	s := solver.MustSolve(sh.Problem(), o)
 	if !s.Usable() {
 		t.Fatalf("%s: %s", text, s.Message)
 	}
@@ -193,7 +193,8 @@ func TestNarrowSource(t *testing.T) {
 	want := -0.7059 * (1 - 0.7059) * 2 * 0.3 / 0.7059
 	for _, alone := range []bool{false, true} {
 		for _, n := range []int{0, 30} {
-			s := solver.Solve(read(t, text).Problem(), solver.Options{Method: solver.Differences, Tol: 1e-3, Nodes: n,
+			s := solver.MustSolve(read(t, text).Problem(), solver.Options{Method: solver.Differences, Tol: 1e-3,
+				Nodes: n,
 				Order: 4, Alone: alone})
 			if s.Status != solver.Solved {
 				continue

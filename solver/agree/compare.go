@@ -128,7 +128,7 @@ func second(s *solver.Solution, m solver.Method, ctx context.Context) *solver.So
 			o.Elements = split
 		}
 	}
-	return solver.Solve(q, o)
+	return solver.MustSolve(q, o)
 }
 
 // farther is by how much of the length an unbounded interval is cut off elsewhere for a second solution.

@@ -284,7 +284,7 @@ func (r *ExactReport) sentence(s *solver.Solution) string {
 // is stated, or there is nothing to judge it by.
 func Reference(ctx context.Context, p *bvp.Problem, exact func(x float64, jet []float64)) (*solver.Solution,
 	*ExactReport) {
-	s := solver.Solve(p, solver.Options{Tol: 1e-12, Context: ctx})
+	s := solver.MustSolve(p, solver.Options{Tol: 1e-12, Context: ctx})
 	if exact == nil || !s.Usable() {
 		return s, nil
 	}

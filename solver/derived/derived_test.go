@@ -18,7 +18,7 @@ func value(x float64, d int, c float64) solver.Condition {
 
 func solve(t *testing.T, p *solver.Problem) *solver.Solution {
 	t.Helper()
-	s := solver.Solve(p, solver.Options{Tol: 1e-10})
+	s := solver.MustSolve(p, solver.Options{Tol: 1e-10})
 	if s.Status != solver.Solved {
 		t.Fatal(s.Message)
 	}

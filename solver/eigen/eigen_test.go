@@ -92,7 +92,7 @@ func TestReference(t *testing.T) {
 		t.Run(e.ID, func(t *testing.T) {
 			p := read(t, e.Sheet)
 			for _, tol := range tolerances {
-				s := solver.Solve(p, solver.Options{Tol: tol})
+				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				holdValues(t, s, e.Reference.Eigenvalues, 0)
 				if !s.Usable() {
 					t.Fatal("no eigenfunction")
@@ -291,7 +291,7 @@ func TestLiterature(t *testing.T) {
 				count = 5
 			}
 			for _, tol := range tolerances {
-				s := solver.Solve(p, solver.Options{Tol: tol, Count: count})
+				s := solver.MustSolve(p, solver.Options{Tol: tol, Count: count})
 				if tol <= c.shortFrom && s.Status == solver.Short && s.Usable() {
 					s.Status = solver.Solved // the values must hold all the same
 				}
@@ -380,7 +380,7 @@ func TestRefused(t *testing.T) {
 		{"initial values", problem(string0, value(0, 0, 0), value(0, 1, 0)), "no real eigenvalue"},
 		{"same condition twice", problem(string0, value(0, 0, 0), value(0, 0, 0)), "singular"},
 	} {
-		s := solver.Solve(c.p, solver.Options{})
+		s := solver.MustSolve(c.p, solver.Options{})
 		if s.Status != solver.Failed || !strings.Contains(s.Message, c.want) || len(s.Eigenvalues) > 0 {
 			t.Errorf("%s: status %s, %d values, %q; want a sentence with %q", c.name, s.Status, len(s.Eigenvalues),
 				s.Message, c.want)
@@ -395,7 +395,7 @@ func TestRefused(t *testing.T) {
 // Many eigenvalues, a mode other than the first, and numbers of nodes as they are given.
 func TestOptions(t *testing.T) {
 	p := read(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ?")
-	s := solver.Solve(p, solver.Options{Count: 20, Mode: 3})
+	s := solver.MustSolve(p, solver.Options{Count: 20, Mode: 3})
 	holdValues(t, s, squares(20, func(n float64) float64 { return n * n * math.Pi * math.Pi }), 0)
 	jet := make([]float64, p.Jet())
 	for _, x := range []float64{0, 0.1, 0.37, 0.5, 0.93, 1} {
@@ -410,7 +410,7 @@ func TestOptions(t *testing.T) {
 	}
 	// A given number of nodes: an error to match, and honest.
 	for _, n := range []int{4, 6, 9} {
-		s := solver.Solve(p, solver.Options{Nodes: n, Count: 2})
+		s := solver.MustSolve(p, solver.Options{Nodes: n, Count: 2})
 		if len(s.Eigenvalues) != 2 || s.Interior != n {
 			t.Errorf("%d nodes: %d eigenvalues from %d nodes: %s", n, len(s.Eigenvalues), s.Interior, s.Message)
 			continue
@@ -423,23 +423,24 @@ func TestOptions(t *testing.T) {
 			}
 		}
 	}
-	s = solver.Solve(p, solver.Options{Method: solver.Pieces, Elements: 6, Count: 2, Tol: 1e-6})
+	s = solver.MustSolve(p, solver.Options{Method: solver.Pieces, Elements: 6, Count: 2, Tol: 1e-6})
 	holdValues(t, s, []float64{math.Pi * math.Pi, 4 * math.Pi * math.Pi}, 0)
 	if s.Elements != 6 {
 		t.Errorf("%d elements, want 6", s.Elements)
 	}
 	// One form or the other throughout.
 	mathieu := "y'' + (a - 50 cos(2 x)) y = 0; y'(0) = 0; y'(pi/2) = 0; a = ?"
-	s = solver.Solve(read(t, mathieu), solver.Options{Method: solver.Pieces})
+	s = solver.MustSolve(read(t, mathieu), solver.Options{Method: solver.Pieces})
 	if s.Status != solver.Solved || s.Method != solver.Pieces || s.Elements < 2 {
 		t.Errorf("pieces: %s, %s, %d elements", s.Status, s.Method, s.Elements)
 	}
-	s = solver.Solve(read(t, mathieu), solver.Options{Method: solver.One, Tol: 1e-12})
+	s = solver.MustSolve(read(t, mathieu), solver.Options{Method: solver.One, Tol: 1e-12})
 	if s.Method != solver.One || s.Elements != 1 {
 		t.Errorf("one polynomial: %s, %s, %d elements", s.Status, s.Method, s.Elements)
 	}
 	// A value to start near.
-	s = solver.Solve(read(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ? near 100"), solver.Options{Count: 3})
+	s = solver.MustSolve(read(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ? near 100"),
+		solver.Options{Count: 3})
 	holdValues(t, s, []float64{4 * math.Pi * math.Pi, 9 * math.Pi * math.Pi, 16 * math.Pi * math.Pi}, 0)
 }
 
@@ -475,7 +476,7 @@ func TestNoneMissed(t *testing.T) {
 					df[0], df[1], df[2], df[3] = c, 0, 1, in[0]
 				}
 			}, Conditions: []solver.Condition{value(0, 0, 0), value(length, 0, 0)}}
-		s := solver.Solve(p, solver.Options{Count: 8, Tol: 1e-6})
+		s := solver.MustSolve(p, solver.Options{Count: 8, Tol: 1e-6})
 		if s.Status != solver.Solved || len(s.Eigenvalues) != 8 {
 			t.Errorf("trial %d: %s: %s", trial, s.Status, s.Message)
 			continue

@@ -254,7 +254,7 @@ func (c *climber) refer() string {
 	if c.reference != nil {
 		return ""
 	}
-	s := solver.Solve(c.p, solver.Options{Tol: referenceTol, Context: c.o.Context})
+	s := solver.MustSolve(c.p, solver.Options{Tol: referenceTol, Context: c.o.Context})
 	if !s.Usable() || s.Status == solver.Failed || !(s.Error <= 1e-3) {
 		return "there is no ladder without a solution to measure against: " + s.Message
 	}

@@ -96,7 +96,7 @@ func TestAgainstSolver(t *testing.T) {
 			if s.Method == solver.Pieces {
 				o.Elements = r.Steps
 			}
-			a := solver.Solve(p, o)
+			a := solver.MustSolve(p, o)
 			if !a.Usable() {
 				continue
 			}

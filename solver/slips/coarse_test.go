@@ -49,7 +49,7 @@ func TestDifferencesAreNoSlip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{Method: solver.Differences, Order: 4, Nodes: 7})
+	s := solver.MustSolve(sh.Problem(), solver.Options{Method: solver.Differences, Order: 4, Nodes: 7})
 	table.Reset()
 	jet := make([]float64, 3)
 	for i := range n + 1 {
@@ -80,7 +80,7 @@ func TestNotLookedFor(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := solver.Solve(sh.Problem(), solver.Options{})
+		s := solver.MustSolve(sh.Problem(), solver.Options{})
 		at := []float64{0, 0.25, 0.5, 1}
 		if strings.Contains(c.text, "-inf") {
 			at = []float64{-1, -0.5, -0.25, 0}

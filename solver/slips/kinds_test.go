@@ -28,7 +28,7 @@ func TestCandidates(t *testing.T) {
 			t.Fatal(err)
 		}
 		p := sh.Problem()
-		s := solver.Solve(p, solver.Options{})
+		s := solver.MustSolve(p, solver.Options{})
 		var got []string
 		for _, k := range candidates(p, inspect(p, s.At), nil) {
 			got = append(got, k.name+": "+k.sentence)

@@ -192,7 +192,7 @@ func (j *judge) converged(c *candidate) curve {
 		}
 	}
 	if !c.tried && j.spent < allHard {
-		s := solver.Solve(c.problem, solver.Options{Tol: 1e-9, Work: oneHard, Context: j.o.Context})
+		s := solver.MustSolve(c.problem, solver.Options{Tol: 1e-9, Work: oneHard, Context: j.o.Context})
 		j.spent += s.Work
 		if c.tried = true; s.Status == solver.Solved {
 			c.hard = s.At

@@ -41,7 +41,7 @@ func pose(t testing.TB, text string) posed {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{Tol: 1e-10})
+	s := solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-10})
 	if s.Status != solver.Solved {
 		t.Fatalf("%s: %s", text, s.Message)
 	}

@@ -38,7 +38,7 @@ func TestUnknownFaults(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := solver.Solve(sh.Problem(), solver.Options{Tol: 1e-10})
+		s := solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-10})
 		jet := make([]float64, s.Problem.Jet())
 		for _, digits := range []int{2, 3, 4, 6} {
 			var table strings.Builder

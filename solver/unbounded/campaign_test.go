@@ -261,7 +261,7 @@ func TestCampaign(t *testing.T) {
 				if err != nil {
 					t.Fatalf("%s: %v", q.sheet, err)
 				}
-				s := solver.Solve(sh.Problem(), solver.Options{Tol: tol})
+				s := solver.MustSolve(sh.Problem(), solver.Options{Tol: tol})
 				worst, total = math.Max(worst, s.Seconds), total+s.Seconds
 				if *spoken {
 					t.Logf("%.0e %s: %s %.3f s: %s", tol, q.sheet, s.Status, s.Seconds, s.Message)

@@ -54,7 +54,7 @@ func TestReference(t *testing.T) {
 			p := read(t, e.Sheet)
 			jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
 			for _, tol := range tolerances {
-				s := solver.Solve(p, solver.Options{Tol: tol})
+				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				if s.Status != solver.Solved {
 					t.Fatalf("tol %.0e: %s: %s", tol, s.Status, s.Message)
 				}
@@ -154,7 +154,7 @@ func TestLiterature(t *testing.T) {
 			p := read(t, c.sheet)
 			jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
 			for _, tol := range tolerances {
-				s := solver.Solve(p, solver.Options{Tol: tol})
+				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				if s.Status != solver.Solved {
 					t.Errorf("tol %.0e: %s: %s", tol, s.Status, s.Message)
 					continue
@@ -205,7 +205,7 @@ func TestEigenvalues(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			p := read(t, c.sheet)
 			for _, tol := range tolerances {
-				s := solver.Solve(p, solver.Options{Tol: tol})
+				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				if s.Status != solver.Solved || len(s.Eigenvalues) != len(c.want) {
 					t.Errorf("tol %.0e: %s, %d values: %s", tol, s.Status, len(s.Eigenvalues), s.Message)
 					continue
@@ -222,7 +222,7 @@ func TestEigenvalues(t *testing.T) {
 		})
 	}
 	// The ground state of the oscillator, exp(−x²/2), with its largest value 1.
-	s := solver.Solve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"), solver.Options{})
+	s := solver.MustSolve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"), solver.Options{})
 	jet := make([]float64, 3)
 	for _, x := range []float64{-3, -1, 0, 0.5, 2, 30} {
 		s.At(x, jet)
@@ -237,7 +237,7 @@ func TestGiven(t *testing.T) {
 	p := read(t, "y'' = y; y(0) = 1; y(inf) = 0")
 	jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
 	for _, o := range []solver.Options{{Nodes: 12}, {Nodes: 6, Elements: 10}, {Method: solver.Pieces, Elements: 4}} {
-		s := solver.Solve(p, o)
+		s := solver.MustSolve(p, o)
 		if !s.Usable() || o.Nodes > 0 && s.Interior != o.Nodes || o.Elements > 0 && s.Elements != o.Elements {
 			t.Errorf("%+v: %d nodes, %d elements: %s", o, s.Interior, s.Elements, s.Message)
 			continue
@@ -250,7 +250,7 @@ func TestGiven(t *testing.T) {
 			}
 		}
 	}
-	s := solver.Solve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"),
+	s := solver.MustSolve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"),
 		solver.Options{Nodes: 6, Elements: 10, Count: 3})
 	if len(s.Eigenvalues) != 3 {
 		t.Fatalf("%d eigenvalues: %s", len(s.Eigenvalues), s.Message)
@@ -272,7 +272,7 @@ func TestUnsettled(t *testing.T) {
 		{"no such limit", "y'' = y; y(0) = 1; y'(inf) = 1", "no solution", solver.Failed},
 		{"continuous spectrum", "y'' + lambda y = 0; y(0) = 0; y(inf) = 0; lambda = ?", "continuous", solver.Failed},
 	} {
-		s := solver.Solve(read(t, c.sheet), solver.Options{})
+		s := solver.MustSolve(read(t, c.sheet), solver.Options{})
 		if s.Status != c.status || !strings.Contains(s.Message, c.want) {
 			t.Errorf("%s: status %s, %q", c.name, s.Status, s.Message)
 		}
@@ -282,7 +282,7 @@ func TestUnsettled(t *testing.T) {
 		t.Logf("%s: %s (%.0f ms)", c.name, s.Message, 1e3*s.Seconds)
 	}
 	// Decay like 6/(x + sqrt 6)² (closed form): settles, far out.
-	q := solver.Solve(read(t, "y'' = y^2; y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-6})
+	q := solver.MustSolve(read(t, "y'' = y^2; y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-6})
 	if q.Status != solver.Solved {
 		t.Errorf("y'' = y^2: %s: %s", q.Status, q.Message)
 	} else {
@@ -298,7 +298,7 @@ func TestUnsettled(t *testing.T) {
 	}
 	// The Thomas-Fermi atom, with a square root at the left end and a power far out: its initial slope is
 	// −1.588071022611375 (J. P. Boyd, J. Comput. Appl. Math. 244 (2013), 90–101; from memory).
-	q = solver.Solve(read(t, "y'' = y^1.5/sqrt(x); y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-4})
+	q = solver.MustSolve(read(t, "y'' = y^1.5/sqrt(x); y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-4})
 	if q.Usable() && q.Status != solver.Failed {
 		jet, claimed := make([]float64, 3), make([]float64, 3)
 		q.At(0, jet)
@@ -311,7 +311,7 @@ func TestUnsettled(t *testing.T) {
 	}
 	t.Logf("Thomas-Fermi: %s, %.0f ms: %s", q.Status, 1e3*q.Seconds, q.Message)
 	// A slow one, 1/(1 + x): to the tolerance at a distance of one over it.
-	s := solver.Solve(read(t, "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0"), solver.Options{})
+	s := solver.MustSolve(read(t, "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0"), solver.Options{})
 	if s.Status != solver.Solved {
 		t.Errorf("power of the distance: %s: %s", s.Status, s.Message)
 	}

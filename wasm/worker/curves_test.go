@@ -36,7 +36,7 @@ func TestOneResidual(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		fig := figure.New(sh, solver.Solve(sh.Problem(), options(m)), figure.Options{})
+		fig := figure.New(sh, solver.MustSolve(sh.Problem(), options(m)), figure.Options{})
 		// A dip below what is drawn is cut off; the logarithm that is sampled rounds.
 		most := slices.Max(c.Residual)
 		for _, drawn := range []plot.Curve{{X: c.ResidualX, Y: c.Residual}, fig.Residual.Line} {

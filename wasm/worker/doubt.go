@@ -148,7 +148,7 @@ func (h *Handler) compare(s *solved, text string) *wire.Comparison {
 		return &wire.Comparison{Fault: sentence(err.Error())}
 	}
 	if h.judged == nil || h.judged.text != s.text || h.judged.mode != s.method.Mode {
-		solution := solver.Solve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance),
+		solution := solver.MustSolve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance),
 			Mode: s.method.Mode})
 		h.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution,
 			slips.Options{Variants: numbers.Variants(s.sheet)})}

@@ -109,7 +109,7 @@ func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Re
 	send(wire.Reply{Kind: wire.Solve, Reading: reading(sh)})
 	o := options(q.Method)
 	o.Progress = func(words string) { send(wire.Reply{Kind: wire.Progress, Words: sentence(words)}) }
-	s := &solved{text: q.Sheet, method: q.Method, sheet: sh, Solution: solver.Solve(sh.Problem(), o)}
+	s := &solved{text: q.Sheet, method: q.Method, sheet: sh, Solution: solver.MustSolve(sh.Problem(), o)}
 	h.kept = append(h.kept, s)
 	if len(h.kept) > keep {
 		h.kept = h.kept[1:]

@@ -295,7 +295,7 @@ func TestPlantedInFamilies(t *testing.T) {
 				continue
 			}
 			sh, _ := sheet.Read(c.Sheet, sheet.Options{})
-			s := solver.Solve(sh.Problem(), c.Options)
+			s := solver.MustSolve(sh.Problem(), c.Options)
 			a := &c.Asks[k%len(c.Asks)]
 			got, claimed, _ := lookUp(s, report.All(sh, s), *a)
 			a.also = nil

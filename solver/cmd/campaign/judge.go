@@ -72,7 +72,7 @@ func Judge(c *Case) (v Verdict) {
 			return v
 		}
 	}
-	s := solver.Solve(sh.Problem(), c.Options)
+	s := solver.MustSolve(sh.Problem(), c.Options)
 	var reports []report.Report
 	if s.Usable() {
 		reports = report.All(sh, s)

@@ -22,7 +22,7 @@ func (c *Case) takeTruth() (fault string) {
 	if err != nil {
 		return err.Error() + " in its twin\n" + t.Sheet
 	}
-	s := solver.Solve(sh.Problem(), t.Options)
+	s := solver.MustSolve(sh.Problem(), t.Options)
 	if s.Status != solver.Solved {
 		c.Must = false
 	}

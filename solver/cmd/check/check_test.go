@@ -111,7 +111,7 @@ func TestIllPosed(t *testing.T) {
 		if err != nil {
 			said = err.Error()
 		} else {
-			s := solver.Solve(sh.Problem(), solver.Options{})
+			s := solver.MustSolve(sh.Problem(), solver.Options{})
 			said = s.Message
 			if s.Work > budget.Default*3/2 { // what has begun is finished
 				t.Errorf("%s took %d units of work", c.sheet, s.Work)
@@ -137,7 +137,7 @@ func TestTurningPoint(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := solver.Solve(sh.Problem(), solver.Options{})
+		s := solver.MustSolve(sh.Problem(), solver.Options{})
 		worst := 0.0
 		jet := make([]float64, 3)
 		for i := range 4001 {

@@ -67,7 +67,7 @@ func (e *Entry) Check(o solver.Options) Outcome {
 		return out
 	}
 	p := sh.Problem()
-	s := solver.Solve(p, o)
+	s := solver.MustSolve(p, o)
 	out.Status, out.Message, out.Degree, out.Elements = s.Status, s.Message, s.Degree, s.Elements
 	out.Time, out.Work = time.Duration(s.Seconds*1e9), s.Work
 	if s.Status != solver.Solved {

@@ -36,7 +36,7 @@ func work(t testing.TB, elements int) (seconds, bytes float64) {
 	runtime.GC()
 	runtime.ReadMemStats(&m0)
 	begin := cpu()
-	s := solver.Solve(sh.Problem(), solver.Options{Method: solver.Pieces, Elements: elements, Nodes: 3})
+	s := solver.MustSolve(sh.Problem(), solver.Options{Method: solver.Pieces, Elements: elements, Nodes: 3})
 	seconds = cpu() - begin
 	runtime.ReadMemStats(&m1)
 	if s.Elements != elements || s.Degree != 4 || !s.Usable() {

@@ -79,7 +79,10 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return o.print(sh, o, at, stdout, stderr)
 	}
 
-	s := solver.Solve(sh.Problem(), o.solve)
+	s, err := solver.Solve(sh.Problem(), o.solve)
+	if err != nil {
+		return complain(stderr, err)
+	}
 	if o.figure != "" {
 		if err := o.save(sh, s); err != nil {
 			return complain(stderr, err)

@@ -56,8 +56,9 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if err != nil {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbers.Tolerance), Count: o.solve.Count,
-		Mode: o.solve.Mode})
+	s := solver.MustSolve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbers.Tolerance),
+		Count: o.solve.Count,
+		Mode:  o.solve.Mode})
 	if !s.Usable() {
 		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
 		return noSolution

@@ -23,7 +23,7 @@ func solved(t *testing.T, text string) (*sheet.Sheet, *solver.Solution) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := solver.Solve(sh.Problem(), solver.Options{})
+	s := solver.MustSolve(sh.Problem(), solver.Options{})
 	if !s.Usable() {
 		t.Fatal(s.Message)
 	}

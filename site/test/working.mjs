@@ -11,7 +11,7 @@ async function opened(page) {
   await page.tab.focus("#working > summary");
   // It may be open already: the page remembers how it was left.
   if (!(await page.tab.evaluate(() => document.getElementById("working").open))) await page.tab.keyboard.press("Enter");
-  await until(page.tab, "the steps of the working", () => document.querySelectorAll("#steps .step").length > 10 && !document.querySelector("#steps.stale"));
+  await until(page.tab, "the steps of the working", () => document.querySelectorAll("#steps .step").length > 10 && !document.querySelector("#steps.awaited"));
 }
 
 // matrices returns every matrix that is shown, by name: its cells as words.

@@ -23,7 +23,7 @@ const (
 	found    verdict = "found"
 	survives verdict = "SURVIVES"
 	unbuilt  verdict = "no build"
-	untried  verdict = "not tried" // only a browser runs it, and none is wanted
+	untried  verdict = "not tried" // tests fail without the change; or only a browser runs the code, and none is wanted
 )
 
 // tree is the project with its packages.
@@ -219,7 +219,7 @@ func (b *bench) test(path string, limit time.Duration) (string, error) {
 	if strings.HasSuffix(path, ".ci/rules") {
 		prepare = "go build -o build/nodespan ./solver/cmd/nodespan && "
 	}
-	return b.shell(limit, fmt.Sprintf("ulimit -v %d; %sgo test -vet=off -timeout 30m %s", memory, prepare, path))
+	return b.shell(limit, fmt.Sprintf("ulimit -d %d; %sgo test -vet=off -timeout 30m %s", memory, prepare, path))
 }
 
 // limit is the time that the tests of a package may take: several times that of the unchanged program.
@@ -229,7 +229,7 @@ func (b *bench) limit(path string) (time.Duration, error) {
 	}
 	start := time.Now()
 	if out, err := b.test(path, patience); err != nil {
-		return 0, fmt.Errorf("the tests of %s fail without a change: %w\n%s", path, err, out)
+		return 0, fmt.Errorf("the tests of %s fail without a change: %s", path, failure(out))
 	}
 	b.times[path] = time.Since(start)
 	return b.limit(path)
@@ -269,7 +269,7 @@ func (b *bench) try(c change) (v verdict, by string) {
 		limit, err := b.limit(p)
 		write(c.apply(text))
 		if err != nil {
-			return survives, err.Error()
+			return untried, err.Error()
 		}
 		out, err := b.test(p, limit)
 		switch {

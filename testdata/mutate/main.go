@@ -65,7 +65,7 @@ func run(n int, seed uint64, from, to int, list bool, browser string) error {
 			survived = append(survived, fmt.Sprintf("%3d  %s", i, c))
 		}
 	}
-	fmt.Printf("%d found, %d survive, %d do not build\n%s\n",
-		counts[found], counts[survives], counts[unbuilt], strings.Join(survived, "\n"))
+	fmt.Printf("%d found, %d survive, %d do not build, %d not tried\n%s\n",
+		counts[found], counts[survives], counts[unbuilt], counts[untried], strings.Join(survived, "\n"))
 	return nil
 }

@@ -23,6 +23,7 @@ type answerPane struct {
 	mode            *dom.HTMLSelectElement
 	modePart        element
 	asked           *timer
+	says            bool // a sentence stands in the place of an answer
 }
 
 func newAnswerPane(ask func(point string), cancel func(), mode func(int)) *answerPane {
@@ -71,7 +72,7 @@ func (a *answerPane) set(w *wire.Answer) {
 		parts = append(parts, node("p", "note", runs(n)...))
 	}
 	fill(a.pane, parts...)
-	a.setStale(false)
+	a.says = false
 	classed(a.pane, "unsolved", w.Status != "solved")
 	fill(a.variable, runs(w.Variable)...)
 	a.setModes(w)
@@ -99,11 +100,12 @@ func (a *answerPane) setModes(w *wire.Answer) {
 // say shows one sentence in the place of an answer.
 func (a *answerPane) say(text string) {
 	fill(a.pane, node("p", "headline sentence", words(text)))
-	a.setStale(false)
+	a.says = true
 }
 
-// setStale dims an answer that is not that of the text any more.
-func (a *answerPane) setStale(stale bool) { classed(a.pane, "stale", stale) }
+// setPast marks the answer to the last sheet that had one, and setAwaited one whose successor is long in coming.
+func (a *answerPane) setPast(past bool)       { classed(a.pane, "stale", past) }
+func (a *answerPane) setAwaited(awaited bool) { classed(a.pane, "awaited", awaited) }
 
 // setValue shows the value at the point that was asked for.
 func (a *answerPane) setValue(p *wire.Point) {

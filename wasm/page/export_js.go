@@ -37,12 +37,18 @@ var files = map[string]file{
 // exportPane is the section with its fields, and the options of the node table.
 type exportPane struct {
 	page    *page
-	waiting map[int]func(wire.Reply) // what is done with the file of a request
+	waiting map[int]waiting // by the request
 	told    element
 	copied  element
 	table   tableFields
 	file    fileFields
 	report  reportFields
+}
+
+// waiting is a file that was asked for.
+type waiting struct {
+	told element // where it is said what becomes of it
+	then func(wire.Reply)
 }
 
 // tableFields say which points and digits a table has.
@@ -73,7 +79,7 @@ type reportFields struct {
 }
 
 func (p *page) newExportPane() *exportPane {
-	t := &exportPane{page: p, waiting: map[int]func(wire.Reply){}, told: plain("taken"), copied: plain("copied-table")}
+	t := &exportPane{page: p, waiting: map[int]waiting{}, told: plain("taken"), copied: plain("copied-table")}
 	t.table = tableFields{
 		form:       plain("table-options"),
 		pointsKind: choice("points-kind"), digitsKind: choice("digits-kind"), decimalKind: choice("decimal-kind"),
@@ -93,7 +99,7 @@ func (p *page) newExportPane() *exportPane {
 		told: plain("report-told"),
 	}
 	onEach(rawDoc, "button[data-save]", "data-save", t.saveTable)
-	onEach(rawDoc, "button[data-take]", "data-take", t.take)
+	onEach(rawDoc, "button[data-take]", "data-take", t.saveFile)
 	on(t.table.form, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
 	on(t.table.form, "input", func(*dom.BasicEvent) { t.arrange() })
 	on(t.file.form, "submit", func(e *dom.BasicEvent) { e.PreventDefault() })
@@ -140,8 +146,8 @@ func (t *exportPane) tableOptions() wire.ExportOptions {
 
 // request asks for a file, in spare time where it takes long.
 func (t *exportPane) request(w wire.ExportOptions, spare bool, told element, done func(wire.Reply)) {
-	if t.page.good == nil {
-		setText(told, "There is no solution yet to take away.")
+	if why := t.page.standing().why(); why != "" {
+		setText(told, why)
 		return
 	}
 	then := func(r wire.Reply) {
@@ -157,16 +163,24 @@ func (t *exportPane) request(w wire.ExportOptions, spare bool, told element, don
 	q := wire.Request{Kind: wire.Export, Export: &w}
 	if spare {
 		setText(told, "Making the file …")
-		t.waiting[t.page.askSpare(q)] = then
+		t.waiting[t.page.askSpare(topics, q)] = waiting{told, then}
 	} else {
-		t.waiting[t.page.ask(q)] = then
+		t.waiting[t.page.ask(topics, q)] = waiting{told, then}
 	}
 }
 
+// leave gives up what was asked for: it would belong to a sheet that is not there any more.
+func (t *exportPane) leave(why string) {
+	for _, w := range t.waiting {
+		setText(w.told, why)
+	}
+	clear(t.waiting)
+}
+
 func (t *exportPane) receive(r wire.Reply) {
-	if f := t.waiting[r.ID]; f != nil {
+	if w, known := t.waiting[r.ID]; known {
 		delete(t.waiting, r.ID)
-		f(r)
+		w.then(r)
 	}
 }
 
@@ -194,8 +208,8 @@ func rowsOf(n int) string {
 	return strconv.Itoa(n) + " rows"
 }
 
-// take makes what a button of the section says.
-func (t *exportPane) take(what string) {
+// saveFile makes and saves what a button of the section says.
+func (t *exportPane) saveFile(what string) {
 	w := wire.ExportOptions{What: what}
 	f := files[what]
 	switch what {
@@ -278,7 +292,12 @@ func (t *exportPane) savePNG(svg string, f file) {
 		setText(t.told, text)
 	}
 	refused := "The browser could not draw the picture; the vector file holds the same."
+	of := t.page.shown
 	drawn = js.FuncOf(func(_ js.Value, args []js.Value) any {
+		if of != t.page.shown || t.page.standing() != ofThis {
+			end(before.why())
+			return nil
+		}
 		if !args[0].Truthy() {
 			end(refused)
 			return nil
@@ -320,8 +339,8 @@ func numeral(e *dom.HTMLInputElement) float64 {
 func (p *page) addReport() {
 	fields := &p.exports.report
 	told := fields.told
-	if p.figure.curves == nil {
-		setText(told, "Solve a sheet first.")
+	if why := p.standing().why(); why != "" {
+		setText(told, why)
 		return
 	}
 	f := written(fields.of.Value())

@@ -31,7 +31,8 @@ type ladderPane struct {
 	asked   wire.Request // the last climb asked for
 	drawn   wire.Request // the one whose ladder is shown
 	told    wire.Request // the one whose sentence is shown
-	stale   bool
+	awaited bool         // another is on its way
+	past    bool         // it belongs to the last sheet that had an answer
 	frame   js.Func
 	waiting bool
 
@@ -141,13 +142,27 @@ func (l *ladderPane) tabulate() {
 	fill(l.table, node("thead", "", head), body)
 }
 
-func (l *ladderPane) dim(stale bool) {
-	if l.stale != stale {
-		l.stale = stale
+// dim shows that another ladder is on its way.
+func (l *ladderPane) dim(awaited bool) {
+	if l.awaited != awaited {
+		l.awaited = awaited
 		l.redraw()
 	}
-	classed(l.section, "awaited", stale)
+	classed(l.section, "awaited", awaited && !l.past)
 }
+
+// setPast marks the ladder of the last sheet that had an answer.
+func (l *ladderPane) setPast(past bool) {
+	if l.past != past {
+		l.past = past
+		l.redraw()
+	}
+	classed(l.section, "stale", past)
+	classed(l.section, "awaited", l.awaited && !past)
+}
+
+// inert reports whether no rung can be chosen: the ladder is not that of the answer to the sheet as it stands.
+func (l *ladderPane) inert() bool { return l.awaited || l.past }
 
 // find marks the rung that is the answer's.
 func (l *ladderPane) find() {
@@ -193,7 +208,7 @@ func (l *ladderPane) redraw() {
 // build makes plot's ladder.
 func (l *ladderPane) build() *plot.Ladder {
 	w := l.ladder
-	d := &plot.Ladder{Tol: w.Tol, From: float64(w.From), To: float64(w.To), Dimmed: l.stale}
+	d := &plot.Ladder{Tol: w.Tol, From: float64(w.From), To: float64(w.To), Dimmed: l.inert()}
 	families := false // colours go to the families where they are compared
 	for _, s := range w.Series {
 		families = families || !s.Main
@@ -269,8 +284,8 @@ func (l *ladderPane) point(s *plot.Step) {
 	l.marks()
 }
 
-// take chooses a rung: it becomes the method, and everything is redrawn.
-func (l *ladderPane) take(s plot.Step) {
+// pick chooses a rung: it becomes the method, and everything is redrawn.
+func (l *ladderPane) pick(s plot.Step) {
 	series := l.ladder.Series[s.Series]
 	r := series.Rungs[s.Rung]
 	m := series.Choice
@@ -285,7 +300,7 @@ const ladderReach = 16 // pixels within which the pointer takes hold of a rung
 
 func (l *ladderPane) listen() {
 	at := func(e *dom.BasicEvent, reach float64) (plot.Step, bool) {
-		if l.layout == nil || l.ladder == nil || l.stale {
+		if l.layout == nil || l.ladder == nil || l.inert() {
 			return plot.Step{}, false
 		}
 		x, y := place(e, l.rungs)
@@ -308,7 +323,7 @@ func (l *ladderPane) listen() {
 	on(l.rungs, "click", func(e *dom.BasicEvent) {
 		// A click's place is rounded to whole pixels, a movement's is not: what was marked is within reach.
 		if s, ok := at(e, ladderReach+1); ok {
-			l.take(s)
+			l.pick(s)
 		}
 	})
 	onKey(l.canvas, l.key)
@@ -327,7 +342,7 @@ func (l *ladderPane) listen() {
 
 // key chooses by the keyboard: along a series by the arrows to the sides, another series by those up and down.
 func (l *ladderPane) key(e *dom.KeyboardEvent) {
-	if l.ladder == nil || len(l.ladder.Series) == 0 || l.stale || modified(e) {
+	if l.ladder == nil || len(l.ladder.Series) == 0 || l.inert() || modified(e) {
 		return
 	}
 	s := plot.Step{Rung: -1}
@@ -386,6 +401,6 @@ func (l *ladderPane) key(e *dom.KeyboardEvent) {
 	}
 	e.PreventDefault()
 	if s != before && s.Rung >= 0 && s.Rung < len(series()) {
-		l.take(s)
+		l.pick(s)
 	}
 }

@@ -111,5 +111,13 @@ func (m *methodSentence) arrange() {
 	setText(m.nodesWord, word)
 }
 
+// setAnswer says what was chosen for an answer. One without eigenfunctions has none to choose from.
+func (m *methodSentence) setAnswer(a *wire.Answer) {
+	m.setChosen(a.Chosen)
+	if len(a.Modes) == 0 {
+		m.mode = 0
+	}
+}
+
 // setChosen says what was chosen.
 func (m *methodSentence) setChosen(text string) { setText(m.chosen, text) }

@@ -15,7 +15,7 @@ type numbersPane struct {
 	area                            *dom.HTMLTextAreaElement
 	section, verdict, scroll, table element
 	typed                           *timer
-	asked                           string // the table that was last asked about
+	judged                          bool // what is said is a verdict
 }
 
 const numbersPause = 350 // milliseconds without a keystroke after which numbers are compared
@@ -23,12 +23,11 @@ const numbersPause = 350 // milliseconds without a keystroke after which numbers
 // mostNumbers bounds what is pasted, in characters: ten thousand rows and more.
 const mostNumbers = 400_000
 
-func newNumbersPane(compare func()) *numbersPane {
-	n := &numbersPane{section: plain("own"), area: area("numbers"), verdict: plain("verdict"),
-		scroll: plain("compared-scroll"), table: plain("compared")}
+func newNumbersPane(edited, compare func()) *numbersPane {
+	n := &numbersPane{section: plain("own"), area: area("numbers"), verdict: plain("verdict"), scroll: plain("compared-scroll"), table: plain("compared")}
 	n.typed = newTimer(compare)
 	on(n.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
-		n.setStale(true)
+		edited()
 		n.typed.start(numbersPause)
 	})
 	return n
@@ -37,18 +36,39 @@ func newNumbersPane(compare func()) *numbersPane {
 // text is the pasted table.
 func (n *numbersPane) text() string { return written(n.area.Value()) }
 
-func (n *numbersPane) setStale(stale bool) {
-	classed(n.verdict, "awaited", stale)
-	classed(n.scroll, "awaited", stale)
+// setAwaited says that a verdict is to come. The table before it keeps its place, unseen, so that nothing moves.
+func (n *numbersPane) setAwaited(awaited bool) {
+	classed(n.verdict, "awaited", awaited)
+	classed(n.scroll, "awaited", awaited)
 }
 
+// say says a sentence that is no verdict.
 func (n *numbersPane) say(text string) {
-	fill(n.verdict, words(text))
+	n.judged = false
+	setText(n.verdict, text)
 	classed(n.verdict, "loud", false)
 	show(n.scroll, false)
-	n.setStale(false)
+	n.setAwaited(false)
 }
 
+// wait takes a verdict away: the numbers, or the solution that they were compared with, are not what they were.
+func (n *numbersPane) wait(s standing) {
+	switch {
+	case n.text() == "":
+		n.say("")
+	case s == nothing:
+		n.say("There is no solution to compare these numbers with.")
+	case s == ofLast:
+		n.say("These numbers are compared when the sheet has an answer again.")
+	default:
+		n.judged = false
+		setText(n.verdict, "Comparing …")
+		classed(n.verdict, "loud", false)
+		n.setAwaited(true)
+	}
+}
+
+// set shows how the numbers compare.
 func (n *numbersPane) set(c *wire.Comparison) {
 	if c == nil {
 		n.say("")
@@ -58,9 +78,10 @@ func (n *numbersPane) set(c *wire.Comparison) {
 		n.say(c.Fault)
 		return
 	}
-	fill(n.verdict, words(c.Verdict.Text))
+	n.judged = true
+	setText(n.verdict, c.Verdict.Text)
 	classed(n.verdict, "loud", c.Verdict.Loud)
-	n.setStale(false)
+	n.setAwaited(false)
 
 	several := len(c.Columns) > 1 // then each row says which column it is of
 	cells := func(tag string, texts []string) []js.Value {

@@ -14,26 +14,44 @@ import (
 type opinionsPane struct {
 	button                    *dom.HTMLButtonElement
 	check, checked, exactness element
+	asking                    bool
 }
 
 func newOpinionsPane(ask func()) *opinionsPane {
 	o := &opinionsPane{check: plain("check"), button: button("check-method"), checked: plain("checked"),
 		exactness: plain("exactness")}
 	on(o.button.BasicHTMLElement, "click", func(*dom.BasicEvent) {
+		o.asking = true
 		fill(o.checked, node("p", "", words("Solving by other methods …")))
 		ask()
 	})
 	return o
 }
 
+// leave gives up an opinion that was asked for: the sheet is being changed.
+func (o *opinionsPane) leave() {
+	if o.asking {
+		fill(o.checked)
+	}
+	o.asking = false
+}
+
 // clear takes the opinions away, which were about an older answer.
 func (o *opinionsPane) clear(usable bool) {
+	o.asking = false
 	show(o.check, usable)
 	fill(o.checked)
 	fill(o.exactness)
 }
 
+// say says a sentence in the place of an opinion.
+func (o *opinionsPane) say(text string) {
+	o.asking = false
+	fill(o.checked, node("p", "", words(text)))
+}
+
 func (o *opinionsPane) setAgreement(a *wire.Agreement) {
+	o.asking = false
 	if a == nil {
 		fill(o.checked)
 		return

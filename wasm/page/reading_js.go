@@ -48,7 +48,7 @@ func (r *readingPane) set(reading *wire.Reading) {
 		parts = append(parts, list)
 	}
 	fill(r.pane, parts...)
-	r.setStale(false)
+	r.setPast(false)
 }
 
 // listen lets the pointer mark a line's counterpart, and a press select it in the sheet.
@@ -70,8 +70,8 @@ func (r *readingPane) mark(line int) {
 	}
 }
 
-// setStale dims a reading that is not that of the text any more.
-func (r *readingPane) setStale(stale bool) { classed(r.pane, "stale", stale) }
+// setPast marks the reading of the last sheet that could be read.
+func (r *readingPane) setPast(past bool) { classed(r.pane, "stale", past) }
 
 const mathNamespace = "http://www.w3.org/1998/Math/MathML"
 

@@ -3,9 +3,12 @@
 package page
 
 import (
+	"errors"
 	"fmt"
 	"html"
 	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
 
 	"nodespan/wasm/link"
 )
@@ -73,4 +76,43 @@ func address(s link.State) (string, error) {
 func frame(address string) string {
 	return fmt.Sprintf(`<iframe src="%s" title="Nodespan: a boundary value problem, solved" width="100%%" `+
 		`height="900" loading="lazy" allow="clipboard-write"></iframe>`, html.EscapeString(address))
+}
+
+// share lets the link and the frame be copied. They hold the sheet and the method as they stand, whatever is shown.
+func (p *page) share() {
+	told := plain("copied-link")
+	give := func(done string, make func(address string) string) func(*dom.BasicEvent) {
+		return func(*dom.BasicEvent) {
+			a, err := address(link.State{Sheet: p.sheet.text(), Method: p.method.get()})
+			if err != nil {
+				setText(told, "This sheet is too long for a link.")
+				return
+			}
+			copyText(make(a), told, done)
+		}
+	}
+	on(button("copy-link").BasicHTMLElement, "click", give("Copied the link", func(a string) string { return a }))
+	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
+}
+
+// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so, with nothing
+// solved in its place: another problem's answer would take the sentence away again.
+func (p *page) follow() bool {
+	s, err := link.Decode(js.Global().Get("location").Get("hash").String())
+	switch {
+	case errors.Is(err, link.ErrNone):
+		return false
+	case errors.Is(err, link.ErrVersion):
+		p.leave()
+		p.refuse("This link was made by a newer Nodespan and cannot be read by this one.")
+		return true
+	case err != nil:
+		p.leave()
+		p.refuse("The problem in this link cannot be read: it is damaged or was cut short. Ask for the sheet itself.")
+		return true
+	}
+	p.method.set(s.Method)
+	p.sheet.setText(s.Sheet)
+	p.solveNow()
+	return true
 }

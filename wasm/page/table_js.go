@@ -64,7 +64,7 @@ func (t *nodeTable) set(w *wire.Table) {
 	}
 	fill(t.table, node("thead", "", head), body)
 	setText(t.copied, "")
-	t.setStale(false)
+	t.setAwaited(false)
 }
 
 // light marks the row of a node, -1 for none.
@@ -80,5 +80,6 @@ func (t *nodeTable) light(row int) {
 	}
 }
 
-// setStale dims a table that is not that of the text any more.
-func (t *nodeTable) setStale(stale bool) { classed(t.section, "stale", stale) }
+// setPast marks the table of the last sheet that had an answer, and setAwaited one whose successor is long in coming.
+func (t *nodeTable) setPast(past bool)       { classed(t.section, "stale", past) }
+func (t *nodeTable) setAwaited(awaited bool) { classed(t.section, "awaited", awaited) }

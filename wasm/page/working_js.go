@@ -31,7 +31,6 @@ type workingPane struct {
 	pointed              *wire.Entry
 	step                 int
 	current              bool // what is shown belongs to the answer that is shown
-	asked, askedOrigin   int
 }
 
 func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
@@ -83,7 +82,7 @@ func (w *workingPane) one() bool  { return w.single.Checked() }
 func (w *workingPane) renew() {
 	w.current = false
 	if w.open() {
-		classed(w.steps, "stale", true)
+		classed(w.steps, "awaited", true)
 		return
 	}
 	w.sections = nil // what is closed waits until it is looked at
@@ -95,10 +94,13 @@ func (w *workingPane) renew() {
 // want asks for the working where it is looked at and not there yet.
 func (w *workingPane) want() {
 	if w.open() && !w.current {
-		classed(w.steps, "stale", true)
+		classed(w.steps, "awaited", true)
 		w.ask()
 	}
 }
+
+// setPast marks the working of the last sheet that had an answer.
+func (w *workingPane) setPast(past bool) { classed(w.details.BasicHTMLElement, "stale", past) }
 
 // set shows a working.
 func (w *workingPane) set(l *wire.Lesson) {
@@ -106,7 +108,7 @@ func (w *workingPane) set(l *wire.Lesson) {
 	w.lesson, w.pointed, w.lit = l, nil, nil
 	w.grids, w.inStep, w.sections = map[string][]js.Value{}, map[string]int{}, nil
 	fill(w.came)
-	classed(w.steps, "stale", false)
+	classed(w.steps, "awaited", false)
 	if l.Fault != "" {
 		fill(w.steps, node("p", "told", words(l.Fault)))
 		w.arrange()
@@ -437,25 +439,9 @@ func store(name, value string) {
 const lessonAfter = 200
 
 // askLesson asks for the working of the answer that is shown.
-func (p *page) askLesson() {
-	if p.good != nil {
-		p.working.asked = p.askSpare(wire.Request{Kind: wire.Working})
-	}
-}
+func (p *page) askLesson() { p.askSpare(theWorking, wire.Request{Kind: wire.Working}) }
 
 // askOrigin asks how an entry of it came about.
 func (p *page) askOrigin(e wire.Entry) {
-	if p.good != nil {
-		p.working.askedOrigin = p.askSpare(wire.Request{Kind: wire.Origin, Entry: &e})
-	}
-}
-
-// receiveWorking shows what was asked about the working.
-func (p *page) receiveWorking(r wire.Reply) {
-	switch {
-	case r.Kind == wire.Working && r.ID == p.working.asked && r.Lesson != nil:
-		p.working.set(r.Lesson)
-	case r.Kind == wire.Origin && r.ID == p.working.askedOrigin:
-		p.working.setOrigin(r.Provenance)
-	}
+	p.askSpare(theOrigin, wire.Request{Kind: wire.Origin, Entry: &e})
 }

@@ -2,9 +2,13 @@
 
 package page
 
-import "syscall/js"
+import (
+	"strings"
+	"syscall/js"
+)
 
-// belowPane is everything that belongs to an answer: it is marked where the answer is that of an earlier sheet, and away where there is none.
+// belowPane is everything that belongs to an answer: it is marked where the answer is that of an earlier sheet, and
+// away where there is none.
 type belowPane struct {
 	told     element    // says to which sheet it belongs
 	parts    []element  // what is away without an answer; what only some answers have appears with them
@@ -13,11 +17,12 @@ type belowPane struct {
 
 func newBelowPane() *belowPane {
 	b := &belowPane{told: plain("of-last")}
-	for _, id := range []string{"take", "report", "working", "figures", "tables", "ladders", "check", "ask-form", "mode-part"} {
+	for _, id := range strings.Fields("take report working figures tables ladders check ask-form mode-part") {
 		b.parts = append(b.parts, plain(id))
 	}
 	// A handful of elements, each of which need only be switched.
-	list := rawDoc.Call("querySelectorAll", "[data-format], [data-save], [data-take], #check-method, #report-form button, #ask, #mode, #others")
+	list := rawDoc.Call("querySelectorAll", "[data-format], [data-save], [data-take], #report-form button, "+
+		"#check-method, #ask, #mode, #others")
 	for i := range list.Length() {
 		b.controls = append(b.controls, list.Index(i))
 	}

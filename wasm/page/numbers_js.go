@@ -24,7 +24,10 @@ const numbersPause = 350 // milliseconds without a keystroke after which numbers
 const mostNumbers = 400_000
 
 func newNumbersPane(edited, compare func()) *numbersPane {
-	n := &numbersPane{section: plain("own"), area: area("numbers"), verdict: plain("verdict"), scroll: plain("compared-scroll"), table: plain("compared")}
+	n := &numbersPane{
+		section: plain("own"), area: area("numbers"), verdict: plain("verdict"),
+		scroll: plain("compared-scroll"), table: plain("compared"),
+	}
 	n.typed = newTimer(compare)
 	on(n.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
 		edited()

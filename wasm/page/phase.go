@@ -1,7 +1,7 @@
 package page
 
-// phase says how far the page is with the sheet and the method as they stand now. What is shown belongs to them in phase current alone;
-// in the others it belongs to an earlier sheet, or nothing is shown.
+// phase says how far the page is with the sheet and the method as they stand now. What is shown belongs to them in
+// phase current alone; in the others it belongs to an earlier sheet, or nothing is shown.
 type phase int
 
 const (
@@ -81,7 +81,8 @@ const (
 	ofLast                  // the last one that had an answer, and so it is marked
 )
 
-// standing tells it of a phase. Once the sheet was found to have no solution, nothing is shown until there is one again.
+// standing tells it of a phase. Once the sheet was found to have no solution, nothing is shown until there is one
+// again.
 func (now phase) standing(shown bool) standing {
 	switch {
 	case !shown || now == starting || now == unsolved:

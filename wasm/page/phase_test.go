@@ -11,16 +11,24 @@ func TestPhases(t *testing.T) {
 		after phase
 	}
 	for name, steps := range map[string][]step{
-		"the page opens":                {{asked, solving}, {gotAnswer, current}, {paused, current}},
-		"it opens on a faulty sheet":    {{asked, solving}, {gotFault, faulty}},
-		"a word is typed":               {{changed, typing}, {changed, typing}, {paused, solving}, {gotAnswer, current}},
-		"an old reply comes meanwhile":  {{changed, typing}, {gotAnswer, typing}, {gotFault, typing}, {gotNothing, typing}, {paused, solving}},
-		"a sheet is left unfinished":    {{asked, solving}, {gotLack, unfinished}, {pausedLong, faulty}},
-		"it is finished in time":        {{asked, solving}, {gotLack, unfinished}, {changed, typing}, {pausedLong, typing}},
-		"there is no solution":          {{asked, solving}, {gotNothing, unsolved}, {changed, typing}},
-		"a solve is stopped":            {{asked, solving}, {gaveUp, stopped}, {paused, stopped}, {asked, solving}},
-		"a letter is typed":             {{askedAhead, ahead}, {gotAnswer, current}, {paused, current}},
-		"two letters are typed":         {{askedAhead, ahead}, {changed, typing}, {gotAnswer, typing}, {paused, solving}},
+		"the page opens":             {{asked, solving}, {gotAnswer, current}, {paused, current}},
+		"it opens on a faulty sheet": {{asked, solving}, {gotFault, faulty}},
+		"a word is typed": {
+			{changed, typing}, {changed, typing}, {paused, solving}, {gotAnswer, current},
+		},
+		"an old reply comes meanwhile": {
+			{changed, typing}, {gotAnswer, typing}, {gotFault, typing}, {gotNothing, typing}, {paused, solving},
+		},
+		"a sheet is left unfinished": {{asked, solving}, {gotLack, unfinished}, {pausedLong, faulty}},
+		"it is finished in time": {
+			{asked, solving}, {gotLack, unfinished}, {changed, typing}, {pausedLong, typing},
+		},
+		"there is no solution": {{asked, solving}, {gotNothing, unsolved}, {changed, typing}},
+		"a solve is stopped":   {{asked, solving}, {gaveUp, stopped}, {paused, stopped}, {asked, solving}},
+		"a letter is typed":    {{askedAhead, ahead}, {gotAnswer, current}, {paused, current}},
+		"two letters are typed": {
+			{askedAhead, ahead}, {changed, typing}, {gotAnswer, typing}, {paused, solving},
+		},
 		"a newer solve before an older": {{asked, solving}, {asked, solving}, {gotAnswer, current}},
 	} {
 		now := starting

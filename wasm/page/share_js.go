@@ -95,8 +95,8 @@ func (p *page) share() {
 	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
 }
 
-// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be so, with nothing
-// solved in its place: another problem's answer would take the sentence away again.
+// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be
+// so, with nothing solved in its place: another problem's answer would take the sentence away again.
 func (p *page) follow() bool {
 	s, err := link.Decode(js.Global().Get("location").Get("hash").String())
 	switch {

@@ -23,7 +23,8 @@ const (
 // standing says to which sheet what is shown belongs.
 func (p *page) standing() standing { return p.phase.standing(p.shown != nil) }
 
-// enter goes on to a phase: what is shown is marked as what it is, and only what belongs to the sheet as it stands can be taken.
+// enter goes on to a phase: what is shown is marked as what it is, and only what belongs to the sheet as it stands
+// can be taken.
 func (p *page) enter(to phase) {
 	p.phase = to
 	s := p.standing()
@@ -59,11 +60,15 @@ func (p *page) leave() {
 	p.timers.spare.stop()
 	p.timers.working.stop()
 	p.withheld = nil
-	for _, kind := range []wire.Kind{wire.Climb, wire.Exact, wire.Agree, wire.Compare, wire.Working, wire.Origin, wire.Export} {
+	for _, kind := range []wire.Kind{
+		wire.Climb, wire.Exact, wire.Agree, wire.Compare, wire.Working, wire.Origin, wire.Export,
+	} {
 		p.workers.idle(kind)
 	}
 	for about := range topics {
-		if about != theSolve && about != theReadout && about != theWindow { // these belong to the figure that is still looked at
+		switch about {
+		case theSolve, theReadout, theWindow: // these belong to the figure, which is still looked at
+		default:
 			p.latest[about] = 0
 		}
 	}
@@ -111,7 +116,8 @@ func (p *page) solveNow() {
 	p.leave()
 	if !p.begin(asked) {
 		n, most := strconv.Itoa(len(p.sheet.text())), strconv.Itoa(link.MaxSheet)
-		p.refuse("This sheet is too long: " + n + " bytes, where " + most + " are the most. Leave out what is not part of the problem.")
+		p.refuse("This sheet is too long: " + n + " bytes, where " + most + " are the most. " +
+			"Leave out what is not part of the problem.")
 	}
 }
 
@@ -179,7 +185,8 @@ func (p *page) died(reason string) {
 		return
 	}
 	if strings.Contains(reason, "call stack") || strings.Contains(reason, "recursion") {
-		p.refuse("This sheet is nested too deeply for the browser; the calculation was given up. Shorter formulas, or names for their parts, help.")
+		p.refuse("This sheet is nested too deeply for the browser; the calculation was given up. " +
+			"Shorter formulas, or names for their parts, help.")
 		return
 	}
 	p.refuse("The calculation broke off (" + strings.TrimPrefix(reason, "Uncaught ") +
@@ -214,8 +221,8 @@ func (p *page) receiveSolve(r wire.Reply) {
 	p.showBusy()
 }
 
-// take reports whether a reply is told now. What the first change after a pause brings about, and is no answer, is withheld until the
-// typing pauses: more may be on its way.
+// take reports whether a reply is told now. What the first change after a pause brings about, and is no answer, is
+// withheld until the typing pauses: more may be on its way.
 func (p *page) take(to phase, r wire.Reply) bool {
 	if to == withheld {
 		p.withheld = &r
@@ -224,7 +231,8 @@ func (p *page) take(to phase, r wire.Reply) bool {
 	return to != withheld && to != typing
 }
 
-// receiveFault takes a sheet that cannot be read. One that is merely unfinished keeps everything as it was until the typing has paused for long.
+// receiveFault takes a sheet that cannot be read. One that is merely unfinished keeps everything as it was until the
+// typing has paused for long.
 func (p *page) receiveFault(r wire.Reply) {
 	e := gotFault
 	if r.Reading.Incomplete && p.shown != nil {

@@ -12,6 +12,7 @@ import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
 import { solving } from "./solving.mjs";
 import { taking } from "./takeaway.mjs";
+import { truth } from "./truth.mjs";
 import { using } from "./using.mjs";
 import { working } from "./working.mjs";
 
@@ -39,6 +40,7 @@ for (const name of names) {
         working(at);
         taking(at);
         doubting(at);
+        truth(at);
         sharing(at);
         looks(at);
         safety(at);

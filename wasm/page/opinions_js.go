@@ -14,7 +14,7 @@ import (
 type opinionsPane struct {
 	button                    *dom.HTMLButtonElement
 	check, checked, exactness element
-	asking                    bool
+	asking                    bool // what stands there is no opinion
 }
 
 func newOpinionsPane(ask func()) *opinionsPane {
@@ -28,7 +28,7 @@ func newOpinionsPane(ask func()) *opinionsPane {
 	return o
 }
 
-// leave gives up an opinion that was asked for: the sheet is being changed.
+// leave takes away what is no opinion: the sheet is being changed.
 func (o *opinionsPane) leave() {
 	if o.asking {
 		fill(o.checked)
@@ -46,7 +46,7 @@ func (o *opinionsPane) clear(usable bool) {
 
 // say says a sentence in the place of an opinion.
 func (o *opinionsPane) say(text string) {
-	o.asking = false
+	o.asking = true
 	fill(o.checked, node("p", "", words(text)))
 }
 

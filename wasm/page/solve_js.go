@@ -32,9 +32,12 @@ func (p *page) enter(to phase) {
 	if s != before { // a moment ago: it stays as it is marked
 		p.markPast(s)
 	}
-	if s == nothing {
+	switch s {
+	case nothing:
 		p.figure.setOwn(nil)
 		p.opinions.clear(false)
+	case ofLast:
+		p.opinions.leave()
 	}
 	if s == nothing || s == ofLast || s == before && p.numbers.judged {
 		p.numbers.wait(s)

@@ -41,6 +41,10 @@ type solved struct {
 	drawn *figure.Curves // what is drawn of it, made when first asked for
 }
 
+// Usable reports whether there is a solution to show. What a failed solve leaves behind (the zero of a problem with
+// infinitely many solutions, the last step of one that did not converge) is none.
+func (s *solved) Usable() bool { return s.Solution.Usable() && s.Status != solver.Failed }
+
 const keep = 2 // the answer that is shown and the one before, should the newest come to nothing
 
 // Handle answers a request by one or several replies, the last of which says so.

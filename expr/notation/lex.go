@@ -17,6 +17,7 @@ type lexer struct {
 	toks   []Token
 	faults ErrorList // one for each faulty token
 	open   []frame   // LaTeX modes and environments that are open
+	edits  []Edit    // still to come
 }
 
 // A frame is an open LaTeX mode ($, $$, \[, \() or environment.
@@ -28,9 +29,16 @@ type frame struct {
 
 // lex returns the tokens of the text, the faults that its faulty tokens stand for, in the same order, and the faults
 // of modes left open.
-func lex(text string) (toks []Token, faults, open ErrorList) {
-	l := &lexer{text: text, pos: Pos{Line: 1, Column: 1}, toks: make([]Token, 0, len(text)/2+8)}
-	for l.pos.Offset < len(text) {
+func lex(text string, edits []Edit) (toks []Token, faults, open ErrorList) {
+	l := &lexer{text: text, pos: Pos{Line: 1, Column: 1}, toks: make([]Token, 0, len(text)/2+8), edits: edits}
+	for l.pos.Offset < len(text) || len(l.edits) > 0 {
+		if len(l.edits) > 0 && l.edits[0].From <= l.pos.Offset {
+			l.edit()
+			continue
+		}
+		if l.pos.Offset >= len(text) {
+			break
+		}
 		l.next()
 	}
 	if len(l.open) > 0 {

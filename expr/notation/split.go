@@ -5,15 +5,15 @@ import (
 	"strings"
 )
 
-// Split reads the whole text into statements. Lexical faults come back as an ErrorList, beside the statements that
-// have none; a statement with a fault is left out.
-func Split(text string) ([]Statement, error) {
+// Split reads the whole text into statements, with edits in the order of the text. Lexical faults come back as an
+// ErrorList, beside the statements that have none; a statement with a fault is left out.
+func Split(text string, edits ...Edit) ([]Statement, error) {
 	start := Pos{Line: 1, Column: 1}
 	if len(text) > MaxText {
 		return nil, ErrorList{{Span: Span{start, 0}, Msg: fmt.Sprintf("the text has %d bytes, and at most %d are read",
 			len(text), MaxText), Hint: "paste one problem at a time"}}
 	}
-	toks, faults, open := lex(text)
+	toks, faults, open := lex(text, edits)
 	settled := settler{toks: toks, faults: faults}
 	settled.run()
 	s := splitter{toks: unbraced(settled.toks), faults: settled.faults, errs: open}

@@ -3,7 +3,6 @@ package sheet
 import (
 	"errors"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"nodespan/expr/notation"
@@ -93,66 +92,24 @@ func (r *reader) source(sp notation.Span) string {
 
 // split cuts the text into statements and recognises the leading words.
 func (r *reader) split() {
-	raws, err := notation.Split(r.text)
+	words := r.prose()
+	raws, err := notation.Split(r.text, words...)
 	if err != nil {
 		r.take(err, notation.Span{})
+	}
+	if len(r.errs) > 0 {
 		return
 	}
-	from := r.labels(raws)
-	for i, raw := range raws {
+	for _, raw := range raws {
 		if len(raw.Tokens) == 0 {
 			continue
 		}
-		st := &Statement{Span: raw.Sp, raw: raw, from: from[i]}
+		st := &Statement{Span: raw.Sp, raw: raw}
 		if r.leadingWord(st); st.Kind == "" {
 			r.findPoint(st)
 		}
 		r.sheet.Statements = append(r.sheet.Statements, st)
 	}
-}
-
-// labels takes the numbers of equations off, as notes have them before or behind: "(2) y(0) = 1", "y(0) = 1 (2)". It
-// takes bracketed whole numbers for labels where two statements or more have them on the same side and they count up by
-// one. from holds the first token behind the label of each statement; a label behind is cut off.
-func (r *reader) labels(raws []notation.Statement) (from []int) {
-	from = make([]int, len(raws))
-	for _, behind := range []bool{false, true} {
-		var labelled []int
-		last, ascending := 0, true
-		for i, raw := range raws {
-			t := raw.Tokens
-			n := len(t)
-			if n < 4 {
-				continue
-			}
-			label := t[:3]
-			if behind {
-				label = t[n-3:]
-			}
-			number, err := strconv.Atoi(label[1].Text)
-			if err != nil || label[0].Text != "(" || label[2].Text != ")" || behind && !label[0].Space ||
-				!behind && !t[3].Space {
-				continue
-			}
-			ascending = ascending && (len(labelled) == 0 || number == last+1)
-			labelled, last = append(labelled, i), number
-		}
-		if len(labelled) < 2 || !ascending {
-			continue
-		}
-		for _, i := range labelled {
-			t := raws[i].Tokens
-			sp := join(t[0].Sp, t[2].Sp)
-			if behind {
-				sp = join(t[len(t)-3].Sp, t[len(t)-1].Sp)
-				raws[i].Tokens = t[:len(t)-3]
-			} else {
-				from[i] = 3
-			}
-			r.note(sp, "%s is read as the number of the line", r.source(sp))
-		}
-	}
-	return from
 }
 
 // findPoint looks for the "at" of "T = 20 at x = 0", which makes a condition.

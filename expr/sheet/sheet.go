@@ -41,6 +41,8 @@ type Sheet struct {
 	Constants []Constant
 	// Inferences start with the variable, the unknowns and the interval; then they are in the order of the text.
 	Inferences []Inference
+	// Remarks are the stretches of the text that are words and no mathematics.
+	Remarks []notation.Span
 	// Unknowns are in the order in which the text names them, with the order of their highest derivative.
 	Unknowns []bvp.Unknown
 	// Sought are the sought parameters in the order of the text.

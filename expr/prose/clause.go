@@ -1,0 +1,314 @@
+package prose
+
+import "strings"
+
+// line reads one line.
+func (r *reader) line(items []item) {
+	if !states(items) && words(items) > 0 && !r.meant(items) {
+		r.lineOfWords(items)
+		return
+	}
+	depth, from := 0, 0
+	var clause []item
+	end := func(i int) {
+		clause = items[from:i]
+		sep := item{}
+		if i < len(items) {
+			sep = items[i]
+		}
+		r.clause(clause, sep)
+		from = i + 1
+	}
+	for i, it := range items {
+		switch it.kind {
+		case opening:
+			depth++
+		case closing:
+			depth = max(0, depth-1)
+		default:
+			if depth == 0 && it.kind.separates() {
+				end(i)
+			}
+		}
+	}
+	end(len(items))
+}
+
+// meant reports whether items without a relation say something all the same: an interval in words, or that an
+// unknown is bounded.
+func (r *reader) meant(items []item) bool {
+	symbols, numbers, prepositions := 0, 0, map[string]bool{}
+	for _, it := range items {
+		switch {
+		case it.kind == symbol:
+			symbols++
+		case it.kind == number:
+			numbers++
+		case it.kind == letters:
+			prepositions[it.text] = true
+		}
+	}
+	if n := len(items); n > 1 && items[n-1].kind == closing && (prepositions["in"] || prepositions["on"]) &&
+		!plainWords(items) {
+		return true
+	}
+	interval := (prepositions["from"] && prepositions["to"] || prepositions["between"]) && numbers > 0 && symbols > 0
+	if interval {
+		return true
+	}
+	if _, says := has(items, told); says {
+		return r.toldOf(items)
+	}
+	first := items[0]
+	return reserved[first.text] && first.kind == letters && (len(items) == 1 || !items[1].word)
+}
+
+// toldOf reports whether a word such as bounded is said of an unknown, and not of the problem.
+func (r *reader) toldOf(items []item) bool {
+	for i, it := range items {
+		if it.kind != letters || !told[it.text] {
+			continue
+		}
+		if strings.HasPrefix(it.text, "sym") && i+1 < len(items) {
+			if next := items[i+1].text; next == "about" || next == "around" || next == "at" || next == "in" {
+				return true
+			}
+		}
+		for _, other := range items {
+			if (other.kind == symbol || other.kind == letters && !other.word) &&
+				(r.names[r.text[other.from:other.to]]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// lineOfWords reads a line, or a clause, without mathematics.
+func (r *reader) lineOfWords(items []item) {
+	if mod, ok := has(items, modifiers); ok {
+		_, subject := has(items, subjects)
+		for _, it := range items {
+			subject = subject || it.kind == number || it.kind == symbol && r.names[r.text[it.from:it.to]]
+		}
+		if subject && !(mod.text == "again" || mod.text == "same" && items[0].text != "same" || mod.text == "but" &&
+			!subject) {
+			r.doubt(items, "")
+			return
+		}
+	}
+	r.remark(items, "\n")
+}
+
+// a stretch of a clause: words, or mathematics.
+type chunk struct {
+	items []item
+	prose bool
+}
+
+// clause reads one clause; separator is what ends it.
+func (r *reader) clause(items []item, separator item) {
+	if len(items) == 0 {
+		return
+	}
+	items = r.brackets(items, separator)
+	if len(items) == 0 {
+		if separator.kind == colon || separator.kind == stop || separator.kind == comma {
+			r.replace([]item{separator}, "")
+		}
+		return
+	}
+	if separator.kind == colon && r.label(items, separator) {
+		return
+	}
+	says := states(items)
+	switch _, t := has(items, told); {
+	case t && r.toldOf(items):
+		r.tell(items)
+	case words(items) == 0:
+		r.translate(items)
+	case !says && r.meant(items):
+	case !says && r.continues(items):
+		r.translate(items)
+	case !says:
+		r.lineOfWords(items)
+	default:
+		r.mixed(items)
+	}
+	if separator.kind == stop && says {
+		r.replace([]item{separator}, "\n")
+	} else if separator.kind == stop || separator.kind == colon && !says && words(items) > 0 {
+		r.replace([]item{separator}, "\n")
+	}
+}
+
+// continues reports whether a clause without a relation is mathematics that a keyword begins, as "on (0, 1)" or "for
+// x in [0, 1]".
+func (r *reader) continues(items []item) bool {
+	for _, it := range items {
+		if it.word && !keywords[it.text] && joining[it.text] == "" {
+			return false
+		}
+	}
+	return true
+}
+
+// translate gives joining words of other languages, and "when" and "as" before a point, their form in the notation.
+func (r *reader) translate(items []item) {
+	for i, it := range items {
+		if it.kind != letters || it.math || r.names[r.text[it.from:it.to]] {
+			continue
+		}
+		point := i+2 < len(items) && (items[i+1].kind == symbol || items[i+1].kind == letters) &&
+			items[i+2].kind == relation && (items[i+2].text == "=" || items[i+2].text == "→" || items[i+2].text == "->")
+		switch {
+		case point && (it.text == "when" || it.text == "as" || it.text == "if" || it.text == "en" || it.text == "in" ||
+			it.text == "bei" || it.text == "im"):
+			r.replace(items[i:i+1], " at ")
+		case joining[it.text] != "":
+			r.replace(items[i:i+1], " "+joining[it.text]+" ")
+		}
+	}
+}
+
+// label passes over what stands before a colon: words, or a short name such as BC1.
+func (r *reader) label(items []item, separator item) bool {
+	if states(items) {
+		return false
+	}
+	w := words(items)
+	if w == 0 && (len(items) > 2 || items[0].kind == closing || items[0].kind == operator) {
+		return false
+	}
+	if _, t := has(items, told); t && r.toldOf(items) {
+		return false
+	}
+	all := append(append([]item{}, items...), separator)
+	if _, bad := has(items, set("case cases fall cas caso if or not")); bad {
+		r.doubt(all, "paste one case at a time")
+		return true
+	}
+	if !r.statesAfter(separator) && w == 0 {
+		return false // "k: 2"
+	}
+	r.remark(all, "\n")
+	return true
+}
+
+// statesAfter reports whether a relation or the end of the line follows an item on its line.
+func (r *reader) statesAfter(it item) bool {
+	rest := lineOf(r.text[it.to:])
+	if strings.TrimSpace(rest) == "" {
+		return true
+	}
+	for _, other := range r.items {
+		if other.from >= it.to && other.from < it.to+len(rest) && (other.kind == relation || other.kind == prime) {
+			return true
+		}
+	}
+	return false
+}
+
+// brackets passes over brackets that hold words, and returns the items outside of them.
+func (r *reader) brackets(items []item, separator item) []item {
+	var out []item
+	for i := 0; i < len(items); i++ {
+		if items[i].kind != opening {
+			out = append(out, items[i])
+			continue
+		}
+		depth, end := 0, -1
+		for k := i; k < len(items); k++ {
+			switch items[k].kind {
+			case opening:
+				depth++
+			case closing:
+				if depth--; depth == 0 && end < 0 {
+					end = k
+				}
+			}
+		}
+		if end < 0 {
+			return append(out, items[i:]...)
+		}
+		group, inner := items[i:end+1], items[i+1:end]
+		behind := i > 0 && !items[i].space && items[i-1].kind != closing
+		n := 0
+		for _, it := range inner {
+			if it.word && !keywords[it.text] {
+				n++
+			}
+		}
+		label := separator.kind == colon && states(inner) && n == 0 && words(items[:i]) > 0 && end == len(items)-1
+		_, changes := has(inner, changing)
+		switch {
+		case label:
+			// Layer A (0 < x < a): and Left end (x = 0):
+			r.remark(items[:i], "\n")
+			r.replace(group[:1], "")
+			if domain(inner) {
+				r.replace([]item{group[len(group)-1], separator}, "\n")
+				return nil
+			}
+			r.replace(group[len(group)-1:], "")
+			return append(append([]item{}, inner...), items[end+1:]...)
+		case n == 0 || behind && states(inner):
+			out = append(out, group...)
+		case changes && (states(inner) || holdsNumber(inner)):
+			r.doubt(group, "")
+		case states(inner):
+			r.replace(group[:1], "\n")
+			r.line(inner)
+			r.replace(group[len(group)-1:], "\n")
+		default:
+			r.remark(group, "")
+		}
+		i = end
+	}
+	return out
+}
+
+func holdsNumber(items []item) bool {
+	for _, it := range items {
+		if it.kind == number {
+			return true
+		}
+	}
+	return false
+}
+
+// domain reports whether items are an inequality.
+func domain(items []item) bool {
+	n := 0
+	for _, it := range items {
+		if it.kind == relation {
+			if it.text == "=" || it.text == "→" || it.text == "->" {
+				return false
+			}
+			n++
+		}
+	}
+	return n > 0
+}
+
+// tell keeps of "the solution u remains bounded as x → ∞" what says it: u bounded at x → ∞.
+func (r *reader) tell(items []item) {
+	keep := set("at as about around when")
+	var left []item
+	for _, it := range items {
+		switch {
+		case it.kind == letters && told[it.text] || !it.word:
+		case keep[it.text]:
+			if it.text != "at" {
+				r.replace([]item{it}, " at ")
+			}
+		default:
+			left = append(left, it)
+			r.replace([]item{it}, "")
+		}
+	}
+	if len(left) > 0 {
+		r.notes = append(r.notes, Note{left[0].from, left[len(left)-1].to,
+			"the words “" + r.short(left) + "” are left out"})
+	}
+}

@@ -1,0 +1,245 @@
+package prose
+
+// chunks cuts a clause into words and mathematics. Names and numbers without a sign between words belong to the words.
+func (r *reader) chunks(items []item) []chunk {
+	var list []chunk
+	add := func(it item, prose bool) {
+		if n := len(list); n > 0 && list[n-1].prose == prose {
+			list[n-1].items = append(list[n-1].items, it)
+			return
+		}
+		list = append(list, chunk{[]item{it}, prose})
+	}
+	depth := 0
+	for _, it := range items {
+		if it.kind == closing {
+			depth--
+		}
+		add(it, it.word && depth == 0 && !it.math)
+		if it.kind == opening {
+			depth++
+		}
+	}
+	// Keywords alone join mathematics and are no words.
+	for i := range list {
+		if list[i].prose && !plainWords(list[i].items) {
+			list[i].prose = false
+		}
+	}
+	list = merged(list)
+	for i := 0; i < len(list); i++ {
+		beside := i > 0 && list[i-1].prose && i+1 < len(list) && list[i+1].prose
+		first := i == 0 && len(list) > 1 && len(list[0].items) <= 4
+		if !list[i].prose && (beside || first) && lone(list[i].items) {
+			list[i].prose = true
+		}
+	}
+	return merged(list)
+}
+
+func merged(list []chunk) []chunk {
+	var out []chunk
+	for _, c := range list {
+		if n := len(out); n > 0 && out[n-1].prose == c.prose {
+			out[n-1].items = append(out[n-1].items, c.items...)
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// plainWords reports whether one of the items is a word that is no keyword.
+func plainWords(items []item) bool {
+	for _, it := range items {
+		if it.word && !keywords[it.text] && joining[it.text] == "" {
+			return true
+		}
+	}
+	return false
+}
+
+// lone reports whether items are names and numbers only.
+func lone(items []item) bool {
+	for _, it := range items {
+		switch it.kind {
+		case symbol, number, opening, closing, mark, letters:
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// condition reports whether items have a name closed up with a bracket that holds a number or one name, as y(0).
+func (r *reader) condition(items []item) bool {
+	for i := 1; i+2 < len(items); i++ {
+		if items[i].kind != opening || items[i].space || items[i-1].kind == operator || items[i-1].kind == relation {
+			continue
+		}
+		k := i + 1
+		if items[k].kind == operator {
+			k++
+		}
+		if k+1 < len(items) && (items[k].kind == number || items[k].kind == symbol) && (items[k+1].kind == closing ||
+			items[k+1].kind == operator) {
+			return true
+		}
+	}
+	for i := range items {
+		if items[i].text == "at" && items[i].kind == letters || items[i].kind == mark && items[i].text == "|" {
+			return true
+		}
+	}
+	return false
+}
+
+// point reports whether items begin like "x = 0" or "x → ∞".
+func point(items []item) bool {
+	return len(items) > 2 && (items[0].kind == symbol || items[0].kind == letters) && items[1].kind == relation &&
+		(items[1].text == "=" || items[1].text == "→" || items[1].text == "->")
+}
+
+// mixed reads a clause that holds words and mathematics.
+func (r *reader) mixed(items []item) {
+	list := r.chunks(items)
+	for i, c := range list {
+		if !c.prose {
+			r.translate(c.items)
+			continue
+		}
+		var left, right []item
+		if i > 0 {
+			left = list[i-1].items
+		}
+		if i+1 < len(list) {
+			right = list[i+1].items
+		}
+		switch {
+		case left == nil && right == nil:
+			r.lineOfWords(c.items)
+		case left == nil:
+			r.leadIn(c.items, right)
+		case right == nil:
+			r.trailing(c.items, left)
+		default:
+			r.between(c.items, left, right)
+		}
+	}
+}
+
+// tail cuts off a keyword that words end with before a point or an interval: "is held at x = 0".
+func tail(items []item) (words []item, keyword string) {
+	last := items[len(items)-1]
+	switch last.text {
+	case "at", "when", "as", "for", "on", "in", "bei", "für", "pour", "para", "sur", "auf":
+		return items[:len(items)-1], last.text
+	}
+	return items, ""
+}
+
+// leadIn reads the words before mathematics.
+func (r *reader) leadIn(items, right []item) {
+	_, key := tail(items)
+	condition := r.condition(right) || key != "" && point(right)
+	if _, bad := has(items, changing); bad {
+		r.doubt(items, "")
+		return
+	}
+	if _, place := has(items, places); place && !condition {
+		r.doubt(items, "")
+		return
+	}
+	if !joins(right[0]) && !(key != "") {
+		return // an operator follows, so that the words are names: the reader of mathematics says so
+	}
+	last := items[len(items)-1]
+	n := words(items)
+	known := common[last.text] || keywords[last.text] || joining[last.text] != "" || told[last.text] ||
+		asking[last.text] || asides[last.text]
+	declares := len(right) > 1 && (right[0].kind == symbol || right[0].kind == letters) &&
+		(right[1].kind == relation || right[1].kind == opening && !right[1].space)
+	if !known && n < 2 && !declares && !domain(right) {
+		return
+	}
+	separator := "\n"
+	switch {
+	case key != "" && point(right) && key != "on" && key != "in":
+		separator = "\n at "
+	case key == "on" || key == "in" || key == "for":
+		separator = "\n"
+	}
+	r.leaveOut(items, separator)
+}
+
+// joins reports whether mathematics can begin with an item.
+func joins(it item) bool {
+	switch it.kind {
+	case operator:
+		return it.text == "-" || it.text == "−" || it.text == "–"
+	case relation, closing:
+		return false
+	}
+	return true
+}
+
+// between reads words between two pieces of mathematics.
+func (r *reader) between(items, left, right []item) {
+	if last := left[len(left)-1]; last.kind == operator || last.kind == relation {
+		return // names, which the reader of mathematics knows or not
+	}
+	if !joins(right[0]) {
+		return
+	}
+	if _, bad := has(items, changing); bad {
+		r.doubt(items, "")
+		return
+	}
+	_, key := tail(items)
+	switch {
+	case states(right) && point(right) && key != "" && key != "on" && key != "in":
+		r.leaveOut(items, " at ")
+	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&
+		(right[0].kind == opening || domain(right)):
+		r.leaveOut(items, " on ")
+	case states(right) && states(left):
+		if _, place := has(items, places); place && !r.condition(right) {
+			r.doubt(items, "")
+			return
+		}
+		r.leaveOut(items, "\n")
+	case lone(right):
+		r.trailing(append(append([]item{}, items...), right...), left)
+	default:
+		r.doubt(items, "")
+	}
+}
+
+// trailing reads words behind mathematics.
+func (r *reader) trailing(items, left []item) {
+	if last := left[len(left)-1]; last.kind == operator || last.kind == relation {
+		return
+	}
+	first := items[0]
+	if _, bad := has(items, changing); bad {
+		r.doubt(items, "")
+		return
+	}
+	condition := r.condition(left)
+	_, place := has(items, places)
+	exact := holdsNumber(items)
+	switch {
+	case asides[first.text] && !exact && (condition || !place):
+	case condition && !exact && (first.text == "at" || first.text == "on" || first.text == "in" ||
+		first.text == "for") && words(items) > 1:
+	case first.text == "as" || first.text == "so" || first.text == "together" || first.text == "subject" ||
+		first.text == "given" || first.text == "under":
+	default:
+		if len(items) == 1 {
+			return // a name, which the reader of mathematics knows or not
+		}
+		r.doubt(items, "")
+		return
+	}
+	r.leaveOut(items, "")
+}

@@ -1,0 +1,212 @@
+package prose
+
+import (
+	"sort"
+	"strings"
+
+	"nodespan/expr/notation"
+)
+
+// A Result says how a text is read: with which stretches passed over or replaced, and why.
+type Result struct {
+	// Edits are in the order of the text and do not overlap.
+	Edits []notation.Edit
+	// Notes say what was passed over, Faults what cannot be.
+	Notes  []Note
+	Faults []Fault
+	// Remarks are the stretches that are no mathematics at all.
+	Remarks []Stretch
+}
+
+// A Stretch is a part of the text, in bytes.
+type Stretch struct{ From, To int }
+
+// A Note is a choice of the reader, in words.
+type Note struct {
+	From, To int
+	Text     string
+}
+
+// A Fault is what a person would ask about: words that may carry mathematics, a number that may be a label.
+type Fault struct {
+	From, To  int
+	Msg, Hint string
+}
+
+// Read finds the words of a text.
+func Read(text string) Result {
+	s := &scanner{text: text}
+	s.run()
+	r := &reader{text: text, items: s.items, edits: s.edits, faults: s.faults}
+	r.names = used(r.items, text)
+	for i := range r.items {
+		r.items[i].word = isWord(r.items[i], text, r.names)
+	}
+	r.ranges()
+	r.numbers()
+	r.bullets(s.dashes)
+	for _, line := range r.lines() {
+		r.line(line)
+	}
+	return r.result()
+}
+
+// ranges takes the words of an interval in words, "x from 0 to 2" and "x between 0 and L", for mathematics.
+func (r *reader) ranges() {
+	for i := range r.items {
+		it := &r.items[i]
+		if it.text != "from" && it.text != "between" || i+1 == len(r.items) || r.items[i+1].word ||
+			r.items[i+1].kind.separates() {
+			continue
+		}
+		for k := i + 2; k+1 < len(r.items) && k < i+10 && !r.items[k].kind.separates(); k++ {
+			if end := &r.items[k]; (end.text == "to" || end.text == "and") && !r.items[k+1].word {
+				it.word, end.word = false, false
+				break
+			}
+		}
+	}
+}
+
+// A reader decides what is passed over.
+type reader struct {
+	text   string
+	items  []item
+	names  map[string]bool
+	edits  []notation.Edit
+	notes  []Note
+	faults []Fault
+	rests  []Stretch // remarks
+	gone   map[int]bool
+}
+
+func (r *reader) result() Result {
+	sort.SliceStable(r.edits, func(i, j int) bool { return r.edits[i].From < r.edits[j].From })
+	var edits []notation.Edit
+	for _, e := range r.edits {
+		if n := len(edits); n > 0 && e.From < edits[n-1].To {
+			edits[n-1].To = max(edits[n-1].To, e.To)
+			continue
+		}
+		edits = append(edits, e)
+	}
+	rests := r.remarks()
+	for _, s := range rests {
+		r.notes = append(r.notes, Note{s.From, s.To, "“" + shorten(r.text[s.From:s.To]) + "” is taken as a remark"})
+	}
+	sort.SliceStable(r.notes, func(i, j int) bool { return r.notes[i].From < r.notes[j].From })
+	return Result{Edits: edits, Notes: r.notes, Faults: r.faults, Remarks: rests}
+}
+
+// lines cuts the items at the ends of lines.
+func (r *reader) lines() [][]item {
+	var lines [][]item
+	from := 0
+	for i, it := range r.items {
+		if it.kind == lineEnd {
+			if i > from {
+				lines = append(lines, r.items[from:i])
+			}
+			from = i + 1
+		}
+	}
+	if from < len(r.items) {
+		lines = append(lines, r.items[from:])
+	}
+	return lines
+}
+
+// states reports whether items hold a relation or a derivative: then they say something.
+func states(items []item) bool {
+	for i, it := range items {
+		if it.kind == relation || it.kind == prime || i+1 < len(items) && it.kind == letters && it.text == "in" &&
+			items[i+1].kind == opening {
+			return true
+		}
+	}
+	return false
+}
+
+func words(items []item) (n int) {
+	for _, it := range items {
+		if it.word {
+			n++
+		}
+	}
+	return n
+}
+
+// source returns items as they were written.
+func (r *reader) source(items []item) string {
+	if len(items) == 0 {
+		return ""
+	}
+	return r.text[items[0].from:items[len(items)-1].to]
+}
+
+// short is the source, without its middle where it is long.
+func (r *reader) short(items []item) string { return shorten(r.source(items)) }
+
+// replace reads items as text.
+func (r *reader) replace(items []item, text string) {
+	r.edits = append(r.edits, notation.Edit{From: items[0].from, To: items[len(items)-1].to, Text: text})
+}
+
+// remark passes over items that are no mathematics.
+func (r *reader) remark(items []item, separator string) {
+	r.replace(items, separator)
+	r.rests = append(r.rests, Stretch{items[0].from, items[len(items)-1].to})
+}
+
+// remarks are the stretches that are no mathematics; those that only blanks and punctuation part are one.
+func (r *reader) remarks() []Stretch {
+	sort.SliceStable(r.rests, func(i, j int) bool { return r.rests[i].From < r.rests[j].From })
+	var list []Stretch
+	for _, s := range r.rests {
+		if n := len(list); n > 0 && (s.From <= list[n-1].To || strings.Trim(r.text[list[n-1].To:s.From],
+			" \t\r\n.,:;>") == "") {
+			list[n-1].To = max(list[n-1].To, s.To)
+			continue
+		}
+		list = append(list, s)
+	}
+	return list
+}
+
+// shorten leaves out the middle of a long text.
+func shorten(s string) string {
+	s = strings.Join(strings.Fields(s), " ")
+	if c := []rune(s); len(c) > 60 {
+		return string(c[:40]) + " … " + string(c[len(c)-15:])
+	}
+	return s
+}
+
+// leaveOut passes over words beside mathematics.
+func (r *reader) leaveOut(items []item, text string) {
+	r.replace(items, text)
+	r.notes = append(r.notes, Note{items[0].from, items[len(items)-1].to,
+		"the words “" + r.short(items) + "” are left out"})
+}
+
+// doubt refuses words that may carry mathematics.
+func (r *reader) doubt(items []item, hint string) {
+	r.replace(items, "\n")
+	if hint == "" {
+		hint = "write what they say as a formula, or start a comment with #"
+	}
+	r.faults = append(r.faults, Fault{items[0].from, items[len(items)-1].to,
+		"the words “" + r.short(items) + "” may change what the formula says", hint})
+}
+
+// has returns the first item whose word is in one of the sets.
+func has(items []item, sets ...map[string]bool) (item, bool) {
+	for _, it := range items {
+		for _, m := range sets {
+			if it.kind == letters && m[it.text] {
+				return it, true
+			}
+		}
+	}
+	return item{}, false
+}

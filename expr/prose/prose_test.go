@@ -1,0 +1,68 @@
+package prose
+
+import (
+	"strings"
+	"testing"
+)
+
+// read returns the text as the reader of mathematics gets it, and the first fault.
+func read(text string) (left, fault string) {
+	res := Read(text)
+	at := 0
+	var b strings.Builder
+	for _, e := range res.Edits {
+		b.WriteString(text[at:e.From])
+		b.WriteString(" " + e.Text + " ")
+		at = e.To
+	}
+	b.WriteString(text[at:])
+	var lines []string
+	for _, line := range strings.Split(b.String(), "\n") {
+		if f := strings.Join(strings.Fields(line), " "); f != "" {
+			lines = append(lines, f)
+		}
+	}
+	for _, f := range res.Faults {
+		return strings.Join(lines, " | "), "“" + text[f.From:f.To] + "” " + f.Msg
+	}
+	return strings.Join(lines, " | "), ""
+}
+
+func TestRead(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"Hi Jo,\nhere is Tuesday's fin:\n  T'' = 4 T\nCheers,\nAna", "T'' = 4 T"},
+		{"BC1: y(0) = 1\nODE: y'' = y", "y(0) = 1 | y'' = y"},
+		{"Consider the equation y'' = y with boundary conditions y(0) = 0 and y(1) = 1.",
+			"y'' = y | y(0) = 0 and y(1) = 1"},
+		{"Cooling fin\n===========\nT'' = T", "T'' = T"},
+		{"> could you check?\n> y'' = y", "y'' = y"},
+		{"**Equation:** `u'' = 9 u`", "u'' = 9 u"},
+		{"(i) y'' = y\n(ii) y(0) = 1", "y'' = y | y(0) = 1"},
+		{"y'' = y (2.1)\ny(0) = 1 (2.2)", "y'' = y | y(0) = 1"},
+		{"- equation: y'' = y\n- left: y(0) = 1", "y'' = y | y(0) = 1"},
+		{"-y'' = 1, y(0) = 2", "-y'' = 1, y(0) = 2"},
+		{"y(0) = 1   (Dirichlet)", "y(0) = 1"},
+		{"p'(0) = 0 by symmetry", "p'(0) = 0"},
+		{"u'' = 4 u für 0 < x < 2", "u'' = 4 u for 0 < x < 2"},
+		{"\\newcommand{\\eps}{\\varepsilon} \\eps y'' = 1", "\\varepsilon y'' = 1"},
+		{"y(1) = 1  % was 7\n\\\\", "y(1) = 1 | \\\\"},
+	} {
+		if got, fault := read(c.text); got != c.want || fault != "" {
+			t.Errorf("%q\n got %q %s\nwant %q", c.text, got, fault, c.want)
+		}
+	}
+}
+
+func TestDoubt(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"y'' = y\nSame again but with y(1) = 3",
+			"“Same again but with” the words “Same again but with” may change what the formula says"},
+		{"q = 10 on the left half", "“on the left half” the words “on the left half” may change what the formula says"},
+		{"(2) y'' = y", "“(2)” “(2)” may be the number of the line or a factor"},
+		{"- k u'(0) = 3\n- k u'(1) = 4\nu'' = 1", "“-” these dashes may be minus signs or the marks of a list"},
+	} {
+		if _, got := read(c.text); got != c.want {
+			t.Errorf("%q\n got %s\nwant %s", c.text, got, c.want)
+		}
+	}
+}

@@ -1,0 +1,107 @@
+package prose
+
+import "strings"
+
+// set makes a set of the words of a list.
+func set(list string) map[string]bool {
+	m := map[string]bool{}
+	for _, w := range strings.Fields(list) {
+		m[w] = true
+	}
+	return m
+}
+
+// common are words that are hardly ever names: they may be short, and a lead-in may end with one.
+var common = set(`
+a an the of to in on at by as is it its be we us our my me so if or no do and are was were has have had can may will
+let get got with where when then than that this
+these those there here from for how what which who whose while into onto over under after before between about above
+below please thanks thank dear hi hello hey
+regards cheers best kind yours all any each both some one two three four five give given find solve consider suppose
+assume assuming take using use used
+with satisfies satisfy satisfying obeys reads holds hold becomes gives get yields yield have such s.t. subject
+together along also plus write set
+namely i.e. e.g. say denote denotes called means equation equations eq eqn eqns ode odes bvp problem problems system
+task exercise question homework
+boundary condition conditions bc bcs constraint constraints value values data parameters parameter numbers constants
+coefficients coefficient
+domain interval region range unknown unknowns function functions solution governing model following statement where
+data known
+left right top bottom inner outer end ends side wall tip base root surface centre center middle upper lower start
+initial final inlet outlet
+bounded finite regular symmetric note hence thus therefore because since respectively
+ja ich wir du sie er es der die das den dem des ein eine einer eines einem ist sind sei seien und oder mit für fur
+bei auf aus von vom zu zum zur im in an am
+wobei worin gesucht gegeben gilt gelten löse löst lösen betrachte betrachten gleichung differentialgleichung
+randbedingung randbedingungen randwerte
+randwertproblem aufgabe lösung sowie dabei hier wo wie parameter konstanten werte hallo liebe lieber grüße gruß danke
+bitte
+le la les un une des du de et ou où avec sur pour dans par est sont soit soient on nous il elle équation équations
+condition conditions limite limites bord
+résoudre trouver telle tel que considère considérons problème donné données bonjour merci aux au en
+el los las una unos unas del y con para por es son sea sean donde resolver encontrar hallar ecuación ecuaciones
+condiciones condición contorno frontera
+problema datos hola gracias siendo valores dado dada considere considerar sujeta sujeto
+`)
+
+// asides are the words that words behind a statement may begin with.
+var asides = set(`by because since which as from due thanks assuming after here say namely is are holds applies
+follows and where with using see cf
+durch wegen da par car por ya follows`)
+
+// changing are words that may change what the mathematics beside them says.
+var changing = set(`but instead again same except twice double doubled halve halved reversed reverse opposite swapped
+replace replaced replaces unless otherwise else
+elsewhere not never neither nor either or without versus case cases alternatively alternative change changed changes
+only periodic if no until
+aber sondern statt stattdessen nicht oder sonst außer ohne fall mais sinon sans ou pas non cas pero sino no caso
+salvo excepto
+`)
+
+// places are words that restrict an equation or a number to a part of the interval, or tell one case from another.
+var places = set(`left right half halves part parts side inside outside within first second third last upper lower
+middle near beyond inner outer
+one other another part quarter above below between per percent degrees beginning
+linken rechten linke rechte hälfte teil ersten zweiten gauche droite moitié partie izquierda derecha mitad
+`)
+
+// modifiers make a remark without a formula doubtful where it speaks of a number or of the mathematics of the sheet.
+var modifiers = set(`instead except twice double doubled halved reversed swapped replaced unless otherwise elsewhere
+opposite but only again same
+statt sondern nur mais seulement pero solo`)
+
+// subjects are words for what a sheet is made of; a modifier beside one of them is doubtful.
+var subjects = set(`
+sign half side end ends condition conditions coefficient coefficients load loads source sources term terms value
+values flux left right equation boundary slope derivative
+`)
+
+// told are words that say something about an unknown without a formula; package sheet reads or refuses them.
+var told = set(`bounded finite regular even odd symmetric antisymmetric periodic beschränkt endlich symmetrisch
+regulär gerade ungerade borné bornée fini finie symétrique acotado acotada
+finito finita simétrica simétrico limited unbounded singular`)
+
+// asking begin a clause that asks for a number.
+var asking = set(`find determine compute calculate report evaluate obtain what seek sought wanted unknown`)
+
+// joining are words of other languages that join statements, with those of the notation.
+var joining = map[string]string{
+	"mit": "with", "avec": "with", "con": "with", "wobei": "where", "worin": "where", "où": "where", "donde": "where",
+	"für": "for", "pour": "for", "para": "for",
+	"und": "and", "et": "and", "sowie": "and", "bei": "at", "auf": "on", "sur": "on",
+}
+
+// keywords are words of the notation that stand among mathematics as well as among words.
+var keywords = set(`with where and for on in at near when as if subject to such that s.t. st over through`)
+
+// reserved are words that the notation gives a meaning: they are no words of prose where mathematics follows.
+var reserved = set(`exact guess break report`)
+
+// functions are names that are read as mathematics.
+var functions = set(`sin cos tan sec csc cot asin acos atan arcsin arccos arctan sinh cosh tanh sech csch coth asinh
+acosh atanh arsinh arcosh artanh arcsinh arccosh
+arctanh exp ln log lg sqrt cbrt abs sign sgn erf erfc gamma heaviside min max mean integral largest smallest zero inf
+infinity pi lim diff int
+alpha beta gamma delta epsilon zeta eta theta iota kappa lambda mu nu xi omicron rho sigma tau upsilon phi chi psi omega
+varepsilon vartheta varphi Alpha Beta Gamma Delta Epsilon Zeta Eta Theta Iota Kappa Lambda Mu Nu Xi Omicron Pi Rho
+Sigma Tau Upsilon Phi Chi Psi Omega Inf Infinity`)

@@ -35,18 +35,18 @@ type Options struct {
 	// Family is the family of nodes; the zero value is Legendre.
 	Family nodes.Family
 	// Nodes is the number of interior (collocation) nodes per polynomial, for Differences the number of interior mesh
-	// points; 0 lets the solver choose.
+	// points; 0 lets the solver choose. At most MostNodes.
 	Nodes int
 	// Order is the order of finite differences: 2, 4, 6 or 8; 0 means 2.
 	Order int
 	// Alone has Differences judged by themselves, by meshes of other widths, as a second opinion needs it. Otherwise
 	// they count as solved only where a collocation solution of known error confirms them.
 	Alone bool
-	// Elements is the number of pieces; 0 lets the solver choose.
+	// Elements is the number of pieces, at most MostElements; 0 lets the solver choose.
 	Elements int
 	// Tol is the tolerance asked of every unknown, absolute below 1 and relative to its largest value above; 0 means
-	// 1e-8. Legal range 1e-13 to 1e-1. Derivatives below the order are held to it as well, but not where the equation
-	// is singular at an end and they may be unbounded (package singular): there each has its own estimate.
+	// 1e-8. From SmallestTol to LargestTol. Derivatives below the order are held to it as well, but not where the
+	// equation is singular at an end and they may be unbounded (package singular): there each has its own estimate.
 	Tol float64
 	// Count is how many eigenvalues are wanted (5 when 0); Mode is the eigenfunction returned, from 1 (1 when 0).
 	Count, Mode int

@@ -208,7 +208,8 @@ func TestModules(t *testing.T) {
 		"golang.org/x/text":           "v0.40.0",
 		"honnef.co/go/js/dom/v2":      "v2.0.0-20231112215516-51f43a291193",
 	}
-	if mod.Module.Path != "nodespan" || len(mod.Replace) > 0 {
+	// Published, the module's path is the address it is fetched from (.ci/publish-as).
+	if filepath.Base(mod.Module.Path) != "nodespan" || len(mod.Replace) > 0 {
 		t.Errorf("module %q, replaced %v", mod.Module.Path, mod.Replace)
 	}
 	for _, r := range mod.Require {

@@ -137,10 +137,7 @@ func infiniteDifferences(s *Solution, p *Problem, o Options) {
 	ao := o.adapt()
 	ao.Nodes, ao.Elements = 0, 0
 	ao.Tol = math.Max(0.1*o.Tol, SmallestTol)
-	a := unbounded.Solve(p, ao, func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) {
-		return collocate(p, Auto,
-			ao)
-	})
+	a := unbounded.Solve(p, ao, by(Auto), nil)
 	if a.Curve == nil || a.Failed {
 		s.Message = a.Reason
 		return

@@ -21,8 +21,11 @@ func infinite(s *Solution, p *Problem, o Options) {
 		infiniteDifferences(s, p, o)
 		return
 	}
-	a := unbounded.Solve(p, o.adapt(),
-		func(p *Problem, ao adapt.Options) (*adapt.Answer, bool) { return collocate(p, o.Method, ao) })
+	find, other := by(o.Method), unbounded.Method(nil)
+	if o.Method == One { // which is dear where the interval is far too long for it
+		find, other = by(Auto), by(One)
+	}
+	a := unbounded.Solve(p, o.adapt(), find, other)
 	s.record(a.Problem, o, a.Answer, a.One)
 	if !s.Usable() {
 		return
@@ -33,6 +36,11 @@ func infinite(s *Solution, p *Problem, o Options) {
 	} else if s.Status == Solved {
 		s.Message += "; " + a.Where(p)
 	}
+}
+
+// by is collocation by a method.
+func by(m Method) unbounded.Method {
+	return func(p *Problem, o adapt.Options) (*adapt.Answer, bool) { return collocate(p, m, o) }
 }
 
 // continued is a curve that goes on beyond its last points as a problem on an unbounded interval says.

@@ -13,10 +13,7 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 		return Pieces(p, o), false
 	}
 	if o.Mesh != nil {
-		if b := Pieces(p, o); b.Met || b.Singular || o.cancelled() {
-			return b, false
-		}
-		o.Mesh = nil
+		return Pieces(p, o), false // who knows the mesh knows what to do where it does not serve
 	}
 	a = polynomial(p, o, autoNodes)
 	if o.Nodes > 0 {

@@ -93,6 +93,17 @@ func Spend(ctx context.Context, units float64) {
 	}
 }
 
+// Afford counts units of work that are about to be done, as Spend does, and reports whether there are so many left.
+// Where there are not, what is left is used up: the work is not to be begun. The context may be nil.
+func Afford(ctx context.Context, units float64) bool {
+	if b := of(ctx); b != nil && units > float64(b.Left()) {
+		Spend(ctx, float64(b.Left()))
+		return false
+	}
+	Spend(ctx, units)
+	return true
+}
+
 // Over reports whether a context asks to stop: cancelled, or its work done. It may be nil.
 func Over(ctx context.Context) bool { return ctx != nil && ctx.Err() != nil }
 

@@ -109,7 +109,7 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 
 // advance takes one Newton step, and reports an outcome where the iteration ends with it.
 func (it *iteration) advance() (Outcome, bool) {
-	if budget.Over(it.o.Context) {
+	if budget.Over(it.o.Context) || !budget.Afford(it.o.Context, it.whole) {
 		return Cancelled, true
 	}
 	if it.res.Iterations > 0 {
@@ -117,7 +117,6 @@ func (it *iteration) advance() (Outcome, bool) {
 		it.sys = it.g.System()
 	}
 	it.res.System = it.sys
-	budget.Spend(it.o.Context, it.whole)
 	if !it.asm.Assemble(it.v, it.sys, it.rhs) {
 		return NotFinite, true
 	}

@@ -393,6 +393,11 @@ func slowest(p *bvp.Problem, a *Answer) float64 {
 // rates returns the absolute values of the eigenvalues of the equations linearised at a jet (and sought numbers),
 // ascending; nil where there are none.
 func rates(p *bvp.Problem, x float64, in []float64) []float64 {
+	return eigenvalues(linearised(p, x, in))
+}
+
+// linearised returns the matrix M of the linearised equations s' = M s, s the state; nil where there is none.
+func linearised(p *bvp.Problem, x float64, in []float64) *mat.Dense {
 	n, S, J := len(p.Unknowns), p.State(), p.Jet()+len(p.Parameters)
 	f, df := make([]float64, n), make([]float64, n*J)
 	p.Equations(x, in, f, df)
@@ -426,8 +431,13 @@ func rates(p *bvp.Problem, x float64, in []float64) []float64 {
 		m.SetRow(at+u.Order-1, lead.RawRowView(i))
 		at += u.Order
 	}
+	return m
+}
+
+// eigenvalues returns the absolute values of those of a matrix, which may be nil, ascending.
+func eigenvalues(m *mat.Dense) []float64 {
 	var e mat.Eigen
-	if !e.Factorize(m, mat.EigenNone) {
+	if m == nil || !e.Factorize(m, mat.EigenNone) {
 		return nil
 	}
 	var out []float64

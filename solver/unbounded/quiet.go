@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
+
 	"nodespan/solver/bvp"
 )
 
@@ -101,9 +103,9 @@ func (a *Answer) enclosed(side int) []bvp.Enclosure {
 // loud is a stretch beyond an end where the equations do not hold for the continued solution: a source waits there.
 type loud struct {
 	from float64 // its end nearest to the solution
-	// its peak, and on both sides where it falls below powers of a hundredth of that, down to the tolerance
+	// marks are its peak, and on both sides where it falls below powers of a hundredth of that, down to the tolerance
 	marks []float64
-	apart bool // it does not simply fall off from the end
+	apart bool // it does not simply fall off from the end, nor grow for ever: what does so is no source
 }
 
 // listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative
@@ -160,7 +162,7 @@ func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
 			}
 			largest = math.Max(largest, v/math.Max(terms, 1e-300))
 			o := p.JetOffset(r) + u.Order
-			if top := math.Abs(df[r*J+o]); lasting && top > 0 && scale[o-1] > 0 {
+			if top := math.Abs(df[r*J+o]); lasting[r] && top > 0 && scale[o-1] > 0 {
 				slope = math.Max(slope, v/top/scale[o-1])
 			}
 		}
@@ -170,9 +172,9 @@ func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
 	var at []float64
 	first := true // the stretch began at the end
 	last := 0.0
-	closeRun := func() {
+	closeRun := func(last bool) {
 		if len(run) > 0 {
-			found = append(found, stretch(at, run, first))
+			found = append(found, stretch(at, run, first, last))
 		}
 		run, at, first = nil, nil, false
 	}
@@ -182,13 +184,13 @@ func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
 		if largest > tol {
 			run, at = append(run, largest), append(at, x)
 		} else {
-			closeRun()
+			closeRun(false)
 			first = false
 			sum += slope * (d - last)
 		}
 		last = d
 	}
-	closeRun()
+	closeRun(true)
 	return found, sum
 }
 
@@ -203,21 +205,27 @@ func (a *Answer) doubt(end float64) []float64 {
 	return out
 }
 
-// stretch describes a run of loud points.
-func stretch(at, size []float64, first bool) loud {
+// stretch describes a run of loud points. What a run that does not end comes to far out belongs to no source: there the
+// continued solution does not suit the equations.
+func stretch(at, size []float64, first, unending bool) loud {
 	k := 0
 	for i, v := range size {
 		if v > size[k] {
 			k = i
 		}
 	}
-	l := loud{from: at[0], marks: []float64{at[k]}, apart: !first || size[k] > 10*size[0]}
+	floor := 0.0
+	if unending {
+		floor = 2 * size[len(size)-1]
+	}
+	l := loud{from: at[0], marks: []float64{at[k]}, apart: (!first || size[k] > 10*size[0]) && size[k] > floor}
 	i, j := k, k
 	for level := 1e-2; level > 1e-18 && (i > 0 || j+1 < len(at)); level *= 1e-2 {
-		for i > 0 && size[i] > level*size[k] {
+		least := math.Max(level*size[k], floor)
+		for i > 0 && size[i] > least {
 			i--
 		}
-		for j+1 < len(size) && size[j] > level*size[k] {
+		for j+1 < len(size) && size[j] > least {
 			j++
 		}
 		l.marks = append(l.marks, at[i], at[j])
@@ -235,8 +243,61 @@ func largestOf(f []float64) float64 {
 	return most
 }
 
-// lasting reports that the limit has a mode that neither grows nor falls.
-func (a *Answer) lasting(x float64) bool {
-	r := a.rates(x)
-	return len(r) == 0 || r[0] <= zeroMode*r[len(r)-1]
+// lasting reports, for each equation, whether what is left over in it drives a mode that neither grows nor falls:
+// whether it has a part in the modes of the eigenvalue 0 of the linearised equations.
+func (a *Answer) lasting(x float64) []bool {
+	p := a.Far.p
+	out := make([]bool, len(p.Unknowns))
+	in := make([]float64, p.Jet()+len(p.Parameters))
+	a.jet(x, in)
+	m := linearised(p, x, in)
+	if m == nil {
+		for r := range out {
+			out[r] = true // who knows
+		}
+		return out
+	}
+	if r := eigenvalues(m); len(r) > 0 && r[0] > zeroMode*r[len(r)-1] {
+		return out
+	}
+	// In units of the sizes of the entries, and of the largest entry, so that powers tell zero modes from others.
+	size := sizes(p, a.Estimate, a.length())
+	var unit []float64
+	for i, u := range p.Unknowns {
+		for d := range u.Order {
+			unit = append(unit, size[p.JetOffset(i)+d])
+		}
+	}
+	n := len(unit)
+	largest := 0.0
+	for i := range n {
+		for j := range n {
+			m.Set(i, j, m.At(i, j)*unit[j]/unit[i])
+			largest = math.Max(largest, math.Abs(m.At(i, j)))
+		}
+	}
+	if largest == 0 {
+		largest = 1
+	}
+	m.Scale(1/largest, m)
+	var power mat.Dense
+	power.Pow(m, n)
+	var svd mat.SVD
+	if !svd.Factorize(&power, mat.SVDFull) {
+		return out
+	}
+	var left mat.Dense
+	svd.UTo(&left)
+	threshold := math.Max(math.Pow(zeroMode, float64(n)), 1e-13)
+	for k, v := range svd.Values(nil) {
+		if v > threshold {
+			continue
+		}
+		row := 0
+		for i, u := range p.Unknowns {
+			row += u.Order
+			out[i] = out[i] || math.Abs(left.At(row-1, k)) > 1e-9
+		}
+	}
+	return out
 }

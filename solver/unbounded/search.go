@@ -9,7 +9,6 @@ import (
 	"nodespan/solver/adapt"
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
-	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
 )
 
@@ -22,11 +21,14 @@ type search struct {
 	first float64 // the first one
 	full  float64 // the tolerance asked for
 	stage float64 // that of the present stage: roughTol, then full
+	// reached is what solutions can be had to, where that falls short of what each of them should be; else 0.
+	reached float64
 	// short is the solution on half the length, lead the last one of all, best the one with the least error.
 	short, lead, best *Answer
 	last              [2]*Answer   // the last two that were compared
 	compared          [][2]*Answer // all of them
 	before            *Far         // of the pair of intervals before
+	earlier           *Far         // and of the one before that
 	pairs             []move       // what each doubling changed
 	marks             []float64
 	iterations        int
@@ -37,18 +39,26 @@ type search struct {
 	posed             posedness
 	asked             bool // whether the conditions at infinity suit the equations
 	reason            string
-	moving            int // the unknown that changes most
+	moving            int   // the unknown that changes most
+	cost              int64 // the work of the last one
+	spent             bool  // it was more than there was for it
 }
 
-// move is the largest relative change from one interval to the next, and the error of the shorter one besides.
-type move struct{ change, alone float64 }
+// move is the largest relative change from one interval to the next, the error of the shorter one besides, and its
+// length.
+type move struct{ change, alone, length float64 }
 
-// lengthen finds the length.
-func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
+func newSearch(p *bvp.Problem, o adapt.Options, solve Method) *search {
 	s := &search{p: p, o: o, solve: solve, x: startLength(p, 4), full: o.Tol, stage: math.Max(roughTol, o.Tol),
 		linear: true}
 	s.first = s.x
 	s.best = &Answer{Answer: &adapt.Answer{Error: math.Inf(1)}}
+	return s
+}
+
+// lengthen finds the length.
+func (s *search) lengthen() *Answer {
+	o := s.o
 	for range mostDoublings {
 		if budget.Over(o.Context) {
 			s.reason = budget.Reason(o.Context)
@@ -57,7 +67,7 @@ func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		}
 		now := s.attempt()
 		if now == nil {
-			if s.failures++; s.failures > mostFailures || s.illPosed() {
+			if s.failures++; s.failures > mostFailures || s.spent && s.lead != nil || s.illPosed() {
 				break
 			}
 			s.short, s.before = nil, nil
@@ -68,11 +78,45 @@ func lengthen(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
 		if done != nil {
 			return done
 		}
-		if !goOn {
+		if !goOn || s.spent {
 			break
 		}
 	}
 	return s.unmet()
+}
+
+// by solves in another way on the interval that was found: first without mesh points inside it, then with those that
+// were needed.
+func (s *search) by(solve Method, found *Answer, tol float64) *Answer {
+	o, n := s.o, len(s.pairs)
+	o.Tol = math.Max(tol/4, 1e-13)
+	o.Context = budget.Part(s.o.Context, attemptShare)
+	now := &Answer{Problem: Truncate(s.p, found.Far.A, found.Far.B), Far: newFar(s.p, found.Far.A, found.Far.B)}
+	guessFrom(now.Problem, found)
+	now.Answer, now.One = solve(now.Problem, o)
+	if !now.Answer.Met {
+		again := Truncate(s.p, found.Far.A, found.Far.B)
+		x := found.Curve.Grid().Mesh.X
+		again.Breaks = slices.Clone(x[1 : len(x)-1])
+		guessFrom(again, found)
+		o.Context = s.o.Context
+		if a, one := solve(again, o); a.Curve != nil && (now.Curve == nil || a.Error < now.Error) {
+			now.Answer, now.One, now.Problem = a, one, again
+		}
+	}
+	now.Iterations += found.Iterations
+	now.Answer.Linear = found.Answer.Linear
+	if now.Failed = now.Curve == nil; now.Failed {
+		return now
+	}
+	copy(now.Far.degree, found.Far.degree)
+	now.Far.scale, now.Far.silent = now.Estimate.Scale, found.Far.silent
+	s.before, s.pairs = s.earlier, s.pairs[:n-1]
+	s.compare(now, found.Longer)
+	if now.Met = now.Answer.Error <= tol; now.Met {
+		now.Reason = ""
+	}
+	return now
 }
 
 // illPosed asks, where longer intervals bring no solution or one that does not settle, whether the conditions at
@@ -88,12 +132,12 @@ func (s *search) illPosed() bool {
 // attempt solves on the present length; nil when there is no solution to speak of.
 func (s *search) attempt() *Answer {
 	o := s.o
+	s.reason = ""
 	if o.Progress != nil {
 		o.Progress(fmt.Sprintf("infinity at a distance of %.4g", s.x))
 	}
 	a, b := ends(s.p, s.x)
-	o.Tol = math.Max(s.stage/4, 1e-13)
-	o.Context = budget.Part(s.o.Context, attemptShare)
+	o.Tol = max(s.stage/4, s.reached, 1e-13)
 	o.Brief = s.lead != nil // on some length there was an answer: why there is none on another matters little
 	t := s.truncate(a, b, false)
 	if s.lead != nil && !s.lead.One && o.Nodes == 0 {
@@ -102,8 +146,14 @@ func (s *search) attempt() *Answer {
 	if s.lead != nil {
 		guessFrom(t, s.lead)
 	}
+	part := budget.Part(s.o.Context, attemptShare)
+	o.Context = part
+	if s.lead != nil {
+		o.Context = budget.Within(part, max(leastWork, mostDearer*s.cost))
+	}
 	sol, one := s.solve(t, o)
 	s.iterations += sol.Iterations
+	o.Context = part
 	if s.lead != nil && (sol.Curve == nil || !(sol.Error <= s.stage)) {
 		// Afresh: the continued solution was no good start, or the mesh too coarse a one.
 		first, firstOne, firstProblem := sol, one, t
@@ -114,120 +164,28 @@ func (s *search) attempt() *Answer {
 			sol, one, t = first, firstOne, firstProblem
 		}
 	}
+	if s.spent = budget.Spent(part); s.spent {
+		s.reason = budget.Reason(part)
+	}
 	if sol.Curve == nil || !(sol.Error < 0.1) {
-		s.reason = sol.Reason
+		s.reason = cmp.Or(s.reason, sol.Reason)
 		return nil
 	}
-	s.reason = ""
+	if !s.spent {
+		s.reason = ""
+	}
+	if s.stage == s.full && !sol.Met && sol.Error <= nearMiss*o.Tol {
+		s.reached = 2 * sol.Error // longer intervals need not try in vain for more
+	}
 	now := &Answer{Answer: sol, Problem: t, One: one, Far: newFar(s.p, a, b)}
 	now.Far.scale = sol.Estimate.Scale
 	if s.lead != nil {
 		copy(now.Far.degree, s.lead.Far.degree)
 	}
-	s.lead = now
+	s.lead, s.cost = now, part.Spent()
 	s.linear = s.linear && sol.Linear
 	sol.Linear = s.linear // a guess that is the solution already makes any problem look linear
 	return now
-}
-
-// waveNodes is how many of its unknowns' numbers an element is given that is as fine as the last solution.
-const waveNodes = 20
-
-// truncate puts infinity at a and b, with mesh points at the sources that were found far out; and, if graded, at
-// distances that double and at steps as long as those that the last solution needed: it may have waves.
-func (s *search) truncate(a, b float64, graded bool) *bvp.Problem {
-	t := Truncate(s.p, a, b)
-	marks := slices.Clone(t.Breaks)
-	for _, x := range s.marks {
-		if x > a && x < b {
-			marks = append(marks, x)
-		}
-	}
-	from := base(s.p)
-	add := func(d float64) {
-		for _, x := range []float64{from - d, from + d} {
-			if x > a && x < b {
-				marks = append(marks, x)
-			}
-		}
-	}
-	if graded {
-		for d := s.x / 2; d > s.first; d /= 2 {
-			add(d)
-		}
-		step := s.lead.length() * waveNodes / float64(s.lead.Curve.Grid().Unknowns())
-		for d := step; d < s.x && step > s.x/mostElements; d += step {
-			add(d)
-		}
-	}
-	slices.Sort(marks)
-	t.Breaks = slices.Compact(marks)
-	return t
-}
-
-// densest is how many elements of a doubling of the distance are repeated in the next one; where there are more they
-// belong to something that happens there.
-const densest = 12
-
-// stretched continues the mesh of an answer to the interval from lo to hi: each doubling of the distance is divided as
-// the one before.
-func (a *Answer) stretched(lo, hi float64) *collocation.Mesh {
-	g, origin := a.Curve.Grid(), base(a.Far.p)
-	m := collocation.Mesh{X: slices.Clone(g.Mesh.X), Nodes: slices.Clone(g.Mesh.Nodes), Family: g.Mesh.Family}
-	at, ok := slices.BinarySearch(m.X, origin)
-	if !ok {
-		m.X, m.Nodes = slices.Insert(m.X, at, origin), slices.Insert(m.Nodes, at, m.Nodes[at-1])
-	}
-	// Distances to the left, and to the right.
-	left, right := make([]float64, at+1), make([]float64, len(m.X)-at)
-	for i := range left {
-		left[i] = origin - m.X[at-i]
-	}
-	for i := range right {
-		right[i] = m.X[at+i] - origin
-	}
-	leftNodes, rightNodes := slices.Clone(m.Nodes[:at]), slices.Clone(m.Nodes[at:])
-	slices.Reverse(leftNodes)
-	left, leftNodes = doubled(left, leftNodes, origin-lo)
-	right, rightNodes = doubled(right, rightNodes, hi-origin)
-	out := &collocation.Mesh{Family: m.Family}
-	for i := len(left) - 1; i > 0; i-- {
-		out.X, out.Nodes = append(out.X, origin-left[i]), append(out.Nodes, leftNodes[i-1])
-	}
-	out.X = append(out.X, origin)
-	for i := 1; i < len(right); i++ {
-		out.X, out.Nodes = append(out.X, origin+right[i]), append(out.Nodes, rightNodes[i-1])
-	}
-	out.X[0], out.X[len(out.X)-1] = lo, hi
-	return out
-}
-
-// doubled continues distances d, with nodes k in the elements between them, up to a reach.
-func doubled(d []float64, k []int, reach float64) ([]float64, []int) {
-	if len(d) < 2 {
-		return d, k
-	}
-	for top := d[len(d)-1]; top < reach; top = d[len(d)-1] {
-		n := len(d)
-		i, _ := slices.BinarySearch(d, top/2)
-		if n-1-i > densest || i == n-1 {
-			for j := range 4 {
-				d, k = append(d, top+top*float64(j+1)/4), append(k, k[n-2])
-			}
-			continue
-		}
-		if d[i] > top/2 {
-			d, k = append(d, 2*d[i]), append(k, k[i-1])
-		}
-		for ; i < n-1; i++ {
-			d, k = append(d, 2*d[i+1]), append(k, k[i])
-		}
-	}
-	for len(d) > 2 && d[len(d)-2] >= reach*(1-1e-9) {
-		d, k = d[:len(d)-1], k[:len(k)-1]
-	}
-	d[len(d)-1] = reach
-	return d, k
 }
 
 // judge holds the solution on the present length against that on half of it, and chooses the next length. done is the
@@ -288,8 +246,37 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		s.jump(1.5 * farthest)
 		return true, nil
 	}
+	if n := s.doublings(); n > mostSteps/2 {
+		more, _ := now.listen(flank * s.full)
+		s.mark(more)
+		s.jump(s.x * math.Exp2(math.Min(n, mostSteps)))
+		return true, nil
+	}
 	s.x *= 2
 	return true, nil
+}
+
+// mostSteps is how many doublings of the distance are taken in one step, where an approach like a power of the distance
+// says that so many are needed.
+const mostSteps = 8
+
+// doublings returns how many more doublings of the distance are needed to the tolerance of the stage, where each of the
+// last ones changed as large a part of what the one before did; else 0.
+func (s *search) doublings() float64 {
+	n := len(s.pairs)
+	if n < 4 || !s.linear { // a nonlinear problem starts from each solution, which must not be far
+		return 0
+	}
+	var rate [3]float64 // logarithm of the ratio of changes for each doubling
+	for i := range rate {
+		q, before := s.pairs[n-3+i], s.pairs[n-4+i]
+		rate[i] = math.Log(q.change/before.change) / math.Log2(q.length/before.length)
+		if q.change < 4*q.alone || !(rate[i] > -2.5 && rate[i] < -0.1 && math.Abs(rate[i]-rate[0]) < 0.05) {
+			return 0
+		}
+	}
+	more := 1 / (1 - math.Exp(rate[2]))
+	return math.Floor(math.Log(s.stage/(beyond*s.pairs[n-1].change*more)) / rate[2])
 }
 
 // jump goes on with a longer interval than the next.
@@ -331,12 +318,12 @@ func (s *search) compare(short, long *Answer) (change, alone float64) {
 		enlarge(short.Answer, ratio/(1-ratio))
 		short.Left = math.Max(short.Left, ratio)
 	}
-	s.before = short.Far
+	s.earlier, s.before = s.before, short.Far
 	tail, which := short.Far.tailError(short.Estimate)
 	s.moving = which
 	short.Error = math.Max(relative(short.Answer), tail)
 	change = math.Max(change, short.Far.seenError(short.Estimate))
-	s.pairs = append(s.pairs, move{change, alone})
+	s.pairs = append(s.pairs, move{change, alone, short.length()})
 	return change, alone
 }
 

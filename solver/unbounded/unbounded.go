@@ -51,22 +51,41 @@ const (
 	mostRestless  = 8
 	nearSettled   = 1e-3
 	flank         = 1e-3 // of the tolerance: the level down to which sources far out are given mesh points
+	nearMiss      = 10   // times the tolerance that one solution should meet
 	attemptShare  = 0.5  // of what is left of the work, for one length
+	mostDearer    = 5    // times the work for the length before, after which one begins afresh
+	leastWork     = 1e7  // which is granted anyway
 	roughTol      = 1e-3 // to which a length is sought before the tolerance asked for
 )
 
-// Solve solves an ordinary problem on an unbounded interval. Where numbers of nodes or elements are given, the length
-// is found without them first.
-func Solve(p *bvp.Problem, o adapt.Options, solve Method) *Answer {
-	if o.Nodes == 0 && o.Elements == 0 {
-		return lengthen(p, o, solve)
-	}
+// Solve solves an ordinary problem on an unbounded interval. The length is sought with the method find; where another
+// one is to give the answer, or numbers of nodes or elements are given, that follows on the interval that was found.
+// other may be nil.
+func Solve(p *bvp.Problem, o adapt.Options, find, other Method) *Answer {
 	free := o
 	free.Nodes, free.Elements = 0, 0
-	found := lengthen(p, free, solve)
+	if other != nil {
+		free.Tol *= 0.7 // the rest is for the other one's own errors
+	}
+	s := newSearch(p, free, find)
+	found := s.lengthen()
 	if found.Failed || found.Curve == nil {
 		return found
 	}
+	switch {
+	case o.Nodes > 0 || o.Elements > 0:
+		if other == nil {
+			other = find
+		}
+		return found.with(o, other)
+	case other != nil && found.Longer != nil:
+		return s.by(other, found, o.Tol)
+	}
+	return found
+}
+
+// with solves with numbers of nodes or elements as they are given, on the interval that was found without them.
+func (found *Answer) with(o adapt.Options, solve Method) *Answer {
 	t := *found.Problem
 	guessFrom(&t, found)
 	a, one := solve(&t, o)

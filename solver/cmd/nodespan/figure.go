@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -9,10 +8,10 @@ import (
 	"strings"
 
 	"nodespan/expr/figure"
+	"nodespan/expr/plot"
 	"nodespan/expr/raster"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
-	"nodespan/solver/ladder"
 )
 
 // picture is what the flags say about the figure.
@@ -46,11 +45,8 @@ func (p *picture) check(o *options) error {
 // format is the end of the file's name, .svg or .png.
 func (p *picture) format() string { return strings.ToLower(filepath.Ext(p.figure)) }
 
-// save draws a solution to the file.
+// save draws a usable solution to the file.
 func (p *picture) save(sh *sheet.Sheet, s *solver.Solution) error {
-	if !s.Usable() {
-		return errors.New("there is no solution to draw, so no figure is written")
-	}
 	fig := figure.New(sh, s, p.draw)
 	if p.format() == ".png" {
 		return p.keep(raster.Figure(fig, p.draw))
@@ -58,16 +54,12 @@ func (p *picture) save(sh *sheet.Sheet, s *solver.Solution) error {
 	return p.keep(figure.SVG(fig, p.draw), nil)
 }
 
-// saveLadder draws a ladder to the file.
-func (p *picture) saveLadder(l *ladder.Ladder) error {
-	d := figure.NewLadder(l)
-	if d == nil {
-		return errors.New("the ladder has no rungs to draw, so no figure is written")
-	}
+// saveLadder draws a ladder to the file; the words are its text alternative where it has one.
+func (p *picture) saveLadder(l *plot.Ladder, words string) error {
 	if p.format() == ".png" {
-		return p.keep(raster.Ladder(d, p.draw))
+		return p.keep(raster.Ladder(l, p.draw))
 	}
-	return p.keep(figure.LadderSVG(d, l.Sentence, p.draw), nil)
+	return p.keep(figure.LadderSVG(l, words, p.draw), nil)
 }
 
 // keep writes the file.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"flag"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -70,11 +69,10 @@ func (p *paper) print(sh *sheet.Sheet, o *options, at []float64, stdout, stderr 
 		text = h.LaTeX
 	}
 	if _, err := stdout.Write(text()); err != nil {
-		return complain(stderr, fmt.Errorf("cannot write: %w", err))
+		return unwritten(stderr, err)
 	}
 	if s := h.Solution; s.Status != solver.Solved {
-		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
-		return noSolution
+		return unsolved(stderr, s.Message)
 	}
 	return solved
 }

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"nodespan/expr/figure"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/agree"
@@ -52,8 +53,9 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		}
 	}
 	l := ladder.Climb(sh.Problem(), lo)
-	if o.figure != "" {
-		if err := o.saveLadder(l); err != nil {
+	drawing := figure.NewLadder(l)
+	if o.figure != "" && drawing != nil {
+		if err := o.saveLadder(drawing, l.Sentence); err != nil {
 			return complain(stderr, err)
 		}
 	}
@@ -75,11 +77,13 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		err = table.WriteWords(stdout, table.Format(o.out), words(rungs), o.write)
 	}
 	if err != nil {
-		return complain(stderr, fmt.Errorf("cannot write: %w", err))
+		return unwritten(stderr, err)
+	}
+	if o.figure != "" && drawing == nil {
+		return unsolved(stderr, l.Reason, "without a ladder there is no figure")
 	}
 	if l.Reason != "" {
-		fmt.Fprintf(stderr, "nodespan: %s\n", l.Reason)
-		return noSolution
+		return unsolved(stderr, l.Reason)
 	}
 	fmt.Fprintln(stderr, l.Sentence)
 	return solved

@@ -61,33 +61,6 @@ func TestLadderJSON(t *testing.T) {
 	}
 }
 
-func TestLadderTable(t *testing.T) {
-	out, errs, status := nodespan(wall, "-ladder", "-method", "one", "-nodes", "3", "-tol", "1e-4")
-	const want = "family\tmethod\torder\telements\tnodes\tunknowns\terror\tagainst\n" +
-		"legendre\tone\t-\t-\t1\t3\t"
-	if status != solved || !strings.HasPrefix(out, want) || strings.Count(out, "\n") != 4 {
-		t.Errorf("status %d\n%s%s", status, out, errs)
-	}
-	if !strings.HasPrefix(errs, "Three interior Legendre nodes give ") {
-		t.Errorf("%q", errs)
-	}
-	for _, f := range []string{"csv", "markdown", "latex"} {
-		if out, _, status := nodespan(wall, "-ladder", "-method", "differences", "-out", f); status != solved ||
-			!strings.Contains(out, "equispaced") {
-			t.Errorf("%s: status %d\n%s", f, status, out)
-		}
-	}
-	out, errs, status = nodespan("y'' + pi^2 y = 0\ny(0) = 0\ny(1) = 1", "-ladder")
-	if status != noSolution || out != "" || !strings.HasPrefix(errs,
-		"nodespan: there is no ladder without a solution") {
-		t.Errorf("status %d\n%s%s", status, out, errs)
-	}
-	if out, _, status := nodespan("y'' + lambda y = 0, lambda = ?, y(0) = 0, y(1) = 0", "-ladder", "-out",
-		"json"); status != noSolution || out != "[]\n" {
-		t.Errorf("status %d, %s", status, out)
-	}
-}
-
 // Every reference problem that has a ladder gets one, and its best rungs are near to what the solver reaches.
 func TestLadderOnReferences(t *testing.T) {
 	data, err := os.ReadFile("../../../testdata/problems.json")

@@ -79,11 +79,16 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return o.print(sh, o, at, stdout, stderr)
 	}
 
+	return answer(sh, o, at, stdout, stderr)
+}
+
+// answer solves the sheet and prints the table.
+func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer) int {
 	s, err := solver.Solve(sh.Problem(), o.solve)
 	if err != nil {
 		return complain(stderr, err)
 	}
-	if o.figure != "" {
+	if o.figure != "" && s.Usable() {
 		if err := o.save(sh, s); err != nil {
 			return complain(stderr, err)
 		}
@@ -104,12 +109,13 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		found(stderr, s)
 		reports(stderr, reported(sh, s))
 	}
-	if err != nil {
-		return complain(stderr, fmt.Errorf("cannot write: %w", err))
-	}
-	if s.Status != solver.Solved {
-		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
-		return noSolution
+	switch {
+	case err != nil:
+		return unwritten(stderr, err)
+	case o.figure != "" && !s.Usable():
+		return unsolved(stderr, s.Message, "without a solution there is no figure")
+	case s.Status != solver.Solved:
+		return unsolved(stderr, s.Message)
 	}
 	return solved
 }
@@ -128,21 +134,29 @@ func found(w io.Writer, s *solver.Solution) {
 const largest = 1 << 20
 
 func readText(file string, stdin io.Reader) (string, error) {
-	in := stdin
 	if file != "" {
-		f, err := os.Open(file)
-		if err != nil {
-			return "", fmt.Errorf("cannot read the sheet: %w", err)
-		}
-		defer f.Close()
-		in = f
+		return readFile(file, "sheet")
 	}
-	data, err := io.ReadAll(io.LimitReader(in, largest+1))
+	return readAll(stdin, "sheet")
+}
+
+// readFile reads a file; what it holds is named in the error.
+func readFile(file, what string) (string, error) {
+	f, err := os.Open(file)
 	if err != nil {
-		return "", fmt.Errorf("cannot read the sheet: %w", err)
+		return "", fmt.Errorf("cannot read the %s: %w", what, err)
+	}
+	defer f.Close()
+	return readAll(f, what)
+}
+
+func readAll(r io.Reader, what string) (string, error) {
+	data, err := io.ReadAll(io.LimitReader(r, largest+1))
+	if err != nil {
+		return "", fmt.Errorf("cannot read the %s: %w", what, err)
 	}
 	if len(data) > largest {
-		return "", hinted("the sheet is larger than a megabyte", "is this the right file?")
+		return "", hinted("the "+what+" is larger than a megabyte", "is this the right file?")
 	}
 	return string(data), nil
 }
@@ -162,6 +176,17 @@ func complain(w io.Writer, err error) int {
 		fmt.Fprintf(w, "hint: %s\n", h.try)
 	}
 	return cannotRun
+}
+
+// unwritten says that standard output fails.
+func unwritten(w io.Writer, err error) int { return complain(w, fmt.Errorf("cannot write: %w", err)) }
+
+// unsolved prints sentences, which say why there is no answer to the tolerance.
+func unsolved(w io.Writer, why ...string) int {
+	for _, sentence := range why {
+		fmt.Fprintf(w, "nodespan: %s\n", sentence)
+	}
+	return noSolution
 }
 
 // complainAll prints the faults of an override, which has no place in the sheet.

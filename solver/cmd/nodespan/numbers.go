@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strconv"
 
 	"nodespan/expr/numbers"
@@ -40,28 +39,18 @@ type comparedRow struct {
 
 // compare compares the table in a file with the solution of the sheet.
 func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
-	f, err := os.Open(o.numbers)
+	text, err := readFile(o.numbers, "table")
 	if err != nil {
-		return complain(stderr, fmt.Errorf("cannot read the numbers: %w", err))
+		return complain(stderr, err)
 	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, largest+1))
-	if err != nil {
-		return complain(stderr, fmt.Errorf("cannot read the numbers: %w", err))
-	}
-	if len(text) > largest {
-		return complain(stderr, hinted("the table is larger than a megabyte", "is this the right file?"))
-	}
-	given, err := numbers.Read(string(text))
+	given, err := numbers.Read(text)
 	if err != nil {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}
 	s := solver.MustSolve(sh.Problem(), solver.Options{Tol: math.Min(o.solve.Tol, numbers.Tolerance),
-		Count: o.solve.Count,
-		Mode:  o.solve.Mode})
+		Count: o.solve.Count, Mode: o.solve.Mode})
 	if !s.Usable() {
-		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
-		return noSolution
+		return unsolved(stderr, s.Message)
 	}
 	v, err := slips.Judge(s, given, slips.Options{Variants: numbers.Variants(sh)})
 	if err != nil {
@@ -88,11 +77,10 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		}
 	}
 	if err != nil {
-		return complain(stderr, fmt.Errorf("cannot write: %w", err))
+		return unwritten(stderr, err)
 	}
 	if s.Status != solver.Solved {
-		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message)
-		return noSolution
+		return unsolved(stderr, s.Message)
 	}
 	return solved
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 
 	"nodespan/expr/lesson"
@@ -16,8 +15,7 @@ var languages = []string{"python", "octave"}
 func work(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	l, err := lesson.New(sh, lesson.Options{Nodes: o.solve.Nodes, Family: o.solve.Family})
 	if err != nil {
-		fmt.Fprintf(stderr, "nodespan: %s\n", err)
-		return noSolution
+		return unsolved(stderr, err.Error())
 	}
 	if o.script != "" {
 		program := script.Python
@@ -35,7 +33,7 @@ func work(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		err = l.WriteText(stdout)
 	}
 	if err != nil {
-		return complain(stderr, fmt.Errorf("cannot write: %w", err))
+		return unwritten(stderr, err)
 	}
 	return solved
 }

@@ -16,6 +16,8 @@ type Error struct {
 	// Incomplete says that the text is merely unfinished (an open bracket or a dangling operator
 	// at its end, a condition still missing), so that a page can wait instead of scolding.
 	Incomplete bool
+	// Unknown is the name that has no meaning, where that is the fault.
+	Unknown string
 }
 
 // Error prints line:column: message; hint.

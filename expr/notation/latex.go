@@ -448,6 +448,13 @@ func (l *lexer) words(from Pos) {
 		l.emit(NameToken, name+l.subscript(), from)
 		return
 	}
+	for _, w := range wanted {
+		if text == w {
+			l.emit(OperatorToken, "=", from) // \mu \text{ to be found}
+			l.emit(OperatorToken, "?", l.pos)
+			return
+		}
+	}
 	l.fault(from, fmt.Sprintf("the words “%s” are not read", strings.TrimSpace(arg)),
 		"delete them, or use with, where, and, for, on")
 }

@@ -342,5 +342,5 @@ func (p *parser) unknownName(t Token) {
 	} else if digits := t.Text[len(letters):]; digits != "" && p.n.declared(letters) {
 		hint = fmt.Sprintf("did you mean %s^%s or %s*%s?", letters, digits, digits, letters)
 	}
-	p.fail(t.Sp, fmt.Sprintf("unknown name “%s”", t.Text), hint)
+	panic(&Error{Span: t.Sp, Msg: fmt.Sprintf("unknown name “%s”", t.Text), Hint: hint, Unknown: t.Text})
 }

@@ -9,6 +9,7 @@ type settler struct {
 	toks    []Token
 	faults  ErrorList // what the faulty tokens stand for, in their order
 	remarks []Remark
+	unknown map[string]bool // names that carry a derivative, for asked
 }
 
 func (s *settler) run() {
@@ -22,6 +23,7 @@ func (s *settler) run() {
 	s.decimals()
 	s.continuations()
 	s.intervals()
+	s.asked()
 }
 
 func (s *settler) remark(sp Span, text string) { s.remarks = append(s.remarks, Remark{sp, text}) }
@@ -501,4 +503,100 @@ func spelling(name string) string {
 		sub = "inf"
 	}
 	return base + sub
+}
+
+// asking are the words before what is wanted, and wanted those behind it.
+var (
+	asking = map[string]bool{"find": true, "determine": true, "compute": true, "calculate": true, "evaluate": true,
+		"seek": true}
+	wanted = []string{"to be found", "to be determined", "unknown", "is unknown", "is sought", "sought",
+		"is to be found"}
+)
+
+// asked brings what is asked for to one form: "find λ" and "λ to be found" are λ = ?, and "compute y(1)" and y(1) = ?
+// are reports.
+func (s *settler) asked() {
+	if !has(s.toks, func(t Token) bool {
+		return t.is(OperatorToken, "?") || asking[strings.ToLower(t.Text)] || t.Text == "found" ||
+			t.Text == "determined" || t.Text == "unknown" || t.Text == "sought"
+	}) {
+		return
+	}
+	s.unknown = map[string]bool{}
+	for i, t := range s.toks {
+		if t.Kind == NameToken {
+			if n, _ := matchPrimes(s.toks, i+1); n > 0 {
+				s.unknown[t.Text] = true
+			}
+		}
+		if m, ok := matchLeibniz(s.toks, i); ok {
+			s.unknown[m.unknown] = true
+		}
+	}
+	var out []Token
+	depth, from := 0, 0
+	for i, t := range append(s.toks[:len(s.toks):len(s.toks)], Token{Kind: separator}) {
+		switch {
+		case t.Kind == OpenToken:
+			depth++
+		case t.Kind == CloseToken:
+			depth--
+		case ends(t) && (depth <= 0 || t.Kind == separator), t.Kind == stop:
+			out = append(append(out, s.question(s.toks[from:i])...), t)
+			from = i + 1
+			if t.Kind == separator {
+				depth = 0
+			}
+		}
+	}
+	s.toks = out[:len(out)-1]
+}
+
+// question returns the tokens of a statement in the form that asks.
+func (s *settler) question(toks []Token) []Token {
+	n := len(toks)
+	if n == 0 {
+		return toks
+	}
+	mark := func(kind Kind, text string, at Token) Token {
+		return Token{Kind: kind, Text: text, Sp: Span{at.Sp.From, at.Sp.From.Offset}, Space: true}
+	}
+	report := func(toks []Token) []Token {
+		first := toks[0]
+		first.Space = true
+		return append([]Token{mark(NameToken, "report", first), first}, toks[1:]...)
+	}
+	if n > 3 && toks[n-1].is(OperatorToken, "?") && toks[n-2].is(OperatorToken, "=") &&
+		has(toks, func(t Token) bool { return t.Kind == NameToken && s.unknown[t.Text] }) {
+		return report(toks[:n-2]) // y(1) = ?
+	}
+	seek := func(name Token) []Token {
+		last := name
+		return []Token{name, mark(OperatorToken, "=", last), mark(OperatorToken, "?", last)}
+	}
+	words := ""
+	for _, t := range toks[1:] {
+		words += " " + strings.ToLower(t.Text)
+	}
+	for _, w := range wanted {
+		if toks[0].Kind == NameToken && words == " "+w {
+			return seek(toks[0])
+		}
+	}
+	if toks[0].Kind != NameToken || !asking[strings.ToLower(toks[0].Text)] || n < 2 || has(toks, states) {
+		return toks
+	}
+	rest := toks[1:]
+	for len(rest) > 1 && rest[0].Kind == NameToken && (rest[0].is(NameToken, "the") || rest[0].is(NameToken, "value") ||
+		rest[0].is(NameToken, "of")) {
+		rest = rest[1:]
+	}
+	switch {
+	case len(rest) == 1 && rest[0].Kind == NameToken && (len(rest[0].Text) == 1 || greekName[rest[0].Text]) &&
+		!s.unknown[rest[0].Text]:
+		return seek(rest[0])
+	case len(rest) > 2 && rest[0].Kind == NameToken && s.unknown[rest[0].Text] && rest[len(rest)-1].Kind == CloseToken:
+		return report(rest)
+	}
+	return toks
 }

@@ -26,6 +26,9 @@ var greekName = func() map[string]bool {
 	return m
 }()
 
+// Greek reports whether a name is that of a Greek letter.
+func Greek(name string) bool { return greekName[name] }
+
 // single maps characters to the one plain character that they stand for.
 var single = map[rune]rune{
 	'−': '-', '–': '-', '‐': '-', '‑': '-', '‒': '-', '﹣': '-',

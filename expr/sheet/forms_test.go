@@ -26,7 +26,12 @@ func described(s *Sheet) string {
 		fmt.Fprintln(&b, q.Name, "?", q.Guess)
 	}
 	for _, r := range s.Asked() {
-		fmt.Fprintln(&b, "report", r.Name, typeset.Plain(r.Formula))
+		fmt.Fprint(&b, "report ", typeset.Plain(r.Formula))
+		for _, p := range r.Parts {
+			p.Text = ""
+			fmt.Fprint(&b, " ", p)
+		}
+		fmt.Fprintln(&b)
 	}
 	return b.String()
 }
@@ -86,6 +91,21 @@ func TestForms(t *testing.T) {
 		{"y'' = y, x from 0 to 2, y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
 		{"y'' = y from x = 0 to x = 2, y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
 		{"y'' = y for x between 0 and 2, y(0) = 1, y(2) = 2", "y'' = y, x in [0, 2], y(0) = 1, y(2) = 2", ""},
+		// What is sought and asked for
+		{"-1/2 u'' - u/r = E u, u(0) = 0, u(9) = 0", "-1/2 u'' - u/r = E u, u(0) = 0, u(9) = 0, E = ?",
+			"E has no value, so it is sought: E = ?"},
+		{"y'' + λ y = 0, y(0) = y(1) = 0, find λ", "y'' + λ y = 0, y(0) = y(1) = 0, λ = ?", ""},
+		{"y'' = μ, y(0) = y(1) = 0, y'(0) = 1, \\mu \\text{ to be found}",
+			"y'' = μ, y(0) = y(1) = 0, y'(0) = 1, mu = ?", ""},
+		{"y'' = μ, y(0) = y(1) = 0, y'(0) = 1; μ unknown", "y'' = μ, y(0) = y(1) = 0, y'(0) = 1, mu = ?", ""},
+		{"y'' = y, y(0) = 1, y(1) = 0; y(1/2) = ?", "y'' = y, y(0) = 1, y(1) = 0; report y(1/2)", ""},
+		{"y'' = y, y(0) = 1, y(1) = 0; compute y'(0) and y(1/2)", "y'' = y, y(0) = 1, y(1) = 0; report y'(0), y(1/2)",
+			""},
+		{"y'' = y, y(0) = 1, y(1) = 0; find the value of y(1/2)", "y'' = y, y(0) = 1, y(1) = 0; report y(1/2)", ""},
+		{"x'' = -g - c x', x(0) = 0, x(T) = 1, x'(T) = 0, g = 9.81, c = 2, T = ?; x(T/2) = ?",
+			"x'' = -g T^2 - c (x' T), x(0) = 0, x(1) = 1, x'(1)/T = 0, 0 <= s <= 1, g = 9.81, c = 2, T = ? near 1; " +
+				"report x(1/2)",
+			"T is sought, so t is written as T s with s from 0 to 1"},
 	}
 	for _, tt := range tests {
 		plain, err := Read(tt.plain, Options{})

@@ -22,6 +22,8 @@ type model struct {
 	sought     []soughtParameter
 	equations  []*equation
 	conditions []*condition
+	// naturals counts those of the conditions that the equations themselves bring.
+	naturals int
 	// ends are the ends of the interval from a domain statement; nil: from the conditions. Either
 	// may be nil where the domain statement leaves that end open (x > 0): infinite.
 	ends   [2]notation.Node

@@ -89,6 +89,7 @@ func (r *reader) addNatural(n singular.Natural) {
 	c.residual = sum
 	c.text = typeset.Plain(sum) + " = 0"
 	m.conditions = append(m.conditions, c)
+	m.naturals++
 	m.base.points = append(m.base.points, points)
 	r.note(span, "at %s = %s the factor of the highest derivative falls away, and what is left is taken as "+
 		"the condition of a smooth solution: %s", r.sheet.Variable, number(n.End.X),

@@ -38,6 +38,7 @@ func (r *reader) read(o Options) {
 		r.split,       // text → statements, leading words
 		r.findNames,   // unknowns, declared names, the variable
 		r.parse,       // tokens → trees, kinds
+		r.stretch,     // an interval of sought length
 		r.declare,     // constants, abbreviations, sought parameters
 		r.equate,      // equations, orders
 		r.condition,   // conditions

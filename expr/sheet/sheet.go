@@ -131,8 +131,20 @@ func (s *Sheet) Reading() []Line {
 	return lines
 }
 
-// Read reads a sheet. The error, when not nil, is a [notation.ErrorList] in the order of the text.
+// Read reads a sheet. The error, when not nil, is a [notation.ErrorList] in the order of the text. One letter without a
+// value is sought where the problem asks for that: see seekLetter.
 func Read(text string, o Options) (*Sheet, error) {
+	s, err := readText(text, o)
+	if err != nil {
+		if sought := seekLetter(text, o, err); sought != nil {
+			return sought, nil
+		}
+		return nil, err
+	}
+	return s, nil
+}
+
+func readText(text string, o Options) (*Sheet, error) {
 	r := &reader{
 		text:  text,
 		sheet: &Sheet{Text: text},

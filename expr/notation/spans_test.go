@@ -65,7 +65,7 @@ func claim(text string, n Node, names *Names) string {
 	piece := strings.ReplaceAll(text[n.Span().From.Offset:n.Span().To], "\n", " ")
 	switch n.(type) {
 	case *Number, *Name: // may be raised (x²) or lowered
-		toks, errs, _ := lex(piece + "*", nil) // a point at the very end would be a full stop
+		toks, errs, _ := lex(piece+"*", nil) // a point at the very end would be a full stop
 		if errs != nil {
 			return fmt.Sprintf("%q does not read as %s: %v", piece, show(n), errs)
 		}

@@ -40,9 +40,10 @@ func Read(text string) Result {
 	r := &reader{text: text, items: s.items, edits: s.edits, faults: s.faults}
 	r.names = used(r.items, text)
 	for i := range r.items {
-		r.items[i].word = isWord(r.items[i], text, r.names)
+		r.items[i].word = isWord(r.items[i], text, r.names) || r.plainWord(i)
 	}
 	r.ranges()
+	r.questions()
 	r.numbers()
 	r.bullets(s.dashes)
 	for _, line := range r.lines() {
@@ -66,6 +67,80 @@ func (r *reader) ranges() {
 			}
 		}
 	}
+}
+
+// plainWord reports whether item i is the name of a function of reports that stands before no bracket: a word like
+// others.
+func (r *reader) plainWord(i int) bool {
+	it := r.items[i]
+	return it.kind == letters && !it.math && worded[it.text] && !r.names[it.text] && (i+1 == len(r.items) ||
+		r.items[i+1].kind != opening && r.items[i+1].kind != operator && r.items[i+1].kind != relation)
+}
+
+// worded are names of functions that are words too.
+var worded = set("mean largest smallest zero integral sign")
+
+// questions keeps what is asked for: "compute the value of y(1)" is a report, and "find λ" is λ = ?.
+func (r *reader) questions() {
+	for i := range r.items {
+		it := r.items[i]
+		begins := i == 0 || r.items[i-1].kind.separates() || joining[r.items[i-1].text] != "" ||
+			r.items[i-1].text == "and"
+		if !begins || it.kind != letters || !asked[it.text] || it.math {
+			continue
+		}
+		k := i + 1
+		for k < len(r.items) && r.items[k].word && articles[r.items[k].text] {
+			k++
+		}
+		if k >= len(r.items) || r.items[k].word || r.items[k].kind != symbol && r.items[k].kind != letters {
+			continue
+		}
+		name := r.text[r.items[k].from:r.items[k].to]
+		end := k + 1
+		for end < len(r.items) && r.items[end].kind == prime && !r.items[end].space {
+			end++
+		}
+		switch {
+		case r.over(end) && end == k+1 && !r.names[name]:
+			r.replace(r.items[i:k+1], name+" = ?")
+		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space &&
+			r.over(closed(r.items, end)+1):
+			r.replace(r.items[i:k], "report ")
+		default:
+			continue
+		}
+		for j := i; j < k; j++ {
+			r.items[j].word, r.items[j].kind = false, symbol
+		}
+	}
+}
+
+// asked are the words of asking that a formula may follow, articles those between.
+var (
+	asked    = set("find determine compute calculate evaluate obtain seek")
+	articles = set("the a value values of also for")
+)
+
+// over reports whether a clause ends at item i.
+func (r *reader) over(i int) bool {
+	return i >= len(r.items) || r.items[i].kind.separates() || r.items[i].text == "and"
+}
+
+// closed returns the item that closes the bracket at i; the last one where none does.
+func closed(items []item, i int) int {
+	depth := 0
+	for ; i < len(items); i++ {
+		switch items[i].kind {
+		case opening:
+			depth++
+		case closing:
+			if depth--; depth == 0 {
+				return i
+			}
+		}
+	}
+	return len(items)
 }
 
 // A reader decides what is passed over.

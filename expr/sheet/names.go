@@ -485,10 +485,21 @@ func (r *reader) intervalName(st *Statement) *notation.Token {
 	for k := range t {
 		left, right := k == 0 || isComparison(t[k-1]), k == len(t)-1 || isComparison(t[k+1])
 		if free(k) && left && right {
+			if (k == 0 || k == len(t)-1) && !slices.Contains(preference, t[k].Text) && !r.argument(t[k].Text) {
+				continue // k > 0 rather says of a number where it lies
+			}
 			return &t[k]
 		}
 	}
 	return nil
+}
+
+// argument reports whether a name stands alone in a bracket behind an unknown, as in y(k), or differentiates one.
+func (r *reader) argument(name string) bool {
+	return slices.ContainsFunc(r.marks, func(marks []notation.Mark) bool {
+		return slices.ContainsFunc(marks, func(m notation.Mark) bool { return m.Argument == name ||
+			m.Variable == name })
+	})
 }
 
 // variableOfBreak looks for "break x = 0.4" and "at x = 0".

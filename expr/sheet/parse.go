@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"maps"
+	"slices"
 	"strings"
 
 	"nodespan/expr/notation"
@@ -50,6 +51,12 @@ func (r *reader) parse() {
 	}
 	if len(r.errs) > 0 {
 		return
+	}
+	for i := len(r.sheet.Statements) - 1; i >= 0; i-- {
+		if r.sheet.Statements[i].Kind == kindDropped {
+			r.sheet.Statements = slices.Delete(r.sheet.Statements, i, i+1)
+			r.marks = slices.Delete(r.marks, i, i+1)
+		}
 	}
 	for _, st := range r.sheet.Statements {
 		if st.Kind == KindEquation {
@@ -399,6 +406,9 @@ func (r *reader) classifyChain(st *Statement) {
 		op := "<" + rel.Ops[0][1:]
 		rel.Sides, rel.Ops = []notation.Node{&notation.Negate{Sp: a.Span(), X: a}, x, a}, []string{op, op}
 		st.Kind = KindDomain
+	case middle < 0 && r.assumption(rel):
+		st.Kind = kindDropped
+		r.note(st.Span, "%s is taken as a remark", r.source(st.Span))
 	case middle < 0:
 		r.fault(st.Span, "write it as 0 < "+r.sheet.Variable+" < L", "this inequality does not hold the variable %s",
 			r.sheet.Variable)
@@ -408,6 +418,18 @@ func (r *reader) classifyChain(st *Statement) {
 	default:
 		st.Kind = KindDomain
 	}
+}
+
+// kindDropped is the kind of a statement that says nothing of the problem.
+const kindDropped Kind = "remark"
+
+// assumption reports whether an inequality says of a sought number where it lies, as k > 0: its eigenvalues are listed
+// anyway.
+func (r *reader) assumption(rel *notation.Relation) bool {
+	return len(rel.Sides) == 2 && slices.ContainsFunc(r.sheet.Statements, func(st *Statement) bool {
+		return hasText(st.raw.Tokens, "?") && st.Name != "" && (named(st.Name)(rel.Sides[0]) && zero(rel.Sides[1]) ||
+			named(st.Name)(rel.Sides[1]) && zero(rel.Sides[0]))
+	})
 }
 
 // absolute returns the variable of |x| < a, nil where the statement is none.

@@ -20,7 +20,7 @@ func NewLadder(l *ladder.Ladder) *plot.Ladder {
 			WiggleFrom: s.WiggleFrom, Plateau: s.Plateau}
 		switch s.Method {
 		case solver.One:
-			p.Label = ladder.FamilyName(s.Family)
+			p.Label = s.Family.Title()
 		case solver.Pieces:
 			p.Label = "pieces"
 		default:

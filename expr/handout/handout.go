@@ -596,9 +596,9 @@ func seriesName(s *ladder.Series) string {
 	case solver.Differences:
 		return fmt.Sprintf("Differences of order %d: interior points and largest error", s.Order)
 	case solver.Pieces:
-		return fmt.Sprintf("Pieces with %s nodes: number of pieces and largest error", ladder.FamilyName(s.Family))
+		return fmt.Sprintf("Pieces with %s nodes: number of pieces and largest error", s.Family.Title())
 	}
-	return fmt.Sprintf("One polynomial with %s nodes: interior nodes and largest error", ladder.FamilyName(s.Family))
+	return fmt.Sprintf("One polynomial with %s nodes: interior nodes and largest error", s.Family.Title())
 }
 
 // width is about how many digits wide a cell is.

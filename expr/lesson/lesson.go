@@ -250,18 +250,10 @@ func (l *Lesson) nodes(s *Step) {
 	if w.Options.Nodes == 1 {
 		s.Sentence = fmt.Sprintf("The one interior node is the zero of %s.", w.Root)
 	}
-	if w.Options.Nodes > 1 && because[w.Options.Family] != "" {
-		s.Sentence += " " + because[w.Options.Family]
+	if remark := w.Options.Family.Remark(); w.Options.Nodes > 1 && remark != "" {
+		s.Sentence += " " + remark
 	}
 	s.add(sum(w.Polynomial, w.Options.Symbol)+" = 0", w.Options.Symbol)
-}
-
-var because = map[nodes.Family]string{
-	nodes.Legendre: "A residual that is zero at them is, as far as Gauss quadrature can tell, orthogonal to every " +
-		"polynomial of lower degree.",
-	nodes.Chebyshev: "They crowd towards the ends, which keeps the polynomial from swinging between them.",
-	nodes.Lobatto:   "With both ends they are the points of the Lobatto rule of quadrature.",
-	nodes.Radau:     "With the right end they are the points of the Radau rule of quadrature.",
 }
 
 // sum writes a polynomial, highest power first.

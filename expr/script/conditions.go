@@ -55,21 +55,21 @@ func (w *writer) rowsOfConditions() {
 	w.line("total = %d", w.w.Size())
 	for _, p := range w.points {
 		u := &w.w.Unknowns[p.unknown]
-		w.line("%s = %s", p.row, w.zeroRow)
+		w.line("%s = %s", p.row, fmt.Sprintf(w.zeroRow, "total"))
 		k := w.w.PointOf(p.unknown, p.x)
 		note := typeset.Plain(p.jet)
 		put := func(place, value string) {
 			fmt.Fprintf(&w.b, "%s%s = %s%s  # %s\n", w.indent, place, value, w.end, note)
 		}
-		whole := w.part(p.row, u.Offset, u.Offset+len(u.S))
+		whole := w.partOf(p.row, u.Offset, u.Offset+len(u.S))
 		switch {
 		case k >= 0 && p.jet.Order == 0:
-			put(w.entry(p.row, u.Offset+k), "1")
+			put(w.at(p.row, u.Offset+k), "1")
 		case k >= 0:
-			put(whole, w.rowOf(fmt.Sprintf("D%d%s", p.jet.Order, u.Suffix), k))
+			put(whole, w.row(fmt.Sprintf("D%d%s", p.jet.Order, u.Suffix), k))
 		default:
 			at := fmt.Sprintf("(%s - origin)/scale", w.pointText(p))
-			value := w.product(fmt.Sprintf(w.oneRow, at, p.jet.Order, len(u.S)), "V_inv"+u.Suffix)
+			value := w.productOf(fmt.Sprintf(w.oneRow, at, p.jet.Order, len(u.S)), "V_inv"+u.Suffix)
 			if p.jet.Order > 0 {
 				value += "/scale" + w.power + strconv.Itoa(p.jet.Order)
 			}

@@ -11,41 +11,37 @@ import (
 func (w *writer) newton() {
 	w.say("Newton's iteration: the equation is linearised around the last values, and solved for new ones.")
 	w.beginning()
-	w.b.WriteString(w.loop(50) + "\n")
+	w.b.WriteString(fmt.Sprintf(w.loop, 50) + "\n")
 	outer := w.indent
-	if w.end == ";" {
-		w.indent += "  "
-	} else {
-		w.indent += "    "
-	}
+	w.indent += w.Language.indent
 	for j := range w.w.Unknowns {
 		u := &w.w.Unknowns[j]
 		from, to := w.held(j)
-		values := w.part("old", u.Offset, u.Offset+len(u.S))
+		values := w.partOf("old", u.Offset, u.Offset+len(u.S))
 		for d := 0; d <= u.Order; d++ {
 			if d == 0 {
-				w.line("%s = %s", w.w.OldName(j, 0), w.part("old", u.Offset+from, u.Offset+to))
+				w.line("%s = %s", w.w.OldName(j, 0), w.partOf("old", u.Offset+from, u.Offset+to))
 				continue
 			}
 			D := fmt.Sprintf("D%d%s", d, u.Suffix)
 			if !w.w.Shared {
-				D = w.rows(D, from, to)
+				D = w.rowsOf(D, from, to)
 			}
-			w.line("%s = %s", w.w.OldName(j, d), w.product(D, values))
+			w.line("%s = %s", w.w.OldName(j, d), w.productOf(D, values))
 		}
 	}
 	for q, p := range w.l.Sheet.Sought {
-		w.line("%s = %s", w.names[p.Name], w.entry("old", w.w.Size()-len(w.l.Sheet.Sought)+q))
+		w.line("%s = %s", w.names[p.Name], w.at("old", w.w.Size()-len(w.l.Sheet.Sought)+q))
 	}
 	w.equations()
-	w.line("change = %s", w.largest("solution - old")+"/"+w.largest("solution"))
+	w.line("change = %s", fmt.Sprintf(w.largest, "solution - old")+"/"+fmt.Sprintf(w.largest, "solution"))
 	w.line("old = solution")
 	// Thirty times what rounding leaves moving, and up to the next power of ten.
 	tolerance := math.Max(1e-12, math.Pow(10, math.Ceil(math.Log10(30*math.Max(w.w.Routes[0].Error, 1e-16)))))
-	w.b.WriteString(w.indent + w.breakIf(fmt.Sprintf("change <= %.0e", tolerance)) + "\n")
+	w.b.WriteString(w.indent + fmt.Sprintf(w.breakIf, fmt.Sprintf("change <= %.0e", tolerance)) + "\n")
 	w.indent = outer
 	w.b.WriteString(w.loopEnd)
-	w.b.WriteString(w.failIf(fmt.Sprintf("change <= %.0e", tolerance), "Newton's iteration did not converge") + "\n")
+	w.b.WriteString(fmt.Sprintf(w.failIf, fmt.Sprintf("change <= %.0e", tolerance), "Newton's iteration did not converge") + "\n")
 	w.gap()
 }
 
@@ -73,9 +69,9 @@ func (w *writer) beginning() {
 			for _, p := range w.p.Parameters {
 				near = append(near, number(p.Guess))
 			}
-			parts = append(parts, w.list(near))
+			parts = append(parts, w.list.of(near))
 		}
-		w.line("old = %s", w.join(parts))
+		w.line("old = %s", w.join.of(parts))
 		return
 	}
 	w.say("It starts from the solution to two figures: from the sheet's guess, or from zero, plain steps do " +
@@ -92,7 +88,7 @@ func (w *writer) beginning() {
 	if len(near) != size {
 		panic("script: length of the first guess")
 	}
-	w.line("old = %s", w.list(near))
+	w.line("old = %s", w.list.of(near))
 }
 
 // reaches tries plain Newton steps from the sheet's guess or zero.

@@ -60,7 +60,7 @@ func (w *writer) blocks(i int) []string {
 			if w.w.Shared {
 				return m
 			}
-			return w.rows(m, from, to)
+			return w.rowsOf(m, from, to)
 		}
 		var terms []string
 		for d := u.Order; d >= 0; d-- {
@@ -70,20 +70,20 @@ func (w *writer) blocks(i int) []string {
 			a := w.w.CoefficientName(i, j, d)
 			switch {
 			case d > 0:
-				terms = append(terms, w.scaled(a, part(fmt.Sprintf("D%d%s", d, u.Suffix))))
+				terms = append(terms, fmt.Sprintf(w.scaled, a, part(fmt.Sprintf("D%d%s", d, u.Suffix))))
 			case w.w.Shared:
 				terms = append(terms, w.diagonal+"("+a+")")
 			default:
-				terms = append(terms, w.scaled(a, w.rows(fmt.Sprintf("%s(%d)", w.eye, len(u.S)), from, to)))
+				terms = append(terms, fmt.Sprintf(w.scaled, a, w.rowsOf(fmt.Sprintf(w.identity, len(u.S)), from, to)))
 			}
 		}
 		if len(terms) == 0 {
-			terms = []string{w.zeros(to-from, len(u.S))}
+			terms = []string{fmt.Sprintf(w.zeros, to-from, len(u.S))}
 		}
 		out = append(out, strings.Join(terms, " + "))
 	}
 	for q := range w.p.Parameters {
-		out = append(out, w.columnOf(w.w.ParameterName(i, q)))
+		out = append(out, fmt.Sprintf(w.column, w.w.ParameterName(i, q)))
 	}
 	return out
 }
@@ -98,7 +98,7 @@ func (w *writer) rightSide(i int) string {
 	for j, u := range w.w.Unknowns {
 		for d := u.Order; d >= 0; d-- {
 			if !w.w.Absent(i, j, d) {
-				terms = append(terms, w.w.CoefficientName(i, j, d)+w.dot+w.w.OldName(j, d))
+				terms = append(terms, w.w.CoefficientName(i, j, d)+w.elementwise+w.w.OldName(j, d))
 			}
 		}
 	}
@@ -117,18 +117,18 @@ func (w *writer) equations() {
 	if w.w.Shared && len(w.p.Parameters) == 0 {
 		var rows, rhs []string
 		for i := range w.w.Unknowns {
-			rows, rhs = append(rows, w.beside(w.blocks(i))), append(rhs, w.rightSide(i))
+			rows, rhs = append(rows, w.beside.of(w.blocks(i))), append(rhs, w.rightSide(i))
 		}
-		w.line("A_all = %s", w.below(rows))
-		w.line("b_all = %s", w.join(rhs))
+		w.line("A_all = %s", w.below.of(rows))
+		w.line("b_all = %s", w.join.of(rhs))
 	} else {
 		w.line("A_all = %s", fmt.Sprintf(w.nans, size, size))
-		w.line("b_all = %s", w.nanVector)
+		w.line("b_all = %s", w.nanRow)
 		for i := range w.w.Unknowns {
 			u := &w.w.Unknowns[i]
 			from, to := w.held(i)
-			w.line("%s = %s", w.rows("A_all", u.Offset+from, u.Offset+to), w.beside(w.blocks(i)))
-			w.line("%s = %s", w.part("b_all", u.Offset+from, u.Offset+to), w.rightSide(i))
+			w.line("%s = %s", w.rowsOf("A_all", u.Offset+from, u.Offset+to), w.beside.of(w.blocks(i)))
+			w.line("%s = %s", w.partOf("b_all", u.Offset+from, u.Offset+to), w.rightSide(i))
 		}
 	}
 	w.gap()
@@ -136,34 +136,35 @@ func (w *writer) equations() {
 	sh := w.l.Sheet
 	var rows, rhs []string
 	for _, c := range sh.ConditionFormulas() {
-		rows = append(rows, w.conditionRow(c, func(p pointValue) string { return p.row }, w.zeroRow))
+		rows = append(rows, w.conditionRow(c, func(p pointValue) string { return p.row },
+			fmt.Sprintf(w.zeroRow, "total")))
 		if w.w.Linear {
 			rhs = append(rhs, w.formula(negative(withoutUnknowns(c))))
 		}
 	}
-	w.line("C = %s", w.stack(rows))
+	w.line("C = %s", w.stack.of(rows))
 	for r, c := range sh.ConditionFormulas() {
 		for q, p := range sh.Sought {
 			if v := tape.Partial(c, &notation.Name{Name: p.Name}); !isZero(v) {
-				w.line("%s = %s", w.entry2("C", r, size-len(sh.Sought)+q), w.formula(v))
+				w.line("%s = %s", w.at2("C", r, size-len(sh.Sought)+q), w.formula(v))
 			}
 		}
 	}
 	if !w.w.Linear {
 		for r, c := range sh.ConditionFormulas() {
-			rhs = append(rhs, w.product(w.rowOf("C", r), "old")+" - ("+w.formula(c)+")")
+			rhs = append(rhs, w.productOf(w.row("C", r), "old")+" - ("+w.formula(c)+")")
 		}
 	}
-	w.line("C_rhs = %s", w.list(rhs))
+	w.line("C_rhs = %s", w.list.of(rhs))
 	w.gap()
 	w.say("The conditions take over rows.")
-	w.line("A = %s", w.copied("A_all"))
-	w.line("b = %s", w.copied("b_all"))
+	w.line("A = %s", fmt.Sprintf(w.copied, "A_all"))
+	w.line("b = %s", fmt.Sprintf(w.copied, "b_all"))
 	for k, t := range w.w.Taken {
-		w.line("%s = %s", w.rowOf("A", t.Row), w.rowOf("C", k))
-		w.line("%s = %s", w.entry("b", t.Row), w.entry("C_rhs", k))
+		w.line("%s = %s", w.row("A", t.Row), w.row("C", k))
+		w.line("%s = %s", w.at("b", t.Row), w.at("C_rhs", k))
 	}
 	w.gap()
 	w.say("The solution: the values at the points.")
-	w.line("solution = %s", w.solved("A", "b"))
+	w.line("solution = %s", fmt.Sprintf(w.solved, "A", "b"))
 }

@@ -2,22 +2,12 @@ package script
 
 import (
 	"fmt"
-	"strings"
 
 	"nodespan/expr/notation"
-	"nodespan/solver/nodes"
 	"nodespan/solver/working"
 )
 
 // This file writes the interval, the points and the matrices of powers.
-
-func familyName(f nodes.Family) string {
-	s := f.String()
-	if f == nodes.Equispaced {
-		return "equally spaced"
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
 
 // point prints a point of the problem: as a formula of constants where the sheet gives one, else as a number.
 func (w *writer) point(x float64) string {
@@ -92,31 +82,21 @@ func (w *writer) nodes() {
 	n := w.w.Options.Nodes
 	w.say("The nodes: zeros of %s.", w.w.Root)
 	w.line("n = %d", n)
-	switch w.w.Options.Family {
-	case nodes.Chebyshev:
-		w.line("j = %s", w.arange(1, "n"))
-		w.line("nodes = %s", w.cosine)
-	case nodes.Equispaced:
-		w.line("j = %s", w.arange(1, "n"))
-		w.line("nodes = 2*j/(n + 1) - 1")
+	switch p := w.w.Options.Family.Program(); {
+	case p.Nodes != "":
+		w.line("j = %s", w.count[0])
+		w.line("nodes = %s", w.ofNodes(p.Nodes))
 	default:
 		w.say("They are the eigenvalues of the matrix of its recurrence.")
-		w.line("j = %s", w.arange(1, "n - 1"))
-		switch w.w.Options.Family {
-		case nodes.Legendre:
-			w.line("beta = %s", w.elementwise("j/sqrt(4*j**2 - 1)"))
-		case nodes.Lobatto:
-			w.line("beta = %s", w.elementwise("sqrt(j*(j + 2)/((2*j + 1)*(2*j + 3)))"))
-		case nodes.Radau:
-			w.line("beta = %s", w.elementwise("sqrt(j*(j + 1))/(2*j + 1)"))
-			w.line("j = %s", w.arange(0, "n - 1"))
-			w.line("alpha = %s", w.elementwise("-1/((2*j + 1)*(2*j + 3))"))
+		w.line("j = %s", w.count[1])
+		w.line("beta = %s", w.ofNodes(p.Beta))
+		matrix := fmt.Sprintf(w.offDiagonal, "beta", 1) + " + " + fmt.Sprintf(w.offDiagonal, "beta", -1)
+		if p.Alpha != "" {
+			w.line("j = %s", w.count[2])
+			w.line("alpha = %s", w.ofNodes(p.Alpha))
+			matrix = w.diagonal + "(alpha) + " + matrix
 		}
-		if w.w.Options.Family == nodes.Radau {
-			w.line("nodes = %s", w.eigenvalues("diag(alpha) + diag(beta, 1) + diag(beta, -1)"))
-		} else {
-			w.line("nodes = %s", w.eigenvalues("diag(beta, 1) + diag(beta, -1)"))
-		}
+		w.line("nodes = %s", fmt.Sprintf(w.eigenvalues, matrix))
 	}
 	switch w.w.Options.Reference {
 	case working.Unit:
@@ -126,8 +106,30 @@ func (w *writer) nodes() {
 	default:
 		w.line("roots = left + (right - left)*(1 + nodes)/2")
 	}
-	w.line("polynomial = %s", w.polynomial(number(w.w.Polynomial[len(w.w.Polynomial)-1])))
+	polynomial := w.monic
+	if leading := number(w.w.Polynomial[len(w.w.Polynomial)-1]); leading != "1" {
+		polynomial = fmt.Sprintf(w.polynomial, leading)
+	}
+	w.line("polynomial = %s", polynomial)
 	w.gap()
+}
+
+// ofNodes prints a formula of the vector j and the number n of nodes.
+func (w *writer) ofNodes(formula string) string {
+	n, err := notation.ParseExpr(formula, &notation.Names{Constants: map[string]bool{"j": true, "n": true}})
+	if err != nil {
+		panic("script: " + formula + ": " + err.Error()) // every one is read by a test
+	}
+	text, err := w.CodeOfVector(n, "j", func(n notation.Node) string {
+		if name := n.(*notation.Name).Name; name == "j" || name == "n" {
+			return name // the program's own, whatever the language calls so
+		}
+		return ""
+	})
+	if err != nil {
+		panic("script: " + formula + ": " + err.Error())
+	}
+	return text
 }
 
 // own lists the unknowns with matrices of their own, with the highest derivative they need.
@@ -179,7 +181,7 @@ func (w *writer) matrices() {
 			if d > 1 {
 				scale += fmt.Sprintf("%s%d", w.power, d)
 			}
-			w.line("D%d%s = %s%s", d, f, w.product(fmt.Sprintf("V%d%s", d, f), "V_inv"+f), scale)
+			w.line("D%d%s = %s%s", d, f, w.productOf(fmt.Sprintf("V%d%s", d, f), "V_inv"+f), scale)
 		}
 		w.gap()
 	}

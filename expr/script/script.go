@@ -14,15 +14,9 @@ import (
 	"nodespan/solver/working"
 )
 
-// Python returns a Python program that needs numpy alone. The error says what cannot be written as one.
-func Python(l *lesson.Lesson) (string, error) { return write(l, &python) }
-
-// Octave returns a program for GNU Octave, without packages.
-func Octave(l *lesson.Lesson) (string, error) { return write(l, &octave) }
-
 // writer writes one program.
 type writer struct {
-	*language
+	*Language
 	l      *lesson.Lesson
 	w      *working.Working
 	p      *bvp.Problem
@@ -35,8 +29,8 @@ type writer struct {
 	err    error
 }
 
-func write(l *lesson.Lesson, lang *language) (string, error) {
-	w := &writer{language: lang, l: l, w: l.Working, p: l.Working.Problem, names: map[string]string{},
+func write(l *lesson.Lesson, lang *Language) (string, error) {
+	w := &writer{Language: lang, l: l, w: l.Working, p: l.Working.Problem, names: map[string]string{},
 		taken: map[string]bool{}, x: "x"}
 	w.name()
 	w.head()
@@ -95,7 +89,7 @@ func (w *writer) name() {
 		if id == "" {
 			id = fmt.Sprintf("constant%d", i+1)
 		}
-		for w.taken[id] || w.reserved[id] || working.Reserved(id) || rowName.MatchString(id) {
+		for w.taken[id] || w.Reserves(id) || working.Reserved(id) || rowName.MatchString(id) {
 			id += "_"
 		}
 		w.taken[id] = true
@@ -112,7 +106,7 @@ func (w *writer) name() {
 // formula prints a tree; running unknowns are those that a nonlinear problem is linearised around, values at points are
 // rows times them.
 func (w *writer) formula(n notation.Node) string {
-	s, err := w.code(n, func(leaf notation.Node) string {
+	s, err := w.Code(n, func(leaf notation.Node) string {
 		switch leaf := leaf.(type) {
 		case *notation.Name:
 			if leaf.Name == w.l.Sheet.Variable {
@@ -123,7 +117,7 @@ func (w *writer) formula(n notation.Node) string {
 			if leaf.At != nil {
 				for _, p := range w.points {
 					if notation.Equal(p.jet, leaf) {
-						return "(" + w.product(p.row, "old") + ")"
+						return "(" + w.productOf(p.row, "old") + ")"
 					}
 				}
 			}
@@ -188,7 +182,7 @@ func (w *writer) head() {
 	}
 	w.b.WriteString("#\n")
 	w.say("Collocation by one polynomial through %d interior %s nodes, step by step, by %s. Prints the node table.",
-		w.w.Options.Nodes, familyName(w.w.Options.Family), w.needs)
+		w.w.Options.Nodes, w.w.Options.Family.Adjective(), w.needs)
 	w.gap()
 	w.b.WriteString(w.start)
 	var trees []notation.Node
@@ -203,7 +197,7 @@ func (w *writer) head() {
 			trees = append(trees, g)
 		}
 	}
-	if d := w.definitions(trees...); d != "" {
+	if d := w.Definitions(trees...); d != "" {
 		w.gap()
 		w.b.WriteString(d)
 	}
@@ -212,7 +206,7 @@ func (w *writer) head() {
 		w.say("At an end the equation has no value (a division by zero); the row is given to a condition.")
 		w.b.WriteString(w.quiet)
 	}
-	w.b.WriteString(w.functions)
+	w.b.WriteString(w.powers)
 	w.gap()
 }
 

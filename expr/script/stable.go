@@ -11,7 +11,7 @@ import (
 // This file writes the stable route.
 
 func (w *writer) stable() {
-	w.b.WriteString(w.integral)
+	w.b.WriteString(w.integrals)
 	w.say("The stable route: the same polynomial from the state at the left end and the highest derivative at the " +
 		"nodes; lower derivatives are integrals. B's unknowns are those.")
 	highest := 0
@@ -32,7 +32,7 @@ func (w *writer) stable() {
 		from := w.w.Unknowns[i].Held[0]
 		at := func(v string) string {
 			if w.w.Shared {
-				return w.part(v, from, from+n)
+				return w.partOf(v, from, from+n)
 			}
 			return v
 		}
@@ -41,21 +41,21 @@ func (w *writer) stable() {
 			var terms []string
 			for d := u.Order; d >= 0; d-- {
 				if !w.w.Absent(i, j, d) {
-					terms = append(terms, w.scaled(at(w.w.CoefficientName(i, j, d)),
+					terms = append(terms, fmt.Sprintf(w.scaled, at(w.w.CoefficientName(i, j, d)),
 						fmt.Sprintf("stable(%d, %d, nodes, nodes, left, right)", u.Order, d)))
 				}
 			}
 			if len(terms) == 0 {
-				terms = []string{w.zeros(n, u.Order+n)}
+				terms = []string{fmt.Sprintf(w.zeros, n, u.Order+n)}
 			}
 			blocks = append(blocks, strings.Join(terms, " + "))
 		}
 		for q := range w.p.Parameters {
-			blocks = append(blocks, w.columnOf(at(w.w.ParameterName(i, q))))
+			blocks = append(blocks, fmt.Sprintf(w.column, at(w.w.ParameterName(i, q))))
 		}
-		rows = append(rows, w.beside(blocks))
+		rows = append(rows, w.beside.of(blocks))
 		u := &w.w.Unknowns[i]
-		rhs = append(rhs, w.part("b_all", u.Offset+u.Held[0], u.Offset+u.Held[len(u.Held)-1]+1))
+		rhs = append(rhs, w.partOf("b_all", u.Offset+u.Held[0], u.Offset+u.Held[len(u.Held)-1]+1))
 	}
 	for _, p := range w.points {
 		u := w.p.Unknowns[p.unknown]
@@ -64,31 +64,31 @@ func (w *writer) stable() {
 			off += v.Order + n
 		}
 		row := "stable_" + p.row
-		w.line("%s = %s", row, w.zeroRowOf(total))
-		at := w.unit(fmt.Sprintf("2*(%s - left)/(right - left) - 1", w.pointText(p)))
+		w.line("%s = %s", row, fmt.Sprintf(w.zeroRow, total))
+		at := fmt.Sprintf(w.vectorOf, fmt.Sprintf("2*(%s - left)/(right - left) - 1", w.pointText(p)))
 		if p.x == w.p.A {
-			at = w.unit("-1")
+			at = fmt.Sprintf(w.vectorOf, "-1")
 		} else if p.x == w.p.B {
-			at = w.unit("1")
+			at = fmt.Sprintf(w.vectorOf, "1")
 		}
-		w.line("%s = %s", w.part(row, off, off+u.Order+n),
-			w.firstRow(fmt.Sprintf("stable(%d, %d, %s, nodes, left, right)", u.Order, p.jet.Order, at)))
+		w.line("%s = %s", w.partOf(row, off, off+u.Order+n),
+			fmt.Sprintf(w.firstRow, fmt.Sprintf("stable(%d, %d, %s, nodes, left, right)", u.Order, p.jet.Order, at)))
 	}
 	var conditions []string
 	for _, c := range w.l.Sheet.ConditionFormulas() {
 		conditions = append(conditions, w.conditionRow(c, func(p pointValue) string { return "stable_" + p.row },
-			w.zeroRowOf(total)))
+			fmt.Sprintf(w.zeroRow, total)))
 	}
-	w.line("B = %s", w.below(append(rows, w.stack(conditions))))
+	w.line("B = %s", w.below.of(append(rows, w.stack.of(conditions))))
 	base := total - P
 	for r, c := range w.l.Sheet.ConditionFormulas() {
 		for q, p := range w.l.Sheet.Sought {
 			if v := tape.Partial(c, &notation.Name{Name: p.Name}); !isZero(v) {
-				w.line("%s = %s", w.entry2("B", len(w.p.Unknowns)*n+r, base+q), w.entry2("C", r, w.w.Size()-P+q))
+				w.line("%s = %s", w.at2("B", len(w.p.Unknowns)*n+r, base+q), w.at2("C", r, w.w.Size()-P+q))
 			}
 		}
 	}
-	w.line("B_rhs = %s", w.join(append(rhs, "C_rhs")))
-	w.line("B_sol = %s", w.solved("B", "B_rhs"))
+	w.line("B_rhs = %s", w.join.of(append(rhs, "C_rhs")))
+	w.line("B_sol = %s", fmt.Sprintf(w.solved, "B", "B_rhs"))
 	w.gap()
 }

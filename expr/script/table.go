@@ -10,10 +10,10 @@ import (
 func (w *writer) result() {
 	for i := range w.w.Unknowns {
 		u := &w.w.Unknowns[i]
-		w.line("%s = %s", u.ID, w.part("solution", u.Offset, u.Offset+len(u.S)))
+		w.line("%s = %s", u.ID, w.partOf("solution", u.Offset, u.Offset+len(u.S)))
 	}
 	if len(w.p.Parameters) > 0 {
-		w.line("parameters = %s", w.part("solution", w.w.Size()-len(w.p.Parameters), w.w.Size()))
+		w.line("parameters = %s", w.partOf("solution", w.w.Size()-len(w.p.Parameters), w.w.Size()))
 	}
 	w.gap()
 	w.say("The polynomial's coefficients, and the table at the ends and the nodes.")
@@ -21,9 +21,9 @@ func (w *writer) result() {
 	columns := []string{"origin + scale*at"}
 	for i := range w.w.Unknowns {
 		u := &w.w.Unknowns[i]
-		w.line("%s = %s", w.w.CoefName(i), w.product("V_inv"+u.Suffix, u.ID))
+		w.line("%s = %s", w.w.CoefName(i), w.productOf("V_inv"+u.Suffix, u.ID))
 		for d := range u.Order {
-			c := w.product(fmt.Sprintf("powers(at, %d, %d)", d, len(u.S)), w.w.CoefName(i))
+			c := w.productOf(fmt.Sprintf("powers(at, %d, %d)", d, len(u.S)), w.w.CoefName(i))
 			if d > 0 {
 				c += "/scale"
 			}
@@ -33,21 +33,21 @@ func (w *writer) result() {
 			columns = append(columns, c)
 		}
 	}
-	w.line("table = %s", w.columns(columns))
+	w.line("table = %s", w.columns.of(columns))
 	w.gap()
 	w.say("Check: the equation at the nodes and the conditions, with the polynomial put in, leave rounding only.")
 	var parts []string
 	for i := range w.w.Unknowns {
 		u := &w.w.Unknowns[i]
 		from, to := u.Offset+u.Held[0], u.Offset+u.Held[len(u.Held)-1]+1
-		parts = append(parts, w.product(w.rows("A_all", from, to), "solution")+" - "+w.part("b_all", from, to))
+		parts = append(parts, w.productOf(w.rowsOf("A_all", from, to), "solution")+" - "+w.partOf("b_all", from, to))
 	}
-	w.line("check = %s", w.join(parts))
-	w.line("check_conditions = %s - C_rhs", w.product("C", "solution"))
+	w.line("check = %s", w.join.of(parts))
+	w.line("check_conditions = %s - C_rhs", w.productOf("C", "solution"))
 	w.gap()
 }
 
 func (w *writer) print() {
 	w.say("The node table.")
-	w.b.WriteString(w.printer(w.w.Columns))
+	fmt.Fprintf(&w.b, w.printer, w.header(w.w.Columns))
 }

@@ -2,6 +2,7 @@ package typeset
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -9,63 +10,94 @@ import (
 	"nodespan/expr/notation"
 )
 
-// Python prints a tree as an expression of Python, for numbers or numpy arrays (numpy as np). leaf says what stands for
-// a name or an unknown; where it is nil or returns "", a name stands for itself (pi for np.pi), y” is d2y, and y'(0) is
-// dy(0). What numpy lacks is called by the names that PythonDefinitions defines. A tree that holds the derivative of an
-// expression (work it out first) or of gamma or airyAi is refused with a *notation.Error.
-func Python(n notation.Node, leaf func(notation.Node) string) (string, error) {
-	return code(&python, n, leaf)
+// Dialect is how a programming language writes formulas.
+type Dialect struct {
+	// Elementwise are the signs of operations on arrays, Scalar those where one of the two is a number.
+	Elementwise, Scalar Signs
+	Constants           map[string]string // pi, e and inf
+	Reserved            string            // names that it does not leave free, between spaces
+	Function            func(*function.Function) function.Code
 }
 
-// Octave prints a tree as an expression of GNU Octave, for numbers or arrays (elementwise); see Python.
-func Octave(n notation.Node, leaf func(notation.Node) string) (string, error) {
-	return code(&octave, n, leaf)
+// Signs are how products, quotients and powers are written.
+type Signs struct{ Times, Over, Power string }
+
+// Code prints a tree as an expression of a programming language, for numbers or arrays. leaf says what stands for a
+// name or an unknown; where it is nil or returns "", a name stands for itself, y” is d2y, and y'(0) is dy(0). What the
+// language lacks is called by the names that Definitions defines. A tree that holds the derivative of an expression (work
+// it out first), or a function that the language cannot write, is refused with a *notation.Error.
+func (d *Dialect) Code(n notation.Node, leaf func(notation.Node) string) (string, error) {
+	c := &coder{Dialect: d, leaf: leaf}
+	s := c.node(n)
+	return s, c.err
 }
 
-// dialect is what tells the languages apart.
-type dialect struct {
-	times, over, power string
-	names              map[string]string // constants
-	reserved           map[string]bool
-	function           func(*function.Function) function.Code
+// CodeOfVector prints a tree in which the named variable alone is an array.
+func (d *Dialect) CodeOfVector(n notation.Node, variable string, leaf func(notation.Node) string) (string, error) {
+	c := &coder{Dialect: d, vector: variable, leaf: leaf}
+	s := c.node(n)
+	return s, c.err
 }
 
-func words(s string) map[string]bool {
-	m := map[string]bool{}
-	for _, w := range strings.Fields(s) {
-		m[w] = true
+// Reserves reports whether the language does not leave a name free.
+func (d *Dialect) Reserves(name string) bool {
+	return slices.Contains(strings.Fields(d.Reserved), name)
+}
+
+// Definitions returns source that defines the functions which the trees call and the language lacks; "" if there are
+// none.
+func (d *Dialect) Definitions(trees ...notation.Node) string {
+	used := map[string]bool{}
+	for _, n := range trees {
+		notation.Walk(n, func(n notation.Node) bool {
+			if c, ok := n.(*notation.Call); ok {
+				if f, ok := function.ByName(c.Func); ok {
+					used[d.Function(f).Define] = true
+				}
+			}
+			return true
+		})
 	}
-	return m
-}
-
-var python = dialect{
-	times: "*", over: "/", power: "**",
-	names: map[string]string{"pi": "np.pi", "e": "np.e", "inf": "np.inf"},
-	reserved: words("False None True and as assert async await break class continue def del elif else except finally " +
-		"for from global if import in is lambda nonlocal not or pass raise return try while with yield " +
-		"np math print range len abs min max sum float int"),
-	function: func(f *function.Function) function.Code { return f.Python },
-}
-
-var octave = dialect{
-	times: " .* ", over: "./", power: ".^",
-	names: map[string]string{"pi": "pi", "e": "e", "inf": "Inf"},
-	reserved: words("break case catch continue do else elseif end end_try_catch end_unwind_protect endfor " +
-		"endfunction endif endswitch endwhile for function global if otherwise persistent return switch try until " +
-		"unwind_protect unwind_protect_cleanup while i j ans eps"),
-	function: func(f *function.Function) function.Code { return f.Octave },
+	var sources []string
+	for _, f := range function.All() {
+		if source := d.Function(f).Define; source != "" && used[source] {
+			sources = append(sources, source)
+			used[source] = false // J0 and J1 share one
+		}
+	}
+	return strings.Join(sources, "\n")
 }
 
 type coder struct {
-	*dialect
-	leaf func(notation.Node) string
-	err  error
+	*Dialect
+	leaf   func(notation.Node) string
+	vector string // the one variable that is an array; "" where any may be
+	err    error
 }
 
-func code(d *dialect, n notation.Node, leaf func(notation.Node) string) (string, error) {
-	c := &coder{dialect: d, leaf: leaf}
-	s := c.node(n)
-	return s, c.err
+// signs are those of an operation on x and y, written close where it is known what is an array.
+func (c *coder) signs(x, y notation.Node) Signs {
+	if c.vector == "" {
+		return c.Elementwise
+	}
+	array := func(n notation.Node) bool {
+		return contains(n, func(n notation.Node) bool {
+			name, ok := n.(*notation.Name)
+			return ok && name.Name == c.vector
+		})
+	}
+	s := c.Elementwise
+	s.Times = strings.TrimSpace(s.Times)
+	if !array(x) || !array(y) {
+		s.Times = c.Scalar.Times
+	}
+	if !array(y) {
+		s.Over = c.Scalar.Over
+	}
+	if !array(x) && !array(y) {
+		s.Power = c.Scalar.Power
+	}
+	return s
 }
 
 func (c *coder) node(n notation.Node) string {
@@ -79,15 +111,16 @@ func (c *coder) node(n notation.Node) string {
 	case *notation.Compare:
 		return c.node(n.X) + " " + n.Op + " " + c.node(n.Y)
 	case *notation.Binary:
+		signs := c.signs(n.X, n.Y)
 		switch n.Op {
 		case '+', '-':
 			return c.node(n.X) + " " + string(n.Op) + " " + c.bracket(level(n.Y) <= levelSign, n.Y)
 		case '*':
-			return c.bracket(level(n.X) < levelProduct, n.X) + c.times + c.bracket(level(n.Y) < levelPower, n.Y)
+			return c.bracket(level(n.X) < levelProduct, n.X) + signs.Times + c.bracket(level(n.Y) < levelPower, n.Y)
 		case '/':
-			return c.bracket(level(n.X) < levelProduct, n.X) + c.over + c.bracket(level(n.Y) < levelPower, n.Y)
+			return c.bracket(level(n.X) < levelProduct, n.X) + signs.Over + c.bracket(level(n.Y) < levelPower, n.Y)
 		}
-		return c.bracket(level(n.X) < levelPrimary, n.X) + c.power + c.bracket(level(n.Y) < levelPrimary, n.Y)
+		return c.bracket(level(n.X) < levelPrimary, n.X) + signs.Power + c.bracket(level(n.Y) < levelPrimary, n.Y)
 	case *notation.Call:
 		return c.call(n)
 	case *notation.Diff:
@@ -117,7 +150,7 @@ func (c *coder) call(n *notation.Call) string {
 		args[i] = c.node(a)
 	}
 	if f, ok := function.ByName(n.Func); ok {
-		code := c.function(f)
+		code := c.Function(f)
 		switch {
 		case code.Lacks != "":
 			c.fail(n, code.Lacks)
@@ -145,7 +178,7 @@ func (c *coder) name(n notation.Node) string {
 	jet, ok := n.(*notation.Jet)
 	if !ok {
 		name := n.(*notation.Name).Name
-		if s, ok := c.names[name]; ok {
+		if s, ok := c.Constants[name]; ok {
 			return s
 		}
 		return c.identifier(name)
@@ -166,7 +199,7 @@ func (c *coder) name(n notation.Node) string {
 
 // identifier returns a name that the language leaves free.
 func (c *coder) identifier(name string) string {
-	if c.reserved[name] {
+	if c.Reserves(name) {
 		return name + "_"
 	}
 	return name
@@ -182,30 +215,4 @@ func codeNumber(n *notation.Number) string {
 		s = "-" + s
 	}
 	return s
-}
-
-// PythonDefinitions returns Python source that defines the functions which the trees call and numpy lacks; "" if there
-// are none. It needs numpy as np, and math.
-func PythonDefinitions(trees ...notation.Node) string { return definitions(&python, trees) }
-
-func definitions(d *dialect, trees []notation.Node) string {
-	used := map[string]bool{}
-	for _, n := range trees {
-		notation.Walk(n, func(n notation.Node) bool {
-			if c, ok := n.(*notation.Call); ok {
-				if f, ok := function.ByName(c.Func); ok {
-					used[d.function(f).Define] = true
-				}
-			}
-			return true
-		})
-	}
-	var sources []string
-	for _, f := range function.All() {
-		if source := d.function(f).Define; source != "" && used[source] {
-			sources = append(sources, source)
-			used[source] = false // J0 and J1 share one
-		}
-	}
-	return strings.Join(sources, "\n")
 }

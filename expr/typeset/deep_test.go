@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"nodespan/expr/function"
 	"nodespan/expr/notation"
 )
 
@@ -11,6 +12,7 @@ import (
 // test runner enlarges) it shows that printing does not recurse deeper than that stack allows.
 func TestDeep(t *testing.T) {
 	names := namesOf("x | y | |")
+	dialect := Dialect{Function: func(f *function.Function) function.Code { return f.Octave }}
 	nested := strings.Repeat("sin(", notation.MaxNesting-1) + "x" + strings.Repeat(")", notation.MaxNesting-1)
 	for _, formula := range []string{
 		"x" + strings.Repeat(" + x", notation.MaxDepth-2),
@@ -29,7 +31,7 @@ func TestDeep(t *testing.T) {
 				t.Error("nothing printed")
 			}
 		}
-		if _, err := Python(n, nil); err != nil {
+		if _, err := dialect.Code(n, nil); err != nil {
 			t.Error(err)
 		}
 	}

@@ -10,21 +10,19 @@ import (
 // TestDerived prints derivatives that lead out of the functions a sheet may hold.
 func TestDerived(t *testing.T) {
 	names := namesOf("x | y | |")
-	for _, c := range []struct{ formula, latex, mathml, octave string }{
+	for _, c := range []struct{ formula, latex, mathml string }{
 		{"J1(x)", `\frac{J_{0}(x) - J_{2}(x)}{2}`,
 			"<mfrac><mrow><mrow><msub><mi>J</mi><mn>0</mn></msub><mo>&af;</mo>" +
 				"<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow><mo>−</mo>" +
 				"<mrow><msub><mi>J</mi><mn>2</mn></msub><mo>&af;</mo>" +
-				"<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow><mn>2</mn></mfrac>",
-			"(besselj(0, x) - besselj(2, x))./2"},
+				"<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow><mn>2</mn></mfrac>"},
 		{"airyAi(x)", `\operatorname{Ai}'(x)`,
-			"<mrow><mi>Ai′</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow>", "real(airy(1, x))"},
+			"<mrow><mi>Ai′</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow>"},
 		{"gamma(x)", `\Gamma(x)\,\psi(x)`,
 			`<mrow><mrow><mi mathvariant="normal">Γ</mi><mo>&af;</mo>` +
 				`<mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow>` +
 				`<mo>&it;</mo><mspace width="0.17em"></mspace>` +
-				"<mrow><mi>ψ</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow>",
-			"gamma(x) .* psi(0, x)"},
+				"<mrow><mi>ψ</mi><mo>&af;</mo><mrow><mo>(</mo><mi>x</mi><mo>)</mo></mrow></mrow></mrow>"},
 	} {
 		n, err := notation.ParseExpr(c.formula, names)
 		if err != nil {
@@ -37,15 +35,5 @@ func TestDerived(t *testing.T) {
 		if got := shown(MathML(d)); got != c.mathml {
 			t.Errorf("%s: %s, want %s", c.formula, got, c.mathml)
 		}
-		if got, err := Octave(d, nil); got != c.octave || err != nil {
-			t.Errorf("%s: %s, %v, want %s", c.formula, got, err, c.octave)
-		}
-	}
-	n, err := notation.ParseExpr("gamma(x)", names)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := Python(tape.Total(n, "x"), nil); err == nil {
-		t.Error("numpy has no digamma function")
 	}
 }

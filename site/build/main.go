@@ -24,6 +24,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"nodespan/solver/nodes"
 )
 
 func main() {
@@ -271,6 +273,7 @@ const fontMark = "MATH-FONT"
 // page fills the marks <!--name--> of the index. A mark that is missing or left over is an error.
 func (p *parts) page(values map[string]string) (string, error) {
 	values["help"] = p.help
+	values["families"] = families()
 	values["version"] = p.versionText
 	values["licences"] = escape.Replace(p.licences)
 	text := p.index
@@ -282,6 +285,19 @@ func (p *parts) page(values map[string]string) (string, error) {
 		text = strings.Replace(text, mark, value, 1)
 	}
 	return text, nil
+}
+
+// families are the options of the families of nodes; Legendre is the usual one, and has no value.
+func families() string {
+	var options []string
+	for _, f := range nodes.Families() {
+		value := f.String()
+		if f == nodes.Legendre {
+			value = ""
+		}
+		options = append(options, fmt.Sprintf(`<option value="%s">%s</option>`, value, f.Title()))
+	}
+	return strings.Join(options, "\n        ")
 }
 
 var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")

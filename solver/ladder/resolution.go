@@ -86,7 +86,7 @@ func Resolve(p *bvp.Problem, family nodes.Family, n int, o Options) *Resolution 
 	curve, _ := c.collocate(collocation.Uniform(ends, n, family)).(*collocation.Curve)
 	if curve == nil {
 		r.Verdict = NoSolution
-		r.Sentence = fmt.Sprintf("%s interior %s %s give no solution", capital(count(n)), FamilyName(family),
+		r.Sentence = fmt.Sprintf("%s interior %s %s give no solution", capital(count(n)), family.Title(),
 			plural(n, "node", "nodes"))
 		return r
 	}
@@ -218,7 +218,7 @@ func (r *Resolution) trend() Trend {
 // or NaN.
 func (r *Resolution) say(wiggle, layer, tol float64) {
 	r.Trend = r.trend()
-	who := fmt.Sprintf("%s interior %s %s", capital(count(r.Nodes)), FamilyName(r.Family),
+	who := fmt.Sprintf("%s interior %s %s", capital(count(r.Nodes)), r.Family.Title(),
 		plural(r.Nodes, "node", "nodes"))
 	d := Digits(r.Error)
 	switch {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"nodespan/solver"
-	"nodespan/solver/nodes"
 )
 
 // Digits returns how many decimal digits a relative error leaves standing, at least 0 and at most 16.
@@ -18,15 +17,6 @@ func Digits(relative float64) int {
 		return 0
 	}
 	return min(max(int(math.Floor(-math.Log10(relative))), 0), 16)
-}
-
-// FamilyName is the family's name in running text.
-func FamilyName(f nodes.Family) string {
-	if f == nodes.Equispaced {
-		return "equispaced"
-	}
-	s := f.String()
-	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 var small = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
@@ -78,10 +68,10 @@ func (l *Ladder) sentence() string {
 func (s *Series) what(r Rung) string {
 	switch s.Method {
 	case solver.One:
-		return fmt.Sprintf("%s interior %s %s", count(r.Nodes), FamilyName(s.Family), plural(r.Nodes, "node", "nodes"))
+		return fmt.Sprintf("%s interior %s %s", count(r.Nodes), s.Family.Title(), plural(r.Nodes, "node", "nodes"))
 	case solver.Pieces:
 		return fmt.Sprintf("%s equal %s of %s %s nodes", count(r.Steps), plural(r.Steps, "piece", "pieces"),
-			count(r.Nodes), FamilyName(s.Family))
+			count(r.Nodes), s.Family.Title())
 	}
 	points := fmt.Sprintf("%d-point", r.Nodes)
 	article := "a"

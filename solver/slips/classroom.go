@@ -2,6 +2,7 @@ package slips
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -13,32 +14,44 @@ import (
 // rows there, rows of the equation at nodes, and some rows taken over by the conditions. It serves to repeat what a
 // person did, slips included.
 
-// rule is a family of nodes: those of package nodes by their numbers, and one more.
-type rule int
+// rule is a family of nodes as it is taught: one of package nodes, or the extreme points of a Chebyshev polynomial,
+// cos(jπ/(n+1)), ends included.
+type rule struct {
+	family  nodes.Family
+	extrema bool
+}
 
-const extrema = rule(nodes.Equispaced) + 1 // the extreme points of a Chebyshev polynomial, cos(jπ/(n+1)), ends included
+var extrema = rule{extrema: true}
 
-var rules = []rule{rule(nodes.Legendre), extrema, rule(nodes.Equispaced), rule(nodes.Chebyshev), rule(nodes.Lobatto),
-	rule(nodes.Radau)}
-
-// guessed are the families tried with a slip where the points of a table do not tell the family.
-var guessed = rules[:5]
+// rules are those that a table is held against, the likeliest first; guessed are those of them that are tried with a slip
+// where the points of a table do not tell the family.
+var rules, guessed = func() (all, taught []rule) {
+	families := slices.DeleteFunc(nodes.Families(), func(f nodes.Family) bool { return f.Likely() == 0 })
+	slices.SortFunc(families, func(f, g nodes.Family) int { return f.Likely() - g.Likely() })
+	for _, f := range families {
+		taught = append(taught, rule{family: f})
+	}
+	taught = slices.Insert(taught, 1, extrema)
+	all = slices.Clone(taught)
+	for _, f := range nodes.Families() {
+		if f.Likely() == 0 {
+			all = append(all, rule{family: f})
+		}
+	}
+	return all, taught
+}()
 
 func (r rule) String() string {
-	switch r {
-	case extrema:
+	if r.extrema {
 		return "Chebyshev–Lobatto"
-	case rule(nodes.Equispaced):
-		return "equispaced"
 	}
-	name := nodes.Family(r).String()
-	return string(name[0]-'a'+'A') + name[1:]
+	return r.family.Title()
 }
 
 // interior returns n interior nodes on [-1, 1], ascending.
 func (r rule) interior(n int) []float64 {
-	if r != extrema {
-		return nodes.Interior(nodes.Family(r), n)
+	if !r.extrema {
+		return nodes.Interior(r.family, n)
 	}
 	t := make([]float64, n)
 	for i := range t {
@@ -501,7 +514,7 @@ func (q *polynomial) fit(from []int, start curve) bool {
 	jet := make([]float64, q.p.Jet())
 	for i, n := range q.counts {
 		a, y := mat.NewDense(n, n, nil), mat.NewVecDense(n, nil)
-		for j, t := range rule(nodes.Chebyshev).interior(n) {
+		for j, t := range nodes.Interior(nodes.Chebyshev, n) {
 			q.basis(t, [][]float64{a.RawRowView(j)})
 			start(q.p.A+(q.p.B-q.p.A)*(1+t)/2, jet)
 			y.SetVec(j, jet[q.p.JetOffset(i)])

@@ -194,11 +194,11 @@ func TestDetect(t *testing.T) {
 		ends   bool
 		points bool
 	}{
-		{rule(nodes.Legendre), 5, 1, 3, true, true},
-		{rule(nodes.Legendre), 4, 1, 3, false, true},
+		{rule{family: nodes.Legendre}, 5, 1, 3, true, true},
+		{rule{family: nodes.Legendre}, 4, 1, 3, false, true},
 		{extrema, 7, 1, 3, true, true},
-		{rule(nodes.Chebyshev), 6, 0, 1, true, true},
-		{rule(nodes.Lobatto), 6, -1, 1, false, true},
+		{rule{family: nodes.Chebyshev}, 6, 0, 1, true, true},
+		{rule{family: nodes.Lobatto}, 6, -1, 1, false, true},
 	} {
 		var xs []float64
 		for _, s := range c.rule.interior(c.n) {

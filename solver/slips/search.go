@@ -182,8 +182,8 @@ func (j *judge) best() hit {
 // budget of work.
 func (j *judge) converged(c *candidate) curve {
 	if len(j.p.Breaks) == 0 {
-		coarse := j.poly(c, likely{rule(nodes.Legendre), fineNodes}, added)
-		fine := j.poly(c, likely{rule(nodes.Legendre), finerNodes}, added)
+		coarse := j.poly(c, likely{rule{family: nodes.Legendre}, fineNodes}, added)
+		fine := j.poly(c, likely{rule{family: nodes.Legendre}, finerNodes}, added)
 		switch {
 		case coarse == nil || fine == nil:
 			return nil // no solution near

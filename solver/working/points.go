@@ -192,20 +192,20 @@ func (w *Working) stepNodes() error {
 	exact := true
 	switch o.Reference {
 	case Unit:
-		a, b, to, argument = rat(-1, 1), rat(2, 1), rat(1, 1), "2"+o.Symbol+" - 1"
+		a, b, to, argument = nodes.Rat(-1, 1), nodes.Rat(2, 1), nodes.Rat(1, 1), "2"+o.Symbol+" - 1"
 	case Symmetric:
-		a, b, to, argument = rat(0, 1), rat(1, 1), rat(1, 1), o.Symbol
+		a, b, to, argument = nodes.Rat(0, 1), nodes.Rat(1, 1), nodes.Rat(1, 1), o.Symbol
 	default: // t = (2 s - A - B)/(B - A), with A and B as the doubles they are
 		A, B := new(big.Rat).SetFloat64(w.From), new(big.Rat).SetFloat64(w.To)
 		h := new(big.Rat).Sub(B, A)
-		b = new(big.Rat).Quo(rat(2, 1), h)
+		b = new(big.Rat).Quo(nodes.Rat(2, 1), h)
 		a = new(big.Rat).Quo(new(big.Rat).Neg(new(big.Rat).Add(A, B)), h)
-		to, argument, exact = B, "t", A.Cmp(rat(-1, 1)) == 0 && B.Cmp(rat(1, 1)) == 0
+		to, argument, exact = B, "t", A.Cmp(nodes.Rat(-1, 1)) == 0 && B.Cmp(nodes.Rat(1, 1)) == 0
 		if exact {
 			argument = o.Symbol
 		}
 	}
-	q, name := rootPolynomial(o.Family, o.Nodes, a, b, to, argument)
+	q, name := o.Family.Root(o.Nodes, a, b, to, argument)
 	if !exact {
 		name += fmt.Sprintf(", t = (2%s - %s - %s)/%s", o.Symbol, num(w.From), num(w.To), num(w.To-w.From))
 	}

@@ -70,11 +70,11 @@ func TestExactFractions(t *testing.T) {
 		}
 		for j := range N {
 			// The polynomial that is 1 at point j and 0 at the others.
-			p := rational{rat(1, 1)}
-			scale := rat(1, 1)
+			p := nodes.Rational{nodes.Rat(1, 1)}
+			scale := nodes.Rat(1, 1)
 			for k := range N {
 				if k != j {
-					p = p.timesLinear(new(big.Rat).Neg(x[k]), rat(1, 1))
+					p = p.TimesLinear(new(big.Rat).Neg(x[k]), nodes.Rat(1, 1))
 					scale.Mul(scale, new(big.Rat).Sub(x[j], x[k]))
 				}
 			}
@@ -87,18 +87,18 @@ func TestExactFractions(t *testing.T) {
 					t.Errorf("n = %d, V_inv[%d, %d] is shown as %g, want %g", n, k, j, V.Shown(k, j), want)
 				}
 			}
-			power := rat(1, 1)
+			power := nodes.Rat(1, 1)
 			for range j {
 				power.Mul(power, x[N-2])
 			}
 			want, _ := power.Float64()
 			near(t, "V", w.Matrix("V").Values[N-2][j], want, 1e-15)
-			for d, q := 0, p; d <= 2; d, q = d+1, q.derivative() {
+			for d, q := 0, p; d <= 2; d, q = d+1, q.Derivative() {
 				if d == 0 {
 					continue
 				}
 				if d == 1 {
-					q = p.derivative()
+					q = p.Derivative()
 				}
 				for i := range N {
 					v := new(big.Rat)

@@ -20,10 +20,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
+	"nodespan/solver/nodes"
 	"nodespan/wasm/wire"
 )
 
@@ -171,7 +173,7 @@ func (s State) check() error {
 		return fmt.Errorf("%w: the sheet is not text", ErrDamaged)
 	case !oneOf(m.Name, "", "one", "pieces", "differences"):
 		return fmt.Errorf("%w: method %q", ErrDamaged, m.Name)
-	case !oneOf(m.Family, "", "chebyshev", "lobatto", "radau", "equispaced"):
+	case m.Family != "" && !slices.Contains(nodes.Names()[1:], m.Family):
 		return fmt.Errorf("%w: family %q", ErrDamaged, m.Family)
 	case m.Nodes < 0 || m.Nodes > wire.MaxNodes, m.Elements < 0 || m.Elements > wire.MaxElements,
 		m.Digits < 0 || m.Digits > wire.MaxDigits,

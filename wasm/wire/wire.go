@@ -47,7 +47,7 @@ type Request struct {
 // Method is what the method sentence says. Zero fields leave the choice to the solver.
 type Method struct {
 	Name     string // one, pieces, differences; "" for a free choice
-	Family   string // chebyshev, lobatto, radau, equispaced; "" is legendre
+	Family   string // a name of package nodes; "" is legendre
 	Order    int    // of differences: 4, 6 or 8; 0 means 2
 	Nodes    int    // interior nodes per polynomial, or of differences interior points
 	Elements int    // pieces

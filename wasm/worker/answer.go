@@ -301,7 +301,7 @@ func (s *solved) modes() []string {
 
 // chosen says what the method sentence left open.
 func (s *solved) chosen() string {
-	family := familyNames[families[s.method.Family]]
+	family := familyOf(s.method.Family).Title()
 	switch s.Method {
 	case solver.One:
 		if s.method.Name == string(solver.One) && s.method.Nodes > 0 {

@@ -28,18 +28,6 @@ func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
 	switch t.What {
 	case "table":
 		last.Text, last.Rows, fault = s.tableAs(t)
-	case "python", "octave":
-		l, why := h.lesson(q)
-		if fault = why; l != nil {
-			write := script.Python
-			if t.What == "octave" {
-				write = script.Octave
-			}
-			text, err := write(l)
-			if last.Text = text; err != nil {
-				last.Text, fault = "", sentence(err.Error())
-			}
-		}
 	case "figure":
 		o := figure.Options{Width: t.Width, Title: t.Title, Derivatives: t.Derivatives}
 		if err := o.Check(); err != nil {
@@ -74,6 +62,18 @@ func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
 				write = h.LaTeX
 			}
 			last.Text = string(write())
+		}
+	default:
+		language, ok := script.ByName(t.What)
+		if !ok {
+			break
+		}
+		l, why := h.lesson(q)
+		if fault = why; l != nil {
+			text, err := language.Write(l)
+			if last.Text = text; err != nil {
+				last.Text, fault = "", sentence(err.Error())
+			}
 		}
 	}
 	last.Words = fault

@@ -121,16 +121,13 @@ func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Re
 	return s, nil
 }
 
-// families are the families of nodes by the names that a request uses.
-var families = map[string]nodes.Family{
-	"": nodes.Legendre, "chebyshev": nodes.Chebyshev, "lobatto": nodes.Lobatto, "radau": nodes.Radau,
-	"equispaced": nodes.Equispaced,
-}
-
-// familyNames are the families in words.
-var familyNames = map[nodes.Family]string{
-	nodes.Legendre: "Legendre", nodes.Chebyshev: "Chebyshev", nodes.Lobatto: "Lobatto", nodes.Radau: "Radau",
-	nodes.Equispaced: "equispaced",
+// familyOf is the family that a request names; Legendre where it names none.
+func familyOf(name string) nodes.Family {
+	f, err := nodes.ParseFamily(name)
+	if err != nil {
+		return nodes.Legendre
+	}
+	return f
 }
 
 // usualCount is how many eigenvalues are sought.
@@ -138,7 +135,7 @@ const usualCount = 5
 
 func options(m wire.Method) solver.Options {
 	return solver.Options{
-		Method: solver.Method(m.Name), Family: families[m.Family], Order: m.Order, Nodes: m.Nodes, Elements: m.Elements,
+		Method: solver.Method(m.Name), Family: familyOf(m.Family), Order: m.Order, Nodes: m.Nodes, Elements: m.Elements,
 		Count: max(usualCount, m.Mode), Mode: m.Mode,
 		Tol: math.Pow(10, -float64(digits(m))),
 	}

@@ -63,7 +63,7 @@ func (h *Handler) Climb(ctx context.Context, q wire.Request, send func(wire.Repl
 		return
 	}
 	p := sh.Problem()
-	family := families[q.Method.Family]
+	family := familyOf(q.Method.Family)
 	list := []nodes.Family{family}
 	if q.Others {
 		for _, f := range nodes.Families() {
@@ -162,11 +162,11 @@ func newSeries(r ladder.Rung, main bool) wire.LadderSeries {
 	s := wire.LadderSeries{Choice: choice(r), Main: main, FirstMet: -1, PlateauFrom: -1, WiggleFrom: -1}
 	switch r.Method {
 	case solver.One:
-		s.Label = ladder.FamilyName(r.Family)
+		s.Label = r.Family.Title()
 		s.Name = "one polynomial, " + s.Label + " nodes"
 	case solver.Pieces:
 		s.Label = "pieces"
-		s.Name = fmt.Sprintf("pieces of %d %s nodes", r.Nodes, ladder.FamilyName(r.Family))
+		s.Name = fmt.Sprintf("pieces of %d %s nodes", r.Nodes, r.Family.Title())
 	default:
 		s.Label = fmt.Sprintf("differences, order %d", r.Order)
 		s.Name = s.Label
@@ -181,9 +181,9 @@ func newRung(r ladder.Rung) wire.Rung {
 	}
 	switch r.Method {
 	case solver.One:
-		w.Words = many(r.Nodes, "interior "+ladder.FamilyName(r.Family)+" node")
+		w.Words = many(r.Nodes, "interior "+r.Family.Title()+" node")
 	case solver.Pieces:
-		w.Words = fmt.Sprintf("%s of %s", many(r.Steps, "piece"), many(r.Nodes, ladder.FamilyName(r.Family)+" node"))
+		w.Words = fmt.Sprintf("%s of %s", many(r.Steps, "piece"), many(r.Nodes, r.Family.Title()+" node"))
 	default:
 		w.Words = fmt.Sprintf("differences of order %d on %s", r.Order, many(r.Nodes, "interior point"))
 	}
@@ -267,7 +267,7 @@ func (h *Handler) resolution(ctx context.Context, q wire.Request, sh *sheet.Shee
 	if q.Method.Name != string(solver.One) || q.Method.Nodes < 1 || len(p.Conditions) != p.State()+len(p.Parameters) {
 		return ""
 	}
-	r := ladder.Resolve(p, families[q.Method.Family], q.Method.Nodes, h.doubt(ctx, q, sh))
+	r := ladder.Resolve(p, familyOf(q.Method.Family), q.Method.Nodes, h.doubt(ctx, q, sh))
 	out := sentence(r.Sentence)
 	if r.Verdict == ladder.NoSolution || len(r.Coefficients) == 0 {
 		return out

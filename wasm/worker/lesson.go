@@ -46,7 +46,7 @@ func (h *Handler) lesson(q wire.Request) (*lesson.Lesson, string) {
 	if err != nil {
 		return nil, "There is no working of a sheet that cannot be read."
 	}
-	l, err := lesson.New(sh, lesson.Options{Nodes: n, Family: families[q.Method.Family]})
+	l, err := lesson.New(sh, lesson.Options{Nodes: n, Family: familyOf(q.Method.Family)})
 	if err != nil {
 		return nil, "There is no working: " + strings.TrimSuffix(err.Error(), ".") + "."
 	}

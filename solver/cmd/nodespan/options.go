@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"nodespan/expr/script"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
@@ -47,8 +48,7 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.StringVar(&raw.method, "method", methods[0], "`method`: auto, one (one polynomial), pieces (piecewise "+
 		"polynomial) or differences (finite differences)")
 	f.IntVar(&o.solve.Nodes, "nodes", 0, "`number` of interior nodes per polynomial; 0: chosen to meet the tolerance")
-	f.StringVar(&raw.family, "family", nodes.Legendre.String(), "`family` of nodes: legendre, chebyshev, lobatto, "+
-		"radau or equispaced")
+	f.StringVar(&raw.family, "family", nodes.Legendre.String(), "`family` of nodes: "+choice(nodes.Names()))
 	f.IntVar(&o.solve.Elements, "elements", 0, "`number` of pieces; 0: chosen")
 	f.Float64Var(&o.solve.Tol, "tol", defaultTol, "`tolerance` asked of every unknown, absolute and relative to its "+
 		"largest value")
@@ -69,8 +69,8 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 		"pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
 	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix "+
 		"by name; -nodes is 5 for 0")
-	f.StringVar(&o.script, "script", "", "print a program in this `language`, python or octave, that carries out the "+
-		"working and prints its node table")
+	f.StringVar(&o.script, "script", "", "print a program in this `language`, "+choice(script.Languages())+", that "+
+		"carries out the working and prints its node table")
 	o.tabulate.define(f)
 	o.picture.define(f)
 	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip "+
@@ -98,17 +98,13 @@ func parseOptions(args []string) (*options, error) {
 	}
 	o.solve.Method = solver.Method(raw.method)
 	if o.solve.Family, err = nodes.ParseFamily(raw.family); err != nil {
-		var names []string
-		for _, g := range nodes.Families() {
-			names = append(names, g.String())
-		}
-		return nil, unknown("family", raw.family, names)
+		return nil, unknown("family", raw.family, nodes.Names())
 	}
 	if !slices.Contains(outputs, o.out) {
 		return nil, unknown("out", o.out, outputs)
 	}
-	if o.script != "" && !slices.Contains(languages, o.script) {
-		return nil, unknown("script", o.script, languages)
+	if o.script != "" && !slices.Contains(script.Languages(), o.script) {
+		return nil, unknown("script", o.script, script.Languages())
 	}
 	if err := o.tabulate.check(o); err != nil {
 		return nil, err
@@ -143,6 +139,12 @@ func parseOptions(args []string) (*options, error) {
 
 func unknown(flag, value string, known []string) error {
 	return hinted(fmt.Sprintf("unknown -%s %s", flag, value), "it is one of "+strings.Join(known, ", "))
+}
+
+// choice joins names as a sentence does: a, b or c.
+func choice(names []string) string {
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
 // flagError words the errors of package flag as the rest are.

@@ -8,9 +8,6 @@ import (
 	"nodespan/expr/sheet"
 )
 
-// languages are those that a program can be written in.
-var languages = []string{"python", "octave"}
-
 // work prints the working of one polynomial, as plain text or JSON, or a program that carries it out.
 func work(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	l, err := lesson.New(sh, lesson.Options{Nodes: o.solve.Nodes, Family: o.solve.Family})
@@ -18,12 +15,9 @@ func work(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		return unsolved(stderr, err.Error())
 	}
 	if o.script != "" {
-		program := script.Python
-		if o.script == "octave" {
-			program = script.Octave
-		}
+		language, _ := script.ByName(o.script) // the flag is checked
 		var text string
-		if text, err = program(l); err != nil {
+		if text, err = language.Write(l); err != nil {
 			return complain(stderr, err)
 		}
 		_, err = io.WriteString(stdout, text)

@@ -1,6 +1,6 @@
 //go:build !js
 
-package typeset
+package script
 
 import (
 	"fmt"
@@ -12,6 +12,7 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
+	"nodespan/expr/typeset"
 )
 
 // These tests need a Python with numpy, and none runs within a browser.
@@ -40,8 +41,8 @@ func TestPythonRuns(t *testing.T) {
 	var trees []notation.Node
 	var at [][]float64
 	x := &notation.Name{Name: "x"}
-	for _, f := range functions {
-		if notation.Functions[f] == 1 {
+	for f, args := range notation.Functions {
+		if args == 1 {
 			p := points[f]
 			if p == nil {
 				p = []float64{-1.5, 0.3, 2.5}
@@ -49,7 +50,7 @@ func TestPythonRuns(t *testing.T) {
 			trees, at = append(trees, &notation.Call{Func: f, Args: []notation.Node{x}}), append(at, p)
 		}
 	}
-	names := namesOf("x | | |")
+	names := &notation.Names{Variable: "x"}
 	for _, formula := range []string{"-x^2 + (-x)^3/2/x - (x - (1 - x))", "2^x^2*3/(2 x)",
 		"if(x < 0.4, x, 1/x) + min(x, 1) max(x, 1)", "e^(-x) pi", "x^-2"} {
 		n, err := notation.ParseExpr(formula, names)
@@ -60,11 +61,11 @@ func TestPythonRuns(t *testing.T) {
 	}
 
 	var program strings.Builder
-	program.WriteString("import math\nimport numpy as np\n\n" + PythonDefinitions(trees...) + "\n")
+	program.WriteString("import math\nimport numpy as np\n\n" + python.Definitions(trees...) + "\n")
 	var want []float64
 	var from []notation.Node
 	for i, n := range trees {
-		text, err := Python(n, nil)
+		text, err := python.Code(n, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -102,7 +103,7 @@ func TestPythonRuns(t *testing.T) {
 	for i, line := range lines {
 		got, err := strconv.ParseFloat(line, 64)
 		if err != nil || !(math.Abs(got-want[i]) <= 2e-12*math.Max(math.Abs(want[i]), 0.1)) {
-			t.Errorf("%s: Python says %s, the tape %.17g", Plain(from[i]), line, want[i])
+			t.Errorf("%s: Python says %s, the tape %.17g", typeset.Plain(from[i]), line, want[i])
 		}
 	}
 }

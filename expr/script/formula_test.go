@@ -44,8 +44,8 @@ func TestCode(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := python.Code(n, nil); err == nil || err.Error() != "1:3: the derivative of an expression has to be worked "+
-		"out before it can be written as a program" {
+	const worked = "1:3: the derivative of an expression has to be worked out before it can be written as a program"
+	if _, err := python.Code(n, nil); err == nil || err.Error() != worked {
 		t.Error(err)
 	}
 	leaf := func(n notation.Node) string {
@@ -66,7 +66,9 @@ func TestCode(t *testing.T) {
 // TestDerivedCode prints derivatives that lead out of the functions a sheet may hold.
 func TestDerivedCode(t *testing.T) {
 	for formula, want := range map[string]string{
-		"J1(x)": "(besselj(0, x) - besselj(2, x))./2", "airyAi(x)": "real(airy(1, x))", "gamma(x)": "gamma(x) .* psi(0, x)",
+		"J1(x)":     "(besselj(0, x) - besselj(2, x))./2",
+		"airyAi(x)": "real(airy(1, x))",
+		"gamma(x)":  "gamma(x) .* psi(0, x)",
 	} {
 		n, err := notation.ParseExpr(formula, &notation.Names{Variable: "x"})
 		if err != nil {

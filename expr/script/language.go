@@ -9,8 +9,8 @@ import (
 	"nodespan/expr/typeset"
 )
 
-// Language is a programming language: a table of how it writes what the programs consist of. Texts in it are patterns of
-// package fmt; their arguments stand behind them.
+// Language is a programming language: a table of how it writes what the programs consist of. Texts in it are patterns
+// of package fmt; their arguments stand behind them.
 type Language struct {
 	Name string // as it is asked for
 	typeset.Dialect

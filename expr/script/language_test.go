@@ -8,8 +8,8 @@ import (
 	"nodespan/expr/function"
 )
 
-// TestLanguages: every language has each entry of its table but those that it may do without, and writes every function or
-// says why not.
+// TestLanguages: every language has each entry of its table but those that it may do without, and writes every function
+// or says why not.
 func TestLanguages(t *testing.T) {
 	free := map[string]bool{"end": true, "loopEnd": true, "base": true, "Dialect": true} // may be empty
 	for _, l := range languages {

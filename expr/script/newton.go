@@ -38,10 +38,11 @@ func (w *writer) newton() {
 	w.line("old = solution")
 	// Thirty times what rounding leaves moving, and up to the next power of ten.
 	tolerance := math.Max(1e-12, math.Pow(10, math.Ceil(math.Log10(30*math.Max(w.w.Routes[0].Error, 1e-16)))))
-	w.b.WriteString(w.indent + fmt.Sprintf(w.breakIf, fmt.Sprintf("change <= %.0e", tolerance)) + "\n")
+	settled := fmt.Sprintf("change <= %.0e", tolerance)
+	w.b.WriteString(w.indent + fmt.Sprintf(w.breakIf, settled) + "\n")
 	w.indent = outer
 	w.b.WriteString(w.loopEnd)
-	w.b.WriteString(fmt.Sprintf(w.failIf, fmt.Sprintf("change <= %.0e", tolerance), "Newton's iteration did not converge") + "\n")
+	w.b.WriteString(fmt.Sprintf(w.failIf, settled, "Newton's iteration did not converge") + "\n")
 	w.gap()
 }
 

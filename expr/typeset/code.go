@@ -24,8 +24,8 @@ type Signs struct{ Times, Over, Power string }
 
 // Code prints a tree as an expression of a programming language, for numbers or arrays. leaf says what stands for a
 // name or an unknown; where it is nil or returns "", a name stands for itself, y” is d2y, and y'(0) is dy(0). What the
-// language lacks is called by the names that Definitions defines. A tree that holds the derivative of an expression (work
-// it out first), or a function that the language cannot write, is refused with a *notation.Error.
+// language lacks is called by the names that Definitions defines. A tree that holds the derivative of an expression
+// (work it out first), or a function that the language cannot write, is refused with a *notation.Error.
 func (d *Dialect) Code(n notation.Node, leaf func(notation.Node) string) (string, error) {
 	c := &coder{Dialect: d, leaf: leaf}
 	s := c.node(n)

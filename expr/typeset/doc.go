@@ -1,5 +1,5 @@
-// Package typeset prints syntax trees: as MathML for a page, as LaTeX and as plain text for notes and
-// handouts, and as code in the way a Dialect says. It knows trees (package notation) and how mathematics is set; it knows nothing of
+// Package typeset prints syntax trees: as MathML for a page, as LaTeX and as plain text for notes and handouts, and as
+// code in the way a Dialect says. It knows trees (package notation) and how mathematics is set; it knows nothing of
 // problems, of solvers, or of a browser, and it never makes HTML: MathML comes as a tree of elements.
 //
 // What LaTeX and Plain print, package notation reads back as the same tree. Brackets stand

@@ -5,15 +5,15 @@ import (
 	"testing"
 )
 
-// TestFacts: every family has each of its facts, and its nodes are the zeros of the polynomial that is named (1e-12 of its largest
-// coefficient: its value is a sum of eight terms, the coefficients exact).
+// TestFacts: every family has each of its facts, and its nodes are the zeros of the polynomial that is named (1e-12 of
+// its largest coefficient: its value is a sum of eight terms, the coefficients exact).
 func TestFacts(t *testing.T) {
 	likely := map[int]Family{}
 	for _, f := range Families() {
 		d := table[f]
 		p := d.program
-		if d.name == "" || d.title == "" || d.adjective == "" || d.interior == nil || d.root == nil || d.rootName == nil ||
-			(p.Nodes == "") == (p.Beta == "") {
+		words := d.name != "" && d.title != "" && d.adjective != "" && d.rootName != nil
+		if !words || d.interior == nil || d.root == nil || (p.Nodes == "") == (p.Beta == "") {
 			t.Errorf("%s lacks a fact", f)
 			continue
 		}
@@ -22,9 +22,9 @@ func TestFacts(t *testing.T) {
 		}
 		likely[d.likely] = f
 		const n = 7
-		root, words := f.Root(n, Rat(0, 1), Rat(1, 1), Rat(1, 1), "s")
-		if words == "" || len(root) != n+1 {
-			t.Fatalf("%s: %q of degree %d", f, words, len(root)-1)
+		root, name := f.Root(n, Rat(0, 1), Rat(1, 1), Rat(1, 1), "s")
+		if name == "" || len(root) != n+1 {
+			t.Fatalf("%s: %q of degree %d", f, name, len(root)-1)
 		}
 		largest := 0.0
 		for _, c := range root {

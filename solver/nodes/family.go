@@ -36,9 +36,9 @@ type family struct {
 	likely int
 }
 
-// Program is how a program works out n nodes, as formulas: Nodes of n and j = 1 … n; or the nodes are the eigenvalues of the
-// symmetric tridiagonal matrix with Alpha, of j = 0 … n-1 (nothing: zeros), on the diagonal and Beta, of j = 1 … n-1, beside
-// it (G. H. Golub and J. H. Welsch, Calculation of Gauss quadrature rules, Math. Comp. 23, 1969).
+// Program is how a program works out n nodes, as formulas: Nodes of n and j = 1 … n; or the nodes are the eigenvalues
+// of the symmetric tridiagonal matrix with Alpha, of j = 0 … n-1 (nothing: zeros), on the diagonal and Beta, of j = 1 …
+// n-1, beside it (G. H. Golub and J. H. Welsch, Calculation of Gauss quadrature rules, Math. Comp. 23, 1969).
 type Program struct{ Nodes, Alpha, Beta string }
 
 var table = [...]family{
@@ -164,8 +164,8 @@ func (f Family) Wiggles() bool { return table[f].wiggles }
 // Likely is the place of the family among those that a course teaches, from 1; 0 of one that is not taught by itself.
 func (f Family) Likely() int { return table[f].likely }
 
-// Root is the polynomial whose zeros the n interior nodes are, in the argument t = a + b s; to is the right end in s. The
-// words name it, as a function of the argument as it is written.
+// Root is the polynomial whose zeros the n interior nodes are, in the argument t = a + b s; to is the right end in s.
+// The words name it, as a function of the argument as it is written.
 func (f Family) Root(n int, a, b, to *big.Rat, argument string) (Rational, string) {
 	return table[f].root(n, a, b, to), table[f].rootName(n, argument)
 }

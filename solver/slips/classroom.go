@@ -23,8 +23,8 @@ type rule struct {
 
 var extrema = rule{extrema: true}
 
-// rules are those that a table is held against, the likeliest first; guessed are those of them that are tried with a slip
-// where the points of a table do not tell the family.
+// rules are those that a table is held against, the likeliest first; guessed are those of them that are tried with a
+// slip where the points of a table do not tell the family.
 var rules, guessed = func() (all, taught []rule) {
 	families := slices.DeleteFunc(nodes.Families(), func(f nodes.Family) bool { return f.Likely() == 0 })
 	slices.SortFunc(families, func(f, g nodes.Family) int { return f.Likely() - g.Likely() })

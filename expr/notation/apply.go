@@ -447,20 +447,47 @@ func (p *parser) bareArgument(start int, fn Token) Node {
 		x = &Binary{p.span(first), '*', x, y}
 	}
 	p.leave()
-	// sin 2 x and sin pi x: hardly sin(2)*x.
-	if next := p.peek(); p.begins(next) && next.Kind != NumberToken && next.Kind != BarToken && !p.functionAt(next) &&
-		p.numeric(first, p.i) {
-		arg := p.written(first, p.i)
-		end := p.i + 1
-		if next.Kind == OpenToken {
-			end = matching(p.toks, p.i) + 1
-		}
-		rest := p.written(p.i, end)
-		p.i = end
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, end)),
-			fmt.Sprintf("write %s(%s*%s) or %s(%s)*%s", fn.Text, arg, rest, fn.Text, arg, rest))
-	}
+	p.farArgument(start, first, fn)
 	return x
+}
+
+// farArgument refuses what may belong to the argument of a function without brackets or not: sin 2 x, sin k x, sin x/2.
+// first is the first token of the argument.
+func (p *parser) farArgument(start, first int, fn Token) {
+	next, from := p.peek(), p.i
+	sign := ""
+	if next.is(OperatorToken, "*") || next.is(OperatorToken, "/") {
+		sign, from = next.Text, p.i+1
+	}
+	if from >= len(p.toks) {
+		return
+	}
+	after := p.toks[from]
+	end := from + 1
+	if after.Kind == OpenToken {
+		end = matching(p.toks, from) + 1
+	}
+	has := p.mentions(first, p.i)
+	constant := !has.unknown && !has.variable
+	arg, rest := p.written(first, p.i), p.written(from, end)
+	switch {
+	case sign == "/" && fn.raw != "√" && fn.raw != "∛" && arg != rest && after.Kind != OperatorToken:
+	case sign != "/" && p.numeric(first, p.i) && p.mayFollow(after):
+	case sign != "/" && constant && after.Kind == NameToken && p.mayFollow(after) && !p.n.Unknowns[after.Text]:
+	default:
+		return
+	}
+	if sign == "" {
+		sign = "*"
+	}
+	p.i = end
+	p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, end)),
+		fmt.Sprintf("write %s(%s%s%s) or %s(%s)%s%s", fn.Text, arg, sign, rest, fn.Text, arg, sign, rest))
+}
+
+// mayFollow reports whether a token may go on with the argument of a function without brackets.
+func (p *parser) mayFollow(t Token) bool {
+	return p.begins(t) && t.Kind != NumberToken && t.Kind != BarToken && !p.functionAt(t)
 }
 
 func (p *parser) functionAt(t Token) bool {

@@ -177,7 +177,16 @@ func (l *lexer) next() {
 	case fractions[raw] != [2]string{}:
 		l.advance(1)
 		f := fractions[raw]
-		l.emit(OpenToken, "{", from)
+		if n := len(l.toks) - 1; n >= 0 && !l.space && l.toks[n].Kind == NumberToken && allDigits(l.toks[n].Text) {
+			whole := l.toks[n] // 2½ is two and a half
+			open := whole
+			open.Kind, open.Text, open.Sp.To, open.raw = OpenToken, "{", whole.Sp.From.Offset, ""
+			whole.Space = false
+			l.toks = append(l.toks[:n], open, whole)
+			l.emit(OperatorToken, "+", from)
+		} else {
+			l.emit(OpenToken, "{", from)
+		}
 		for i, kind := range []Kind{NumberToken, OperatorToken, NumberToken, CloseToken} {
 			l.emit(kind, []string{f[0], "/", f[1], "}"}[i], from)
 		}

@@ -401,14 +401,8 @@ func (p *parser) power(bare bool) Node {
 	p.i++
 	first := p.i
 	y := p.exponent()
+	p.farExponent(x, start, first)
 	next := p.peek()
-	if base, ok := x.(*Name); ok && base.Name == "e" && !p.n.declared("e") && next.Kind == NameToken && !next.Space &&
-		p.toks[p.i-1].Kind == NumberToken {
-		exp := p.written(first, p.i)
-		p.i++
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
-			fmt.Sprintf("write e^(%s*%s) or e^%s*%s", exp, next.raw, exp, next.raw))
-	}
 	if jet, ok := x.(*Jet); ok && jet.At == nil && next.is(OpenToken, "(") && !next.Space && !p.factorAt(p.i) {
 		end := matching(p.toks, p.i) + 1
 		arg, base, exp := p.written(p.i, end), p.written(start, first-1), p.written(first, p.i)
@@ -417,6 +411,42 @@ func (p *parser) power(bare bool) Node {
 			fmt.Sprintf("write %s%s^%s", base, arg, exp))
 	}
 	return &Binary{p.span(start), '^', x, y}
+}
+
+// farExponent refuses what may belong to an exponent without brackets or not: e^2x, e^-k x, e^-x/2, x^1/2.
+func (p *parser) farExponent(x Node, start, first int) {
+	next, from := p.peek(), p.i
+	base, ok := x.(*Name)
+	euler := ok && base.Name == "e" && !p.n.declared("e")
+	slash := next.is(OperatorToken, "/") && !next.Space && p.i+1 < len(p.toks) && !p.toks[p.i+1].Space
+	bare := p.toks[p.i-1].Kind == NumberToken || p.toks[p.i-1].Kind == NameToken
+	if !bare {
+		return // e^{…}
+	}
+	has := p.mentions(first, p.i)
+	sign := "*"
+	switch {
+	case slash && (euler && p.toks[p.i+1].Kind == NameToken || p.toks[p.i+1].Kind == NumberToken &&
+		(euler || p.written(first, p.i) == "1")):
+		sign, from = "/", p.i+1
+	case euler && next.Kind == NameToken && p.begins(next) && !p.functionAt(next) &&
+		(!next.Space || !has.unknown && !has.variable && next.Text == p.n.Variable):
+	default:
+		return
+	}
+	exp, power := p.written(first, p.i), p.written(start, first)
+	p.i = from + 1
+	rest := p.written(from, p.i)
+	p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
+		fmt.Sprintf("write %s(%s%s%s) or %s%s%s", power, exp, sign, rest, parenthesised(power, exp), sign, rest))
+}
+
+// parenthesised is a power with brackets around the whole where it needs them.
+func parenthesised(power, exp string) string {
+	if exp == "1" {
+		return "(" + power + exp + ")"
+	}
+	return power + exp
 }
 
 // exponent reads what stands after ^.

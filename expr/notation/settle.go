@@ -20,6 +20,7 @@ func (s *settler) run() {
 	s.gradients()
 	s.spellings()
 	s.brackets()
+	s.figures()
 	s.decimals()
 	s.continuations()
 	s.intervals()
@@ -167,7 +168,7 @@ func (s *settler) decimals() {
 	out := s.toks[:0:0]
 	from := 0
 	for _, i := range places {
-		if i > 1 && s.toks[i-2].Kind == CommaToken && i-2 >= from-1 && from > 0 &&
+		if i-1 < from || i > 1 && s.toks[i-2].Kind == CommaToken && i-2 >= from-1 && from > 0 &&
 			s.toks[i-1].Sp.From.Offset == s.toks[i-2].Sp.To {
 			return // 1,2,3
 		}

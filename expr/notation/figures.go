@@ -1,0 +1,144 @@
+package notation
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// figures refuses numbers that are two things on paper: 2·10−9, whose minus was raised; 2·105; 2.10⁵, where the
+// point may multiply; 9·81; 5–50; the 1.0D-1 of Fortran.
+func (s *settler) figures() {
+	for i := 0; i < len(s.toks); i++ {
+		if s.toks[i].Kind != NumberToken {
+			continue
+		}
+		for _, f := range []func(int) (n int, msg, hint string){s.lostPower, s.pointedTen, s.span, s.fortran} {
+			n, msg, hint := f(i)
+			if n == 0 {
+				continue
+			}
+			s.toks[i].Sp.To = s.toks[i+n-1].Sp.To
+			s.fault(i, msg, hint)
+			s.toks = append(s.toks[:i+1], s.toks[i+n:]...)
+			break
+		}
+	}
+}
+
+// closed returns token i if it is closed up to the one before, and else one of no kind.
+func (s *settler) closed(i int) Token {
+	if i >= len(s.toks) || i > 0 && s.toks[i].Space {
+		return Token{}
+	}
+	return s.toks[i]
+}
+
+// text returns n tokens from i on as they were written.
+func (s *settler) text(i, n int) string {
+	var b strings.Builder
+	for k, t := range s.toks[i : i+n] {
+		if k > 0 && t.Space {
+			b.WriteByte(' ')
+		}
+		b.WriteString(t.raw)
+	}
+	return b.String()
+}
+
+func twoReadings(text string) string { return fmt.Sprintf("“%s” can be read in two ways", text) }
+
+// lostPower finds a·10−9, a·105 and the 9·81 whose point was raised.
+func (s *settler) lostPower(i int) (n int, msg, hint string) {
+	a := s.toks[i]
+	if i+2 >= len(s.toks) || !s.toks[i+1].is(OperatorToken, "*") || s.toks[i+1].raw == "*" || s.toks[i+1].raw == "**" {
+		return 0, "", ""
+	}
+	b := s.toks[i+2]
+	if b.Kind != NumberToken || !allDigits(b.Text) || i > 0 && !s.toks[i].Space && s.toks[i-1].is(OperatorToken, "^") {
+		return 0, "", ""
+	}
+	sign, power := s.closed(i+3), s.closed(i+4)
+	if b.Text == "10" && (sign.is(OperatorToken, "-") || sign.is(OperatorToken, "+")) && power.Kind == NumberToken &&
+		allDigits(power.Text) && len(power.Text) < 3 {
+		text := s.text(i, 5)
+		return 5, twoReadings(text), fmt.Sprintf("write %s*10^%s%s or %s*10 %s %s", a.Text, strings.Trim(sign.Text,
+			"+"),
+			power.Text, a.Text, sign.Text, power.Text)
+	}
+	if i+3 < len(s.toks) && s.toks[i+3].is(OperatorToken, "^") {
+		return 0, "", ""
+	}
+	small, err := strconv.ParseFloat(a.Text, 64)
+	text := s.text(i, 3)
+	switch {
+	case err != nil:
+	case len(b.Text) > 2 && len(b.Text) < 5 && strings.HasPrefix(b.Text, "10") && b.Text[2] != '0' && small < 10:
+		return 3, twoReadings(text), fmt.Sprintf("write %s*10^%s or %s*%s", a.Text, b.Text[2:], a.Text, b.Text)
+	case (s.toks[i+1].raw == "·" || s.toks[i+1].raw == "⋅") && allDigits(a.Text) && !s.toks[i+1].Space && !b.Space &&
+		(len(b.Text) > 1 || a.Text == "0"):
+		return 3, twoReadings(text), fmt.Sprintf("write %s.%s or %s*%s", a.Text, b.Text, a.Text, b.Text)
+	}
+	return 0, "", ""
+}
+
+// pointedTen finds 2.10⁵, which is 2·10⁵ in some countries.
+func (s *settler) pointedTen(i int) (n int, msg, hint string) {
+	t := s.toks[i]
+	if !strings.HasSuffix(t.Text, ".10") || !s.closed(i+1).is(OperatorToken, "^") {
+		return 0, "", ""
+	}
+	k := i + 2
+	for k < len(s.toks) && (s.toks[k].Kind == OpenToken || s.toks[k].is(OperatorToken, "-") ||
+		s.toks[k].is(OperatorToken, "+")) {
+		k++
+	}
+	if k >= len(s.toks) || s.toks[k].Kind != NumberToken || !allDigits(s.toks[k].Text) {
+		return 0, "", ""
+	}
+	power := s.toks[k].Text
+	if s.toks[k-1].is(OperatorToken, "-") {
+		power = "-" + power
+	}
+	for k++; k < len(s.toks) && s.toks[k].Kind == CloseToken && s.toks[i+2].Kind == OpenToken && k < i+6; k++ {
+	}
+	whole := strings.TrimSuffix(t.Text, ".10")
+	text := ""
+	for _, t := range s.toks[i:k] {
+		text += t.raw
+	}
+	return k - i, twoReadings(text), fmt.Sprintf("write %s*10^%s or (%s)^%s", whole, power, t.Text, power)
+}
+
+// span finds 5–50 where nothing stands beside it: a range, or a difference.
+func (s *settler) span(i int) (n int, msg, hint string) {
+	dash, b := s.closed(i+1), s.closed(i+2)
+	if !dash.is(OperatorToken, "-") || dash.raw != "–" || b.Kind != NumberToken || i == 0 || !s.toks[i-1].relation() ||
+		i+3 < len(s.toks) && !ends(s.toks[i+3]) && s.toks[i+3].Kind != NameToken && s.toks[i+3].Kind != stop {
+		return 0, "", ""
+	}
+	text := s.text(i, 3)
+	return 3, fmt.Sprintf("“%s” may be a range or a difference", text),
+		fmt.Sprintf("write one number, a value in [%s, %s], or %s - %s", s.toks[i].Text, b.Text, s.toks[i].Text, b.Text)
+}
+
+// fortran finds 1.0D-1.
+func (s *settler) fortran(i int) (n int, msg, hint string) {
+	name := s.closed(i + 1)
+	if name.Kind != NameToken || name.Text[0] != 'D' && name.Text[0] != 'd' || !allDigits(name.Text[1:]) {
+		return 0, "", ""
+	}
+	a, digits := s.toks[i].Text, name.Text[1:]
+	if digits != "" && strings.Contains(a, ".") {
+		text := s.text(i, 2)
+		return 2, twoReadings(text), fmt.Sprintf("write %se%s or %s*%s", a, digits, a, name.Text)
+	}
+	sign, b := s.closed(i+2), s.closed(i+3)
+	if digits != "" || !sign.is(OperatorToken, "-") && !sign.is(OperatorToken, "+") || b.Kind != NumberToken ||
+		!allDigits(b.Text) {
+		return 0, "", ""
+	}
+	text := s.text(i, 4)
+	return 4, twoReadings(text), fmt.Sprintf("write %se%s%s or %s*%s %s %s", a, strings.Trim(sign.Text, "+"), b.Text, a,
+		name.Text, sign.Text, b.Text)
+}

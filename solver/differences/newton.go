@@ -23,112 +23,97 @@ type discrete struct {
 	hopeless bool
 }
 
-const (
-	mostSteps       = 60
-	smallestDamping = 1e-6
-	target          = 1e-15 // relative size of the last correction
-)
+// target is the relative size of a correction that needs no further one, whatever rounding may do.
+const target = 1e-15
 
-// solve improves v until the difference equations hold, by Newton steps with the affine-invariant damping of P.
-// Deuflhard, Newton Methods for Nonlinear Problems (Springer, 2004), section 2.1: a step is accepted when the next
-// simplified correction is smaller.
+// equations are the difference equations as package newton solves them.
+type equations struct {
+	*discrete
+	ctx     context.Context
+	rhs     *blocks.RHS
+	weights []float64
+	used    bool // sys holds factors
+	// Work of the derivatives with their factors, and of a residual, each with its substitutions.
+	whole, residualWork float64
+}
+
+var _ newton.Equations[*vector] = (*equations)(nil)
+
+// solve improves v until the difference equations hold.
 func (g *grid) solve(v *vector, ctx context.Context) *discrete {
-	d := &discrete{g: g, v: v, asm: g.newAssembler(), outcome: newton.Stalled}
-	step, bar, trial := g.newVector(), g.newVector(), g.newVector()
-	var rhs *blocks.RHS
-	damping := 1.0
-	var elimination, substitution float64
-	for d.iterations < mostSteps {
-		if ctx != nil && ctx.Err() != nil {
-			d.outcome = newton.Cancelled
-			return d
-		}
-		d.sys = g.system()
-		if rhs == nil {
-			rhs = d.sys.NewRHS()
-			elimination, substitution = d.sys.Work()
-		}
-		// Eleven substitutions: the correction, the simplified ones, and those that tell what rounding may do.
-		budget.Spend(ctx, g.work()+elimination+11*substitution)
-		if !d.asm.assemble(v, d.sys, rhs) {
-			if d.iterations == 0 {
-				d.outcome = newton.NotFinite
-			}
-			return d
-		}
-		if !d.sys.Factor() {
-			d.outcome = newton.Singular
-			return d
-		}
-		d.iterations++
-		d.sys.SolveTo(step.blocks, rhs)
-		weights := g.weights(v, step)
-		size := g.norm(step, weights)
-		if !finite(size) {
-			d.outcome = newton.Singular
-			return d
-		}
-		accepted := false
-		for damping >= smallestDamping {
-			add(trial, v, damping, step)
-			budget.Spend(ctx, g.work()+substitution)
-			next := math.Inf(1)
-			if d.asm.residual(trial, rhs) {
-				d.sys.SolveTo(bar.blocks, rhs)
-				next = g.norm(bar, weights)
-			}
-			if d.iterations == 1 && damping == 1 && next < 1e-3 {
-				d.linear = next <= math.Max(1e-10, 10*d.elimination(weights, rhs))
-			}
-			small := damping == 1 && d.settled(next, weights, rhs)
-			if small || next < (1-damping/4)*size {
-				add(v, v, damping, step)
-				accepted = true
-				if small {
-					add(v, v, 1, bar)
-					d.outcome = newton.Converged
-					return d
-				}
-				if damping == 1 && d.polish(v, bar, trial, rhs, weights, next, next/size) {
-					d.outcome = newton.Converged
-					return d
-				}
-				damping = math.Min(1, 4*damping)
-				break
-			}
-			damping /= 2
-		}
-		if !accepted {
-			d.hopeless = d.elimination(weights, rhs) > 1e-3
-			return d
-		}
+	d := &discrete{g: g, v: v, asm: g.newAssembler()}
+	d.sys = g.system()
+	e := &equations{discrete: d, ctx: ctx, rhs: d.sys.NewRHS()}
+	elimination, substitution := d.sys.Work()
+	// Eleven substitutions: the correction, the simplified ones, and those that tell what rounding may do.
+	e.whole, e.residualWork = g.work()+elimination+11*substitution, g.work()+substitution
+	end := newton.Iterate(e, v, newton.Limits{Context: ctx})
+	d.outcome, d.iterations, d.linear = end.Outcome, end.Iterations, end.Linear
+	switch {
+	case d.outcome == newton.NotFinite && d.iterations > 0:
+		d.outcome = newton.Stalled
+	case d.outcome == newton.Stalled:
+		d.hopeless = d.eliminationError(e.weights, e.rhs) > spoilt
 	}
 	return d
 }
 
-// polish takes simplified steps as long as they contract well; it reports convergence.
-func (d *discrete) polish(v, bar, trial *vector, rhs *blocks.RHS, weights []float64, size, theta float64) bool {
-	for range 8 {
-		if theta > 0.25 {
-			return false
-		}
-		add(trial, v, 1, bar)
-		if !d.asm.residual(trial, rhs) {
-			return false
-		}
-		copy(v.y, trial.y)
-		copy(v.q, trial.q)
-		d.sys.SolveTo(bar.blocks, rhs)
-		next := d.g.norm(bar, weights)
-		if d.settled(next, weights, rhs) {
-			add(v, v, 1, bar)
-			return true
-		}
-		theta = next / size
-		size = next
-	}
-	return false
+// spoilt is the relative size of what rounding in the elimination does from which on a mesh has no solution.
+const spoilt = 1e-3
+
+func (e *equations) New() *vector { return e.g.newVector() }
+
+func (e *equations) Copy(dst, v *vector) {
+	copy(dst.y, v.y)
+	copy(dst.q, v.q)
 }
+
+// Add sets dst = v + f w.
+func (e *equations) Add(dst, v *vector, f float64, w *vector) {
+	for i, y := range v.y {
+		dst.y[i] = y + f*w.y[i]
+	}
+	for i, q := range v.q {
+		dst.q[i] = q + f*w.q[i]
+	}
+}
+
+func (e *equations) Work() float64 { return e.whole }
+
+func (e *equations) Linearise(v *vector) (finite, regular bool) {
+	if e.used {
+		e.sys = nil // let the old factors go before the new ones take their room
+		e.sys = e.g.system()
+	}
+	e.used = true
+	if !e.asm.assemble(v, e.sys, e.rhs) {
+		return false, false
+	}
+	return true, e.sys.Factor()
+}
+
+func (e *equations) Residual(v *vector) bool {
+	budget.Spend(e.ctx, e.residualWork)
+	return e.asm.residual(v, e.rhs)
+}
+
+func (e *equations) Correct(step *vector) { e.sys.SolveTo(step.blocks, e.rhs) }
+
+func (e *equations) Weigh(v, next *vector) { e.weights = e.g.weights(v, next) }
+
+// Floor has nothing to raise: what rounding may do is worked out where it matters, by Settled.
+func (e *equations) Floor(*vector) bool { return false }
+
+func (e *equations) Size(v *vector, f float64, w *vector) float64 { return e.g.norm(v, f, w, e.weights) }
+
+func (e *equations) Settled(size float64) bool { return e.settled(size, e.weights, e.rhs) }
+
+func (e *equations) Linear(size float64) bool {
+	return size < 1e-3 && size <= math.Max(1e-10, 10*e.eliminationError(e.weights, e.rhs))
+}
+
+// Singular is left to the condition number of the problem, which the judges of a solution work out.
+func (e *equations) Singular() bool { return false }
 
 // settled reports whether a correction is no larger than what rounding alone may ask for. It overwrites rhs.
 func (d *discrete) settled(size float64, weights []float64, rhs *blocks.RHS) bool {
@@ -136,9 +121,9 @@ func (d *discrete) settled(size float64, weights []float64, rhs *blocks.RHS) boo
 	return size <= target || (size < 1e-3 && size <= 10*(unit+d.disturbed(d.asm.terms, weights, rhs)))
 }
 
-// elimination returns the size of what rounding in the elimination may do: its rows have entries of order one. It
+// eliminationError returns the size of what rounding in the elimination may do: its rows have entries of order one. It
 // overwrites rhs.
-func (d *discrete) elimination(weights []float64, rhs *blocks.RHS) float64 {
+func (d *discrete) eliminationError(weights []float64, rhs *blocks.RHS) float64 {
 	most := 0.0
 	for _, w := range weights {
 		most = math.Max(most, w)
@@ -158,7 +143,7 @@ func (d *discrete) disturbed(sizes [][]float64, weights []float64, rhs *blocks.R
 	v := d.g.newVector()
 	d.asm.disturb(sizes, rhs, signs())
 	d.sys.SolveTo(v.blocks, rhs)
-	return d.g.norm(v, weights)
+	return d.g.norm(v, 0, v, weights)
 }
 
 // signs returns a fixed sequence of signs (xorshift64): the same problem gives the same digits.
@@ -175,14 +160,14 @@ func signs() func() float64 {
 	}
 }
 
-// weights returns the largest size of each unknown and border unknown in v or v + step.
-func (g *grid) weights(v, step *vector) []float64 {
+// weights returns the largest size of each unknown and border unknown in v or next.
+func (g *grid) weights(v, next *vector) []float64 {
 	w := make([]float64, g.n+len(v.q))
 	for i, y := range v.y {
-		w[i%g.n] = math.Max(w[i%g.n], math.Max(math.Abs(y), math.Abs(y+step.y[i])))
+		w[i%g.n] = math.Max(w[i%g.n], math.Max(math.Abs(y), math.Abs(next.y[i])))
 	}
 	for i, q := range v.q {
-		w[g.n+i] = math.Max(math.Abs(q), math.Abs(q+step.q[i]))
+		w[g.n+i] = math.Max(math.Abs(q), math.Abs(next.q[i]))
 	}
 	// A border unknown that happens to vanish is measured by what it is the value of.
 	for i, t := range g.taps {
@@ -193,34 +178,24 @@ func (g *grid) weights(v, step *vector) []float64 {
 	return w
 }
 
-// norm is the largest entry relative to its weight. Derivatives in taps do not count: their size says nothing of
-// the values'.
-func (g *grid) norm(v *vector, weights []float64) float64 {
+// norm is the largest entry of v - f w relative to its weight. Derivatives in taps do not count: their size says
+// nothing of the values'.
+func (g *grid) norm(v *vector, f float64, w *vector, weights []float64) float64 {
 	most := 0.0
-	count := func(x, w float64) {
-		if w > 0 {
-			if r := math.Abs(x) / w; !(r <= most) {
+	count := func(x, weight float64) {
+		if weight > 0 {
+			if r := math.Abs(x) / weight; !(r <= most) && !math.IsNaN(most) { // NaN stays
 				most = r
 			}
 		}
 	}
 	for i, y := range v.y {
-		count(y, weights[i%g.n])
+		count(y-f*w.y[i], weights[i%g.n])
 	}
 	for i, q := range v.q {
 		if i >= len(g.taps) || g.taps[i].value.Derivative == 0 {
-			count(q, weights[g.n+i])
+			count(q-f*w.q[i], weights[g.n+i])
 		}
 	}
 	return most
-}
-
-// add sets dst = v + f w.
-func add(dst, v *vector, f float64, w *vector) {
-	for i, y := range v.y {
-		dst.y[i] = y + f*w.y[i]
-	}
-	for i, q := range v.q {
-		dst.q[i] = q + f*w.q[i]
-	}
 }

@@ -11,8 +11,6 @@
 package main
 
 import (
-	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
 	"errors"
@@ -77,10 +75,7 @@ func gather(out string) (*parts, error) {
 	if p.module, err = compile(filepath.Join(work, "nodespan.wasm")); err != nil {
 		return nil, err
 	}
-	if p.gzip, err = squeeze(p.module); err != nil {
-		return nil, err
-	}
-	if p.brotli, err = brotli(work, p.module); err != nil {
+	if p.gzip, p.brotli, err = compress(work, p.module); err != nil {
 		return nil, err
 	}
 	if p.font, err = font(filepath.Join(work, "math.woff2")); err != nil {
@@ -122,39 +117,28 @@ func compile(to string) ([]byte, error) {
 	return os.ReadFile(to)
 }
 
-// squeeze is the module in gzip, for the one file and for servers that send it so.
-func squeeze(data []byte) ([]byte, error) {
-	var b bytes.Buffer
-	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := z.Write(data); err != nil {
-		return nil, err
-	}
-	if err := z.Close(); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
-
-// brotli is the module in Brotli, for servers that send it so. The same module is not compressed twice, as it takes its
-// time.
-func brotli(work string, module []byte) ([]byte, error) {
-	in, out := filepath.Join(work, "nodespan.wasm"), filepath.Join(work, "nodespan.wasm.br")
-	stamp, sum := filepath.Join(work, "brotli.sha256"), hash(string(module))
-	if old, err := os.ReadFile(stamp); err == nil && string(old) == sum {
-		if done, err := os.ReadFile(out); err == nil {
-			return done, nil
+// compress is the module as gzip, for the one file and for servers that send it so, and as Brotli, for servers. The same
+// module is not compressed twice, as it takes its time.
+func compress(work string, module []byte) (gzip, brotli []byte, err error) {
+	in := filepath.Join(work, "nodespan.wasm")
+	stamp, sum := filepath.Join(work, "compressed.sha256"), hash(string(module))
+	if old, err := os.ReadFile(stamp); err != nil || string(old) != sum {
+		done := make(chan error)
+		for _, form := range []string{".gz", ".br"} {
+			go func() { done <- node("compress.mjs", in, in+form) }()
+		}
+		if err := errors.Join(<-done, <-done); err != nil {
+			return nil, nil, fmt.Errorf("compressing the module: %w", err)
+		}
+		if err := os.WriteFile(stamp, []byte(sum), 0o644); err != nil {
+			return nil, nil, err
 		}
 	}
-	if err := node("brotli.mjs", in, out); err != nil {
-		return nil, fmt.Errorf("compressing the module: %w", err)
+	if gzip, err = os.ReadFile(in + ".gz"); err != nil {
+		return nil, nil, err
 	}
-	if err := os.WriteFile(stamp, []byte(sum), 0o644); err != nil {
-		return nil, err
-	}
-	return os.ReadFile(out)
+	brotli, err = os.ReadFile(in + ".br")
+	return gzip, brotli, err
 }
 
 // font cuts the math font down.
@@ -165,9 +149,15 @@ func font(to string) ([]byte, error) {
 	return os.ReadFile(to)
 }
 
+// installed reports whether a package of npm's is there.
+func installed(name string) bool {
+	_, err := os.Stat(filepath.Join("site", "node_modules", filepath.FromSlash(name)))
+	return err == nil
+}
+
 // node runs a script of site/ with file names, after installing what it takes if that is not there yet.
 func node(script string, files ...string) error {
-	if _, err := os.Stat(filepath.Join("site", "node_modules", "subset-font")); errors.Is(err, os.ErrNotExist) {
+	if !installed("subset-font") || !installed("@gfx/zopfli") {
 		install := exec.Command("npm", "ci", "--no-audit", "--no-fund", "--loglevel=error")
 		install.Dir = "site"
 		install.Stdout, install.Stderr = os.Stderr, os.Stderr

@@ -83,6 +83,9 @@ class Page {
     await tab.evaluateOnNewDocument(() => {
       globalThis.watch = { breaches: [], written: [], workers: [], drawnBefore: 0 };
       document.addEventListener("securitypolicyviolation", (e) => watch.breaches.push(`${e.violatedDirective} ${e.blockedURI}`));
+      // Whether a solve of what stands there runs, long enough to be stopped, and is not merely waited for.
+      document.addEventListener("input", () => (watch.changed = performance.now()), true);
+      watch.solving = () => !document.getElementById("cancel").hidden && performance.now() - watch.changed > 400;
       // The workers, for the test that lets one die.
       const Original = globalThis.Worker;
       globalThis.Worker = class extends Original {
@@ -194,6 +197,17 @@ class Page {
         control.dispatchEvent(new Event("change", { bubbles: true }));
       }
     }, controls);
+  }
+
+  // put replaces what a field holds by one edit, as a paste does: no state in between is looked at.
+  async put(id, text) {
+    await this.tab.evaluate((id, text) => {
+      const field = document.getElementById(id);
+      field.focus();
+      field.select();
+      document.execCommand("insertText", false, text);
+      if (text === "" && field.value !== "") document.execCommand("delete");
+    }, id, text);
   }
 
   // frame waits until the page has drawn what it has to.

@@ -36,9 +36,15 @@ const watchGiven = (page) =>
   });
 
 // pressAll does something in the page and presses every button in the same breath, before the page can do anything about it.
-const pressAll = (page, change, ...args) =>
-  page.tab.evaluate(
-    (giving, change, args) => {
+const pressAll = (page, change, ...args) => pressWhen(page, "", change, ...args);
+
+// pressWhen does so as soon as a long solve is seen to run ("solving"): however slow the machine is, it still runs then.
+const pressWhen = (page, when, change, ...args) =>
+  until(
+    page.tab,
+    "a long solve to run",
+    (giving, when, change, args) => {
+      if (when === "solving" && !watch.solving()) return false;
       const set = (id, value) => {
         const field = document.getElementById(id);
         field.value = value;
@@ -67,8 +73,10 @@ const pressAll = (page, change, ...args) =>
       document.getElementById("check-method").click();
       document.querySelector("#report-form button").click();
       document.getElementById("numbers").dispatchEvent(new Event("input", { bubbles: true }));
+      return true;
     },
     giving,
+    when,
     change,
     args,
   );
@@ -214,11 +222,8 @@ export function truth(at) {
         await stand(page);
         await page.setMethod(long.method);
         await pressAll(page, "edit", long.sheet);
-        await until(page.tab, "the solve to run", () => !document.getElementById("cancel").hidden);
-        await pressAll(page, "nothing");
-        await page.frame();
-        assert.equal(await given(page), 0, "while it runs");
-        await pressAll(page, end);
+        await pressWhen(page, "solving", "nothing");
+        await pressWhen(page, "solving", end);
         await until(page.tab, "the page to say so", () => /^Stopped|broke off/.test(document.getElementById("answer").innerText));
         await settled(page);
         assert.equal(await given(page), 0, end);

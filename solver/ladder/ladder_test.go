@@ -316,3 +316,17 @@ func BenchmarkClimb(b *testing.B) {
 		Climb(p, Options{})
 	}
 }
+
+// No rung is measured against itself, nor one with more nodes than the reference against that: its error would be nothing.
+func TestMeasuredAgainstFiner(t *testing.T) {
+	p, _ := wave()
+	l := Climb(p, Options{Families: []nodes.Family{nodes.Legendre}, Methods: []solver.Method{solver.One}, MostNodes: 40})
+	if l.Reason != "" || len(l.Series) != 1 || len(l.Series[0].Rungs) < 20 {
+		t.Fatalf("%s %+v", l.Reason, l.Series)
+	}
+	for _, r := range l.Series[0].Rungs {
+		if r.Error == 0 {
+			t.Errorf("%d nodes: the error is exactly 0", r.Nodes)
+		}
+	}
+}

@@ -26,14 +26,15 @@ func main() {
 	list := flag.Bool("list", false, "list the drawn changes and try none")
 	browser := flag.String("browser", "BROWSERS=chromium PLACES=disk node site/test/all.mjs",
 		"the command that tests code which only a browser runs; empty not to try it")
+	without := flag.String("without", "", "packages, between commas, whose tests are not run for changes of others")
 	flag.Parse()
-	if err := run(*n, *seed, *from, *to, *list, *browser); err != nil {
+	if err := run(*n, *seed, *from, *to, *list, *browser, strings.Split(*without, ",")); err != nil {
 		fmt.Fprintln(os.Stderr, "mutate:", err)
 		os.Exit(1)
 	}
 }
 
-func run(n int, seed uint64, from, to int, list bool, browser string) error {
+func run(n int, seed uint64, from, to int, list bool, browser string, without []string) error {
 	tree, err := loadTree(".")
 	if err != nil {
 		return err
@@ -48,7 +49,7 @@ func run(n int, seed uint64, from, to int, list bool, browser string) error {
 		}
 		return nil
 	}
-	bench, err := newBench(tree, browser)
+	bench, err := newBench(tree, browser, without)
 	if err != nil {
 		return err
 	}

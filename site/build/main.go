@@ -117,8 +117,8 @@ func compile(to string) ([]byte, error) {
 	return os.ReadFile(to)
 }
 
-// compress is the module as gzip, for the one file and for servers that send it so, and as Brotli, for servers. The same
-// module is not compressed twice, as it takes its time.
+// compress is the module as gzip, for the one file and for servers that send it so, and as Brotli, for servers. The
+// same module is not compressed twice, as it takes its time.
 func compress(work string, module []byte) (gzip, brotli []byte, err error) {
 	in := filepath.Join(work, "nodespan.wasm")
 	stamp, sum := filepath.Join(work, "compressed.sha256"), hash(string(module))

@@ -317,10 +317,12 @@ func BenchmarkClimb(b *testing.B) {
 	}
 }
 
-// No rung is measured against itself, nor one with more nodes than the reference against that: its error would be nothing.
+// No rung is measured against itself, nor one with more nodes than the reference against that: its error would be
+// nothing.
 func TestMeasuredAgainstFiner(t *testing.T) {
 	p, _ := wave()
-	l := Climb(p, Options{Families: []nodes.Family{nodes.Legendre}, Methods: []solver.Method{solver.One}, MostNodes: 40})
+	o := Options{Families: []nodes.Family{nodes.Legendre}, Methods: []solver.Method{solver.One}, MostNodes: 40}
+	l := Climb(p, o)
 	if l.Reason != "" || len(l.Series) != 1 || len(l.Series[0].Rungs) < 20 {
 		t.Fatalf("%s %+v", l.Reason, l.Series)
 	}

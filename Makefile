@@ -13,9 +13,10 @@ CORE        := $$(go list ./expr/... ./solver/... | grep -vE "/cmd/|/raster$$")
 RULES       := ./.ci/rules
 MUTATE      := ./testdata/mutate
 DEMO        := testdata/demos/wall-in-the-sun.txt
+FIGURE      := -figure testdata/pictures/stove-pipe-fin.svg -width 640 testdata/demos/stove-pipe-fin.txt
 FUZZTIME    ?= 30s
 
-.PHONY: help run page test style test-go test-wasm test-rules test-fuzz test-page check campaign bench measure fuzz mutate clean
+.PHONY: help run page pictures test style test-go test-wasm test-rules test-fuzz test-page check campaign bench measure fuzz mutate clean
 
 help: ## list what can be run
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /  make \1	/' | expand -t 22
@@ -32,6 +33,11 @@ run: page build/nodespan ## build the page, solve a demonstration sheet, open th
 
 page: site/node_modules/.package-lock.json ## build build/nodespan.html and build/site/
 	go run ./site/build
+
+pictures: page build/nodespan ## make the pictures that README.md shows, anew
+	@.ci/install chromium
+	build/nodespan $(FIGURE) > build/figure.tsv
+	node site/test/picture.mjs testdata/pictures/page.png
 
 build/nodespan: FORCE
 	@mkdir -p build

@@ -1,9 +1,12 @@
 package rules
 
 import (
+	"math"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -66,6 +69,45 @@ func TestExamples(t *testing.T) {
 	if squeeze("x\t1 \n\n y  2\n") != squeeze("x 1\ny 2") {
 		t.Error("squeeze")
 	}
+}
+
+// The figure that README.md shows is the one that the command draws, to a twentieth of a pixel: how the last bits of a
+// solution fall is the machine's affair.
+func TestFigureOfReadme(t *testing.T) {
+	const name, sheet = "testdata/pictures/stove-pipe-fin.svg", "testdata/demos/stove-pipe-fin.txt"
+	if !strings.Contains(read(t, "README.md"), "("+name+")") {
+		t.Errorf("README.md does not show %s", name)
+	}
+	if !strings.Contains(read(t, "Makefile"), "-figure "+name+" -width 640 "+sheet) {
+		t.Error("make pictures draws another figure than this test")
+	}
+	drawn := filepath.Join(t.TempDir(), "drawn.svg")
+	output(t, "build/nodespan", "-figure", drawn, "-width", "640", sheet)
+	data, err := os.ReadFile(drawn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, gotNumbers := apart(string(data))
+	want, wantNumbers := apart(read(t, name))
+	if got != want {
+		t.Fatalf("%s is not what the command draws; make pictures draws it anew", name)
+	}
+	for i, v := range gotNumbers {
+		if math.Abs(v-wantNumbers[i]) > 0.05 {
+			t.Fatalf("%s: %g stands in the place of %g; make pictures draws it anew", name, wantNumbers[i], v)
+		}
+	}
+}
+
+// apart takes a text and the decimal numbers in it apart.
+func apart(s string) (text string, numbers []float64) {
+	decimal := regexp.MustCompile(`-?\d+(\.\d+)?`)
+	text = decimal.ReplaceAllStringFunc(s, func(d string) string {
+		v, _ := strconv.ParseFloat(d, 64) // the pattern lets nothing else through
+		numbers = append(numbers, v)
+		return "0"
+	})
+	return text, numbers
 }
 
 // Links between the documents lead somewhere, and no place is left to be written.

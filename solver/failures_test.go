@@ -43,6 +43,9 @@ func TestReasons(t *testing.T) {
 		{"w'=t; t'=m/1e6; m'=v; v'=-10; v(0)=10; m(0)=0; v(2)=-10; m(2)=0", many}, // that is carried at its ends
 		{"u'=10 (v-u); v'=u (28-w)-v; w'=u v-8 w/3; u(0)=1; v(0)=1; w(0)=1; 0<x<30",
 			"everything is given at one point"},
+		// Bratu's problem above its critical value, 3.5138 (U. M. Ascher, R. M. M. Mattheij and R. D. Russell,
+		// Numerical Solution of Boundary Value Problems for Ordinary Differential Equations, SIAM 1995, from memory).
+		{"y'' + 4 exp(y) = 0; y(0)=0; y(1)=0", "Newton's iteration did not converge, neither from the first guess"},
 		{"y' = exp(800 (x-0.5))/(1+exp(800 (x-0.5))); 0<x<2; y(0)=0", "solved"}, // exp(1200) is no double
 		{"y'' = y exp(900 y)/(1+exp(900 y)); y(0)=1; y(1)=1", "solved"},
 		{"y'' + 1300^2 y = 0; y(0)=0; y(1)=1", "solved"},

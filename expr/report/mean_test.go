@@ -1,0 +1,34 @@
+package report
+
+import (
+	"math"
+	"testing"
+
+	"nodespan/expr/sheet"
+	"nodespan/solver"
+)
+
+// The error of a mean is that of the integral divided by the integral of the weight, be that small or large.
+func TestErrorOfMean(t *testing.T) {
+	for _, c := range []struct {
+		text   string
+		weight float64 // its integral
+	}{
+		{"L = 1e-3\nreport mean(y)\nreport integral(y)", 1e-3},
+		{"L = 1e3\nreport mean(y)\nreport integral(y)", 1e3},
+		{"L = 4\nreport mean(y, x)\nreport integral(x y)", 8},
+	} {
+		sh, err := sheet.Read("y'' = (pi/L)^2 (y - 1)\ny(0) = 0\ny(L) = 0\n"+c.text, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-5}))
+		mean, integral := r[0], r[1]
+		if want := integral.Error / c.weight; !(math.Abs(mean.Error-want) <= 1e-3*want) { // that of the weight adds a little
+			t.Errorf("%s: the error of the mean is %.3e, that of the integral %.3e", c.text, mean.Error, integral.Error)
+		}
+		if want := integral.Value / c.weight; !(math.Abs(mean.Value-want) <= 1e-12*want) {
+			t.Errorf("%s: the mean is %v, the integral %v", c.text, mean.Value, integral.Value)
+		}
+	}
+}

@@ -24,7 +24,8 @@ func TestErrorOfMean(t *testing.T) {
 		}
 		r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-5}))
 		mean, integral := r[0], r[1]
-		if want := integral.Error / c.weight; !(math.Abs(mean.Error-want) <= 1e-3*want) { // that of the weight adds a little
+		// The error of the weight's integral adds a little.
+		if want := integral.Error / c.weight; !(math.Abs(mean.Error-want) <= 1e-3*want) {
 			t.Errorf("%s: the error of the mean is %.3e, that of the integral %.3e", c.text, mean.Error, integral.Error)
 		}
 		if want := integral.Value / c.weight; !(math.Abs(mean.Value-want) <= 1e-12*want) {

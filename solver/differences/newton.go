@@ -104,7 +104,9 @@ func (e *equations) Weigh(v, next *vector) { e.weights = e.g.weights(v, next) }
 // Floor has nothing to raise: what rounding may do is worked out where it matters, by Settled.
 func (e *equations) Floor(*vector) bool { return false }
 
-func (e *equations) Size(v *vector, f float64, w *vector) float64 { return e.g.norm(v, f, w, e.weights) }
+func (e *equations) Size(v *vector, f float64, w *vector) float64 {
+	return e.g.norm(v, f, w, e.weights)
+}
 
 func (e *equations) Settled(size float64) bool { return e.settled(size, e.weights, e.rhs) }
 

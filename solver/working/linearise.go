@@ -56,39 +56,58 @@ func (w *Working) around(jet func(s float64, in []float64)) error {
 		p.Equations(w.x(s), in, f, df)
 		for i := range w.Unknowns {
 			r := w.eq[i]
-			sum, ok := -f[r], finite(f[r])
-			for j, u := range w.Unknowns {
-				for d := 0; d <= u.Order; d++ {
-					v := df[r*inputs+p.JetOffset(j)+d]
-					l.a[i][j][d][h] = v
-					sum += v * in[p.JetOffset(j)+d]
-					ok = ok && finite(v)
-				}
+			if l.write(w, i, h, in, f[r], df[r*inputs:(r+1)*inputs]) {
+				continue
 			}
-			for q := range p.Parameters {
-				v := df[r*inputs+p.Jet()+q]
-				l.p[i][q][h] = v
-				sum += v * in[p.Jet()+q]
-				ok = ok && finite(v)
-			}
-			if !ok && w.held(h) {
+			if w.held(h) {
 				return fmt.Errorf("the equation has no value at the node %s = %s", w.variable(), short(w.x(s)))
 			}
-			l.rhs[i][h] = sum
-			if !ok { // a carrier, whose row goes to a condition: what is finite there by chance means nothing
-				l.rhs[i][h] = math.NaN()
-				for j := range l.a[i] {
-					for d := range l.a[i][j] {
-						l.a[i][j][d][h] = math.NaN()
-					}
-				}
-				for q := range l.p[i] {
-					l.p[i][q][h] = math.NaN()
-				}
-			}
+			l.blank(i, h) // a carrier, whose row goes to a condition: what is finite there by chance means nothing
 		}
 	}
-	in := make([]float64, inputs)
+	return w.aroundConditions(jet)
+}
+
+// write records the equation of unknown i at the h-th point, f its residual there for the input in, df its derivatives.
+// It reports whether all of it is finite.
+func (l *linearisation) write(w *Working, i, h int, in []float64, f float64, df []float64) bool {
+	p := w.Problem
+	sum, ok := -f, finite(f)
+	for j, u := range w.Unknowns {
+		for d := 0; d <= u.Order; d++ {
+			v := df[p.JetOffset(j)+d]
+			l.a[i][j][d][h] = v
+			sum += v * in[p.JetOffset(j)+d]
+			ok = ok && finite(v)
+		}
+	}
+	for q := range p.Parameters {
+		v := df[p.Jet()+q]
+		l.p[i][q][h] = v
+		sum += v * in[p.Jet()+q]
+		ok = ok && finite(v)
+	}
+	l.rhs[i][h] = sum
+	return ok
+}
+
+// blank leaves the equation of unknown i without a value at the h-th point.
+func (l *linearisation) blank(i, h int) {
+	l.rhs[i][h] = math.NaN()
+	for j := range l.a[i] {
+		for d := range l.a[i][j] {
+			l.a[i][j][d][h] = math.NaN()
+		}
+	}
+	for q := range l.p[i] {
+		l.p[i][q][h] = math.NaN()
+	}
+}
+
+// aroundConditions linearises the conditions.
+func (w *Working) aroundConditions(jet func(s float64, in []float64)) error {
+	p, l := w.Problem, w.lin
+	in := make([]float64, p.Jet()+len(p.Parameters))
 	for r, c := range p.Conditions {
 		v := make([]float64, len(c.At)+len(p.Parameters))
 		for k, at := range c.At {

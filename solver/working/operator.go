@@ -11,14 +11,6 @@ import (
 
 // This file builds the operator, puts the conditions into its rows, and solves.
 
-// derivative names the d-th derivative of an unknown.
-func derivative(name string, d int) string {
-	if d <= 4 {
-		return name + strings.Repeat("'", d)
-	}
-	return fmt.Sprintf("%s^(%d)", name, d)
-}
-
 // equationName names the equation of unknown i.
 func (w *Working) equationName(i int) string {
 	if len(w.Unknowns) == 1 {
@@ -95,10 +87,10 @@ func (w *Working) stepCoefficients() error {
 				for h := range v {
 					v[h] = l.jets[h][p.JetOffset(j)+d]
 				}
-				m := vector(w.OldName(j, d), labels, derivative(u.Name, d), v)
+				m := vector(w.OldName(j, d), labels, bvp.Derivative(u.Name, d), v)
 				m.origin = func(h, _ int) Origin {
 					return Origin{Formula: fmt.Sprintf("%s at %s, of the solution that the equation is "+
-						"linearised around", derivative(u.Name, d), labels[h]), Numbers: num(v[h]),
+						"linearised around", bvp.Derivative(u.Name, d), labels[h]), Numbers: num(v[h]),
 						From: []Entry{xOf(h)}}
 				}
 				w.add(StepLinearise, m)
@@ -125,10 +117,10 @@ func (w *Working) stepCoefficients() error {
 					continue
 				}
 				v := l.a[i][j][d]
-				m := vector(w.CoefficientName(i, j, d), labels, "factor of "+derivative(u.Name, d), v)
+				m := vector(w.CoefficientName(i, j, d), labels, "factor of "+bvp.Derivative(u.Name, d), v)
 				m.origin = func(h, _ int) Origin {
 					return Origin{Formula: fmt.Sprintf("the derivative of the %s's left side minus its right side "+
-						"by %s, at %s", w.equationName(i), derivative(u.Name, d), labels[h]), Numbers: num(v[h]),
+						"by %s, at %s", w.equationName(i), bvp.Derivative(u.Name, d), labels[h]), Numbers: num(v[h]),
 						From: from(h)}
 				}
 				ms = append(ms, m)
@@ -176,127 +168,175 @@ func (w *Working) unknownOf(col int) (unknown, point int) {
 	return -1, col - (w.size - len(w.Problem.Parameters))
 }
 
-func (w *Working) stepOperator() error {
-	p, l := w.Problem, w.lin
-	rows := make([]string, w.size)
-	all, terms, rhs := table(w.size, w.size), table(w.size, w.size), make([]float64, w.size)
-	type place struct{ unknown, h int }
-	of := make([]place, w.size)
-	for r := range all {
-		of[r] = place{-1, -1}
-		rhs[r] = math.NaN()
-		rows[r] = "for a condition"
-		for c := range all[r] {
-			all[r][c] = math.NaN()
-		}
+// place is the point, the h-th of those where equations are written, and the unknown whose equation a row of the
+// operator holds.
+type place struct{ unknown, h int }
+
+// operator is the operator with its right side: numbers, and where each row is from.
+type operator struct {
+	w          *Working
+	all, terms [][]float64
+	rhs        []float64
+	of         []place // of each row; its unknown is -1 where no equation is written
+}
+
+// operator writes the equations, linearised, at every point.
+func (w *Working) operator() *operator {
+	o := &operator{w: w, all: table(w.size, w.size), terms: table(w.size, w.size), rhs: make([]float64, w.size),
+		of: make([]place, w.size)}
+	for r := range o.all {
+		o.of[r] = place{-1, -1}
+		o.blank(r)
 	}
-	last := w.size - len(p.Parameters)
 	for i := range w.Unknowns {
-		u := &w.Unknowns[i]
 		for h := range w.at {
-			r := u.Offset + w.where[i][h]
-			of[r] = place{i, h}
-			rows[r] = w.equationName(i) + ", " + w.variable() + " = " + short(u.X[w.where[i][h]])
-			rhs[r] = l.rhs[i][h]
-			clear(all[r])
-			for j := range w.Unknowns {
-				v := &w.Unknowns[j]
-				for d := 0; d <= v.Order; d++ {
-					if w.Absent(i, j, d) {
-						continue
-					}
-					a := l.a[i][j][d][h]
-					if d == 0 {
-						all[r][v.Offset+w.where[j][h]] += a
-						terms[r][v.Offset+w.where[j][h]] += math.Abs(a)
-						continue
-					}
-					D := w.byName[fmt.Sprintf("D%d%s", d, v.Suffix)]
-					for k, f := range D.Values[w.where[j][h]] {
-						all[r][v.Offset+k] += a * f
-						terms[r][v.Offset+k] += math.Abs(a) * D.terms[w.where[j][h]][k]
-					}
-				}
-			}
-			for q := range p.Parameters {
-				all[r][last+q] = l.p[i][q][h]
-			}
-			ok := finite(rhs[r])
-			for _, v := range all[r] {
-				ok = ok && finite(v)
-			}
-			if !ok {
-				rhs[r] = math.NaN()
-				for k := range all[r] {
-					all[r][k] = math.NaN()
-				}
-				rows[r] = "no value, " + w.variable() + " = " + short(u.X[w.where[i][h]])
+			r := w.Unknowns[i].Offset + w.where[i][h]
+			o.of[r] = place{i, h}
+			o.rhs[r] = w.lin.rhs[i][h]
+			clear(o.all[r])
+			o.write(r)
+			if !allFinite(o.all[r]) || !finite(o.rhs[r]) {
+				o.blank(r)
 			}
 		}
 	}
-	A := &Matrix{Name: "A_all", Rows: rows, Columns: w.columns(), Values: all, terms: terms}
-	A.origin = func(r, c int) Origin {
-		at := of[r]
-		if at.unknown < 0 {
-			return Origin{Formula: "no equation is written here: the row is kept for a condition"}
-		}
-		if math.IsNaN(all[r][c]) {
-			return Origin{Formula: "the equation has no value at this point: the row is left to a condition"}
-		}
-		j, k := w.unknownOf(c)
-		if j < 0 {
-			name := w.ParameterName(at.unknown, k)
-			return Origin{Formula: name, Numbers: num(all[r][c]), From: []Entry{{name, at.h, 0}}}
-		}
-		var symbols []string
-		var a, b []float64
-		var from []Entry
-		row := w.where[j][at.h]
-		for d := w.Unknowns[j].Order; d >= 0; d-- {
-			if w.Absent(at.unknown, j, d) || d == 0 && k != row {
+	return o
+}
+
+// blank marks a row as one without numbers.
+func (o *operator) blank(r int) {
+	o.rhs[r] = math.NaN()
+	for k := range o.all[r] {
+		o.all[r][k] = math.NaN()
+	}
+}
+
+// write adds up the factors times the rows of the derivative matrices.
+func (o *operator) write(r int) {
+	w, i, h := o.w, o.of[r].unknown, o.of[r].h
+	for j := range w.Unknowns {
+		v := &w.Unknowns[j]
+		for d := 0; d <= v.Order; d++ {
+			if w.Absent(i, j, d) {
 				continue
 			}
-			name := w.CoefficientName(at.unknown, j, d)
-			a = append(a, l.a[at.unknown][j][d][at.h])
-			from = append(from, Entry{name, at.h, 0})
+			a := w.lin.a[i][j][d][h]
 			if d == 0 {
-				symbols, b = append(symbols, name), append(b, 1)
+				o.all[r][v.Offset+w.where[j][h]] += a
+				o.terms[r][v.Offset+w.where[j][h]] += math.Abs(a)
 				continue
 			}
-			D := fmt.Sprintf("D%d%s", d, w.Unknowns[j].Suffix)
-			symbols, b = append(symbols, fmt.Sprintf("%s·%s[%d, %d]", name, D, row+1, k+1)),
-				append(b, w.byName[D].Values[row][k])
-			from = append(from, Entry{D, row, k})
-		}
-		if len(symbols) == 0 {
-			return Origin{Formula: "this unknown does not occur in the equation"}
-		}
-		return Origin{Formula: strings.Join(symbols, " + "), Numbers: sumOf(a, b, all[r][c]), From: from}
-	}
-	b := vector("b_all", rows, "right side", rhs)
-	b.origin = func(r, _ int) Origin {
-		at := of[r]
-		if at.unknown < 0 || math.IsNaN(rhs[r]) {
-			return Origin{Formula: "the row is left to a condition"}
-		}
-		from := []Entry{{"x" + w.Unknowns[at.unknown].Suffix, w.where[at.unknown][at.h], 0}}
-		if w.Linear {
-			return Origin{Formula: "what is left of the equation when the unknown and its derivatives are zero, with " +
-				"the other sign", Numbers: num(rhs[r]), From: from}
-		}
-		for j, u := range w.Unknowns {
-			for d := 0; d <= u.Order; d++ {
-				if !w.Absent(at.unknown, j, d) {
-					from = append(from, Entry{w.CoefficientName(at.unknown, j, d), at.h, 0},
-						Entry{w.OldName(j, d), at.h, 0})
-				}
+			D := w.byName[fmt.Sprintf("D%d%s", d, v.Suffix)]
+			for k, f := range D.Values[w.where[j][h]] {
+				o.all[r][v.Offset+k] += a * f
+				o.terms[r][v.Offset+k] += math.Abs(a) * D.terms[w.where[j][h]][k]
 			}
 		}
-		return Origin{Formula: "the factors times the values that the equation is linearised around, minus the " +
-			"equation's left side less its right side there", Numbers: num(rhs[r]), From: from}
 	}
+	for q := range w.Problem.Parameters {
+		o.all[r][w.size-len(w.Problem.Parameters)+q] = w.lin.p[i][q][h]
+	}
+}
+
+// labels names the rows.
+func (o *operator) labels() []string {
+	w := o.w
+	rows := make([]string, w.size)
+	for r, at := range o.of {
+		if at.unknown < 0 {
+			rows[r] = "for a condition"
+			continue
+		}
+		what := w.equationName(at.unknown)
+		if math.IsNaN(o.rhs[r]) {
+			what = "no value"
+		}
+		x := w.Unknowns[at.unknown].X[w.where[at.unknown][at.h]]
+		rows[r] = what + ", " + w.variable() + " = " + short(x)
+	}
+	return rows
+}
+
+// origin tells how an entry came about.
+func (o *operator) origin(r, c int) Origin {
+	w, at := o.w, o.of[r]
+	if at.unknown < 0 {
+		return Origin{Formula: "no equation is written here: the row is kept for a condition"}
+	}
+	if math.IsNaN(o.all[r][c]) {
+		return Origin{Formula: "the equation has no value at this point: the row is left to a condition"}
+	}
+	j, k := w.unknownOf(c)
+	if j < 0 {
+		name := w.ParameterName(at.unknown, k)
+		return Origin{Formula: name, Numbers: num(o.all[r][c]), From: []Entry{{name, at.h, 0}}}
+	}
+	var symbols []string
+	var a, b []float64
+	var from []Entry
+	row := w.where[j][at.h]
+	for d := w.Unknowns[j].Order; d >= 0; d-- {
+		if w.Absent(at.unknown, j, d) || d == 0 && k != row {
+			continue
+		}
+		name := w.CoefficientName(at.unknown, j, d)
+		a = append(a, w.lin.a[at.unknown][j][d][at.h])
+		from = append(from, Entry{name, at.h, 0})
+		if d == 0 {
+			symbols, b = append(symbols, name), append(b, 1)
+			continue
+		}
+		D := fmt.Sprintf("D%d%s", d, w.Unknowns[j].Suffix)
+		symbols, b = append(symbols, fmt.Sprintf("%s·%s[%d, %d]", name, D, row+1, k+1)),
+			append(b, w.byName[D].Values[row][k])
+		from = append(from, Entry{D, row, k})
+	}
+	if len(symbols) == 0 {
+		return Origin{Formula: "this unknown does not occur in the equation"}
+	}
+	return Origin{Formula: strings.Join(symbols, " + "), Numbers: sumOf(a, b, o.all[r][c]), From: from}
+}
+
+// originOfRight tells how an entry of the right side came about.
+func (o *operator) originOfRight(r, _ int) Origin {
+	w, at := o.w, o.of[r]
+	if at.unknown < 0 || math.IsNaN(o.rhs[r]) {
+		return Origin{Formula: "the row is left to a condition"}
+	}
+	from := []Entry{{"x" + w.Unknowns[at.unknown].Suffix, w.where[at.unknown][at.h], 0}}
+	if w.Linear {
+		return Origin{Formula: "what is left of the equation when the unknown and its derivatives are zero, with " +
+			"the other sign", Numbers: num(o.rhs[r]), From: from}
+	}
+	for j, u := range w.Unknowns {
+		for d := 0; d <= u.Order; d++ {
+			if !w.Absent(at.unknown, j, d) {
+				from = append(from, Entry{w.CoefficientName(at.unknown, j, d), at.h, 0},
+					Entry{w.OldName(j, d), at.h, 0})
+			}
+		}
+	}
+	return Origin{Formula: "the factors times the values that the equation is linearised around, minus the " +
+		"equation's left side less its right side there", Numbers: num(o.rhs[r]), From: from}
+}
+
+func (w *Working) stepOperator() error {
+	o := w.operator()
+	rows := o.labels()
+	A := &Matrix{Name: "A_all", Rows: rows, Columns: w.columns(), Values: o.all, terms: o.terms, origin: o.origin}
+	b := vector("b_all", rows, "right side", o.rhs)
+	b.origin = o.originOfRight
 	w.add(StepOperator, A, b)
 	return nil
+}
+
+func allFinite(row []float64) bool {
+	for _, v := range row {
+		if !finite(v) {
+			return false
+		}
+	}
+	return true
 }
 
 func (w *Working) stepConditions() error {
@@ -337,7 +377,7 @@ func (w *Working) stepConditions() error {
 				continue
 			}
 			weights, D, row := w.row(j, at.Derivative, w.reference(at.X))
-			what := derivative(w.Unknowns[j].Name, at.Derivative) + "(" + short(at.X) + ")"
+			what := bvp.Derivative(w.Unknowns[j].Name, at.Derivative) + "(" + short(at.X) + ")"
 			switch {
 			case D != "":
 				what = fmt.Sprintf("%s is row %d of %s", what, row+1, D)
@@ -365,58 +405,79 @@ func (w *Working) stepConditions() error {
 	return nil
 }
 
-// assign chooses the row for each condition: a carrier of its own unknown at its own point where there is one, then of
-// its unknown on its side, then any of its unknown, then any. Which row it is makes no difference to the solution.
-func (w *Working) assign() {
-	p := w.Problem
-	type carrier struct {
-		row, unknown, point int
-		free                bool
-	}
+// carrier is a row that a condition may take: of an unknown at one of its points, or, with both -1, of a sought number.
+type carrier struct {
+	row, unknown, point int
+	free                bool
+}
+
+// freeRows lists the rows that conditions may take.
+func (w *Working) freeRows() []carrier {
 	var rows []carrier
 	for i := range w.Unknowns {
 		for _, k := range w.Unknowns[i].Carriers {
 			rows = append(rows, carrier{w.Unknowns[i].Offset + k, i, k, true})
 		}
 	}
-	for q := range p.Parameters {
-		rows = append(rows, carrier{w.size - len(p.Parameters) + q, -1, -1, true})
+	for q := range w.Problem.Parameters {
+		rows = append(rows, carrier{w.size - len(w.Problem.Parameters) + q, -1, -1, true})
 	}
-	cost := func(r int, c carrier) int {
-		best := 4
-		for _, at := range p.Conditions[r].At {
-			if c.unknown != at.Unknown {
-				continue
-			}
-			s, middle := w.Unknowns[c.unknown].S[c.point], (w.From+w.To)/2
-			switch here := w.reference(at.X); {
-			case s == here:
-				best = 0
-			case (s < middle) == (here < middle):
-				best = min(best, 1)
-			default:
-				best = min(best, 2)
+	return rows
+}
+
+// How well a row suits a condition.
+const (
+	samePoint   = iota // it is of an unknown of the condition, at the same point
+	sameHalf           // in the same half of the interval
+	sameUnknown        // in the other half
+	otherUnknown
+	anyRow // it is of a sought number
+)
+
+// suits tells how well a row suits condition r.
+func (w *Working) suits(r int, c carrier) int {
+	best := anyRow
+	if c.unknown >= 0 {
+		best = otherUnknown
+	}
+	for _, at := range w.Problem.Conditions[r].At {
+		if c.unknown != at.Unknown {
+			continue
+		}
+		s, middle := w.Unknowns[c.unknown].S[c.point], (w.From+w.To)/2
+		switch here := w.reference(at.X); {
+		case s == here:
+			return samePoint
+		case (s < middle) == (here < middle):
+			best = min(best, sameHalf)
+		default:
+			best = min(best, sameUnknown)
+		}
+	}
+	return best
+}
+
+// assign chooses the row for each condition, the one that suits it best of those that are left. Which row it is makes
+// no difference to the solution.
+func (w *Working) assign() {
+	conditions := w.Problem.Conditions
+	w.Taken = make([]Taken, len(conditions))
+	done := make([]bool, len(conditions))
+	rows := w.freeRows()
+	take := func(r, level int) {
+		for k := range rows {
+			if c := &rows[k]; c.free && w.suits(r, *c) <= level {
+				w.Taken[r] = Taken{Row: c.row, Unknown: c.unknown, Point: c.point, Own: level == samePoint}
+				c.free, done[r] = false, true
+				return
 			}
 		}
-		if best == 4 && c.unknown >= 0 {
-			best = 3
-		}
-		return best
 	}
-	w.Taken = make([]Taken, len(p.Conditions))
-	done := make([]bool, len(p.Conditions))
-	for level := 0; level <= 4; level++ {
-		for pass := range 2 { // among the conditions that fit equally well, values come before slopes
-			for r := range p.Conditions {
-				if done[r] || pass == 0 && highest(p.Conditions[r].At) > 0 {
-					continue
-				}
-				for k := range rows {
-					if c := &rows[k]; c.free && cost(r, *c) <= level {
-						w.Taken[r] = Taken{Row: c.row, Unknown: c.unknown, Point: c.point, Own: level == 0}
-						c.free, done[r] = false, true
-						break
-					}
+	for level := samePoint; level <= anyRow; level++ {
+		for _, slopes := range []bool{false, true} { // among conditions that fit equally well, values come first
+			for r := range conditions {
+				if !done[r] && (slopes || highest(conditions[r].At) == 0) {
+					take(r, level)
 				}
 			}
 		}
@@ -450,11 +511,7 @@ func (w *Working) stepRows() error {
 		rows[t.Row] = C.Rows[k]
 	}
 	for r := range A {
-		ok := finite(b[r])
-		for _, v := range A[r] {
-			ok = ok && finite(v)
-		}
-		if !ok {
+		if !allFinite(A[r]) || !finite(b[r]) {
 			return fmt.Errorf("row %d of the operator holds no numbers", r+1)
 		}
 	}

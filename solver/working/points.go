@@ -186,6 +186,20 @@ func (w *Working) stepMap() error {
 }
 
 func (w *Working) stepNodes() error {
+	poly := w.polynomial()
+	w.add(StepNodes, poly, w.roots(poly.Name))
+	for i := range w.Unknowns {
+		if i > 0 && w.Shared {
+			break
+		}
+		s, x := w.points(&w.Unknowns[i])
+		w.add(StepPoints, s, x)
+	}
+	return nil
+}
+
+// polynomial is the polynomial whose zeros the nodes are, in the reference variable.
+func (w *Working) polynomial() *Matrix {
 	o := &w.Options
 	var a, b, to *big.Rat
 	argument := ""
@@ -214,65 +228,68 @@ func (w *Working) stepNodes() error {
 		v, _ := c.Float64()
 		w.Polynomial = append(w.Polynomial, v)
 	}
-	poly := &Matrix{Name: "polynomial", Rows: []string{"coefficient"}, Columns: w.powerLabels(len(q)),
+	m := &Matrix{Name: "polynomial", Rows: []string{"coefficient"}, Columns: w.powerLabels(len(q)),
 		Values: [][]float64{w.Polynomial}}
-	poly.origin = func(_, j int) Origin {
-		return Origin{Formula: fmt.Sprintf("the coefficient of %s in %s", poly.Columns[j], name)}
+	m.origin = func(_, j int) Origin {
+		return Origin{Formula: fmt.Sprintf("the coefficient of %s in %s", m.Columns[j], name)}
 	}
-	inner := make([][]float64, o.Nodes)
-	rows := make([]string, o.Nodes)
+	return m
+}
+
+// roots lists the nodes as the zeros of the polynomial of this name.
+func (w *Working) roots(polynomial string) *Matrix {
+	n := w.Options.Nodes
+	inner, rows := make([][]float64, n), make([]string, n)
 	for i := range inner {
 		u := &w.Unknowns[0]
 		inner[i] = []float64{u.S[u.Held[i]]}
 		rows[i] = fmt.Sprint(i + 1)
 	}
-	roots := &Matrix{Name: "roots", Rows: rows, Columns: []string{o.Symbol}, Values: inner}
-	roots.origin = func(i, _ int) Origin {
+	m := &Matrix{Name: "roots", Rows: rows, Columns: []string{w.Options.Symbol}, Values: inner}
+	m.origin = func(i, _ int) Origin {
 		from := make([]Entry, len(w.Polynomial))
 		value := 0.0
 		for j := len(w.Polynomial) - 1; j >= 0; j-- {
-			from[j] = Entry{"polynomial", 0, j}
+			from[j] = Entry{polynomial, 0, j}
 			value = value*inner[i][0] + w.Polynomial[j]
 		}
-		return Origin{Formula: fmt.Sprintf("zero number %d of %s", i+1, name),
+		return Origin{Formula: fmt.Sprintf("zero number %d of %s", i+1, w.Root),
 			Numbers: "the polynomial's value there is " + num(value), From: from}
 	}
-	w.add(StepNodes, poly, roots)
-	for i := range w.Unknowns {
-		u := &w.Unknowns[i]
-		if i > 0 && w.Shared {
-			break
-		}
-		s := &Matrix{Name: "s" + u.Suffix, Rows: w.pointLabels(u), Columns: []string{o.Symbol}}
-		x := &Matrix{Name: "x" + u.Suffix, Rows: s.Rows, Columns: []string{w.variable()}}
-		for k := range u.S {
-			s.Values = append(s.Values, []float64{u.S[k]})
-			x.Values = append(x.Values, []float64{u.X[k]})
-		}
-		s.origin = func(k, _ int) Origin {
-			if h := slices.Index(u.Held, k); h >= 0 {
-				return Origin{Formula: fmt.Sprintf("node %d, a zero of the polynomial", h+1),
-					From: []Entry{{"roots", h, 0}}}
-			}
-			switch u.S[k] {
-			case w.From:
-				return Origin{Formula: "the left end"}
-			case w.To:
-				return Origin{Formula: "the right end"}
-			}
-			return Origin{Formula: "an extra point between an end and its nearest node, to carry a condition",
-				From: []Entry{{"roots", 0, 0}, {"roots", o.Nodes - 1, 0}}}
-		}
-		x.origin = func(k, _ int) Origin {
-			return Origin{
-				Formula: fmt.Sprintf("%s = origin + scale %s", w.variable(), o.Symbol),
-				Numbers: fmt.Sprintf("%s + %s·%s = %s", num(w.Origin), num(w.Scale), factor(u.S[k]), num(u.X[k])),
-				From:    []Entry{{s.Name, k, 0}},
-			}
-		}
-		w.add(StepPoints, s, x)
+	return m
+}
+
+// points lists the points of an unknown on the reference interval and on the problem's own.
+func (w *Working) points(u *Unknown) (s, x *Matrix) {
+	o := &w.Options
+	s = &Matrix{Name: "s" + u.Suffix, Rows: w.pointLabels(u), Columns: []string{o.Symbol}}
+	x = &Matrix{Name: "x" + u.Suffix, Rows: s.Rows, Columns: []string{w.variable()}}
+	for k := range u.S {
+		s.Values = append(s.Values, []float64{u.S[k]})
+		x.Values = append(x.Values, []float64{u.X[k]})
 	}
-	return nil
+	s.origin = func(k, _ int) Origin {
+		if h := slices.Index(u.Held, k); h >= 0 {
+			return Origin{Formula: fmt.Sprintf("node %d, a zero of the polynomial", h+1),
+				From: []Entry{{"roots", h, 0}}}
+		}
+		switch u.S[k] {
+		case w.From:
+			return Origin{Formula: "the left end"}
+		case w.To:
+			return Origin{Formula: "the right end"}
+		}
+		return Origin{Formula: "an extra point between an end and its nearest node, to carry a condition",
+			From: []Entry{{"roots", 0, 0}, {"roots", o.Nodes - 1, 0}}}
+	}
+	x.origin = func(k, _ int) Origin {
+		return Origin{
+			Formula: fmt.Sprintf("%s = origin + scale %s", w.variable(), o.Symbol),
+			Numbers: fmt.Sprintf("%s + %s·%s = %s", num(w.Origin), num(w.Scale), factor(u.S[k]), num(u.X[k])),
+			From:    []Entry{{s.Name, k, 0}},
+		}
+	}
+	return s, x
 }
 
 // pointLabels names the points of an unknown: x = …

@@ -122,52 +122,52 @@ func (w *Working) stepPowers() error {
 func (w *Working) stepDerivatives() error {
 	us, orders := w.own()
 	for k, u := range us {
-		inv := w.byName["V_inv"+u.Suffix]
 		for d := 1; d <= orders[k]; d++ {
-			Vd := w.byName[fmt.Sprintf("V%d%s", d, u.Suffix)]
-			var p mat.Dense
-			p.Mul(dense(Vd.Values), dense(inv.Values))
-			c := math.Pow(w.Scale, float64(d))
-			p.Apply(func(_, _ int, v float64) float64 { return v / c }, &p)
-			D := &Matrix{Name: fmt.Sprintf("D%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.valueLabels(u),
-				Values: undense(&p)}
-			D.terms = table(len(u.S), len(u.S))
-			for i, r := range D.terms {
-				for j := range r {
-					for k, v := range Vd.Values[i] {
-						r[j] += math.Abs(v/c) * inv.terms[k][j]
-					}
-				}
-			}
-			D.origin = func(i, j int) Origin {
-				n := len(u.S)
-				a, b := make([]float64, n), make([]float64, n)
-				var from []Entry
-				for k := range n {
-					a[k], b[k] = Vd.Values[i][k], inv.Values[k][j]
-					from = append(from, Entry{Vd.Name, i, k})
-				}
-				for k := range n {
-					from = append(from, Entry{inv.Name, k, j})
-				}
-				o := Origin{Formula: fmt.Sprintf("row %d of %s times column %d of %s", i+1, Vd.Name, j+1, inv.Name),
-					From: from}
-				if w.Scale == 1 {
-					o.Numbers = sumOf(a, b, D.Values[i][j])
-					return o
-				}
-				o.Formula += ", divided by " + num(w.Scale)
-				if d > 1 {
-					o.Formula += fmt.Sprintf("^%d", d)
-				}
-				o.Numbers = fmt.Sprintf("%s; divided by %s: %s", sumOf(a, b, D.Values[i][j]*c), num(c),
-					num(D.Values[i][j]))
-				return o
-			}
-			w.add(StepDerivatives, D)
+			w.add(StepDerivatives, w.differentiation(u, d))
 		}
 	}
 	return nil
+}
+
+// differentiation is the matrix that takes the values of an unknown to those of its d-th derivative.
+func (w *Working) differentiation(u *Unknown, d int) *Matrix {
+	Vd, inv := w.byName[fmt.Sprintf("V%d%s", d, u.Suffix)], w.byName["V_inv"+u.Suffix]
+	var p mat.Dense
+	p.Mul(dense(Vd.Values), dense(inv.Values))
+	c := math.Pow(w.Scale, float64(d))
+	p.Apply(func(_, _ int, v float64) float64 { return v / c }, &p)
+	D := &Matrix{Name: fmt.Sprintf("D%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.valueLabels(u),
+		Values: undense(&p)}
+	n := len(u.S)
+	D.terms = table(n, n)
+	for i, r := range D.terms {
+		for j := range r {
+			for k, v := range Vd.Values[i] {
+				r[j] += math.Abs(v/c) * inv.terms[k][j]
+			}
+		}
+	}
+	D.origin = func(i, j int) Origin {
+		a, b := make([]float64, n), make([]float64, n)
+		from := make([]Entry, 2*n)
+		for k := range n {
+			a[k], b[k] = Vd.Values[i][k], inv.Values[k][j]
+			from[k], from[n+k] = Entry{Vd.Name, i, k}, Entry{inv.Name, k, j}
+		}
+		o := Origin{Formula: fmt.Sprintf("row %d of %s times column %d of %s", i+1, Vd.Name, j+1, inv.Name),
+			From: from}
+		if w.Scale == 1 {
+			o.Numbers = sumOf(a, b, D.Values[i][j])
+			return o
+		}
+		o.Formula += ", divided by " + num(w.Scale)
+		if d > 1 {
+			o.Formula += fmt.Sprintf("^%d", d)
+		}
+		o.Numbers = fmt.Sprintf("%s; divided by %s: %s", sumOf(a, b, D.Values[i][j]*c), num(c), num(D.Values[i][j]))
+		return o
+	}
+	return D
 }
 
 // valueLabels names the values of an unknown at its points: y(0.1).

@@ -3,8 +3,10 @@ package working
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"nodespan/solver/bvp"
 	"nodespan/solver/nodes"
 )
 
@@ -74,6 +76,16 @@ func (t *stable) jet(w *Working, v []float64, s float64, in []float64) {
 	copy(in[p.Jet():], v[t.size-len(p.Parameters):])
 }
 
+// add adds to a row of the operator a factor times the d-th derivative of unknown j at s.
+func (t *stable) add(w *Working, row []float64, factor float64, j, d int, s float64) {
+	if factor == 0 {
+		return
+	}
+	for k, v := range t.row(w, j, d, s) {
+		row[t.offset[j]+k] += factor * v
+	}
+}
+
 // system returns the matrix and the right side: the equations at the nodes, unknown by unknown, then the conditions.
 func (t *stable) system(w *Working) ([][]float64, []float64) {
 	p, l, n := w.Problem, w.lin, len(w.t)
@@ -87,13 +99,7 @@ func (t *stable) system(w *Working) ([][]float64, []float64) {
 			}
 			for j, u := range w.Unknowns {
 				for d := 0; d <= u.Order; d++ {
-					a := l.a[i][j][d][h]
-					if a == 0 {
-						continue
-					}
-					for k, v := range t.row(w, j, d, s) {
-						B[r][t.offset[j]+k] += a * v
-					}
+					t.add(w, B[r], l.a[i][j][d][h], j, d, s)
 				}
 			}
 			for q := range p.Parameters {
@@ -108,9 +114,7 @@ func (t *stable) system(w *Working) ([][]float64, []float64) {
 	}
 	for k, c := range p.Conditions {
 		for e, at := range c.At {
-			for j, v := range t.row(w, at.Unknown, at.Derivative, w.reference(at.X)) {
-				B[r][t.offset[at.Unknown]+j] += l.weights[k][e] * v
-			}
+			t.add(w, B[r], l.weights[k][e], at.Unknown, at.Derivative, w.reference(at.X))
 		}
 		for q := range p.Parameters {
 			B[r][last+q] = l.weights[k][len(c.At)+q]
@@ -183,10 +187,10 @@ func (w *Working) stepStable() error {
 	var columns, rows []string
 	for _, u := range w.Unknowns {
 		for d := range u.Order {
-			columns = append(columns, derivative(u.Name, d)+"("+short(p.A)+")")
+			columns = append(columns, bvp.Derivative(u.Name, d)+"("+short(p.A)+")")
 		}
 		for _, k := range node {
-			columns = append(columns, derivative(u.Name, u.Order)+"("+short(w.Unknowns[0].X[k])+")")
+			columns = append(columns, bvp.Derivative(u.Name, u.Order)+"("+short(w.Unknowns[0].X[k])+")")
 		}
 	}
 	for i := range w.Unknowns {
@@ -224,9 +228,75 @@ func (w *Working) stepStable() error {
 	return nil
 }
 
+// contributions collects what the derivatives of an unknown contribute to an entry of the stable route's operator.
+type contributions struct {
+	w       *Working
+	unknown int
+	k       int // the column among those of the unknown
+	symbols []string
+	a, b    []float64
+	from    []Entry
+}
+
+// add adds what the d-th derivative at s contributes: symbol and factor stand before it, which came from the entries
+// came; node is the node that s is, or -1.
+func (c *contributions) add(symbol string, factor float64, d int, s float64, node int, came ...Entry) {
+	w, k, m := c.w, c.k, c.w.Unknowns[c.unknown].Order
+	v := w.stable.row(w, c.unknown, d, s)[k]
+	if v == 0 {
+		return
+	}
+	c.from = append(c.from, came...)
+	a, x := short(w.Problem.A), short(w.x(s))
+	switch {
+	case d == m:
+	case k >= m && node >= 0:
+		name := fmt.Sprintf("I%d", m-d)
+		symbol += fmt.Sprintf("·%s[%d, %d]", name, node+1, k-m+1)
+		c.from = append(c.from, Entry{name, node, k - m})
+	case k >= m:
+		symbol += fmt.Sprintf("·(the %d-fold integral to %s)", m-d, x)
+	case k-d > 1:
+		symbol += fmt.Sprintf("·(%s - %s)^%d/%d!", x, a, k-d, k-d)
+	case k-d == 1:
+		symbol += fmt.Sprintf("·(%s - %s)", x, a)
+	}
+	c.symbols, c.a, c.b = append(c.symbols, symbol), append(c.a, factor), append(c.b, v)
+}
+
+// addCondition adds what condition r takes of the unknown.
+func (c *contributions) addCondition(r int) {
+	w, u := c.w, &c.w.Unknowns[c.unknown]
+	for e, at := range w.Problem.Conditions[r].At {
+		if at.Unknown != c.unknown {
+			continue
+		}
+		s := w.reference(at.X)
+		node := slices.Index(u.Held, w.pointOf(c.unknown, s))
+		c.add("the factor of "+bvp.Derivative(u.Name, at.Derivative)+"("+short(at.X)+")", w.lin.weights[r][e],
+			at.Derivative, s, node)
+	}
+}
+
+// addEquation adds what the equation of unknown i takes of this one at a node.
+func (c *contributions) addEquation(i, node int) {
+	w := c.w
+	h := -1 // the place of the node among the points of the equation
+	for left := node; left >= 0; left-- {
+		for h++; !w.held(h); h++ {
+		}
+	}
+	for d := w.Unknowns[c.unknown].Order; d >= 0; d-- {
+		if f := w.lin.a[i][c.unknown][d][h]; f != 0 {
+			name := w.CoefficientName(i, c.unknown, d)
+			c.add(name, f, d, w.at[h], node, Entry{name, h, 0})
+		}
+	}
+}
+
 // stableOrigin tells how an entry of the stable route's operator came about.
 func (w *Working) stableOrigin(values [][]float64, row, col int) Origin {
-	t, p, l, n := w.stable, w.Problem, w.lin, len(w.t)
+	t, p, n := w.stable, w.Problem, len(w.t)
 	if q := col - (t.size - len(p.Parameters)); q >= 0 {
 		return Origin{Formula: "the derivative by " + p.Parameters[q].Name, Numbers: num(values[row][col])}
 	}
@@ -234,66 +304,16 @@ func (w *Working) stableOrigin(values [][]float64, row, col int) Origin {
 	for t.offset[j] > col {
 		j--
 	}
-	u, k := &w.Unknowns[j], col-t.offset[j]
-	m := u.Order
-	var symbols []string
-	var a, b []float64
-	var from []Entry
-	// add adds what a derivative at s contributes; node is the node that s is, or -1; came, where its factor stands.
-	add := func(symbol string, factor float64, d int, s float64, node int, came ...Entry) {
-		v := t.row(w, j, d, s)[k]
-		if v == 0 {
-			return
-		}
-		from = append(from, came...)
-		switch x := w.x(s); {
-		case d == m:
-		case k >= m && node >= 0:
-			name := fmt.Sprintf("I%d", m-d)
-			symbol += fmt.Sprintf("·%s[%d, %d]", name, node+1, k-m+1)
-			from = append(from, Entry{name, node, k - m})
-		case k >= m:
-			symbol += fmt.Sprintf("·(the %d-fold integral to %s)", m-d, short(x))
-		case k-d > 1:
-			symbol += fmt.Sprintf("·(%s - %s)^%d/%d!", short(x), short(p.A), k-d, k-d)
-		case k-d == 1:
-			symbol += fmt.Sprintf("·(%s - %s)", short(x), short(p.A))
-		}
-		symbols, a, b = append(symbols, symbol), append(a, factor), append(b, v)
-	}
-	if row >= n*len(w.Unknowns) {
-		c := row - n*len(w.Unknowns)
-		for e, at := range p.Conditions[c].At {
-			if at.Unknown == j {
-				s := w.reference(at.X)
-				node := -1
-				for h, held := range u.Held {
-					if w.pointOf(j, s) == held {
-						node = h
-					}
-				}
-				add("the factor of "+derivative(u.Name, at.Derivative)+"("+short(at.X)+")", l.weights[c][e],
-					at.Derivative, s, node)
-			}
-		}
+	c := contributions{w: w, unknown: j, k: col - t.offset[j]}
+	if r := row - n*len(w.Unknowns); r >= 0 {
+		c.addCondition(r)
 	} else {
-		i, node := row/n, row%n
-		h := -1 // the place of the node among the points of the equation
-		for left := node; left >= 0; left-- {
-			for h++; !w.held(h); h++ {
-			}
-		}
-		for d := m; d >= 0; d-- {
-			if f := l.a[i][j][d][h]; f != 0 {
-				name := w.CoefficientName(i, j, d)
-				add(name, f, d, w.at[h], node, Entry{name, h, 0})
-			}
-		}
+		c.addEquation(row/n, row%n)
 	}
-	if len(symbols) == 0 {
+	if len(c.symbols) == 0 {
 		return Origin{Formula: "this unknown's value does not occur here"}
 	}
-	return Origin{Formula: strings.Join(symbols, " + "), Numbers: sumOf(a, b, values[row][col]), From: from}
+	return Origin{Formula: strings.Join(c.symbols, " + "), Numbers: sumOf(c.a, c.b, values[row][col]), From: c.from}
 }
 
 // vector makes a matrix of one column.

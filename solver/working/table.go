@@ -3,6 +3,7 @@ package working
 import (
 	"fmt"
 	"math"
+	"nodespan/solver/bvp"
 	"slices"
 )
 
@@ -71,7 +72,7 @@ func (w *Working) stepTable() error {
 	entries := []entry{{}}
 	for i, u := range w.Unknowns {
 		for d := range u.Order {
-			w.Columns = append(w.Columns, derivative(u.Name, d))
+			w.Columns = append(w.Columns, bvp.Derivative(u.Name, d))
 			entries = append(entries, entry{i, d})
 		}
 	}
@@ -115,93 +116,118 @@ func (w *Working) stepTable() error {
 
 // stepCheck puts the polynomial into the equations at the nodes and into the conditions. The numbers are the
 // residual, and what the terms of its row of A may add up to.
-func (w *Working) stepCheck() error {
-	p := w.Problem
-	inputs := p.Jet() + len(p.Parameters)
-	f, in := make([]float64, len(p.Unknowns)), make([]float64, inputs)
-	A, b := w.byName["A"], column(w.byName["b"])
-	// column → the largest value of its unknown, and its terms
-	top, terms := make([]float64, w.size), make([]float64, w.size)
+// check is what the polynomial leaves of the equations and conditions.
+type check struct {
+	w          *Working
+	in         []float64 // the jet and the parameters
+	top, terms []float64 // of each column of A: the largest value of its unknown, and its terms
+}
+
+func (w *Working) newCheck() *check {
+	c := &check{w: w, in: make([]float64, w.Problem.Jet()+len(w.Problem.Parameters)),
+		top: make([]float64, w.size), terms: make([]float64, w.size)}
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
 		most := largest(column(w.byName[u.ID]))
 		for k := range u.S {
-			top[u.Offset+k], terms[u.Offset+k] = most, w.byName[u.ID].terms[k][0]
+			c.top[u.Offset+k], c.terms[u.Offset+k] = most, w.byName[u.ID].terms[k][0]
 		}
 	}
 	for q, v := range w.Parameters {
-		top[w.size-len(w.Parameters)+q], terms[w.size-len(w.Parameters)+q] = math.Abs(v), math.Abs(v)
+		k := w.size - len(w.Parameters) + q
+		c.top[k], c.terms[k] = math.Abs(v), math.Abs(v)
 	}
-	// size is what the terms of a row may add up to, and with the terms of its entries: what its rounding is measured
-	// by.
-	var sizes [][]float64
-	size := func(r int) float64 {
-		s, t := math.Abs(b[r]), math.Abs(b[r])
-		for k, v := range A.Values[r] {
-			s += math.Abs(v) * top[k]
-			t += A.terms[r][k] * terms[k]
+	return c
+}
+
+// size returns what the terms of a row of A may add up to, and with the terms of its entries: what its rounding is
+// measured by.
+func (c *check) size(r int) (size, terms float64) {
+	A, b := c.w.byName["A"], math.Abs(c.w.byName["b"].Values[r][0])
+	size, terms = b, b
+	for k, v := range A.Values[r] {
+		size += math.Abs(v) * c.top[k]
+		terms += A.terms[r][k] * c.terms[k]
+	}
+	return size, terms
+}
+
+// jet puts the jet of the polynomial at s into in.
+func (c *check) jet(s float64) {
+	w := c.w
+	for i := range w.Unknowns {
+		u := &w.Unknowns[i]
+		y := column(w.byName[u.ID])
+		for d := 0; d <= u.Order; d++ {
+			weights, _, _ := w.row(i, d, s)
+			c.in[w.Problem.JetOffset(i)+d] = dot(weights, y)
 		}
-		sizes = append(sizes, []float64{t, 0})
-		return s
 	}
-	jet := func(s float64) {
-		for i := range w.Unknowns {
-			u := &w.Unknowns[i]
-			y := column(w.byName[u.ID])
-			for d := 0; d <= u.Order; d++ {
-				weights, _, _ := w.row(i, d, s)
-				in[p.JetOffset(i)+d] = dot(weights, y)
-			}
+	copy(c.in[w.Problem.Jet():], w.Parameters)
+}
+
+// checkColumns are those of both matrices of the check.
+var checkColumns = []string{"left minus right", "size of the terms"}
+
+// equations puts the polynomial into the equations at the nodes.
+func (c *check) equations() *Matrix {
+	w, p := c.w, c.w.Problem
+	f := make([]float64, len(p.Unknowns))
+	m := &Matrix{Name: "check", Columns: checkColumns}
+	var from []Entry
+	for j := range w.Unknowns {
+		for q := range w.Unknowns[j].S {
+			from = append(from, Entry{w.Unknowns[j].ID, q, 0})
 		}
-		copy(in[p.Jet():], w.Parameters)
 	}
-	var rows []string
-	var values [][]float64
-	var from [][]Entry
 	u := &w.Unknowns[0]
 	for i := range w.Unknowns {
-		r, v := w.eq[i], &w.Unknowns[i]
+		v := &w.Unknowns[i]
 		for h, k := range u.Held {
-			jet(u.S[k])
-			p.Equations(u.X[k], in, f, nil)
-			rows = append(rows, fmt.Sprintf("%s, %s = %s", w.equationName(i), w.variable(), short(u.X[k])))
-			values = append(values, []float64{f[r], size(v.Offset + v.Held[h])})
-			var e []Entry
-			for j := range w.Unknowns {
-				for q := range w.Unknowns[j].S {
-					e = append(e, Entry{w.Unknowns[j].ID, q, 0})
-				}
-			}
-			from = append(from, e)
+			c.jet(u.S[k])
+			p.Equations(u.X[k], c.in, f, nil)
+			size, terms := c.size(v.Offset + v.Held[h])
+			m.Rows = append(m.Rows, fmt.Sprintf("%s, %s = %s", w.equationName(i), w.variable(), short(u.X[k])))
+			m.Values = append(m.Values, []float64{f[w.eq[i]], size})
+			m.terms = append(m.terms, []float64{terms, 0})
 		}
 	}
-	m := &Matrix{Name: "check", Rows: rows, Columns: []string{"left minus right", "size of the terms"}, Values: values,
-		terms: sizes}
-	m.origin = func(r, c int) Origin {
-		if c == 1 {
+	m.origin = func(r, col int) Origin {
+		if col == 1 {
 			return Origin{Formula: "the entries of the row, without signs, times the largest value: what rounding is " +
-				"measured by", Numbers: num(values[r][c])}
+				"measured by", Numbers: num(m.Values[r][col])}
 		}
 		return Origin{Formula: "the equation's left side minus its right side, with the polynomial put in",
-			Numbers: num(values[r][c]), From: slices.Clone(from[r])}
+			Numbers: num(m.Values[r][col]), From: slices.Clone(from)}
 	}
-	sizes = nil
-	n := len(p.Conditions)
-	names, checks := make([]string, n), table(n, 2)
-	for r, c := range p.Conditions {
-		names[r] = w.conditionName(r)
-		v := make([]float64, len(c.At)+len(p.Parameters))
-		for k, at := range c.At {
-			jet(w.reference(at.X))
-			v[k] = in[p.JetOffset(at.Unknown)+at.Derivative]
+	return m
+}
+
+// conditions puts the polynomial into the conditions.
+func (c *check) conditions() *Matrix {
+	w, p := c.w, c.w.Problem
+	m := &Matrix{Name: "check_conditions", Columns: checkColumns}
+	for r, condition := range p.Conditions {
+		v := make([]float64, len(condition.At)+len(p.Parameters))
+		for k, at := range condition.At {
+			c.jet(w.reference(at.X))
+			v[k] = c.in[p.JetOffset(at.Unknown)+at.Derivative]
 		}
-		copy(v[len(c.At):], w.Parameters)
-		checks[r] = []float64{c.Residual(v, nil), size(w.Taken[r].Row)}
+		copy(v[len(condition.At):], w.Parameters)
+		size, terms := c.size(w.Taken[r].Row)
+		m.Rows = append(m.Rows, w.conditionName(r))
+		m.Values = append(m.Values, []float64{condition.Residual(v, nil), size})
+		m.terms = append(m.terms, []float64{terms, 0})
 	}
-	k := &Matrix{Name: "check_conditions", Rows: names, Columns: m.Columns, Values: checks, terms: sizes}
-	k.origin = func(r, c int) Origin {
-		return Origin{Formula: "the condition " + names[r] + " with the polynomial put in", Numbers: num(checks[r][c])}
+	m.origin = func(r, col int) Origin {
+		return Origin{Formula: "the condition " + m.Rows[r] + " with the polynomial put in",
+			Numbers: num(m.Values[r][col])}
 	}
-	w.add(StepCheck, m, k)
+	return m
+}
+
+func (w *Working) stepCheck() error {
+	c := w.newCheck()
+	w.add(StepCheck, c.equations(), c.conditions())
 	return nil
 }

@@ -497,8 +497,10 @@ func (r *reader) intervalName(st *Statement) *notation.Token {
 // argument reports whether a name stands alone in a bracket behind an unknown, as in y(k), or differentiates one.
 func (r *reader) argument(name string) bool {
 	return slices.ContainsFunc(r.marks, func(marks []notation.Mark) bool {
-		return slices.ContainsFunc(marks, func(m notation.Mark) bool { return m.Argument == name ||
-			m.Variable == name })
+		return slices.ContainsFunc(marks, func(m notation.Mark) bool {
+			return m.Argument == name ||
+				m.Variable == name
+		})
 	})
 }
 

@@ -77,7 +77,8 @@ func newFigurePane() *figurePane {
 		f.readout.SetTextContent("This browser draws no canvas, so there is no figure; the node table says the same.")
 		return f
 	}
-	f.listen()
+	f.listenPointer()
+	f.listenRest()
 	return f
 }
 
@@ -281,7 +282,8 @@ const (
 	dragStart = 6  // pixels that a press must move to be a drag
 )
 
-func (f *figurePane) listen() {
+// listenPointer lets the figure be read and zoomed by a pointer or fingers.
+func (f *figurePane) listenPointer() {
 	snap := func(px float64) float64 {
 		if _, x, ok := f.layout.NearestNode(px, reach); ok {
 			return x
@@ -355,6 +357,11 @@ func (f *figurePane) listen() {
 		}
 		f.stopReading()
 	})
+}
+
+// listenRest hears everything but the pointer that moves: buttons, the keyboard, and what changes how the figure must
+// be drawn.
+func (f *figurePane) listenRest() {
 	on(f.drawing, "dblclick", func(*dom.BasicEvent) { f.setView(f.view.Reset()) })
 	on(f.reset.BasicHTMLElement, "click", func(*dom.BasicEvent) {
 		f.setView(f.view.Reset())

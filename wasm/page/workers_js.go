@@ -12,19 +12,20 @@ import (
 //
 // Go holds a worker's event loop while it solves, so a solve cannot be told to stop: its worker is
 // ended and the reserve, already started from the compiled module, takes its place. Until then the reserve does
-// what can wait: it climbs the ladder.
+// what can wait: it climbs the ladder. (Package dom knows no workers: they are plain values.)
 type workers struct {
 	spawn   js.Value
 	active  js.Value
 	reserve js.Value // undefined until the first answer has come: starting a third program early would delay it
 
-	solving  *wire.Request // the solve under way
-	next     *wire.Request // the newer one that waits for it
-	latest   int           // the ID given last
-	patience *timer        // ends a solve that a newer one waits for
+	solving *wire.Request // the solve under way
+	next    *wire.Request // the newer one that waits for it
+	latest  int           // the ID given last
+	waiting *timer        // ends a solve that a newer one waits for
 
-	jobs  map[wire.Kind]wire.Request // what the reserve does in its spare time: the last of each kind, until it is done
-	weary *timer                     // ends a reserve that does not let a newer job through
+	// jobs are what the reserve does in its spare time: the last of each kind, until it is done.
+	jobs    map[wire.Kind]wire.Request
+	stalled *timer // ends a reserve that does not let a newer job through
 
 	deaths int // since the last reply
 
@@ -32,15 +33,15 @@ type workers struct {
 	died    func(reason string)
 }
 
-// grace is how long a newer request waits for the running one, in milliseconds: most solves are
+// waitFor is how long a newer request waits for the running one, in milliseconds: most solves are
 // over by then, and ending a worker costs more than waiting for them.
-const grace = 120
+const waitFor = 120
 
 func newWorkers(receive func(wire.Reply), died func(string)) *workers {
 	host := js.Global().Get("nodespan")
 	w := &workers{spawn: host.Get("spawn"), receive: receive, died: died, jobs: map[wire.Kind]wire.Request{}}
-	w.weary = newTimer(w.renew)
-	w.patience = newTimer(func() {
+	w.stalled = newTimer(w.renew)
+	w.waiting = newTimer(func() {
 		if w.solving != nil && w.next != nil {
 			w.replace()
 			w.send(*w.next)
@@ -111,7 +112,7 @@ func (w *workers) spawnReserve() {
 
 // renew ends the reserve and gives its jobs to a fresh one.
 func (w *workers) renew() {
-	w.weary.stop()
+	w.stalled.stop()
 	if !w.reserve.IsUndefined() {
 		w.reserve.Call("terminate")
 	}
@@ -133,8 +134,8 @@ func (w *workers) resume() {
 func (w *workers) spare(q wire.Request) int {
 	w.latest++
 	q.ID = w.latest
-	if _, busy := w.jobs[q.Kind]; busy && !w.weary.pending {
-		w.weary.start(weariness)
+	if _, busy := w.jobs[q.Kind]; busy && !w.stalled.pending {
+		w.stalled.start(stallAfter)
 	}
 	w.jobs[q.Kind] = q
 	if w.reserve.IsUndefined() {
@@ -154,8 +155,8 @@ func (w *workers) idle(kind wire.Kind) {
 	}
 }
 
-// weariness is how long a newer job waits for the reserve to come to a pause, in milliseconds.
-const weariness = 600
+// stallAfter is how long a newer job waits for the reserve to come to a pause, in milliseconds.
+const stallAfter = 600
 
 func (w *workers) spareMessage(data js.Value) {
 	r := decode(data)
@@ -163,7 +164,7 @@ func (w *workers) spareMessage(data js.Value) {
 	if !known || job.ID != r.ID {
 		return
 	}
-	w.weary.stop()
+	w.stalled.stop()
 	if r.Last {
 		delete(w.jobs, r.Kind)
 	}
@@ -187,7 +188,7 @@ func (w *workers) message(data js.Value) {
 	w.deaths = 0
 	if r.Last && w.solving != nil && r.ID == w.solving.ID {
 		w.solving = nil
-		w.patience.stop()
+		w.waiting.stop()
 	}
 	w.receive(*r)
 	if r.Last && w.solving == nil && w.next != nil {
@@ -204,8 +205,8 @@ func (w *workers) ask(q wire.Request) int {
 	q.ID = w.latest
 	if q.Kind == wire.Solve && w.solving != nil {
 		w.next = &q
-		if !w.patience.pending {
-			w.patience.start(grace)
+		if !w.waiting.pending {
+			w.waiting.start(waitFor)
 		}
 		return q.ID
 	}

@@ -12,6 +12,7 @@ import (
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/bvp"
+	"nodespan/solver/cmd/batch"
 )
 
 const rowFile = "../../../testdata/campaign.json"
@@ -32,7 +33,7 @@ func cases(t *testing.T) int {
 
 // TestRows solves every row of testdata/campaign.json.
 func TestRows(t *testing.T) {
-	rows, err := loadRows(rowFile)
+	rows, err := batch.Load[Row](rowFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,9 +76,9 @@ const mostWork = 2e9
 
 // within judges up to n cases of a family, until they have taken so much work.
 func (f *Family) within(seed uint64, n int, work float64) (out []Verdict) {
-	const batch = 10
-	for i := 0; i < n && work > 0; i += batch {
-		for _, v := range f.run(seed, i, min(batch, n-i), 2) {
+	const size = 10
+	for i := 0; i < n && work > 0; i += size {
+		for _, v := range f.run(seed, i, min(size, n-i), 2) {
 			out = append(out, v)
 			work -= v.Work
 		}

@@ -10,20 +10,22 @@
 package main
 
 import (
-	"flag"
 	"fmt"
 	"io"
 	"os"
 	"runtime"
-	"slices"
 	"strings"
+
+	"nodespan/solver/cmd/batch"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() {
+	c := &batch.Command{Name: "campaign", Stdout: os.Stdout, Stderr: os.Stderr}
+	os.Exit(run(c, os.Args[1:]))
+}
 
-func run(args []string, stdout, stderr io.Writer) int {
-	flags := flag.NewFlagSet("campaign", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+func run(c *batch.Command, args []string) int {
+	flags := c.Flags()
 	n := flags.Int("n", 20000, "cases in all, shared evenly by the families")
 	seed := flags.Uint64("seed", 1, "seed")
 	family := flags.String("family", "", "only this family; with a * at its end, those whose names begin so")
@@ -36,7 +38,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 1
 	}
 	if *rows != "" {
-		return judgeRows(*rows, stdout, stderr)
+		return judgeRows(c, *rows)
 	}
 	var chosen []Family
 	for _, f := range families {
@@ -46,27 +48,30 @@ func run(args []string, stdout, stderr io.Writer) int {
 		}
 	}
 	if len(chosen) == 0 {
-		fmt.Fprintf(stderr, "campaign: no family %s; -list lists them\n", *family)
-		return 1
+		return c.Fail(fmt.Errorf("no family %s; -list lists them", *family))
 	}
 	if *list {
 		for _, f := range chosen {
-			fmt.Fprintf(stdout, "%-14s %s\n", f.Name, f.About)
+			fmt.Fprintf(c.Stdout, "%-14s %s\n", f.Name, f.About)
 		}
 		return 0
 	}
 	if *only >= 0 {
-		return show(chosen[0].caseOf(*seed, *only), stdout)
+		return show(chosen[0].caseOf(*seed, *only), c.Stdout)
 	}
-	failed := 0
-	fmt.Fprintln(stdout, heading)
+	fmt.Fprintln(c.Stdout, heading)
 	var all []Verdict
 	for _, f := range chosen {
 		verdicts := f.run(*seed, 0, max(1, *n/len(chosen)), *workers)
 		all = append(all, verdicts...)
-		fmt.Fprintln(stdout, summarise(verdicts).line(f.Name))
+		fmt.Fprintln(c.Stdout, summarise(verdicts).line(f.Name))
 	}
-	fmt.Fprintln(stdout, summarise(all).line("all"))
+	fmt.Fprintln(c.Stdout, summarise(all).line("all"))
+	return batch.Status(failures(c.Stdout, all, *most))
+}
+
+// failures lists those that failed, at most so many of each family, and counts them all.
+func failures(w io.Writer, all []Verdict, most int) (failed int) {
 	listed := map[string]int{}
 	for i := range all {
 		v := &all[i]
@@ -75,16 +80,15 @@ func run(args []string, stdout, stderr io.Writer) int {
 		}
 		failed++
 		name, _, _ := strings.Cut(v.Case.Name, " -seed")
-		if listed[name]++; listed[name] <= *most {
-			fmt.Fprintln(stdout)
-			v.list(stdout)
+		if listed[name]++; listed[name] <= most {
+			fmt.Fprintln(w)
+			v.list(w)
 		}
 	}
 	if failed > 0 {
-		fmt.Fprintf(stdout, "\n%d of %d failed\n", failed, len(all))
-		return 1
+		fmt.Fprintf(w, "\n%d of %d failed\n", failed, len(all))
 	}
-	return 0
+	return failed
 }
 
 // show judges one case and prints everything.
@@ -97,37 +101,31 @@ func show(c *Case, w io.Writer) int {
 	fmt.Fprintf(w, "true %.1e, claimed %.1e, %.1e units of work\n", v.True, v.Claimed, v.Work)
 	v.list(w)
 	if v.Class != Fine {
-		return 1
+		return batch.Status(1)
 	}
-	return 0
+	return batch.Status(0)
 }
 
 // judgeRows judges every row of a file.
-func judgeRows(file string, stdout, stderr io.Writer) int {
-	rows, err := loadRows(file)
+func judgeRows(c *batch.Command, file string) int {
+	rows, err := batch.Load[Row](file)
 	if err != nil {
-		fmt.Fprintln(stderr, "campaign:", err)
-		return 1
+		return c.Fail(err)
 	}
-	var bad []string
+	failed := 0
 	for i := range rows {
-		c, err := rows[i].asCase()
+		row, err := rows[i].asCase()
 		if err != nil {
-			fmt.Fprintln(stderr, "campaign:", err)
-			return 1
+			return c.Fail(err)
 		}
-		v := Judge(c)
+		v := Judge(row)
 		if v.Class == Fine {
 			continue
 		}
-		bad = append(bad, c.Name)
-		v.list(stdout)
-		fmt.Fprintln(stdout)
+		failed++
+		v.list(c.Stdout)
+		fmt.Fprintln(c.Stdout)
 	}
-	slices.Sort(bad)
-	fmt.Fprintf(stdout, "%d rows, %d failed\n", len(rows), len(bad))
-	if len(bad) > 0 {
-		return 1
-	}
-	return 0
+	fmt.Fprintf(c.Stdout, "%d rows, %d failed\n", len(rows), failed)
+	return batch.Status(failed)
 }

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"nodespan/solver"
+	"nodespan/solver/cmd/batch"
 	"nodespan/solver/nodes"
 )
 
@@ -89,10 +90,7 @@ func summarise(all []Verdict) Summary {
 		}
 		s.Most = math.Max(s.Most, v.Work)
 	}
-	slices.Sort(ratios)
-	if n := len(ratios); n > 0 {
-		s.Median, s.Ninety = ratios[n/2], ratios[n*9/10]
-	}
+	s.Median, s.Ninety = batch.Quantile(ratios, 0.5), batch.Quantile(ratios, 0.9)
 	return s
 }
 

@@ -1,11 +1,8 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 
 	"nodespan/solver"
@@ -37,24 +34,6 @@ type Row struct {
 	Never []string `json:"never,omitempty"`
 	// Source says where the truth is from.
 	Source string `json:"source"`
-}
-
-// loadRows reads a file of rows.
-func loadRows(file string) ([]Row, error) {
-	b, err := os.ReadFile(file)
-	if err != nil {
-		return nil, err
-	}
-	d := json.NewDecoder(bytes.NewReader(b))
-	d.DisallowUnknownFields()
-	var rows []Row
-	if err := d.Decode(&rows); err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
-	}
-	if len(rows) == 0 {
-		return nil, fmt.Errorf("%s has no rows", file)
-	}
-	return rows, nil
 }
 
 // asCase turns a row into a case.

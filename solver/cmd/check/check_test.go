@@ -9,6 +9,7 @@ import (
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/budget"
+	"nodespan/solver/cmd/batch"
 )
 
 const problems = "../../../testdata/problems.json"
@@ -25,7 +26,7 @@ func tolerances(all ...float64) []float64 {
 // TestPublishedProblems solves every published problem and holds the answers to the references: the true error within
 // the tolerance and within the claim, and the claim not larger than it needs to be.
 func TestPublishedProblems(t *testing.T) {
-	entries, err := Load(problems)
+	entries, err := batch.Load[Entry](problems)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +59,7 @@ func TestPublishedProblems(t *testing.T) {
 
 // TestOnePolynomial solves the smooth problems on finite intervals by one polynomial alone.
 func TestOnePolynomial(t *testing.T) {
-	entries, err := Load(problems)
+	entries, err := batch.Load[Entry](problems)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,12 +6,13 @@ import (
 	"testing"
 
 	"nodespan/solver"
+	"nodespan/solver/cmd/batch"
 )
 
 // Finite differences on every published problem: those with smooth solutions are solved to the tolerance, and whatever
 // is claimed of any other covers the true error.
 func TestDifferences(t *testing.T) {
-	entries, err := Load("../../../testdata/problems.json")
+	entries, err := batch.Load[Entry]("../../../testdata/problems.json")
 	if err != nil {
 		t.Fatal(err)
 	}

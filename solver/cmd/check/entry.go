@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"time"
 
@@ -23,22 +22,6 @@ type Entry struct {
 		Parameter   string
 	}
 	Scale map[string]float64
-}
-
-// Load reads the entries of a file.
-func Load(file string) ([]Entry, error) {
-	b, err := os.ReadFile(file)
-	if err != nil {
-		return nil, err
-	}
-	var out []Entry
-	if err := json.Unmarshal(b, &out); err != nil {
-		return nil, err
-	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("%s has no entries", file)
-	}
-	return out, nil
 }
 
 // Outcome is what came of one entry at one tolerance.

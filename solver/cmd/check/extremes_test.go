@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"nodespan/solver"
+	"nodespan/solver/cmd/batch"
 )
 
 // TestExtremeTolerances: at the loosest and the tightest tolerances no claim may be below the true error. A run may end
 // short of a tolerance that rounding forbids, and then says so; it may not fail.
 func TestExtremeTolerances(t *testing.T) {
 	for _, file := range []string{problems, "../../../testdata/literature.json"} {
-		entries, err := Load(file)
+		entries, err := batch.Load[Entry](file)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,12 +4,13 @@ import (
 	"testing"
 
 	"nodespan/solver"
+	"nodespan/solver/cmd/batch"
 )
 
 // TestLiterature holds the further problems, chosen from the literature (testdata/literature.json), to the same floors
 // as TestPublishedProblems.
 func TestLiterature(t *testing.T) {
-	entries, err := Load("../../../testdata/literature.json")
+	entries, err := batch.Load[Entry]("../../../testdata/literature.json")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,24 +8,24 @@
 package main
 
 import (
-	"flag"
 	"fmt"
-	"io"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
 
 	"nodespan/solver"
+	"nodespan/solver/cmd/batch"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() {
+	c := &batch.Command{Name: "check", Stdout: os.Stdout, Stderr: os.Stderr}
+	os.Exit(run(c, os.Args[1:]))
+}
 
-func run(args []string, stdout, stderr io.Writer) int {
-	flags := flag.NewFlagSet("check", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+func run(c *batch.Command, args []string) int {
+	flags := c.Flags()
 	tols := flags.String("tol", "1e-4,1e-6,1e-8,1e-10", "tolerances")
 	only := flags.String("only", "", "only entries whose id or kind has this word")
 	method := flags.String("method", "auto", "method")
@@ -37,46 +37,45 @@ func run(args []string, stdout, stderr io.Writer) int {
 	if flags.NArg() > 0 {
 		file = flags.Arg(0)
 	}
-	entries, err := Load(file)
+	entries, err := batch.Load[Entry](file)
 	if err != nil {
-		fmt.Fprintln(stderr, "check:", err)
-		return 1
+		return c.Fail(err)
 	}
-	var list []float64
+	var list []solver.Options
 	for _, t := range strings.Split(*tols, ",") {
 		v, err := strconv.ParseFloat(t, 64)
 		if err != nil {
-			fmt.Fprintln(stderr, "check:", err)
-			return 1
+			return c.Fail(err)
 		}
-		list = append(list, v)
+		o := solver.Options{Tol: v, Method: solver.Method(*method)}
+		if err := o.Check(); err != nil {
+			return c.Fail(err)
+		}
+		list = append(list, o)
 	}
-	w := tabwriter.NewWriter(stdout, 0, 8, 2, ' ', 0)
+	w := tabwriter.NewWriter(c.Stdout, 0, 8, 2, ' ', 0)
 	fmt.Fprintln(w, "entry\ttol\tstatus\ttrue\tclaimed\tdegree\telements\tms\tnote")
 	var all []Outcome
 	for _, e := range entries {
 		if *only != "" && !strings.Contains(e.ID, *only) && e.Kind != *only {
 			continue
 		}
-		for _, tol := range list {
-			o := e.Check(solver.Options{Tol: tol, Method: solver.Method(*method)})
+		for _, options := range list {
+			o := e.Check(options)
 			all = append(all, o)
 			if *faults && o.Fault == "" {
 				continue
 			}
-			fmt.Fprintf(w, "%s\t%.0e\t%s\t%.1e\t%.1e\t%d\t%d\t%.2f\t%s\n", e.ID, tol, o.Status, o.True, o.Claimed,
+			fmt.Fprintf(w, "%s\t%.0e\t%s\t%.1e\t%.1e\t%d\t%d\t%.2f\t%s\n", e.ID, o.Tol, o.Status, o.True, o.Claimed,
 				o.Degree, o.Elements, o.Time.Seconds()*1e3, o.Fault)
 		}
 	}
 	w.Flush()
 	s := Summarise(all)
-	fmt.Fprintf(stdout, "\n%d runs, %d faults; claimed/true median %.1f; time at 1e-8: median %.2f ms, largest "+
+	fmt.Fprintf(c.Stdout, "\n%d runs, %d faults; claimed/true median %.1f; time at 1e-8: median %.2f ms, largest "+
 		"%.1f ms (%s)\n",
 		len(all), s.Faults, s.Ratio, s.Median.Seconds()*1e3, s.Largest.Seconds()*1e3, s.Slowest)
-	if s.Faults > 0 {
-		return 1
-	}
-	return 0
+	return batch.Status(s.Faults)
 }
 
 // Summary of many outcomes.
@@ -109,15 +108,7 @@ func Summarise(all []Outcome) Summary {
 			}
 		}
 	}
-	slices.Sort(ratios)
-	slices.Sort(times)
-	if len(ratios) > 0 {
-		s.Ratio = ratios[len(ratios)/2]
-	}
-	if len(times) > 0 {
-		slices.Sort(work)
-		s.Median = times[len(times)/2]
-		s.MedianWork, s.MostWork = work[len(work)/2], work[len(work)-1]
-	}
+	s.Ratio, s.Median = batch.Quantile(ratios, 0.5), batch.Quantile(times, 0.5)
+	s.MedianWork, s.MostWork = batch.Quantile(work, 0.5), batch.Quantile(work, 1)
 	return s
 }

@@ -75,7 +75,6 @@ func functionCommand(name string) bool {
 // unreadable gives the sentence and the advice for commands that cannot be read.
 var unreadable = map[string][2]string{
 	"nabla":  {"“\\nabla” is not read", "write the derivatives in the one variable"},
-	"int":    {"an integral is not read", "write its derivative as a further equation"},
 	"sum":    {"a sum sign is not read", "write every term"},
 	"prod":   {"a product sign is not read", "write every factor"},
 	"lim":    {"a limit is not read", "write the condition at the point itself"},
@@ -184,6 +183,9 @@ func (l *lexer) command() {
 		return
 	case accentCommand[name] != "":
 		l.accentCommand(name, from)
+		return
+	case name == "int":
+		l.integral(from)
 		return
 	case name == "partial":
 		l.partial(from)

@@ -162,6 +162,9 @@ func (l *lexer) next() {
 		l.emit(NameToken, "inf", from)
 	case accented[raw] != [2]rune{}:
 		l.accented(accented[raw])
+	case raw == '∫':
+		l.advance(1)
+		l.integral(from)
 	case raw == '∂':
 		l.advance(1)
 		l.partial(from)
@@ -515,7 +518,7 @@ func (l *lexer) glue(name string) {
 // subscript reads a subscript in any of its forms and returns it as "_s", or "" if there is none.
 func (l *lexer) subscript() string {
 	raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
-	if subscripts[raw] != 0 {
+	if low := subscripts[raw]; low != 0 && low != '-' && low != '+' {
 		var b strings.Builder
 		for subscripts[raw] != 0 {
 			b.WriteString(plainName(subscripts[raw]))

@@ -9,7 +9,7 @@ import "strings"
 type Mark struct {
 	Unknown  string // "" for the derivative of an expression
 	Variable string // "x" in d/dx; "" for primes
-	Order    int
+	Order    int    // 0: the differential of an integral
 	Dotted   bool   // a dot above, which is a derivative by the time where nothing else is said
 	Argument string // "x" in y''(x) when the argument is a lone name; else ""
 	Sp       Span
@@ -46,6 +46,12 @@ func (s Statement) Marks() []Mark {
 			continue
 		}
 		switch t.Kind {
+		case CommandToken:
+			if t.Text == "int" {
+				if v := integrated(toks[i+1:]); v != "" {
+					marks = append(marks, Mark{Variable: v, Sp: t.Sp})
+				}
+			}
 		case NameToken:
 			if n, end := matchPrimes(toks, i+1); n > 0 {
 				marks = append(marks, Mark{Unknown: t.Text, Variable: toks[end-1].by, Order: n,
@@ -74,6 +80,25 @@ func (s Statement) Marks() []Mark {
 		i++
 	}
 	return marks
+}
+
+// integrated returns the variable of an integral whose sign stands before the tokens.
+func integrated(toks []Token) string {
+	for i := 0; i < len(toks); i++ {
+		if m, ok := matchLeibniz(toks, i); ok {
+			i = m.end - 1
+			continue
+		}
+		t := toks[i]
+		if v := differential(t); v != "" && (i == 0 || !toks[i-1].is(OperatorToken, "/")) {
+			return v
+		}
+		if t.is(NameToken, "d") && i+1 < len(toks) && toks[i+1].Kind == NameToken &&
+			(i == 0 || !toks[i-1].is(OperatorToken, "/")) {
+			return toks[i+1].Text
+		}
+	}
+	return ""
 }
 
 func tokenSpan(toks []Token, from, end int) Span { return Span{toks[from].Sp.From, toks[end-1].Sp.To} }

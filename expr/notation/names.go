@@ -170,7 +170,14 @@ func distance(a, b string) int {
 // resolve prepares the tokens of a statement for parsing: names that are not known are split where they can be.
 // It panics with an *Error where they can be split in two ways.
 func (p *parser) resolve(toks []Token) []Token {
-	var kept map[int]bool // names in quotients of differentials
+	var kept map[int]bool // names in quotients of differentials, and the differentials of integrals
+	if has(toks, func(t Token) bool { return t.is(CommandToken, "int") }) {
+		kept = map[int]bool{}
+		for i, t := range toks {
+			v := differential(t)
+			kept[i] = v != "" && v == p.n.Variable || t.is(NameToken, "d")
+		}
+	}
 	for i := 0; i < len(toks); i++ {
 		if l, ok := p.leibniz(toks, i); ok {
 			if kept == nil {

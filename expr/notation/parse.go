@@ -340,7 +340,7 @@ func (p *parser) begins(t Token) bool {
 	case BarToken:
 		return p.bars == 0
 	case CommandToken:
-		return t.Text == "frac" || t.Text == "sqrt" || t.Text == "cases"
+		return t.Text == "frac" || t.Text == "sqrt" || t.Text == "cases" || t.Text == "int"
 	}
 	return false
 }
@@ -498,6 +498,8 @@ func (p *parser) primary() Node {
 			return &Binary{p.span(start), '/', x, y}
 		case "sqrt":
 			return p.root()
+		case "int":
+			return p.integral()
 		case "cases":
 			return p.choice()
 		}

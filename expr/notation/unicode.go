@@ -53,7 +53,8 @@ var (
 		'ᴵ': 'I', 'ⱽ': 'V', 'ᵝ': 'β', 'ᵞ': 'γ', 'ᵟ': 'δ', 'ᶿ': 'θ', 'ᵠ': 'φ', 'ᵡ': 'χ',
 	}
 	subscripts = map[rune]rune{
-		'₀': '0', '₁': '1', '₂': '2', '₃': '3', '₄': '4', '₅': '5', '₆': '6', '₇': '7', '₈': '8', '₉': '9',
+		'₋': '-', '₊': '+', '₀': '0', '₁': '1', '₂': '2', '₃': '3', '₄': '4', '₅': '5', '₆': '6', '₇': '7', '₈': '8',
+		'₉': '9',
 		'ₐ': 'a', 'ₑ': 'e', 'ₒ': 'o', 'ₓ': 'x', 'ₕ': 'h', 'ₖ': 'k', 'ₗ': 'l', 'ₘ': 'm', 'ₙ': 'n', 'ₚ': 'p', 'ₛ': 's',
 		'ₜ': 't',
 		'ᵢ': 'i', 'ⱼ': 'j', 'ᵣ': 'r', 'ᵤ': 'u', 'ᵥ': 'v', 'ᵦ': 'β', 'ᵧ': 'γ', 'ᵨ': 'ρ', 'ᵩ': 'φ', 'ᵪ': 'χ',
@@ -132,8 +133,6 @@ func stranger(r rune) (msg, hint string) {
 		return "“∂” is a partial derivative, and only ordinary differential equations are read", "write dy/dx or y'"
 	case '∇':
 		return "“∇” is not read", "write the derivatives in the one variable, as in d/dr(r^2 dc/dr)/r^2"
-	case '∫':
-		return "an integral is not read", "write its derivative as a further equation"
 	case '°':
 		return "“°” is not read", "write angles in radians, and temperatures without their unit"
 	case '±', '∓':

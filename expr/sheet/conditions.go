@@ -22,7 +22,7 @@ func (r *reader) condition() {
 		if st.Kind != KindCondition {
 			continue
 		}
-		sides := st.Relation.Sides
+		sides := st.sides
 		free := -1
 		for k, side := range sides {
 			if find(side, pointJet) == nil {
@@ -51,6 +51,7 @@ func (r *reader) condition() {
 			r.makeCondition(c, sides[a], sides[b])
 		}
 	}
+	r.integralConditions()
 }
 
 // makeCondition checks one equality and adds it to the model.

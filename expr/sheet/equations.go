@@ -23,7 +23,7 @@ func (r *reader) equate() {
 			continue
 		}
 		for k := range st.Relation.Ops {
-			a, b := st.Relation.Sides[k], st.Relation.Sides[k+1]
+			a, b := st.sides[k], st.sides[k+1]
 			e := &equation{left: r.inline(a), right: r.inline(b), span: st.Span}
 			if len(st.Relation.Ops) > 1 {
 				e.span = join(a.Span(), b.Span())
@@ -37,6 +37,7 @@ func (r *reader) equate() {
 			r.model.equations = append(r.model.equations, e)
 		}
 	}
+	r.integralEquations()
 	if len(r.errs) > 0 {
 		return
 	}

@@ -106,6 +106,14 @@ func TestForms(t *testing.T) {
 			"x'' = -g T^2 - c (x' T), x(0) = 0, x(1) = 1, x'(1)/T = 0, 0 <= s <= 1, g = 9.81, c = 2, T = ? near 1; " +
 				"report x(1/2)",
 			"T is sought, so t is written as T s with s from 0 to 1"},
+		// Integrals
+		{"y'' = -μ, y(0) = y(1) = 0, \\int_0^1 y\\,dx = 1, μ = ?",
+			"y'' = -μ, I' = y, y(0) = y(1) = 0, I(1) = 1, I(0) = 0, μ = ?", "I is an unknown of its own"},
+		{"y'' = -μ, y(0) = y(1) = 0, ∫ y dx = 1, μ = ?", "y'' = -μ, I' = y, y(0) = y(1) = 0, I(1) = 1, I(0) = 0, μ = ?",
+			""},
+		{"y'' = -μ, y(0) = y(1) = 0, integral(y^2, 0.2, 1) = 2 integral(y^2, 0, 0.2), μ = ?",
+			"y'' = -μ, I' = y^2, y(0) = y(1) = 0, I(1) = 2 (I(0.2) - I(0)) , I(0.2) = 0, μ = ?", ""},
+		{"(r c')' = r c, c(1) = 1, ∫₁² c r dr = 3", "(r c')' = r c, I' = c r, c(1) = 1, I(2) = 3, I(1) = 0", ""},
 	}
 	for _, tt := range tests {
 		plain, err := Read(tt.plain, Options{})

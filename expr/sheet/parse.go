@@ -32,6 +32,9 @@ func (r *reader) parse() {
 				}
 			}
 		}
+		if st.Kind != KindReport && !r.names.Constants["integral"] && !r.names.Unknowns["integral"] {
+			names.Quantities = map[string][2]int{"integral": quantities["integral"]}
+		}
 		if st.Kind == KindReport && !r.namesOfReport(st, &names) {
 			continue
 		}
@@ -468,15 +471,17 @@ func (r *reader) classifyLone(i int, st *Statement) {
 // classifyEquality tells equations from conditions.
 func (r *reader) classifyEquality(st *Statement) {
 	var point, running, slope notation.Node
+	whole := false // there is an integral
 	for _, side := range st.Relation.Sides {
 		for _, look := range []struct {
 			first *notation.Node
 			test  func(notation.Node) bool
 		}{{&point, pointJet}, {&running, runningJet}, {&slope, derivative}} {
 			if *look.first == nil {
-				*look.first = find(side, look.test)
+				*look.first = outside(side, look.test)
 			}
 		}
+		whole = whole || find(side, isIntegral) != nil
 	}
 	switch {
 	case point != nil:
@@ -489,6 +494,8 @@ func (r *reader) classifyEquality(st *Statement) {
 			return
 		}
 		st.Kind = KindEquation
+	case whole && running == nil:
+		st.Kind = KindCondition
 	case running != nil:
 		name := running.(*notation.Jet).Name
 		r.fault(st.Span, "write "+name+"(0) = … for a condition, "+name+"' for a derivative",

@@ -23,6 +23,10 @@ type reader struct {
 	marks [][]notation.Mark
 	// heads are the declared names (constants, abbreviations, sought parameters) by name.
 	heads map[string]*Statement
+	// integrals are the unknowns that stand for integrals, tied the numbers that stand for them in equations, each
+	// with its value.
+	integrals []*integral
+	tied      [][2]notation.Node
 	// operator says that D stands for the derivative.
 	operator bool
 	// order lists the unknowns in the order of the text.
@@ -40,6 +44,7 @@ func (r *reader) read(o Options) {
 		r.parse,       // tokens → trees, kinds
 		r.stretch,     // an interval of sought length
 		r.declare,     // constants, abbreviations, sought parameters
+		r.integrate,   // integrals
 		r.equate,      // equations, orders
 		r.condition,   // conditions
 		r.functions,   // exact solutions and guesses
@@ -189,7 +194,7 @@ func (r *reader) atEnd(sp notation.Span) bool {
 // argument list if it has one: "L = …", "k(T) = …".
 func head(st *Statement) (name string, args []string, ok bool) {
 	t := st.raw.Tokens[st.from:]
-	if len(t) < 2 || !isName(t[0]) || st.at > 0 {
+	if len(t) < 2 || !isName(t[0]) || st.at > 0 || t[0].Text == "integral" && t[1].Text == "(" {
 		return "", nil, false
 	}
 	if t[1].Text == "=" {

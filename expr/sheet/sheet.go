@@ -57,6 +57,7 @@ type Sheet struct {
 	Eigenvalue bool
 
 	model *model
+	added []Line // equations and conditions of unknowns that the sheet does not name
 }
 
 // Statement is one statement of the sheet.
@@ -71,10 +72,11 @@ type Statement struct {
 	Relation *notation.Relation
 
 	raw    notation.Statement
-	from   int      // index of the first token after the leading word
-	at     int      // index of the "at" of "T = 20 at x = 0"; 0 if there is none
-	goesOn Kind     // the kind that a comma or "and" ties it to: exact u = …, v = …
-	args   []string // of an abbreviation with an argument list
+	sides  []notation.Node // of conditions and equations: with unknowns in the place of integrals
+	from   int             // index of the first token after the leading word
+	at     int             // index of the "at" of "T = 20 at x = 0"; 0 if there is none
+	goesOn Kind            // the kind that a comma or "and" ties it to: exact u = …, v = …
+	args   []string        // of an abbreviation with an argument list
 }
 
 // Constant is a number with a name.
@@ -128,7 +130,7 @@ func (s *Sheet) Reading() []Line {
 		}
 		lines = append(lines, l)
 	}
-	return lines
+	return append(lines, s.added...)
 }
 
 // Read reads a sheet. The error, when not nil, is a [notation.ErrorList] in the order of the text. One letter without a

@@ -117,3 +117,31 @@ func TestSingularEndUnknown(t *testing.T) {
 		t.Error("one of infinitely many solutions is taken for the solution")
 	}
 }
+
+// TestIntegrals: conditions on integrals, in closed form. A parabola of area 1; the cubic x^3 + c x + d whose mean and
+// first moment vanish; y” = y + J with J the integral of y; the arc whose square has the integral 1 (the first sine).
+func TestIntegrals(t *testing.T) {
+	known{"y'' = -μ, y(0) = y(1) = 0, integral(y) = 1, μ = ?", 1e-10, 0.5, 0, 1.5}.check(t)
+	known{"y'' = 6 x, ∫_0^1 y dx = 0, ∫_0^1 x y dx = 0", 1e-10, 0, 0, 0.2}.check(t)
+	// y = A cosh x + B sinh x - J, y(0) = 1, y(1) = 2, J = A sinh 1 + B (cosh 1 - 1) - J.
+	c, s := math.Cosh(1), math.Sinh(1)
+	// A = 1 + J; B = (2 + J - A c)/s; 2 J = A s + B (c - 1).
+	j := (s + (2-c)*(c-1)/s) / (2 - s - (1-c)*(c-1)/s)
+	a := 1 + j
+	b := (2 + j - a*c) / s
+	known{"y'' = y + ∫₀¹ y dx, y(0) = 1, y(1) = 2", 1e-10, 0.5, 0, a*math.Cosh(0.5) + b*math.Sinh(0.5) - j}.check(t)
+	known{"y'' + λ y = 0, y(0) = y(1) = 0, ∫ y² dx = 1, λ = ? near 10; guess y = x (1 - x)", 1e-10, 0.5, 0,
+		math.Sqrt2}.check(t)
+}
+
+// TestSoughtLength: a ball that stops at the height 1 is under way for the time T with g T^2/2 = 1.
+func TestSoughtLength(t *testing.T) {
+	s, err := sheet.Read("x'' = -9.81, x(0) = 0, x(T) = 1, x'(T) = 0, T = ?", sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sol := solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-10})
+	if want := math.Sqrt(2 / 9.81); sol.Status != solver.Solved || math.Abs(sol.Found[0].Value-want) > 1e-12 {
+		t.Errorf("%s: %v, want %v", sol.Message, sol.Found, want)
+	}
+}

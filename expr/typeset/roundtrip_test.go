@@ -16,7 +16,8 @@ import (
 
 // namesOf reads "variable | unknowns | constants | abbreviations/arguments".
 func namesOf(s string) *notation.Names {
-	n := &notation.Names{Unknowns: map[string]bool{}, Constants: map[string]bool{}, Abbrevs: map[string]int{}}
+	n := &notation.Names{Unknowns: map[string]bool{}, Constants: map[string]bool{}, Abbrevs: map[string]int{},
+		Quantities: map[string][2]int{"integral": {1, 3}}}
 	part := strings.Split(s, "|")
 	n.Variable = strings.TrimSpace(part[0])
 	for i := 1; i < len(part); i++ {

@@ -9,7 +9,7 @@ import zopfli from "@gfx/zopfli";
 const [input, output] = process.argv.slice(2);
 const data = await readFile(input);
 const compressed = output.endsWith(".gz")
-  ? await zopfli.gzipAsync(data, { numiterations: 1 }) // more of them take their time, and save a thousandth each
+  ? await zopfli.gzipAsync(data, { numiterations: 5 }) // more of them take their time, and save a thousandth each
   : brotliCompressSync(data, { params: {
     [constants.BROTLI_PARAM_QUALITY]: 11,
     [constants.BROTLI_PARAM_LGWIN]: 24,

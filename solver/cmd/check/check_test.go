@@ -46,13 +46,13 @@ func TestPublishedProblems(t *testing.T) {
 	s := Summarise(all)
 	t.Logf("%d runs, claimed/true median %.1f, at 1e-8 median %v, largest %v (%s)", len(all), s.Ratio, s.Median,
 		s.Largest, s.Slowest)
-	if s.Ratio > 100 {
-		t.Errorf("the median of claimed over true error is %.0f, more than 100", s.Ratio)
+	if s.Ratio > 6 {
+		t.Errorf("the median of claimed over true error is %.1f, more than 6 (3 at the time of writing)", s.Ratio)
 	}
 	// Work, not time, so that a busy machine finds nothing: a unit is one to two nanoseconds of native code on a quiet
 	// one.
 	t.Logf("work at 1e-8: median %d, most %d", s.MedianWork, s.MostWork)
-	if s.MedianWork > 500_000 || s.MostWork > 150_000_000 {
+	if s.MedianWork > 250_000 || s.MostWork > 60_000_000 {
 		t.Errorf("work at 1e-8: median %d, most %d (%s)", s.MedianWork, s.MostWork, s.Slowest)
 	}
 }

@@ -44,7 +44,10 @@ func TestDifferences(t *testing.T) {
 		}
 	}
 	t.Logf("%d problems, %d not resolved by the mesh", run, failed)
-	if run < 100 {
+	if run < 115 {
 		t.Errorf("%d problems only", run)
+	}
+	if failed > 33 { // 31 at the time of writing
+		t.Errorf("%d of %d problems are not resolved", failed, run)
 	}
 }

@@ -44,11 +44,11 @@ func match(coarse, fine []complex128, unit float64) (pairs []matched, alone []co
 	return pairs, alone
 }
 
-// side says which part of the spectrum was taken.
-type side int
+// part says which part of the spectrum was taken.
+type part int
 
 const (
-	lowest        side = iota // there is a least eigenvalue
+	lowest        part = iota // there is a least eigenvalue
 	highest                   // there is none, but a greatest one
 	nearest                   // neither, or a value to start near is given: those nearest to it
 	complexOthers             // few are real, and the others are complex
@@ -70,7 +70,7 @@ func realsOf(pairs []matched) []matched {
 // the chosen ones, no eigenvalue of the finer discretisation is without a partner. Those about a centre are taken when
 // a value to start near is given, when there are plenty on both sides of it, or late: when the degree is so high that a
 // least or a greatest one should have shown.
-func choose(reals []matched, alone []complex128, count int, centre float64, near, late bool) (lo, hi int, which side,
+func choose(reals []matched, alone []complex128, count int, centre float64, near, late bool) (lo, hi int, which part,
 	ok bool) {
 	const spare = 2
 	wide := count + spare

@@ -65,7 +65,7 @@ type Answer struct {
 	Work float64
 
 	modes []mode
-	which side
+	part  part
 	all   bool
 	next  *float64 // the value after the last one, roughly; nil when not known
 }
@@ -94,7 +94,7 @@ func Solve(p *bvp.Problem, o Options) *Answer {
 	}
 	s := &search{original: p, p: p, o: o, dep: dep}
 	if dep.power > 1 {
-		s.p = pure(p, dep.power)
+		s.p = linearIn(p, dep.power)
 		s.dep.degree = 1
 	}
 	return s.run()

@@ -13,15 +13,16 @@ import (
 // mostPolish is the number of nodes up to which an eigenfunction stays one polynomial.
 const mostPolish = 120
 
-// polish solves for the eigenvalues reals[lo:hi] anew. It reports whether all is within the tolerance and nothing
-// speaks against it.
-func (s *search) polish(pc *pencil, r rung, reals []matched, lo, hi int, which side, all bool) (*Answer, bool) {
+// polish solves for the selected eigenvalues anew. It reports whether all is within the tolerance and nothing speaks
+// against it.
+func (s *search) polish(pc *pencil, r rung, chosen selection) (*Answer, bool) {
 	a := &Answer{}
+	reals, lo, hi := chosen.reals, chosen.lo, chosen.hi
 	first, last := lo, hi
-	for first > 0 && s.same(reals[first-1], reals[first]) {
+	for first > 0 && s.coincide(reals[first-1], reals[first]) {
 		first-- // the whole of a multiple eigenvalue, although a part of it is wanted
 	}
-	for last < len(reals) && s.same(reals[last-1], reals[last]) {
+	for last < len(reals) && s.coincide(reals[last-1], reals[last]) {
 		last++
 	}
 	size := 1e-3 * s.unit
@@ -31,7 +32,7 @@ func (s *search) polish(pc *pencil, r rung, reals []matched, lo, hi int, which s
 	var found []mode
 	for at := first; at < last; {
 		m := 1
-		for at+m < last && s.same(reals[at+m-1], reals[at+m]) {
+		for at+m < last && s.coincide(reals[at+m-1], reals[at+m]) {
 			m++
 		}
 		group, ok := s.solveGroup(pc, r, reals[at:at+m], size, s.o.Mode-1-(at-lo), a)
@@ -42,7 +43,7 @@ func (s *search) polish(pc *pencil, r rung, reals []matched, lo, hi int, which s
 		at += m
 	}
 	slices.SortStableFunc(found, func(a, b mode) int { return cmp.Compare(a.w, b.w) })
-	a.modes, a.which, a.all = found[lo-first:lo-first+(hi-lo)], which, all
+	a.modes, a.part, a.all = found[lo-first:lo-first+(hi-lo)], chosen.part, chosen.all
 	if last == hi && hi < len(reals) {
 		next := real(reals[hi].value)
 		a.next = &next
@@ -62,7 +63,7 @@ func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) fun
 	o.Mode = max(o.Mode, 1)
 	s := &search{original: p, p: p, o: o, dep: dep}
 	if dep.power > 1 {
-		s.p = pure(p, dep.power)
+		s.p = linearIn(p, dep.power)
 		s.dep.degree = 1
 	}
 	n := min(o.Count, len(from.modes))
@@ -73,7 +74,7 @@ func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) fun
 			return nil
 		}
 	}
-	a := &Answer{which: from.which, all: from.all, next: from.next}
+	a := &Answer{part: from.part, all: from.all, next: from.next}
 	ao := o.Options
 	given := ao.Nodes > 0 || ao.Elements > 0
 	if given {
@@ -102,7 +103,7 @@ func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) fun
 				jet[j] *= combine[0][0]
 			}
 		}
-		q := bordered(s.p, f.w, unit, []anchor{{points[0], 1}}, nil, scaled)
+		q := (&border{p: s.p, lambda: f.w, unit: unit}).problem([]anchor{{points[0], 1}}, scaled)
 		sol := adapt.Pieces(q, ao)
 		a.Iterations += sol.Iterations
 		if sol.Curve == nil {
@@ -127,9 +128,9 @@ type mode struct {
 	sol          *adapt.Answer
 }
 
-// same reports whether two neighbours are better treated together: a multiple eigenvalue, or one so nearly multiple
+// coincide reports whether two neighbours are better treated together: a multiple eigenvalue, or one so nearly multiple
 // that each eigenfunction alone is hard to tell from the others.
-func (s *search) same(a, b matched) bool {
+func (s *search) coincide(a, b matched) bool {
 	size := math.Max(math.Abs(real(a.value)), 1e-2*s.unit)
 	gap := math.Abs(real(a.value) - real(b.value))
 	if s.dep.degree == 1 {
@@ -275,7 +276,8 @@ func (g *group) pass() ([]*adapt.Answer, bool) {
 		}
 		anchors[i].value = 1
 		others := slices.Delete(slices.Clone(g.basis), i, i+1)
-		sol := adapt.Pieces(bordered(g.s.p, g.mean, g.unit, anchors, others, g.basis[i].At), g.o)
+		closed := (&border{g.s.p, g.mean, g.unit, others}).problem(anchors, g.basis[i].At)
+		sol := adapt.Pieces(closed, g.o)
 		g.iterations += sol.Iterations
 		if sol.Curve == nil {
 			return nil, false

@@ -30,79 +30,93 @@ func recognise(p *bvp.Problem) (dependence, error) {
 			len(p.Conditions), p.State(), len(p.Parameters))
 	}
 	name := p.Parameters[0].Name
-	few := func(what string) error {
-		return fmt.Errorf("one condition is missing: a total order of %d and the sought number %s need %d conditions "+
-			"(only a linear problem whose equations and conditions are all homogeneous has eigenvalues, and %s)",
-			p.State(), name, p.State()+1, what)
-	}
-	jet, n := p.Jet(), len(p.Unknowns)
-	in, f, df := make([]float64, jet+1), make([]float64, n), make([]float64, n*(jet+1))
-	first := make([]float64, n*(jet+1))
 	seen := false
 	for _, lambda := range probes(p) {
+		what := ""
 		for _, x := range samplePoints(p) {
-			clear(in)
-			in[jet] = lambda
-			p.Equations(x, in, f, first)
-			if !finite(first) || !finite(f) {
-				continue // outside the domain of a coefficient; other probes decide
+			var evaluated bool
+			if evaluated, what = inhomogeneous(p, lambda, x); what != "" {
+				break
 			}
-			seen = true
-			for trial := range 3 {
-				scale := []float64{1, 0.01, 30}[trial]
-				for j := range jet {
-					in[j] = scale * pseudo(trial*jet+j)
-				}
-				p.Equations(x, in, f, df)
-				for r := range n {
-					sum, size := 0.0, 0.0
-					for j := range jet {
-						c := first[r*(jet+1)+j]
-						sum += c * in[j]
-						size += math.Abs(c * in[j])
-						if d := math.Abs(df[r*(jet+1)+j] - c); !(d <= linearTol*
-							(math.Abs(c)+1e-3*rowSize(first[r*(jet+1):r*(jet+1)+jet]))) {
-							return dependence{}, few("the equation is not linear in the unknowns")
-						}
-					}
-					if !(math.Abs(f[r]-sum) <= linearTol*size) {
-						return dependence{}, few("the equation has a term that is free of the unknowns")
-					}
-				}
-			}
+			seen = seen || evaluated
 		}
-		for i, c := range p.Conditions {
-			k := len(c.At)
-			v, dg, base := make([]float64, k+1), make([]float64, k+1), make([]float64, k+1)
-			v[k] = lambda
-			g0 := c.Residual(v, base)
-			if !finite(base) || math.IsNaN(g0) || math.IsInf(g0, 0) {
-				continue
-			}
-			for j := range k {
-				v[j] = pseudo(17 + j)
-			}
-			g := c.Residual(v, dg)
-			sum, size := 0.0, 0.0
-			linear := true
-			for j := range k {
-				sum += base[j] * v[j]
-				size += math.Abs(base[j] * v[j])
-				linear = linear && math.Abs(dg[j]-base[j]) <= linearTol*rowSize(base[:k])
-			}
-			if !linear || !(math.Abs(g-sum) <= linearTol*size) {
-				what := fmt.Sprintf("condition %d is not", i+1)
-				if c.Text != "" {
-					what = fmt.Sprintf("the condition %s is not", c.Text)
-				}
-				return dependence{}, few(what)
-			}
+		for i := 0; i < len(p.Conditions) && what == ""; i++ {
+			what = inhomogeneousCondition(p, i, lambda)
+		}
+		if what != "" {
+			return dependence{}, fmt.Errorf("one condition is missing: a total order of %d and the sought number %s "+
+				"need %d conditions (only a linear problem whose equations and conditions are all homogeneous has "+
+				"eigenvalues, and %s)", p.State(), name, p.State()+1, what)
 		}
 	}
 	if !seen {
 		return dependence{}, fmt.Errorf("the equation cannot be evaluated at any value of %s that was tried", name)
 	}
 	return dependsOn(p), nil
+}
+
+// inhomogeneous says what keeps the equations at x from being linear and homogeneous, or "". evaluated tells whether
+// they have values there: outside the domain of a coefficient other probes decide.
+func inhomogeneous(p *bvp.Problem, lambda, x float64) (evaluated bool, what string) {
+	jet, n := p.Jet(), len(p.Unknowns)
+	width := jet + 1
+	in, f, df, first := make([]float64, width), make([]float64, n), make([]float64, n*width), make([]float64, n*width)
+	in[jet] = lambda
+	p.Equations(x, in, f, first)
+	if !finite(first) || !finite(f) {
+		return false, ""
+	}
+	for trial, scale := range []float64{1, 0.01, 30} {
+		for j := range jet {
+			in[j] = scale * pseudo(trial*jet+j)
+		}
+		p.Equations(x, in, f, df)
+		for r := range n {
+			row := first[r*width : r*width+jet]
+			sum, size := 0.0, 0.0
+			for j, c := range row {
+				sum += c * in[j]
+				size += math.Abs(c * in[j])
+				if d := math.Abs(df[r*width+j] - c); !(d <= linearTol*(math.Abs(c)+1e-3*rowSize(row))) {
+					return true, "the equation is not linear in the unknowns"
+				}
+			}
+			if !(math.Abs(f[r]-sum) <= linearTol*size) {
+				return true, "the equation has a term that is free of the unknowns"
+			}
+		}
+	}
+	return true, ""
+}
+
+// inhomogeneousCondition says that condition i is not linear and homogeneous, or "".
+func inhomogeneousCondition(p *bvp.Problem, i int, lambda float64) string {
+	c := p.Conditions[i]
+	k := len(c.At)
+	v, dg, base := make([]float64, k+1), make([]float64, k+1), make([]float64, k+1)
+	v[k] = lambda
+	g0 := c.Residual(v, base)
+	if !finite(base) || math.IsNaN(g0) || math.IsInf(g0, 0) {
+		return ""
+	}
+	for j := range k {
+		v[j] = pseudo(17 + j)
+	}
+	g := c.Residual(v, dg)
+	sum, size := 0.0, 0.0
+	linear := true
+	for j := range k {
+		sum += base[j] * v[j]
+		size += math.Abs(base[j] * v[j])
+		linear = linear && math.Abs(dg[j]-base[j]) <= linearTol*rowSize(base[:k])
+	}
+	switch {
+	case linear && math.Abs(g-sum) <= linearTol*size:
+		return ""
+	case c.Text != "":
+		return fmt.Sprintf("the condition %s is not", c.Text)
+	}
+	return fmt.Sprintf("condition %d is not", i+1)
 }
 
 // probes are values of the parameter at which linearity is tested.
@@ -211,9 +225,9 @@ func dependsOn(p *bvp.Problem) dependence {
 	return dependence{}
 }
 
-// pure returns the problem with w = λ^q in the place of the parameter, for coefficients of the form c₀ + c₁ λ^q: linear
-// in w.
-func pure(p *bvp.Problem, q int) *bvp.Problem {
+// linearIn returns the problem with w = λ^q in the place of the parameter, for coefficients of the form c₀ + c₁ λ^q:
+// linear in w.
+func linearIn(p *bvp.Problem, q int) *bvp.Problem {
 	if q == 1 {
 		return p
 	}
@@ -223,64 +237,70 @@ func pure(p *bvp.Problem, q int) *bvp.Problem {
 	par := p.Parameters[0]
 	par.Guess = math.Pow(par.Guess, float64(q))
 	out.Parameters = []bvp.Parameter{par}
-	linear := func(r bvp.Residuals, count int) bvp.Residuals {
-		jet := p.Jet()
-		return func(x float64, in, f, df []float64) {
-			w := in[jet]
-			v := append([]float64(nil), in...)
-			f1 := make([]float64, count)
-			var df1 []float64
-			if df != nil {
-				df1 = make([]float64, len(df))
-			}
-			v[jet] = 0
-			r(x, v, f, df)
-			v[jet] = 1
-			r(x, v, f1, df1)
-			for i := range count {
-				d := f1[i] - f[i]
-				if df != nil {
-					for j := range jet {
-						at := i*(jet+1) + j
-						df[at] += w * (df1[at] - df[at])
-					}
-					df[i*(jet+1)+jet] = d
-				}
-				f[i] += w * d
-			}
-		}
-	}
-	out.Equations = linear(p.Equations, len(p.Unknowns))
+	out.Equations = linearResiduals(p.Equations, p.Jet(), len(p.Unknowns))
 	if p.Continuity != nil {
-		out.Continuity = linear(p.Continuity, p.State())
+		out.Continuity = linearResiduals(p.Continuity, p.Jet(), p.State())
 	}
 	out.Conditions = nil
 	for _, c := range p.Conditions {
-		k := len(c.At)
-		old := c.Residual
-		c.Rounding = nil
-		c.Residual = func(in, dg []float64) float64 {
-			w := in[k]
-			v := append([]float64(nil), in...)
-			var dg1 []float64
-			if dg != nil {
-				dg1 = make([]float64, k+1)
-			}
-			v[k] = 0
-			g := old(v, dg)
-			v[k] = 1
-			d := old(v, dg1) - g
-			if dg != nil {
-				for j := range k {
-					dg[j] += w * (dg1[j] - dg[j])
-				}
-				dg[k] = d
-			}
-			return g + w*d
-		}
-		out.Conditions = append(out.Conditions, c)
+		out.Conditions = append(out.Conditions, linearCondition(c))
 	}
 	return &out
+}
+
+// linearResiduals draws the line through residuals at λ^q = 0 and 1.
+func linearResiduals(r bvp.Residuals, jet, count int) bvp.Residuals {
+	return func(x float64, in, f, df []float64) {
+		w := in[jet]
+		v := append([]float64(nil), in...)
+		f1 := make([]float64, count)
+		var df1 []float64
+		if df != nil {
+			df1 = make([]float64, len(df))
+		}
+		v[jet] = 0
+		r(x, v, f, df)
+		v[jet] = 1
+		r(x, v, f1, df1)
+		for i := range count {
+			d := f1[i] - f[i]
+			if df != nil {
+				row, row1 := df[i*(jet+1):(i+1)*(jet+1)], df1[i*(jet+1):]
+				for j := range jet {
+					row[j] += w * (row1[j] - row[j])
+				}
+				row[jet] = d
+			}
+			f[i] += w * d
+		}
+	}
+}
+
+// linearCondition does so for a condition.
+func linearCondition(c bvp.Condition) bvp.Condition {
+	k := len(c.At)
+	old := c.Residual
+	c.Rounding = nil
+	c.Residual = func(in, dg []float64) float64 {
+		w := in[k]
+		v := append([]float64(nil), in...)
+		var dg1 []float64
+		if dg != nil {
+			dg1 = make([]float64, k+1)
+		}
+		v[k] = 0
+		g := old(v, dg)
+		v[k] = 1
+		d := old(v, dg1) - g
+		if dg != nil {
+			for j := range k {
+				dg[j] += w * (dg1[j] - dg[j])
+			}
+			dg[k] = d
+		}
+		return g + w*d
+	}
+	return c
 }
 
 func finite(v []float64) bool {

@@ -14,89 +14,31 @@ type anchor struct {
 	value float64
 }
 
-// bordered is the eigenvalue problem closed to an ordinary one about λ₀: the sought number is ρ with λ = λ₀ + unit (ρ −
-// 1), near 1 also for an eigenvalue 0, and the anchors fix the eigenfunction. For an m-fold eigenvalue there are m
-// anchors, and m − 1 further numbers ν (as 1 + ν, for the same reason) that multiply the λ-derivative of the equations
-// at the other eigenfunctions: at an exactly m-fold eigenvalue they vanish, and the linearised problem is regular all
-// the same.
-func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*collocation.Curve,
-	guess func(x float64, jet []float64)) *bvp.Problem {
-	jet, extra := p.Jet(), len(others)
-	all := jet + 1 + extra
+// border closes an eigenvalue problem to an ordinary one about λ₀: the sought number is ρ with λ = λ₀ + unit (ρ − 1),
+// near 1 also for an eigenvalue 0, and anchors fix the eigenfunction. For an m-fold eigenvalue there are m anchors, and
+// m − 1 further numbers ν (as 1 + ν, for the same reason) that multiply the λ-derivative of the equations at the other
+// eigenfunctions: at an exactly m-fold eigenvalue they vanish, and the linearised problem is regular all the same.
+type border struct {
+	p            *bvp.Problem
+	lambda, unit float64
+	others       []*collocation.Curve
+}
+
+// problem returns the closed problem.
+func (b *border) problem(anchors []anchor, guess func(x float64, jet []float64)) *bvp.Problem {
+	p := b.p
 	out := &bvp.Problem{Variable: p.Variable, A: p.A, B: p.B, Unknowns: p.Unknowns, Breaks: p.Breaks, Guess: guess}
 	out.Formulas = p.Formulas.Still()
 	out.Parameters = []bvp.Parameter{{Name: p.Parameters[0].Name, Guess: 1, HasGuess: true}}
-	for range others {
+	for range b.others {
 		out.Parameters = append(out.Parameters, bvp.Parameter{Name: "multiplicity", Guess: 1, HasGuess: true})
 	}
-	close := func(r bvp.Residuals, count int) bvp.Residuals {
-		v, d := make([]float64, jet+1), make([]float64, count*(jet+1))
-		f2, d2 := make([]float64, count), make([]float64, count*(jet+1))
-		return func(x float64, in, f, df []float64) {
-			copy(v, in[:jet])
-			v[jet] = lambda + unit*(in[jet]-1)
-			if df == nil {
-				r(x, v, f, nil)
-			} else {
-				r(x, v, f, d)
-				for i := range count {
-					copy(df[i*all:], d[i*(jet+1):(i+1)*(jet+1)])
-					df[i*all+jet] *= unit
-				}
-			}
-			for l, c := range others {
-				c.At(x, v[:jet])
-				v[jet] = lambda
-				r(x, v, f2, d2)
-				for i := range count {
-					slope := unit * d2[i*(jet+1)+jet]
-					f[i] += (in[jet+1+l] - 1) * slope
-					if df != nil {
-						df[i*all+jet+1+l] = slope
-					}
-				}
-			}
-		}
-	}
-	out.Equations = close(p.Equations, len(p.Unknowns))
+	out.Equations = b.residuals(p.Equations, len(p.Unknowns))
 	if p.Continuity != nil {
-		out.Continuity = close(p.Continuity, p.State())
+		out.Continuity = b.residuals(p.Continuity, p.State())
 	}
-	scratch := make([]float64, jet)
 	for _, c := range p.Conditions {
-		k, at, old := len(c.At), c.At, c.Residual
-		slopes := make([]float64, extra)
-		for l, o := range others {
-			v, dg := make([]float64, k+1), make([]float64, k+1)
-			for j, w := range at {
-				o.At(w.X, scratch)
-				v[j] = scratch[p.JetOffset(w.Unknown)+w.Derivative]
-			}
-			v[k] = lambda
-			old(v, dg)
-			slopes[l] = unit * dg[k]
-		}
-		c.Rounding = nil
-		c.Residual = func(in, dg []float64) float64 {
-			v := append([]float64(nil), in[:k+1]...)
-			v[k] = lambda + unit*(in[k]-1)
-			var d []float64
-			if dg != nil {
-				d = dg[:k+1]
-			}
-			g := old(v, d)
-			if dg != nil {
-				dg[k] *= unit
-			}
-			for l, s := range slopes {
-				g += (in[k+1+l] - 1) * s
-				if dg != nil {
-					dg[k+1+l] = s
-				}
-			}
-			return g
-		}
-		out.Conditions = append(out.Conditions, c)
+		out.Conditions = append(out.Conditions, b.condition(c))
 	}
 	for _, a := range anchors {
 		out.Conditions = append(out.Conditions, bvp.Condition{At: []bvp.PointValue{a.PointValue},
@@ -109,6 +51,77 @@ func bordered(p *bvp.Problem, lambda, unit float64, anchors []anchor, others []*
 			}})
 	}
 	return out
+}
+
+// residuals closes count residual functions.
+func (b *border) residuals(r bvp.Residuals, count int) bvp.Residuals {
+	jet := b.p.Jet()
+	all := jet + 1 + len(b.others)
+	v, d := make([]float64, jet+1), make([]float64, count*(jet+1))
+	f2, d2 := make([]float64, count), make([]float64, count*(jet+1))
+	return func(x float64, in, f, df []float64) {
+		copy(v, in[:jet])
+		v[jet] = b.lambda + b.unit*(in[jet]-1)
+		if df == nil {
+			r(x, v, f, nil)
+		} else {
+			r(x, v, f, d)
+			for i := range count {
+				copy(df[i*all:], d[i*(jet+1):(i+1)*(jet+1)])
+				df[i*all+jet] *= b.unit
+			}
+		}
+		for l, c := range b.others {
+			c.At(x, v[:jet])
+			v[jet] = b.lambda
+			r(x, v, f2, d2)
+			for i := range count {
+				slope := b.unit * d2[i*(jet+1)+jet]
+				f[i] += (in[jet+1+l] - 1) * slope
+				if df != nil {
+					df[i*all+jet+1+l] = slope
+				}
+			}
+		}
+	}
+}
+
+// condition closes a condition.
+func (b *border) condition(c bvp.Condition) bvp.Condition {
+	k, old := len(c.At), c.Residual
+	jet := make([]float64, b.p.Jet())
+	slopes := make([]float64, len(b.others))
+	for l, o := range b.others {
+		v, dg := make([]float64, k+1), make([]float64, k+1)
+		for j, w := range c.At {
+			o.At(w.X, jet)
+			v[j] = jet[b.p.JetOffset(w.Unknown)+w.Derivative]
+		}
+		v[k] = b.lambda
+		old(v, dg)
+		slopes[l] = b.unit * dg[k]
+	}
+	c.Rounding = nil
+	c.Residual = func(in, dg []float64) float64 {
+		v := append([]float64(nil), in[:k+1]...)
+		v[k] = b.lambda + b.unit*(in[k]-1)
+		var d []float64
+		if dg != nil {
+			d = dg[:k+1]
+		}
+		g := old(v, d)
+		if dg != nil {
+			dg[k] *= b.unit
+		}
+		for l, s := range slopes {
+			g += (in[k+1+l] - 1) * s
+			if dg != nil {
+				dg[k+1+l] = s
+			}
+		}
+		return g
+	}
+	return c
 }
 
 // largest returns where an unknown of the curve is largest in absolute value, and the value there.
@@ -178,27 +191,48 @@ func anchorsFor(p *bvp.Problem, curves []*collocation.Curve) (points []bvp.Point
 		}
 		return []bvp.PointValue{{X: at, Unknown: u}}, [][]float64{{1 / value}}, true
 	}
+	list, size := anchorCandidates(p, curves)
+	picked, ok := independent(list, m, size)
+	if !ok {
+		return nil, nil, false
+	}
+	g := make([][]float64, m) // g[i][j]: value of curve j at anchor i
+	for i, at := range picked {
+		points = append(points, list[at].pv)
+		g[i] = valuesAt(p, curves, list[at].pv)
+	}
+	combine, ok = solveIdentity(g)
+	return points, combine, ok
+}
+
+// anchorCandidate is a point value that may normalise, with that of every curve, scaled by its derivative.
+type anchorCandidate struct {
+	pv   bvp.PointValue
+	row  []float64
+	late bool // taken only where no other serves
+}
+
+// valuesAt returns a point value of every curve.
+func valuesAt(p *bvp.Problem, curves []*collocation.Curve, pv bvp.PointValue) []float64 {
+	jet, out := make([]float64, p.Jet()), make([]float64, len(curves))
+	for j, c := range curves {
+		c.At(pv.X, jet)
+		out[j] = jet[p.JetOffset(pv.Unknown)+pv.Derivative]
+	}
+	return out
+}
+
+// anchorCandidates lists the state at the left end, and then values at inner points; size is the largest of their rows.
+func anchorCandidates(p *bvp.Problem, curves []*collocation.Curve) (list []anchorCandidate, size float64) {
 	x := curves[0].Grid().Mesh.X
 	a, b := x[0], x[len(x)-1]
-	type candidate struct {
-		pv   bvp.PointValue
-		row  []float64
-		late bool
-	}
-	jets := make([]float64, p.Jet())
-	value := func(c *collocation.Curve, pv bvp.PointValue) float64 {
-		c.At(pv.X, jets)
-		return jets[p.JetOffset(pv.Unknown)+pv.Derivative]
-	}
-	var list []candidate
-	size := 0.0
 	add := func(pv bvp.PointValue, late bool) {
-		row := make([]float64, m)
-		for j, c := range curves {
-			row[j] = value(c, pv) * math.Pow((b-a)/math.Pi, float64(pv.Derivative))
+		row := valuesAt(p, curves, pv)
+		for j := range row {
+			row[j] *= math.Pow((b-a)/math.Pi, float64(pv.Derivative))
 		}
 		size = math.Max(size, rowSize(row))
-		list = append(list, candidate{pv, row, late})
+		list = append(list, anchorCandidate{pv, row, late})
 	}
 	for u, q := range p.Unknowns {
 		for d := range q.Order {
@@ -211,11 +245,15 @@ func anchorsFor(p *bvp.Problem, curves []*collocation.Curve) (points []bvp.Point
 			add(bvp.PointValue{X: a + (b-a)*float64(j)/inner, Unknown: u}, true)
 		}
 	}
+	return list, size
+}
+
+// independent picks m candidates whose rows are independent, by elimination.
+func independent(list []anchorCandidate, m int, size float64) (picked []int, ok bool) {
 	work := make([][]float64, len(list))
 	for i, c := range list {
 		work[i] = append([]float64(nil), c.row...)
 	}
-	var picked []int
 	for range m {
 		best := -1
 		for i, c := range list {
@@ -235,30 +273,20 @@ func anchorsFor(p *bvp.Problem, curves []*collocation.Curve) (points []bvp.Point
 		}
 		head := append([]float64(nil), work[best]...)
 		if head[pivot] == 0 {
-			return nil, nil, false
+			return nil, false
 		}
-		// Column operations clear the picked row.
-		for i := range work {
-			f := work[i][pivot] / head[pivot]
-			for j := range work[i] {
+		for _, row := range work { // column operations clear the picked row
+			f := row[pivot] / head[pivot]
+			for j := range row {
 				if j != pivot {
-					work[i][j] -= f * head[j]
+					row[j] -= f * head[j]
 				}
 			}
-			work[i][pivot] = 0
+			row[pivot] = 0
 		}
 		picked = append(picked, best)
 	}
-	g := make([][]float64, m) // g[i][j]: value of curve j at anchor i
-	for i, at := range picked {
-		points = append(points, list[at].pv)
-		g[i] = make([]float64, m)
-		for j, c := range curves {
-			g[i][j] = value(c, list[at].pv)
-		}
-	}
-	combine, ok = solveIdentity(g)
-	return points, combine, ok
+	return picked, true
 }
 
 // solveIdentity returns rows t_i with g t_i = e_i (Gauss-Jordan with pivoting; tiny systems).

@@ -59,8 +59,8 @@ func (s *search) report(a *Answer) bool {
 			return false
 		}
 	}
-	a.Message = s.sentence(a.which, len(found), a.all)
-	if a.which == lowest && a.next != nil && s.sturm() {
+	a.Message = s.sentence(a.part, len(found), a.all)
+	if a.part == lowest && a.next != nil && s.sturm() {
 		last := found[len(found)-1].w
 		if n, ok := s.below(last + (*a.next-last)/2); ok {
 			if n != len(found) {
@@ -97,7 +97,7 @@ func (s *search) root(w, werr float64) (value, err float64) {
 	return r(w), werr / (float64(q) * math.Pow(math.Abs(w)-werr, 1-1/float64(q)))
 }
 
-func (s *search) sentence(which side, n int, all bool) string {
+func (s *search) sentence(which part, n int, all bool) string {
 	name := s.original.Parameters[0].Name
 	values := fmt.Sprintf("%d eigenvalues", n)
 	if n == 1 {

@@ -59,109 +59,153 @@ func (s *search) pencil(r rung) *pencil {
 	return nil
 }
 
-func (s *search) run() (best *Answer) {
-	best = &Answer{Message: "no eigenvalue was found"}
+func (s *search) run() *Answer {
 	s.unit = naturalUnit(s.p)
-	guess := s.p.Parameters[0]
-	var coarse []complex128
-	have := false
-	work, failures := 0.0, 0
-	defer func() { best.Work = work }()
-	shortBefore := math.Inf(1) // the error of the last answer that only lacked accuracy
+	c := &climb{search: s, best: &Answer{Message: "no eigenvalue was found"}, lacking: math.Inf(1)}
 	for i, r := range rungs {
-		k := r.nodes
-		if s.o.Context != nil && s.o.Context.Err() != nil {
-			best.Message = budget.Reason(s.o.Context)
+		if budget.Over(s.o.Context) {
+			c.best.Message = budget.Reason(s.o.Context)
 			break
 		}
-		if k < s.o.Count+8 && i+2 < len(rungs) {
+		if r.nodes < s.o.Count+8 && i+2 < len(rungs) {
 			continue
 		}
 		if s.o.Progress != nil {
-			s.o.Progress(fmt.Sprintf("eigenvalues of the discretisation with %d nodes", k))
+			s.o.Progress(fmt.Sprintf("eigenvalues of the discretisation with %d nodes", r.nodes))
 		}
-		pc := s.pencil(r)
-		if pc == nil {
-			best.Message = fmt.Sprintf("the equations are singular for every value of %s that was tried: the "+
-				"conditions do not hold the solution, or an equation cannot be evaluated", guess.Name)
-			have = false
-			if failures++; failures > mostFailures {
-				break
-			}
-			continue
-		}
-		cube := math.Pow(float64(pc.grid.Unknowns()*max(1, s.dep.degree)), 3)
-		work += cube
-		budget.Spend(s.o.Context, eigenWork*cube)
-		fine, ok := pc.values()
-		if !ok {
-			have = false
-			continue
-		}
-		before := coarse
-		coarse = fine
-		if !have {
-			have = true
-			continue
-		}
-		pairs, alone := match(before, fine, s.unit)
-		if s.dep.power > 0 && s.dep.power%2 == 0 {
-			for j, m := range pairs {
-				if real(m.value) < -10*m.moved-1e-7*s.unit {
-					pairs[j].real = false // λ^q < 0
-				}
-			}
-		}
-		reals := realsOf(pairs)
-		lo, hi, which, ok := choose(reals, alone, s.o.Count, guess.Guess, guess.HasGuess, k >= 80)
-		all := false
-		if !ok && len(alone) == 0 && len(reals) > 0 && len(reals) <= s.o.Count {
-			lo, hi, ok, all = 0, len(reals), true, true
-		}
-		if !ok && k >= 80 {
-			if lo, hi, ok = amongComplex(pairs, reals, alone, s.o.Count, guess.Guess); ok {
-				which = complexOthers
-			}
-		}
-		if !ok {
-			if len(best.Values) == 0 {
-				switch {
-				case len(pairs) == 0:
-					if failures++; failures > mostFailures {
-						return best
-					}
-					best.Message = "no real eigenvalue was found: discretisations of different degrees agree on " +
-						"none, so that the problem may have none"
-				case len(reals) == 0:
-					best.Message = "no real eigenvalue was found; those on which discretisations of different " +
-						"degrees agree are complex"
-					if len(pairs) >= s.o.Count+2 && k >= 112 {
-						return best
-					}
-				default:
-					best.Message = fmt.Sprintf("the eigenvalues are not resolved by %d nodes", k)
-				}
-			}
-			continue
-		}
-		a, ok := s.polish(pc, r, reals, lo, hi, which, all)
-		a.Iterations += best.Iterations
-		if ok || len(a.Values) > len(best.Values) || len(a.Values) == len(best.Values) && a.Error < best.Error {
-			best = a
-		} else {
-			best.Iterations = a.Iterations
-		}
-		if ok {
+		if c.step(r) {
 			break
 		}
-		if a.Mode != nil && !math.IsInf(a.Error, 1) {
-			if a.Error > shortBefore/2 {
-				break // as good as it gets
-			}
-			shortBefore = a.Error
+	}
+	c.best.Work = c.work
+	return c.best
+}
+
+// climb is a search on its way up the rungs.
+type climb struct {
+	*search
+	best     *Answer
+	coarse   []complex128 // eigenvalues of the rung before
+	have     bool         // there are such
+	work     float64
+	failures int     // rungs with no eigenvalue in common with the one before
+	lacking  float64 // the error of the last answer that only lacked accuracy
+}
+
+// step tries one rung, and reports whether the search ends with it.
+func (c *climb) step(r rung) (done bool) {
+	pc := c.pencil(r)
+	if pc == nil {
+		c.best.Message = fmt.Sprintf("the equations are singular for every value of %s that was tried: the "+
+			"conditions do not hold the solution, or an equation cannot be evaluated", c.p.Parameters[0].Name)
+		c.have = false
+		c.failures++
+		return c.failures > mostFailures
+	}
+	cube := math.Pow(float64(pc.grid.Unknowns()*max(1, c.dep.degree)), 3)
+	c.work += cube
+	budget.Spend(c.o.Context, eigenWork*cube)
+	fine, ok := pc.values()
+	if !ok {
+		c.have = false
+		return false
+	}
+	before, have := c.coarse, c.have
+	if c.coarse, c.have = fine, true; !have {
+		return false
+	}
+	pairs, alone := match(before, fine, c.unit)
+	c.dropPowers(pairs)
+	chosen, ok := c.choose(pairs, alone, r.nodes)
+	if !ok {
+		return c.unresolved(pairs, len(chosen.reals), r.nodes)
+	}
+	return c.polished(c.polish(pc, r, chosen))
+}
+
+// dropPowers takes the negative ones out of the real eigenvalues λ^q of an even q: their λ are not real.
+func (c *climb) dropPowers(pairs []matched) {
+	if c.dep.power == 0 || c.dep.power%2 != 0 {
+		return
+	}
+	for j, m := range pairs {
+		if real(m.value) < -10*m.moved-1e-7*c.unit {
+			pairs[j].real = false
 		}
 	}
-	return best
+}
+
+// selection is what was chosen of the real eigenvalues: reals[lo:hi], ascending.
+type selection struct {
+	reals  []matched
+	lo, hi int
+	part   part
+	all    bool // there are no more than these
+}
+
+// choose selects those that are wanted, where they can be told from the others.
+func (c *climb) choose(pairs []matched, alone []complex128, nodes int) (s selection, ok bool) {
+	guess := c.p.Parameters[0]
+	s.reals = realsOf(pairs)
+	s.lo, s.hi, s.part, ok = choose(s.reals, alone, c.o.Count, guess.Guess, guess.HasGuess, nodes >= fine)
+	if !ok && len(alone) == 0 && len(s.reals) > 0 && len(s.reals) <= c.o.Count {
+		s.lo, s.hi, s.all, ok = 0, len(s.reals), true, true
+	}
+	if !ok && nodes >= fine {
+		if s.lo, s.hi, ok = amongComplex(pairs, s.reals, alone, c.o.Count, guess.Guess); ok {
+			s.part = complexOthers
+		}
+	}
+	return s, ok
+}
+
+const (
+	// fine is the number of nodes from which on a discretisation shows what the spectrum is like.
+	fine = 80
+	// finest is that from which on nothing real is expected of further ones where many complex ones agree.
+	finest = 112
+)
+
+// unresolved says why nothing can be chosen, and reports whether that will stay so.
+func (c *climb) unresolved(pairs []matched, reals, nodes int) (done bool) {
+	if len(c.best.Values) > 0 {
+		return false
+	}
+	switch {
+	case len(pairs) == 0:
+		if c.failures++; c.failures > mostFailures {
+			return true
+		}
+		c.best.Message = "no real eigenvalue was found: discretisations of different degrees agree on none, so that " +
+			"the problem may have none"
+	case reals == 0:
+		c.best.Message = "no real eigenvalue was found; those on which discretisations of different degrees agree " +
+			"are complex"
+		return len(pairs) >= c.o.Count+2 && nodes >= finest
+	default:
+		c.best.Message = fmt.Sprintf("the eigenvalues are not resolved by %d nodes", nodes)
+	}
+	return false
+}
+
+// polished takes an answer, met or not, in the place of a worse one, and reports whether it is as good as it gets.
+func (c *climb) polished(a *Answer, met bool) (done bool) {
+	a.Iterations += c.best.Iterations
+	if met || len(a.Values) > len(c.best.Values) || len(a.Values) == len(c.best.Values) && a.Error < c.best.Error {
+		c.best = a
+	} else {
+		c.best.Iterations = a.Iterations
+	}
+	if met {
+		return true
+	}
+	if a.Mode != nil && !math.IsInf(a.Error, 1) {
+		if a.Error > c.lacking/2 {
+			return true
+		}
+		c.lacking = a.Error
+	}
+	return false
 }
 
 // naturalUnit is a size that eigenvalues may have: where the terms with the parameter balance those without, for a half

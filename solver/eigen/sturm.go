@@ -1,6 +1,9 @@
 package eigen
 
-import "math"
+import (
+	"math"
+	"nodespan/solver/bvp"
+)
 
 // sturm reports whether Sturm's oscillation theorem applies: one equation of second order, linear in λ with a
 // coefficient of y alone that has the sign of the coefficient of y” throughout, and one condition, free of λ, at each
@@ -61,8 +64,25 @@ func (s *search) sturm() bool {
 // end passes that of the right condition. ok is false when a coefficient is not finite.
 func (s *search) below(mu float64) (n int, ok bool) {
 	p := s.p
-	// a y + b y' = 0 at either end.
-	var left, right [2]float64
+	left, right := conditionsAt(p, mu)
+	c := &crossing{p: p, y: left[1], v: -left[0], in: make([]float64, 4)}
+	c.in[3] = mu
+	x := append(append([]float64{p.A}, p.Breaks...), p.B)
+	for piece := range len(x) - 1 {
+		if !c.through(x[piece], x[piece+1]) || p.Continuity != nil && piece+2 < len(x) && !c.across(x[piece+1]) {
+			return 0, false
+		}
+	}
+	theta := float64(c.zeros)*math.Pi + angle(c.y, c.v)
+	goal := angle(right[1], -right[0])
+	if goal == 0 {
+		goal = math.Pi // y = 0 at the right end is first met after half a turn
+	}
+	return int(math.Floor((theta-goal)/math.Pi)) + 1, true
+}
+
+// conditionsAt returns the conditions a y + b y' = 0 at either end, as a and b.
+func conditionsAt(p *bvp.Problem, mu float64) (left, right [2]float64) {
 	for _, c := range p.Conditions {
 		k := len(c.At)
 		v, dg := make([]float64, k+1), make([]float64, k+1)
@@ -76,81 +96,89 @@ func (s *search) below(mu float64) (n int, ok bool) {
 			end[pv.Derivative] += dg[j]
 		}
 	}
-	// angle of a state, in [0, pi).
-	angle := func(y, v float64) float64 {
-		if y < 0 || y == 0 && v < 0 {
-			y, v = -y, -v
-		}
-		return math.Atan2(y, v)
+	return left, right
+}
+
+// angle is that of a state, in [0, pi).
+func angle(y, v float64) float64 {
+	if y < 0 || y == 0 && v < 0 {
+		y, v = -y, -v
 	}
-	y, v := left[1], -left[0]
-	zeros := 0
-	x := append(append([]float64{p.A}, p.Breaks...), p.B)
-	in, f, df := make([]float64, 4), make([]float64, 1), make([]float64, 4)
-	in[3] = mu
-	for piece := range len(x) - 1 {
-		const steps = 1500
-		h := (x[piece+1] - x[piece]) / steps
-		for i := range steps {
-			p.Equations(x[piece]+h*(float64(i)+0.5), in, f, df)
-			b, c := df[1]/df[2], df[0]/df[2]
-			if math.IsNaN(b) || math.IsInf(b, 0) || math.IsNaN(c) || math.IsInf(c, 0) {
-				return 0, false
-			}
-			// y = exp(−b x/2) u, u'' + q u = 0; u and its slope after the step.
-			q := c - b*b/4
-			u, du := y, v+b/2*y
-			var u1, du1 float64
-			if q > 0 {
-				w := math.Sqrt(q)
-				sin, cos := math.Sincos(w * h)
-				u1, du1 = u*cos+du/w*sin, -u*w*sin+du*cos
-				// The phase with u = sin(phase): in [0, pi) at the start, from one zero to the next.
-				phase := angle(u, du/w)
-				zeros += int(math.Floor((phase + w*h) / math.Pi))
-			} else {
-				w := math.Sqrt(-q)
-				t := math.Tanh(w * h)
-				ratio := h // tanh(w h)/w
-				if w*h > 1e-8 {
-					ratio = t / w
-				}
-				u1, du1 = u+du*ratio, u*w*t+du // over cosh(w h)
-				if u != 0 && (u1 > 0) != (u > 0) || u1 == 0 {
-					zeros++
-				}
-			}
-			y, v = u1, du1-b/2*u1
-			m := math.Max(math.Abs(y), math.Abs(v))
-			if m == 0 || math.IsNaN(m) {
-				return 0, false
-			}
-			y, v = y/m, v/m
-		}
-		if p.Continuity != nil && piece+2 < len(x) {
-			// The continuous quantities say how the slope goes on.
-			at := x[piece+1]
-			c, dc := make([]float64, 2), make([]float64, 8)
-			in[0], in[1], in[2] = y, v, 0
-			p.Continuity(math.Nextafter(at, math.Inf(-1)), in, c, dc)
-			want := append([]float64(nil), c...)
-			clear(in[:3])
-			p.Continuity(math.Nextafter(at, math.Inf(1)), in, c, dc)
-			det := dc[0]*dc[5] - dc[1]*dc[4]
-			if det == 0 || math.IsNaN(det) {
-				return 0, false
-			}
-			ny, nv := (want[0]*dc[5]-dc[1]*want[1])/det, (dc[0]*want[1]-want[0]*dc[4])/det
-			if ny*y < 0 || ny == 0 != (y == 0) {
-				return 0, false
-			}
-			y, v = ny, nv
+	return math.Atan2(y, v)
+}
+
+// crossing follows a solution from left to right and counts its zeros.
+type crossing struct {
+	p     *bvp.Problem
+	y, v  float64 // value and slope, up to a common factor
+	zeros int
+	in    []float64 // a jet and mu
+}
+
+// through goes through a stretch without breaks; false where a coefficient has no value.
+func (c *crossing) through(from, to float64) bool {
+	const steps = 1500
+	h := (to - from) / steps
+	f, df := make([]float64, 1), make([]float64, 4)
+	for i := range steps {
+		c.p.Equations(from+h*(float64(i)+0.5), c.in, f, df)
+		b, a := df[1]/df[2], df[0]/df[2]
+		if !finite([]float64{a, b}) || !c.step(a, b, h) {
+			return false
 		}
 	}
-	theta := float64(zeros)*math.Pi + angle(y, v)
-	goal := angle(right[1], -right[0])
-	if goal == 0 {
-		goal = math.Pi // y = 0 at the right end is first met after half a turn
+	return true
+}
+
+// step goes on by h with y” + b y' + a y = 0, where y = exp(−b x/2) u and u” + q u = 0.
+func (c *crossing) step(a, b, h float64) bool {
+	q := a - b*b/4
+	u, du := c.y, c.v+b/2*c.y // u and its slope
+	var u1, du1 float64       // after the step
+	if q > 0 {
+		w := math.Sqrt(q)
+		sin, cos := math.Sincos(w * h)
+		u1, du1 = u*cos+du/w*sin, -u*w*sin+du*cos
+		// The phase with u = sin(phase): in [0, pi) at the start, from one zero to the next.
+		phase := angle(u, du/w)
+		c.zeros += int(math.Floor((phase + w*h) / math.Pi))
+	} else {
+		w := math.Sqrt(-q)
+		t := math.Tanh(w * h)
+		ratio := h // tanh(w h)/w
+		if w*h > 1e-8 {
+			ratio = t / w
+		}
+		u1, du1 = u+du*ratio, u*w*t+du // over cosh(w h)
+		if u != 0 && (u1 > 0) != (u > 0) || u1 == 0 {
+			c.zeros++
+		}
 	}
-	return int(math.Floor((theta-goal)/math.Pi)) + 1, true
+	y, v := u1, du1-b/2*u1
+	m := math.Max(math.Abs(y), math.Abs(v))
+	if m == 0 || math.IsNaN(m) {
+		return false
+	}
+	c.y, c.v = y/m, v/m
+	return true
+}
+
+// across goes across a break, where the continuous quantities say how the slope goes on.
+func (c *crossing) across(x float64) bool {
+	q, dq := make([]float64, 2), make([]float64, 8)
+	c.in[0], c.in[1], c.in[2] = c.y, c.v, 0
+	c.p.Continuity(math.Nextafter(x, math.Inf(-1)), c.in, q, dq)
+	want := append([]float64(nil), q...)
+	clear(c.in[:3])
+	c.p.Continuity(math.Nextafter(x, math.Inf(1)), c.in, q, dq)
+	det := dq[0]*dq[5] - dq[1]*dq[4]
+	if det == 0 || math.IsNaN(det) {
+		return false
+	}
+	y, v := (want[0]*dq[5]-dq[1]*want[1])/det, (dq[0]*want[1]-want[0]*dq[4])/det
+	if y*c.y < 0 || y == 0 != (c.y == 0) {
+		return false
+	}
+	c.y, c.v = y, v
+	return true
 }

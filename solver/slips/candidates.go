@@ -117,6 +117,18 @@ func (c *collector) factors(occurs []bool, f func(k int) float64) []float64 {
 	return out
 }
 
+// scaling is a slip with the powers of the length by which derivatives on the reference interval are divided.
+type scaling struct {
+	name, what string
+	exponent   float64 // of the length, for each order of the derivative
+}
+
+var scalings = []scaling{
+	{NotRescaled, "the derivatives on %s are not divided by powers of %s", 1},
+	{RescaledTwice, "the derivatives on %s are divided twice by powers of %s", -1},
+	{WrongWay, "the derivatives on %s are multiplied by powers of %s instead of divided", 2},
+}
+
 // rescaling adds the slips with powers of the length.
 func (c *collector) rescaling() {
 	for _, r := range references {
@@ -124,80 +136,79 @@ func (c *collector) rescaling() {
 		if math.Abs(ratio-1) < 1e-9 {
 			continue
 		}
-		power := func(of func(k int) float64) func(k int) float64 {
-			return func(k int) float64 { return math.Pow(ratio, of(k)) }
-		}
-		kinds := []struct {
-			name, what string
-			exponent   func(k int) float64
-		}{
-			{NotRescaled, "the derivatives on %s are not divided by powers of %s",
-				func(k int) float64 { return float64(k) }},
-			{RescaledTwice, "the derivatives on %s are divided twice by powers of %s",
-				func(k int) float64 { return -float64(k) }},
-			{WrongWay, "the derivatives on %s are multiplied by powers of %s instead of divided",
-				func(k int) float64 { return 2 * float64(k) }},
-		}
-		length := number4(ratio)
-		for _, kind := range kinds {
-			s := power(kind.exponent)
-			eq, cond := c.factors(c.u.equation, s), c.factors(c.u.conditions, s)
-			what := fmt.Sprintf(kind.what, r.name, length)
-			if eq != nil {
-				c.add(kind.name, what, change{equation: eq, conditions: cond})
-				if cond != nil {
-					c.add(kind.name, what+", in the equation alone", change{equation: eq})
-				}
-			}
-			if cond != nil {
-				c.add(kind.name, what+", in the conditions alone", change{conditions: cond})
-			}
-			// One derivative alone, when others occur; and one power of the length too few or too many in the higher
-			// ones.
+		for _, kind := range scalings {
+			c.scaled(kind, r, ratio)
 			for k := 1; k <= c.most; k++ {
-				if !c.u.equation[k] {
-					continue
-				}
-				only := func(e float64) func(int) float64 {
-					return func(j int) float64 {
-						if j == k {
-							return math.Pow(ratio, e)
-						}
-						return 1
-					}
-				}
-				others := false
-				for j := 1; j <= c.most; j++ {
-					others = others || j != k && (c.u.equation[j] || c.u.conditions[j])
-				}
-				of := c.derivative(k)
-				if others {
-					c.add(kind.name, fmt.Sprintf("%s: %s alone", what, of),
-						change{equation: c.factors(c.u.equation, only(kind.exponent(k)))})
-				}
-				if k >= 2 && kind.name == NotRescaled {
-					for e := 1; e < k; e++ {
-						c.add(NotRescaled, fmt.Sprintf("%s lacks %s of the %d factors %s by which the derivative on "+
-							"%s is divided", of, []string{"", "one", "two", "three", "four", "five", "six", "seven"}[e],
-							k, length, r.name),
-							change{equation: c.factors(c.u.equation, only(float64(e)))})
-					}
+				if c.u.equation[k] {
+					c.scaledAlone(kind, r, ratio, k)
 				}
 			}
 		}
-		if s := c.factors(c.u.equation, power(func(k int) float64 { return float64(k) })); s != nil && c.u.variable {
-			cond := c.factors(c.u.conditions, power(func(k int) float64 { return float64(k) }))
-			what := fmt.Sprintf("the equation is solved on %s as it stands", r.name)
-			c.add(NotRescaled, what, change{equation: s, conditions: cond, coefficients: r.from(c.p)})
-			c.add(NotRescaled, what, change{equation: s, conditions: cond, coefficients: r.from(c.p)}).read = r.to(c.p)
-		}
-		if s := c.factors(c.u.equation, power(func(k int) float64 { return float64(k) })); s != nil {
-			c.add(NotRescaled, fmt.Sprintf("the derivatives on %s are not divided by powers of %s", r.name, length),
-				change{equation: s,
-					conditions: c.factors(c.u.conditions,
-						power(func(k int) float64 { return float64(k) }))}).read = r.to(c.p)
+		c.unscaled(r, ratio)
+	}
+}
+
+// scaled adds the slip in all derivatives, in the equation, in the conditions and in both.
+func (c *collector) scaled(kind scaling, r reference, ratio float64) {
+	s := func(k int) float64 { return math.Pow(ratio, kind.exponent*float64(k)) }
+	eq, cond := c.factors(c.u.equation, s), c.factors(c.u.conditions, s)
+	what := fmt.Sprintf(kind.what, r.name, number4(ratio))
+	if eq != nil {
+		c.add(kind.name, what, change{equation: eq, conditions: cond})
+		if cond != nil {
+			c.add(kind.name, what+", in the equation alone", change{equation: eq})
 		}
 	}
+	if cond != nil {
+		c.add(kind.name, what+", in the conditions alone", change{conditions: cond})
+	}
+}
+
+// scaledAlone adds the slip in the k-th derivative of the equation alone, where others occur; and one to k - 1 factors of
+// the length too few in it.
+func (c *collector) scaledAlone(kind scaling, r reference, ratio float64, k int) {
+	only := func(exponent float64) change {
+		return change{equation: c.factors(c.u.equation, func(j int) float64 {
+			if j == k {
+				return math.Pow(ratio, exponent)
+			}
+			return 1
+		})}
+	}
+	others := false
+	for j := 1; j <= c.most; j++ {
+		others = others || j != k && (c.u.equation[j] || c.u.conditions[j])
+	}
+	of, length := c.derivative(k), number4(ratio)
+	if others {
+		c.add(kind.name, fmt.Sprintf(kind.what, r.name, length)+": "+of+" alone", only(kind.exponent*float64(k)))
+	}
+	if kind.name != NotRescaled {
+		return
+	}
+	words := []string{"", "one", "two", "three", "four", "five", "six", "seven"}
+	for e := 1; e < k; e++ {
+		c.add(NotRescaled, fmt.Sprintf("%s lacks %s of the %d factors %s by which the derivative on %s is divided",
+			of, words[e], k, length, r.name), only(float64(e)))
+	}
+}
+
+// unscaled adds the slips of an equation that is solved on the reference interval without being rescaled, with
+// coefficients and answers taken there.
+func (c *collector) unscaled(r reference, ratio float64) {
+	power := func(k int) float64 { return math.Pow(ratio, float64(k)) }
+	eq := c.factors(c.u.equation, power)
+	if eq == nil {
+		return
+	}
+	cond := c.factors(c.u.conditions, power)
+	if c.u.variable {
+		what := fmt.Sprintf("the equation is solved on %s as it stands", r.name)
+		c.add(NotRescaled, what, change{equation: eq, conditions: cond, coefficients: r.from(c.p)})
+		c.add(NotRescaled, what, change{equation: eq, conditions: cond, coefficients: r.from(c.p)}).read = r.to(c.p)
+	}
+	c.add(NotRescaled, fmt.Sprintf("the derivatives on %s are not divided by powers of %s", r.name, number4(ratio)),
+		change{equation: eq, conditions: cond}).read = r.to(c.p)
 }
 
 // derivative names the k-th derivative of the unknown, or of all.
@@ -336,80 +347,87 @@ func (c *collector) reference() {
 	}
 }
 
+// fallingFactorial is j (j-1) … (j-k+1).
+func fallingFactorial(j, k int) float64 {
+	f := 1.0
+	for i := range k {
+		f *= float64(j - i)
+	}
+	return f
+}
+
+// powerRule gives the k-th derivative of s^j as a coefficient and an exponent.
+type powerRule func(j, k int) (coefficient float64, exponent int)
+
+func rightRule(j, k int) (float64, int) { return fallingFactorial(j, k), j - k }
+
+// wrongRules are slips in the derivatives of powers; first is the lowest derivative in which one shows.
+var wrongRules = []struct {
+	what  string
+	first int
+	f     powerRule
+}{
+	{"with j + 1 for j", 1, func(j, k int) (float64, int) { return fallingFactorial(j+1, k), j - k }},
+	{"with j − 1 for j", 1, func(j, k int) (float64, int) { return fallingFactorial(j-1, k), j - k }},
+	{"with the exponent one too high", 1, func(j, k int) (float64, int) { return fallingFactorial(j, k), j - k + 1 }},
+	{"with exponents that are not lowered", 1,
+		func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j }},
+	{"with j² for j (j − 1)", 2, func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j - k }},
+	{"with j (j + 1) for j (j − 1)", 2, func(j, k int) (float64, int) { return fallingFactorial(j+k-1, k), j - k }},
+}
+
+// coordinate is what powers are taken of, s = zero + slope t for t in [-1, 1].
+type coordinate struct {
+	name        string
+	slope, zero float64
+}
+
+// basis returns a function that writes the powers and their derivatives by the rule, as change.basis does.
+func (s coordinate) basis(rule powerRule) func(t float64, rows [][]float64) {
+	return func(t float64, rows [][]float64) {
+		v := s.zero + s.slope*t
+		if t == -1 && s.slope == s.zero {
+			v = 0
+		}
+		for k, row := range rows {
+			scale := math.Pow(s.slope, float64(k))
+			for j := range row {
+				row[j] = 0
+				if coefficient, exponent := rule(j, k); coefficient != 0 && exponent >= 0 {
+					row[j] = scale * coefficient * math.Pow(v, float64(exponent))
+				}
+			}
+		}
+	}
+}
+
 // offByOne adds the slips in the derivatives of powers, (s^j)^(k) = j (j-1) … (j-k+1) s^(j-k).
 func (c *collector) offByOne() {
-	falling := func(j, k int) float64 {
-		f := 1.0
-		for i := range k {
-			f *= float64(j - i)
-		}
-		return f
+	coordinates := []coordinate{{"s on 0 … 1", 0.5, 0.5}, {"s on −1 … 1", 1, 0}}
+	if !references[0].is(c.p) && !references[1].is(c.p) {
+		coordinates = append(coordinates, coordinate{"x", c.length / 2, (c.p.A + c.p.B) / 2})
 	}
-	type power func(j, k int) (coefficient float64, exponent int)
-	right := func(j, k int) (float64, int) { return falling(j, k), j - k }
-	slips := []struct {
-		what  string
-		first int // the lowest derivative in which it shows
-		f     power
-	}{
-		{"with j + 1 for j", 1, func(j, k int) (float64, int) { return falling(j+1, k), j - k }},
-		{"with j − 1 for j", 1, func(j, k int) (float64, int) { return falling(j-1, k), j - k }},
-		{"with the exponent one too high", 1, func(j, k int) (float64, int) { return falling(j, k), j - k + 1 }},
-		{"with exponents that are not lowered", 1,
-			func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j }},
-		{"with j² for j (j − 1)", 2, func(j, k int) (float64, int) { return math.Pow(float64(j), float64(k)), j - k }},
-		{"with j (j + 1) for j (j − 1)", 2, func(j, k int) (float64, int) { return falling(j+k-1, k), j - k }},
-	}
-	for _, s := range slips {
+	for _, wrong := range wrongRules {
 		for only := 0; only <= c.most; only++ { // 0: all derivatives
 			if only > 0 && !c.u.equation[only] && !c.u.conditions[only] || only == 1 && c.most == 1 {
 				continue
 			}
-			if s.first > max(c.most, only) || only > 0 && only < s.first {
+			if wrong.first > max(c.most, only) || only > 0 && only < wrong.first {
 				continue
 			}
-			f := func(j, k int) (float64, int) {
-				if only > 0 && k != only {
-					return right(j, k)
+			rule := func(j, k int) (float64, int) {
+				if k == 0 || only > 0 && k != only {
+					return rightRule(j, k)
 				}
-				return s.f(j, k)
+				return wrong.f(j, k)
 			}
-			for _, coordinate := range []struct {
-				name        string
-				slope, zero float64 // s = zero + slope t
-			}{
-				{"s on 0 … 1", 0.5, 0.5},
-				{"s on −1 … 1", 1, 0},
-				{"x", c.length / 2, (c.p.A + c.p.B) / 2},
-			} {
-				if coordinate.name == "x" && (references[0].is(c.p) || references[1].is(c.p)) {
-					continue
-				}
-				what := "the derivatives of the powers of " + coordinate.name + " are formed " + s.what
+			for _, s := range coordinates {
+				what := "the derivatives of the powers of " + s.name + " are formed " + wrong.what
 				if only > 0 {
 					what += ", in " + c.derivative(only)
 				}
 				k := c.add(OffByOne, what, change{})
-				k.discrete = true
-				k.basis = func(t float64, rows [][]float64) {
-					v := coordinate.zero + coordinate.slope*t
-					if t == -1 && coordinate.slope == coordinate.zero {
-						v = 0
-					}
-					for k, row := range rows {
-						scale := math.Pow(coordinate.slope, float64(k))
-						for j := range row {
-							coefficient, exponent := right(j, k)
-							if k > 0 {
-								coefficient, exponent = f(j, k)
-							}
-							row[j] = 0
-							if coefficient != 0 && exponent >= 0 {
-								row[j] = scale * coefficient * math.Pow(v, float64(exponent))
-							}
-						}
-					}
-				}
+				k.discrete, k.basis = true, s.basis(rule)
 			}
 		}
 	}

@@ -164,8 +164,8 @@ func (c *collector) scaled(kind scaling, r reference, ratio float64) {
 	}
 }
 
-// scaledAlone adds the slip in the k-th derivative of the equation alone, where others occur; and one to k - 1 factors of
-// the length too few in it.
+// scaledAlone adds the slip in the k-th derivative of the equation alone, where others occur; and one to k - 1 factors
+// of the length too few in it.
 func (c *collector) scaledAlone(kind scaling, r reference, ratio float64, k int) {
 	only := func(exponent float64) change {
 		return change{equation: c.factors(c.u.equation, func(j int) float64 {

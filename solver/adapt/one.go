@@ -117,8 +117,8 @@ func oneGiven(p *bvp.Problem, o Options) *Answer {
 	for n := finer(o.Nodes); ; n = finer(finer(n)) {
 		fine, ok := rung(p, collocation.Uniform(x, n, o.Family), &coarse, &o)
 		iterations += fine.result.Iterations
-		if !ok {
-			break
+		if !ok || a != nil && fine.result.Last > last {
+			break // its own rounding is more than the difference that is known already
 		}
 		a = judge(&coarse, &fine, math.Inf(1), 0, &o)
 		if n > 200 || math.Abs(a.Error-last) <= 0.05*a.Error || a.Error < 1e-13 {

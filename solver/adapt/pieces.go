@@ -20,6 +20,9 @@ const (
 	// nodesPerWave is where a first mesh begins; π is the least with which a polynomial converges (J. P. Boyd,
 	// Chebyshev and Fourier Spectral Methods, 2nd ed., 2001, section 2.14).
 	nodesPerWave = 5
+	// mostlyFloor is how many times its rounding an error may be that refinement is not to make smaller, and hopeless how
+	// many times the tolerance rounding may be where it does not matter any more.
+	mostlyFloor, hopeless = 1.2, 100
 	// mostCoarsenings bounds the rounds that merge: merging and splitting must not chase each other.
 	mostCoarsenings = 12
 )
@@ -159,7 +162,9 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 		if a.Met {
 			break
 		}
-		if floor := floorOf(a.Estimate, at.curve.Grid()); floor > o.Tol/2 || noise.found {
+		// What is not rounding is made small beside it, and then the rest is seen.
+		if floor := floorOf(a.Estimate, at.curve.Grid()); noise.found || floor > o.Tol/2 && a.Error < mostlyFloor*floor ||
+			floor > hopeless*o.Tol {
 			a.Reason = "rounding errors, enlarged by the problem's own sensitivity, exceed the tolerance"
 			break
 		}

@@ -43,7 +43,9 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		return
 	}
 	if linear(p) {
-		if a.Outcome == newton.Singular || a.Outcome == newton.Stalled {
+		const nothing = 0.1 // of rounding, and no digit is sure
+		lost := a.Estimate != nil && a.Curve != nil && floorOf(a.Estimate, a.Curve.Grid()) > nothing
+		if lost || a.Outcome == newton.Singular || a.Outcome == newton.Stalled {
 			a.Reason = "the problem is too sensitive for the arithmetic: its solutions grow or fall by so large a " +
 				"factor across the interval that a change of the last digit of the data changes everything; a " +
 				"condition at the other end or a shorter interval may be what is meant"

@@ -114,6 +114,9 @@ func (e *equations) Linear(size float64) bool {
 	return size < 1e-3 && size <= math.Max(1e-10, 10*e.eliminationError(e.weights, e.rhs))
 }
 
+// Explained is in Settled.
+func (e *equations) Explained(*vector, float64) bool { return false }
+
 // Singular is left to the condition number of the problem, which the judges of a solution work out.
 func (e *equations) Singular() bool { return false }
 

@@ -34,6 +34,9 @@ type Equations[V any] interface {
 	// behind the first whole step is so small that the equations are linear. Both may overwrite the residual.
 	Settled(size float64) bool
 	Linear(size float64) bool
+	// Explained reports whether a correction of this size behind v, which no further one makes smaller, is no more than
+	// what the conditioning makes of rounding. It may overwrite the residual.
+	Explained(v V, size float64) bool
 	// Singular reports whether the factors at hand are those of a problem without a unique solution.
 	Singular() bool
 }
@@ -178,6 +181,11 @@ func (it *iteration[V]) damp(size float64) (Outcome, bool) {
 					continue
 				}
 			}
+			if it.damping == 1 && it.Explained(it.trial, next) {
+				it.Copy(it.v, it.trial)
+				it.end.Last = next
+				return it.converged(), true
+			}
 			it.damping, reduced = math.Min(mu, it.damping/2), true
 			continue
 		}
@@ -248,14 +256,14 @@ func (it *iteration[V]) polish(size, theta float64) bool {
 			// So close to a solution Newton's iteration converges quadratically: what does not shrink any more is
 			// rounding.
 			it.end.Last = size
-			return size <= it.limits.Rounding
+			return size <= it.limits.Rounding || it.Explained(it.v, size)
 		}
 		next, ok := it.simplified(1, it.bar)
 		if !ok {
 			return false
 		}
 		theta = next / size
-		if theta >= 0.5 && size <= it.limits.Rounding {
+		if theta >= 0.5 && (size <= it.limits.Rounding || it.Explained(it.v, size)) {
 			// Corrections no longer shrink: rounding. The better of the two points is as good as it gets.
 			it.end.Last = size
 			return true

@@ -125,6 +125,36 @@ func (e *collocated) Floor(v *blocks.Solution) bool {
 	return true
 }
 
+// mostExplained is the relative size of corrections beyond which they are not taken for rounding, whatever the
+// conditioning: Newton's iteration may be far from a solution then.
+const mostExplained = 1e-2
+
+// Explained answers disturbances of every row by its rounding: near an eigenvalue these are a large part of the
+// solution, and no step is better than the last.
+func (e *collocated) Explained(v *blocks.Solution, size float64) bool {
+	if !(size <= mostExplained) {
+		return false
+	}
+	const trials = 3
+	budget.Spend(e.ctx, (2+trials)*e.residual)
+	bounds := e.asm.Rounding(v, e.sys, trials)
+	seed := uint64(1)
+	noise := e.g.NewVector()
+	for trial := range trials {
+		bounds.Disturb(e.rhs, trial, func() float64 {
+			seed ^= seed << 13 // xorshift64
+			seed ^= seed >> 7
+			seed ^= seed << 17
+			return 1 - 2*float64(seed&1)
+		})
+		e.sys.SolveTo(noise, e.rhs)
+		if size <= 2*e.Size(noise, 0, noise) {
+			return true
+		}
+	}
+	return false
+}
+
 // Add sets dst = v + f w.
 func (e *collocated) Add(dst, v *blocks.Solution, f float64, w *blocks.Solution) {
 	for i := range v.U {

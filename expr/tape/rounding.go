@@ -8,9 +8,10 @@ import (
 
 // Rounder bounds what rounding does to the values of trees, to first order: each elementary operation rounds its own
 // result, and the derivative of a root by that result says what becomes of it; so one sweep of the reverse mode gives
-// the bound Σ |∂root/∂r_j| |r_j| u_j over all results r_j (N. J. Higham, Accuracy and Stability of Numerical
-// Algorithms, 2nd edition, SIAM, 2002, section 3.3 on running error analysis; here with exact derivatives). It is for
-// one goroutine.
+// e_j = ∂root/∂r_j r_j u_j for all results r_j (N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd
+// edition, SIAM, 2002, section 3.3 on running error analysis; here with exact derivatives). As rounding errors of
+// different operations are as good as independent, they are added up as the root of Σ e_j², where each e_j is the
+// largest that there can be (section 2.8 there: the rule of thumb). It is for one goroutine.
 //
 // Constants are decimal numbers that a double cannot hold exactly as a rule, and are off by half a unit in the last
 // place. That error, and those of what is worked out from constants alone, are the same at every point at which the
@@ -71,10 +72,10 @@ func halves(op opcode, n int) float64 {
 	return functions[op-opFunction].Rounding.HalfUnits()
 }
 
-// Bound writes to own what rounding at the point in may do to each root, apart from what is the same at every point:
-// the operations, and the errors of the inputs themselves, which off gives. Each row of shared, one number per root,
-// receives the effect of the constants' errors for one choice of their signs; the same constant has the same sign in
-// every call and in every Rounder.
+// Bound writes to own the size of what rounding at the point in does to each root, apart from what is the same at every
+// point: the operations, and the errors of the inputs themselves, which off gives. Each row of shared, one number per
+// root, receives the effect of the constants' errors for one choice of their signs; the same constant has the same sign
+// in every call and in every Rounder.
 func (r *Rounder) Bound(in, off, own []float64, shared [][]float64) {
 	t := r.t
 	t.forward(in)
@@ -84,7 +85,7 @@ func (r *Rounder) Bound(in, off, own []float64, shared [][]float64) {
 		sum := 0.0
 		for i, a := range t.adjoint[:inputs] {
 			if a != 0 && off[i] != 0 {
-				sum += math.Abs(a) * off[i]
+				sum += a * off[i] * a * off[i]
 			}
 		}
 		for _, row := range shared {
@@ -97,7 +98,7 @@ func (r *Rounder) Bound(in, off, own []float64, shared [][]float64) {
 			}
 			e := a * v * r.unit[j]
 			if !r.shared[j] {
-				sum += math.Abs(e)
+				sum += e * e
 				continue
 			}
 			bits := scramble(math.Float64bits(math.Abs(v))) // a sign of v is in e
@@ -109,7 +110,7 @@ func (r *Rounder) Bound(in, off, own []float64, shared [][]float64) {
 				}
 			}
 		}
-		own[root] = sum
+		own[root] = math.Sqrt(sum)
 	}
 }
 

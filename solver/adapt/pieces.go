@@ -20,8 +20,8 @@ const (
 	// nodesPerWave is where a first mesh begins; π is the least with which a polynomial converges (J. P. Boyd,
 	// Chebyshev and Fourier Spectral Methods, 2nd ed., 2001, section 2.14).
 	nodesPerWave = 5
-	// mostlyFloor is how many times its rounding an error may be that refinement is not to make smaller, and hopeless how
-	// many times the tolerance rounding may be where it does not matter any more.
+	// mostlyFloor is how many times its rounding an error may be that refinement is not to make smaller, and hopeless
+	// how many times the tolerance rounding may be where it does not matter any more.
 	mostlyFloor, hopeless = 1.2, 100
 	// mostCoarsenings bounds the rounds that merge: merging and splitting must not chase each other.
 	mostCoarsenings = 12
@@ -45,6 +45,9 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 		a = piecesGiven(p, o)
 	} else {
 		a = pieces(p, o.part(mainShare), nil)
+		if a.Unresolved && o.Family == nodes.Radau {
+			blameFamily(p, a, o)
+		}
 	}
 	stuck := a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite ||
 		(a.Outcome == newton.Singular && a.Curve == nil)
@@ -61,6 +64,19 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 	}
 	explain(p, a, o)
 	return a
+}
+
+// blameFamily says so where it is the family of nodes that keeps a solution from being resolved. Nodes that lie nearer
+// to one end of their elements make what is left of a layer grow from each element longer than the layer to the next,
+// by Π (1 − s)/s over the nodes: for Radau's their number and one. The discrete solution is then one with a layer at
+// the other end, whatever the mesh.
+func blameFamily(p *bvp.Problem, a *Answer, o Options) {
+	symmetric := o.part(mainShare)
+	symmetric.Family = nodes.Legendre
+	if pieces(p, symmetric, nil).Met {
+		a.Reason = "the nodes of Radau's family, which lie nearer to one end of each piece, do not resolve the solution; " +
+			"those of another family do"
+	}
 }
 
 // pieces adapts a mesh. start, when not nil, is an approximation to begin from; its mesh, cut to the breaks, is the

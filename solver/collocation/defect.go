@@ -95,7 +95,8 @@ func (a *Assembler) quieten(x float64, noise []float64) {
 		for i, v := range noise {
 			size += math.Abs(a.df[r*J+i]) * v
 		}
-		if math.Abs(f) <= math.Max(size, a.own[r]) {
+		const sure = 2 // the bound is of the size of several independent errors together
+		if math.Abs(f) <= math.Max(size, sure*a.own[r]) {
 			a.f[r] = 0
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"nodespan/solver"
+	"nodespan/solver/nodes"
 )
 
 // far: intervals of moderate length a long way from 0.
@@ -99,6 +100,9 @@ func layers(d *draw) *Case {
 	eps := d.spread(1e-1, 1e-7, 2)
 	e := parsed(eps)
 	c.limited(1e-15 / e)
+	if c.Options.Family == nodes.Radau {
+		c.Must = false // a layer's rest grows by Π (1 − s)/s over the nodes, one more than their number, on each element
+	}
 	name := number(eps)
 	var rest []string
 	if d.chance(0.7) {

@@ -74,8 +74,8 @@ func blameFamily(p *bvp.Problem, a *Answer, o Options) {
 	symmetric := o.part(mainShare)
 	symmetric.Family = nodes.Legendre
 	if pieces(p, symmetric, nil).Met {
-		a.Reason = "the nodes of Radau's family, which lie nearer to one end of each piece, do not resolve the solution; " +
-			"those of another family do"
+		a.Reason = "the nodes of Radau's family, which lie nearer to one end of each piece, " +
+			"do not resolve the solution; those of another family do"
 	}
 }
 
@@ -179,8 +179,8 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 			break
 		}
 		// What is not rounding is made small beside it, and then the rest is seen.
-		if floor := floorOf(a.Estimate, at.curve.Grid()); noise.found || floor > o.Tol/2 && a.Error < mostlyFloor*floor ||
-			floor > hopeless*o.Tol {
+		floor := floorOf(a.Estimate, at.curve.Grid())
+		if noise.found || floor > o.Tol/2 && a.Error < mostlyFloor*floor || floor > hopeless*o.Tol {
 			a.Reason = "rounding errors, enlarged by the problem's own sensitivity, exceed the tolerance"
 			break
 		}

@@ -101,7 +101,8 @@ func layers(d *draw) *Case {
 	e := parsed(eps)
 	c.limited(1e-15 / e)
 	if c.Options.Family == nodes.Radau {
-		c.Must = false // a layer's rest grows by Π (1 − s)/s over the nodes, one more than their number, on each element
+		// What is left of a layer grows on each long element by Π (1 − s)/s over the nodes, one more than their number.
+		c.Must = false
 	}
 	name := number(eps)
 	var rest []string

@@ -21,7 +21,14 @@ func (p *parser) name() Node {
 		order, end := matchPrimes(p.toks, p.i)
 		if order == 0 || p.toks[p.i].is(OperatorToken, "^") && !p.toks[p.i+1].is(CommandToken, "prime") &&
 			!p.raisedPrimes(p.i) {
-			return &Name{t.Sp, t.Text}
+			x := &Name{t.Sp, t.Text}
+			if !p.n.Varying[t.Text] {
+				return x
+			}
+			if d := p.placed(&Diff{t.Sp, 0, x, nil}, start); d.At != nil {
+				return d
+			}
+			return x
 		}
 		if t.Text == p.n.Variable {
 			p.i = end
@@ -29,9 +36,8 @@ func (p *parser) name() Node {
 				"put the prime after an unknown, as in y'")
 		}
 		p.i = end
-		d := &Diff{p.span(start), order, &Name{t.Sp, t.Text}}
-		p.refusePoint(start)
-		return d
+		d := &Diff{p.span(start), order, &Name{t.Sp, t.Text}, nil}
+		return p.placed(d, start)
 	case constants[t.Text]:
 		p.i++
 		return &Name{t.Sp, t.Text}
@@ -221,24 +227,21 @@ func (p *parser) quotient(l leibniz) Node {
 			}
 			p.unknownName(at)
 		}
-		d := &Diff{whole, l.order, &Name{at.Sp, l.unknown}}
-		p.refusePoint(start)
-		return d
+		d := &Diff{whole, l.order, &Name{at.Sp, l.unknown}, nil}
+		return p.placed(d, start)
 	case l.group != 0:
 		p.i = l.group
 		x := p.group()
 		p.i = l.end
-		d := &Diff{whole, l.order, x}
-		p.refusePoint(start)
-		return d
+		d := &Diff{whole, l.order, x, nil}
+		return p.placed(d, start)
 	}
 	p.i = l.end
 	t := p.peek()
 	if t.Kind == OpenToken {
 		x := p.group()
-		d := &Diff{p.span(start), l.order, x}
-		p.refusePoint(start)
-		return d
+		d := &Diff{p.span(start), l.order, x, nil}
+		return p.placed(d, start)
 	}
 	if !p.begins(t) || t.Kind == NumberToken {
 		p.unfinished(p.toks[l.end-1], fmt.Sprintf("“%s” has nothing after it to differentiate", text),
@@ -254,7 +257,7 @@ func (p *parser) quotient(l leibniz) Node {
 	if jet, ok := x.(*Jet); ok && jet.At == nil {
 		return &Jet{p.span(start), jet.Name, jet.Order + l.order, nil}
 	}
-	return &Diff{p.span(start), l.order, x}
+	return &Diff{p.span(start), l.order, x, nil}
 }
 
 // isQuantity reports whether the name t at the place is a quantity with its arguments, or one whose arguments are
@@ -301,7 +304,7 @@ func (p *parser) abbreviation() Node {
 		}
 		if order, end := matchPrimes(p.toks, p.i); order > 0 && !next.is(OperatorToken, "^") {
 			p.i = end
-			return &Diff{p.span(start), order, &Name{t.Sp, t.Text}}
+			return &Diff{p.span(start), order, &Name{t.Sp, t.Text}, nil}
 		}
 		return &Name{t.Sp, t.Text}
 	}

@@ -77,9 +77,7 @@ var unreadable = map[string][2]string{
 	"nabla":  {"“\\nabla” is not read", "write the derivatives in the one variable"},
 	"sum":    {"a sum sign is not read", "write every term"},
 	"prod":   {"a product sign is not read", "write every factor"},
-	"lim":    {"a limit is not read", "write the condition at the point itself"},
 	"circ":   {"degrees are not read: angles are in radians", "write pi/180 times the degrees"},
-	"pm":     {"“\\pm” states two things at once", "choose one sign"},
 	"mp":     {"“\\mp” states two things at once", "choose one sign"},
 	"ldots":  {"“\\ldots” leaves something out", "write every term"},
 	"dots":   {"“\\dots” leaves something out", "write every term"},
@@ -404,6 +402,8 @@ func (l *lexer) ampersand(from Pos) {
 	case l.math():
 		l.emit(softSeparator, "&", from) // between the columns of an alignment
 		l.space = true
+	case l.space && white(l.cur()):
+		l.emit(joiner, "and", from)
 	default:
 		l.fault(from, first(stranger('&')), second(stranger('&')))
 	}

@@ -242,7 +242,18 @@ func (l *lexer) sign(r, raw rune) {
 	next := l.peek()
 	l.advance(1)
 	switch r {
-	case '+', '-', '/', '^', '?':
+	case '-':
+		if next == '>' && raw == '-' {
+			l.advance(1)
+			l.emit(OperatorToken, "→", from)
+			return
+		}
+		l.emit(OperatorToken, "-", from)
+	case '→', '⟶', '⟼', '↦':
+		l.emit(OperatorToken, "→", from)
+	case '±':
+		l.emit(OperatorToken, "±", from)
+	case '+', '/', '^', '?':
 		l.emit(OperatorToken, string(r), from)
 	case '*':
 		if next == '*' && raw == '*' {
@@ -302,6 +313,10 @@ func (l *lexer) sign(r, raw rune) {
 		}
 		l.emit(PrimeToken, strings.Repeat("'", n), from)
 	case '_':
+		if l.before().Kind == CloseToken && !l.space && next == '{' && l.namesPoint(1) {
+			l.emit(CommandToken, "at", from) // [T]_{x=0}
+			return
+		}
 		if t := l.before(); t.is(CloseToken, ")") && !l.space {
 			l.pos = from
 			if v, n := repeated(strings.TrimPrefix(l.subscript(), "_")); n > 0 { // (k T_x)_x
@@ -348,7 +363,86 @@ func (l *lexer) bar(from Pos) {
 		l.emit(CommandToken, "at", from)
 		return
 	}
+	raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+	b := l.before()
+	follows := !l.space && (b.Kind == NameToken || b.Kind == PrimeToken || b.Kind == CloseToken)
+	switch {
+	case follows && subscripts[raw] != 0:
+		l.emit(CommandToken, "at", from)
+		l.loweredPoint()
+		return
+	case follows && l.namesPoint(0):
+		l.emit(CommandToken, "at", from)
+		l.pointRun()
+		return
+	}
 	l.emit(BarToken, "|", from)
+}
+
+// namesPoint reports whether n characters on a name and an equals sign stand.
+func (l *lexer) namesPoint(n int) bool {
+	ahead := *l
+	ahead.advance(n)
+	ahead.skipSpace()
+	begin := ahead.pos.Offset
+	if ahead.cur() == '\\' {
+		ahead.advance(1)
+	}
+	for r := ahead.cur(); letter(r) || greek[r] != ""; r = ahead.cur() {
+		ahead.advance(1)
+	}
+	found := ahead.pos.Offset > begin
+	ahead.skipSpace()
+	return found && ahead.cur() == '='
+}
+
+// pointRun reads the point of θ|ξ=1, which ends at a space, a sign that goes on with the formula, or a comma.
+func (l *lexer) pointRun() {
+	end := l.pos
+	for seen := false; end.Offset < len(l.text); {
+		r, size := l.rune(end.Offset)
+		if white(r) && seen || r == '\n' || r == ',' || r == ';' || r == '=' && seen || r == '|' || r == ')' ||
+			r == '$' {
+			break
+		}
+		seen = seen || r == '='
+		end.Offset += size
+	}
+	l.emit(OpenToken, "{", l.pos)
+	in := &lexer{text: l.text[:end.Offset], pos: l.pos, toks: l.toks}
+	for in.pos.Offset < end.Offset {
+		in.next()
+	}
+	l.toks, l.pos = in.toks, in.pos
+	l.faults = append(l.faults, in.faults...)
+	l.emit(CloseToken, "}", l.pos)
+}
+
+// loweredPoint reads the point of T|ₓ₌₀.
+func (l *lexer) loweredPoint() {
+	from := l.pos
+	var b strings.Builder
+	for {
+		raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
+		r := subscripts[raw]
+		if i := strings.IndexRune("₌₋₊", raw); i >= 0 && raw != 0xFFFD {
+			r = []rune("=-+")[i/3]
+		}
+		if r == 0 {
+			break
+		}
+		b.WriteRune(r)
+		l.advance(1)
+	}
+	in := &lexer{text: "{" + b.String() + "}", pos: Pos{Line: 1, Column: 1}}
+	for in.pos.Offset < len(in.text) {
+		in.next()
+	}
+	for _, t := range in.toks {
+		t.Sp = Span{from, l.pos.Offset}
+		l.toks = append(l.toks, t)
+	}
+	l.faults = append(l.faults, in.faults...)
 }
 
 // number reads digits, a point, an exponent. A point at the end of a line or of displayed mathematics is a full stop.
@@ -431,6 +525,11 @@ func (l *lexer) name() {
 		l.advance(1)
 	}
 	word := b.String()
+	if word == "lim" && l.cur() == '_' {
+		l.advance(1)
+		l.emit(NameToken, "lim", from)
+		return
+	}
 	if len(word) == 1 {
 		if accent := l.accent(); accent != "" {
 			l.emitAccented(word, accent, from)

@@ -17,6 +17,8 @@ type Names struct {
 	// Abbrevs holds abbreviations with an argument list, k(T) = …, and how many arguments they take. A name that is in
 	// Constants as well may be written without its arguments too, as in (k T')'.
 	Abbrevs map[string]int
+	// Varying are those of Constants whose formula changes with the variable or the unknowns: u(1) is u at 1.
+	Varying map[string]bool
 	// Quantities are functions of the sheet's own, such as integral(y, 0, 1): how many arguments each takes, at least
 	// and at most. Such a name may also be in Constants; then it is the function where a bracket follows closed up.
 	Quantities map[string][2]int

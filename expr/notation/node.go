@@ -32,11 +32,13 @@ type (
 	}
 
 	// Diff is the derivative of an expression with respect to the independent variable:
-	// (k T')' has Order 1, d/dr(r dT/dr) too, (EI v'')'' has Order 2.
+	// (k T')' has Order 1, d/dr(r dT/dr) too, (EI v'')'' has Order 2. At is the point for (EI v'')'(L), and nil for
+	// the running point. With a point, Order may be 0: [k dT/dx]_{x=0}, and u(1) where the sheet says u = 3 v.
 	Diff struct {
 		Sp    Span
 		Order int
 		X     Node
+		At    Node
 	}
 
 	// Call applies a built-in function or an abbreviation of the sheet: sin(x), k(T), if(x < 1, 2, 3).
@@ -94,7 +96,7 @@ func Equal(a, b Node) bool {
 		return ok && a.Name == b.Name && a.Order == b.Order && Equal(a.At, b.At)
 	case *Diff:
 		b, ok := b.(*Diff)
-		return ok && a.Order == b.Order && Equal(a.X, b.X)
+		return ok && a.Order == b.Order && Equal(a.X, b.X) && Equal(a.At, b.At)
 	case *Call:
 		b, ok := b.(*Call)
 		if !ok || a.Func != b.Func || len(a.Args) != len(b.Args) {
@@ -127,6 +129,9 @@ func Children(n Node) []Node {
 			return []Node{n.At}
 		}
 	case *Diff:
+		if n.At != nil {
+			return []Node{n.X, n.At}
+		}
 		return []Node{n.X}
 	case *Call:
 		return n.Args

@@ -516,6 +516,8 @@ func (p *parser) missing() {
 	}
 	before := p.toks[p.i-1]
 	switch {
+	case t.is(OperatorToken, "±"):
+		p.unexpected()
 	case before.Kind == OpenToken && t.Kind == CloseToken:
 		p.fail(Span{before.Sp.From, t.Sp.To}, "an empty bracket", "write something in it or delete it")
 	case t.is(OperatorToken, "?"):
@@ -544,6 +546,10 @@ func (p *parser) unexpected() {
 		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a formula", t.raw), "write if(x < 0.4, 2, 5) for a choice")
 	case t.is(OperatorToken, "?"):
 		p.fail(t.Sp, "“?” stands for the value of a name that is sought", "write lambda = ? on a line of its own")
+	case t.is(OperatorToken, "±"):
+		p.fail(t.Sp, "“±” states two things at once", "choose one sign")
+	case t.is(OperatorToken, "→"):
+		p.fail(t.Sp, "“→” stands for a limit, and this is none", "write it as in y -> 0 as x -> inf, or y(inf) = 0")
 	case t.is(NameToken, "near"):
 		p.fail(t.Sp, "“near” follows a “?”", "write lambda = ? near 3")
 	case t.is(NameToken, "in"):
@@ -578,6 +584,13 @@ func (p *parser) group() Node {
 func (p *parser) primed(x Node, start int) Node {
 	order, end := matchPrimes(p.toks, p.i)
 	if order == 0 {
+		if p.peek().is(CommandToken, "at") && p.mentions(start, p.i).unknown { // [k dT/dx]_{x=0}
+			d := p.placed(&Diff{p.span(start), 0, x, nil}, start)
+			if jet, ok := x.(*Jet); ok && jet.At == nil {
+				return &Jet{d.Sp, jet.Name, jet.Order, d.At}
+			}
+			return d
+		}
 		return x
 	}
 	brace := p.toks[start].Text == "{"
@@ -585,17 +598,28 @@ func (p *parser) primed(x Node, start int) Node {
 	if jet, ok := x.(*Jet); ok && brace && jet.At == nil { // {y}''
 		return p.point(&Jet{p.span(start), jet.Name, jet.Order + order, nil}, start)
 	}
-	d := &Diff{p.span(start), order, x}
-	p.refusePoint(start)
-	return d
+	return p.placed(&Diff{p.span(start), order, x, nil}, start)
 }
 
-// refusePoint fails when the derivative of an expression is taken at a point.
-func (p *parser) refusePoint(start int) {
-	if t := p.peek(); t.is(OpenToken, "(") && !t.Space && !p.factorAt(p.i) || t.is(CommandToken, "at") {
-		p.fail(p.span(start), "the derivative of an expression is not read at a point",
-			"write it out in y, y', … at that point")
+// placed reads the point at which an expression is taken, if one follows.
+func (p *parser) placed(d *Diff, start int) *Diff {
+	t := p.peek()
+	switch {
+	case t.is(CommandToken, "at"):
+		p.i++
+		d.At = p.barPoint(t)
+	case t.is(OpenToken, "(") && !t.Space && p.namesPoint(p.i):
+		d.At = p.barPoint(t)
+	case t.is(OpenToken, "(") && !t.Space && !p.factorAt(p.i):
+		at := p.group()
+		if name, ok := at.(*Name); !ok || name.Name != p.n.Variable {
+			d.At = at
+		}
+	default:
+		return d
 	}
+	d.Sp = p.span(start)
+	return d
 }
 
 // braces reads the argument of a command.

@@ -94,6 +94,10 @@ func (s *splitter) run() {
 			if len(s.done) == 0 && len(s.cur) == 1 && isOpening(s.cur[0]) {
 				continue // Solve:
 			}
+			if !inside && s.point() {
+				s.end(":", false)
+				continue
+			}
 			s.fault(t.Sp, first(stranger(':')), second(stranger(':')))
 		case OpenToken:
 			if len(s.stack) == MaxNesting {
@@ -119,7 +123,16 @@ func (s *splitter) add(t Token) {
 }
 
 // states reports whether the token is what makes a statement: a relation or the word in.
-func states(t Token) bool { return t.relation() || t.is(NameToken, "in") }
+func states(t Token) bool { return t.relation() || t.is(OperatorToken, "→") || t.is(NameToken, "in") }
+
+// point reports whether the current statement is the "x = 0" or "at x = 0" before a colon.
+func (s *splitter) point() bool {
+	t := s.cur
+	if len(t) > 0 && t[0].is(NameToken, "at") {
+		t = t[1:]
+	}
+	return len(t) > 2 && t[0].Kind == NameToken && (t[1].is(OperatorToken, "=") || t[1].is(OperatorToken, "→"))
+}
 
 // fault notes the first fault of a statement; what follows it is mostly the same slip.
 func (s *splitter) fault(sp Span, msg, hint string) {
@@ -206,7 +219,7 @@ func (s *splitter) end(join string, last bool) {
 }
 
 func isJoiningWord(join string) bool {
-	return join != "" && join != "\n" && join != ";" && join != ","
+	return join != "" && join != "\n" && join != ";" && join != "," && join != ":"
 }
 
 // isOpening reports whether the token is the word that may open a sheet.

@@ -291,6 +291,22 @@ func domain(items []item) bool {
 	return n > 0
 }
 
+// allEnds finds "at both ends" and its kin from item i on, and returns how many items they are.
+func allEnds(items []item, i int) int {
+	if !allOf[items[i].text] {
+		return 0
+	}
+	for k := i + 1; k < len(items) && k < i+5; k++ {
+		switch w := items[k].text; {
+		case endWords[w]:
+			return k + 1 - i
+		case !items[k].word:
+			return 0
+		}
+	}
+	return 0
+}
+
 // tell keeps of "the solution u remains bounded as x → ∞" what says it: u bounded at x → ∞.
 func (r *reader) tell(items []item) {
 	keep := set("at as about around when")

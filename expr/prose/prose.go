@@ -44,6 +44,7 @@ func Read(text string) Result {
 	}
 	r.ranges()
 	r.questions()
+	r.ends()
 	r.numbers()
 	r.bullets(s.dashes)
 	for _, line := range r.lines() {
@@ -284,4 +285,27 @@ func has(items []item, sets ...map[string]bool) (item, bool) {
 		}
 	}
 	return item{}, false
+}
+
+// ends reads "at both ends" behind mathematics as "at ends".
+func (r *reader) ends() {
+	for i := 1; i < len(r.items); i++ {
+		n := allEnds(r.items, i)
+		if n == 0 || !r.items[i].word || r.items[i-1].word || r.items[i-1].kind.separates() &&
+			r.items[i-1].kind != blank {
+			continue
+		}
+		group := r.items[i : i+n]
+		if _, all := has(group, set("both all each two beiden deux ambos the den les los")); !all {
+			continue
+		}
+		if _, one := has(group, set("left right linken rechten upper lower top bottom")); one {
+			continue
+		}
+		r.replace(group, " at ends ")
+		for k := range group {
+			group[k].word, group[k].kind = false, symbol
+		}
+		group[0].text = "at"
+	}
 }

@@ -81,6 +81,14 @@ var told = set(`bounded finite regular even odd symmetric antisymmetric periodic
 regulär gerade ungerade borné bornée fini finie symétrique acotado acotada
 finito finita simétrica simétrico limited unbounded singular`)
 
+// allOf and endWords are the words of "at both ends".
+var (
+	allOf    = set(`at on an auf am aux sur en bei`)
+	endWords = set(`ends sides walls edges boundaries boundary faces surfaces supports enden rändern rand wänden
+	extrémités bords
+extremos bordes`)
+)
+
 // asking begin a clause that asks for a number.
 var asking = set(`find determine compute calculate report evaluate obtain what seek sought wanted unknown`)
 

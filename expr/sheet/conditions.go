@@ -19,6 +19,11 @@ type condition struct {
 // unknown equals the one side that does not.
 func (r *reader) condition() {
 	for _, st := range r.sheet.Statements {
+		if st.Kind == KindRegular {
+			if j, ok := st.Relation.Sides[0].(*notation.Jet); ok && j.At != nil {
+				r.model.regular = append(r.model.regular, j.At)
+			}
+		}
 		if st.Kind != KindCondition {
 			continue
 		}
@@ -63,7 +68,11 @@ func (r *reader) makeCondition(c *condition, a, b notation.Node) {
 				"%s stands in a condition without its point", bvp.Derivative(j.Name, j.Order))
 			return
 		}
-		if n := find(side, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }); n != nil {
+		if n := find(side, func(n notation.Node) bool {
+			_, ok := n.(*notation.Diff)
+			return ok &&
+				!placed(n)
+		}); n != nil {
 			r.fault(n.Span(), "write it out with derivatives of the unknown at the point",
 				"the derivative of an expression has no point in a condition")
 			return

@@ -243,6 +243,9 @@ func (r *reader) expand(n notation.Node) notation.Node {
 				return x
 			}
 		}
+		if d.At != nil {
+			return r.takenAt(x, d.At)
+		}
 		return x
 	})
 }

@@ -39,6 +39,8 @@ type model struct {
 	quantities []notation.Node
 	// used are the constants that the equations, conditions or the interval depend on.
 	used map[string]bool
+	// regular are points at which an unknown is said to be regular: ends of the interval.
+	regular []notation.Node
 	// reports are what is asked of the solution.
 	reports []*Asked
 	// base are the numbers of the sheet as it stands.

@@ -46,6 +46,7 @@ func (r *reader) findNames() {
 	r.findDeclared()
 	r.findVariable()
 	r.names.Variable = r.sheet.Variable
+	r.findVarying()
 	// k(T) = … may be written k alone where T is what it is taken of anyway.
 	for name, st := range r.heads {
 		if st.args != nil && !slices.ContainsFunc(st.args,
@@ -144,6 +145,24 @@ func (r *reader) differentiated(left, atPoint map[string]bool, add func(string))
 				if m.Unknown == "" && m.Sp.From.Offset <= t.Sp.From.Offset && t.Sp.To <= m.Sp.To &&
 					isName(t) && atPoint[t.Text] && !left[t.Text] && !builtin[t.Text] && !notation.IsFunction(t.Text) {
 					add(t.Text)
+				}
+			}
+		}
+	}
+}
+
+// findVarying finds the names whose formula changes with the variable or the unknowns, be it through others.
+func (r *reader) findVarying() {
+	r.names.Varying = map[string]bool{}
+	for again := true; again; {
+		again = false
+		for name, st := range r.heads {
+			if r.names.Varying[name] || !r.names.Constants[name] {
+				continue
+			}
+			for _, t := range st.raw.Tokens[1:] {
+				if isName(t) && (r.names.Unknowns[t.Text] || r.names.Varying[t.Text] || t.Text == r.sheet.Variable) {
+					r.names.Varying[name], again = true, true
 				}
 			}
 		}

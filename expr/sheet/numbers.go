@@ -211,6 +211,13 @@ func (m *model) evaluate(given values) (*numbers, notation.ErrorList) {
 			low, high = min(low, x), max(high, x)
 		}
 	}
+	for _, end := range m.regular {
+		x, e := n.values.point(end)
+		if fail(e) {
+			return n, errs
+		}
+		low, high = min(low, x), max(high, x)
+	}
 	if fail(m.interval(n, low, high)) {
 		return n, errs
 	}

@@ -95,24 +95,8 @@ func (r *reader) parseStatement(st *Statement, names *notation.Names) (*notation
 		return nil, &notation.Error{Span: place.Sp, Msg: "a point is one value of " + r.sheet.Variable,
 			Hint: "write at " + r.sheet.Variable + " = value"}
 	}
-	at := place.Sides[1]
 	for i, side := range rel.Sides {
-		rel.Sides[i] = rebuild(side, func(n notation.Node) notation.Node {
-			switch n := n.(type) {
-			case *notation.Jet:
-				if n.At != nil {
-					return n
-				}
-				j := *n
-				j.At = at
-				return &j
-			case *notation.Name:
-				if n.Name == r.sheet.Variable {
-					return at
-				}
-			}
-			return nil
-		})
+		rel.Sides[i] = r.takenAt(side, place.Sides[1])
 	}
 	rel.Sp, rel.Remarks = st.Span, append(rel.Remarks, place.Remarks...)
 	return rel, nil
@@ -276,6 +260,7 @@ func (r *reader) classify(i int, st *Statement) {
 		inequality = inequality || op != "="
 	}
 	switch {
+	case st.Kind == KindRegular:
 	case st.Kind == KindExact || st.Kind == KindGuess:
 		r.classifyFunction(st)
 	case st.Kind == KindBreak:

@@ -3,6 +3,7 @@ package sheet
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"nodespan/expr/notation"
@@ -21,6 +22,8 @@ type reader struct {
 	// marks are the derivative marks of each statement, in the order of sheet.Statements; none
 	// for exact solutions, guesses and breaks.
 	marks [][]notation.Mark
+	// regular are the statements that say that an unknown is regular at a point.
+	regular []int
 	// heads are the declared names (constants, abbreviations, sought parameters) by name.
 	heads map[string]*Statement
 	// integrals are the unknowns that stand for integrals, tied the numbers that stand for them in equations, each
@@ -106,11 +109,13 @@ func (r *reader) split() {
 	if len(r.errs) > 0 {
 		return
 	}
-	for _, raw := range raws {
-		if len(raw.Tokens) == 0 {
+	for i, raw := range r.said(raws) {
+		st := &Statement{Span: raw.Sp, raw: raw}
+		if slices.Contains(r.regular, i) {
+			st.Kind = KindRegular
+			r.sheet.Statements = append(r.sheet.Statements, st)
 			continue
 		}
-		st := &Statement{Span: raw.Sp, raw: raw}
 		if r.leadingWord(st); st.Kind == "" {
 			r.findPoint(st)
 		}

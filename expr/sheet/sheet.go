@@ -21,6 +21,7 @@ const (
 	KindExact        Kind = "exact solution"   // exact y = cos(x)
 	KindGuess        Kind = "first guess"      // guess y = 1 - x
 	KindBreak        Kind = "break point"      // break x = 0.4
+	KindRegular      Kind = "regular end"      // T finite at r = 0
 	KindReport       Kind = "report"           // report mean = integral(y)/L
 )
 

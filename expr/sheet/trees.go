@@ -55,9 +55,13 @@ func rebuild(n notation.Node, f func(notation.Node) notation.Node) notation.Node
 			}
 		}
 	case *notation.Diff:
-		if x := rebuild(n.X, f); x != n.X {
+		x, at := rebuild(n.X, f), n.At
+		if at != nil {
+			at = rebuild(at, f)
+		}
+		if x != n.X || at != n.At {
 			c := *n
-			c.X = x
+			c.X, c.At = x, at
 			return &c
 		}
 	case *notation.Call:
@@ -111,9 +115,43 @@ func find(n notation.Node, f func(notation.Node) bool) notation.Node {
 			return false
 		}
 		_, jet := m.(*notation.Jet)
-		return !jet
+		return !jet && !placed(m)
 	})
 	return found
+}
+
+// placed reports whether n is an expression at a point, (k T')(0).
+func placed(n notation.Node) bool {
+	d, ok := n.(*notation.Diff)
+	return ok && d.At != nil
+}
+
+// takenAt returns a formula with the unknowns and the variable at a point.
+func (r *reader) takenAt(n, at notation.Node) notation.Node {
+	isVariable := named(r.sheet.Variable)
+	return rebuild(n, func(n notation.Node) notation.Node {
+		switch n := n.(type) {
+		case *notation.Jet:
+			if n.At != nil {
+				return n
+			}
+			j := *n
+			j.At = at
+			return &j
+		case *notation.Diff:
+			if n.At != nil {
+				return n
+			}
+			d := *n
+			d.At = at
+			return &d
+		case *notation.Name:
+			if isVariable(n) {
+				return at
+			}
+		}
+		return nil
+	})
 }
 
 // runningJet reports whether n is an unknown (or a derivative of one) at the running point.
@@ -125,7 +163,7 @@ func runningJet(n notation.Node) bool {
 // pointJet reports whether n is an unknown (or a derivative of one) at a point.
 func pointJet(n notation.Node) bool {
 	j, ok := n.(*notation.Jet)
-	return ok && j.At != nil
+	return ok && j.At != nil || placed(n)
 }
 
 // derivative reports whether n is a derivative at the running point.
@@ -134,7 +172,7 @@ func derivative(n notation.Node) bool {
 		return j.At == nil && j.Order > 0
 	}
 	_, ok := n.(*notation.Diff)
-	return ok
+	return ok && !placed(n)
 }
 
 // named returns a test for the name.

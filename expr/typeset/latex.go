@@ -84,7 +84,11 @@ func latex(n notation.Node, inExponent bool) string {
 		}
 		return s
 	case *notation.Diff:
-		return latexBrackets("(", latex(n.X, inExponent), ")") + primes(n.Order)
+		s := latexBrackets("(", latex(n.X, inExponent), ")") + primes(n.Order)
+		if n.At != nil {
+			s += latexBrackets("(", latex(n.At, inExponent), ")")
+		}
+		return s
 	case *notation.Call:
 		return latexCall(n, "", inExponent)
 	case *notation.Negate:

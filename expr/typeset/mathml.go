@@ -113,9 +113,14 @@ func mathmlOf(n notation.Node, inExponent bool) *Element {
 	case *notation.Diff:
 		base := fence("(", ")", mathml(n.X, inExponent))
 		if name, ok := n.X.(*notation.Name); ok {
-			return mathmlName(name.Name, mathmlPrimes(n.Order))
+			base = mathmlName(name.Name, mathmlPrimes(n.Order))
+		} else if n.Order > 0 {
+			base = element("msup", base, mathmlPrimes(n.Order))
 		}
-		return element("msup", base, mathmlPrimes(n.Order))
+		if n.At == nil {
+			return base
+		}
+		return element("mrow", base, operator(applyFunction), fence("(", ")", mathml(n.At, inExponent)))
 	case *notation.Call:
 		return mathmlCall(n, nil, inExponent)
 	case *notation.Negate:

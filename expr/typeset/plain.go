@@ -57,6 +57,9 @@ func plain(b *strings.Builder, n notation.Node) {
 	case *notation.Diff:
 		plainBracket(b, true, n.X)
 		b.WriteString(primes(n.Order))
+		if n.At != nil {
+			plainBracket(b, true, n.At)
+		}
 	case *notation.Call:
 		b.WriteString(n.Func + "(")
 		for i, a := range n.Args {

@@ -1,0 +1,156 @@
+package sheet
+
+import (
+	"slices"
+	"strings"
+
+	"nodespan/expr/notation"
+)
+
+// This part of the stage reads what is said of an unknown in a word: that it is bounded, finite, regular or symmetric.
+
+var bounded = map[string]bool{"bounded": true, "finite": true, "regular": true, "beschränkt": true, "endlich": true,
+	"regulär": true, "borné": true, "bornée": true, "fini": true, "finie": true, "acotado": true, "acotada": true,
+	"finito": true, "finita": true}
+
+// told reads a statement with such a word, and |y(inf)| < inf.
+func (s *saying) told(raw notation.Statement, t []notation.Token) bool {
+	for _, tok := range t {
+		switch word := strings.ToLower(tok.Text); {
+		case !isName(tok):
+		case bounded[word] && !slices.ContainsFunc(t[:1], func(t notation.Token) bool { return t.Text == "=" }):
+			return s.bounded(raw, t)
+		case word == "symmetric" || word == "symmetrisch" || word == "symétrique" || word == "simétrica":
+			return s.symmetric(raw, t)
+		}
+	}
+	n := len(t)
+	if n > 4 && t[n-1].Text == "inf" && t[n-2].Text == "<" && !slices.ContainsFunc(t[:n-2], isComparison) {
+		if u, _ := s.unknownIn(t); u != "" {
+			return s.bounded(raw, t[:n-2])
+		}
+	}
+	return false
+}
+
+// unknownIn returns the unknown that a statement speaks of, and the point in its bracket.
+func (s *saying) unknownIn(t []notation.Token) (name string, at []notation.Token) {
+	for k, tok := range t {
+		if !isName(tok) || s.highest[tok.Text] == 0 {
+			continue
+		}
+		n := k + 1
+		for n < len(t) && isPrime(t[n]) {
+			n++
+		}
+		if n < len(t) && t[n].Text == "(" {
+			for end := n + 1; end < len(t); end++ {
+				if t[end].Kind == notation.CloseToken {
+					if at := t[n+1 : end]; len(at) > 0 && at[0].Text != s.variable {
+						return tok.Text, at
+					}
+					break
+				}
+			}
+		}
+		return tok.Text, nil
+	}
+	return "", nil
+}
+
+// bounded reads "y bounded as x → ∞" and "T finite at r = 0".
+func (s *saying) bounded(raw notation.Statement, t []notation.Token) bool {
+	u, at := s.unknownIn(t)
+	if u == "" && len(s.highest) == 1 {
+		for name := range s.highest {
+			u = name
+		}
+	}
+	for k, tok := range t {
+		if tok.Text == "at" && k+3 < len(t) && leads(t[k+2]) {
+			at = t[k+3:]
+		}
+	}
+	if u == "" {
+		return false
+	}
+	like := t[0]
+	tokens := func(texts ...string) []notation.Token {
+		var out []notation.Token
+		for _, text := range texts {
+			tok := like
+			tok.Text, tok.Space = text, false
+			tok.Kind = map[string]notation.Kind{"(": notation.OpenToken, ")": notation.CloseToken,
+				"=": notation.OperatorToken, "'": notation.PrimeToken, "0": notation.NumberToken}[text]
+			if tok.Kind == 0 {
+				tok.Kind = notation.NameToken
+			}
+			out = append(out, tok)
+		}
+		return out
+	}
+	switch {
+	case hasText(at, "inf") && s.highest[u] == 2:
+		s.r.note(raw.Sp, "that %s stays bounded is read as %s' = 0 at infinity: it comes to rest there", u, u)
+		s.emit(raw, slices.Concat(tokens(u, "'", "("), at, tokens(")", "=", "0")))
+	case hasText(at, "inf"):
+		s.r.fault(raw.Sp, "write the values that "+u+" and its derivatives go to, as in "+u+"(inf) = 0",
+			"that %s stays bounded is not enough to go by", u)
+	case at == nil:
+		s.r.note(raw.Sp, "%s is taken to be regular: where the equation is singular, its own condition holds", u)
+	default:
+		raw.Tokens = slices.Concat(tokens(u, "("), at, tokens(")"))
+		raw.Sp = spanOf(t)
+		s.r.regular = append(s.r.regular, len(s.out))
+		s.out = append(s.out, raw)
+	}
+	return true
+}
+
+// symmetric reads "symmetric about x = 0": the odd derivatives vanish there.
+func (s *saying) symmetric(raw notation.Statement, t []notation.Token) bool {
+	var at []notation.Token
+	for k, tok := range t {
+		if tok.Text == "at" && k+3 < len(t) && leads(t[k+2]) {
+			at = t[k+3:]
+		}
+	}
+	like := t[len(t)-1]
+	token := func(kind notation.Kind, text string) notation.Token {
+		tok := like
+		tok.Kind, tok.Text, tok.Space = kind, text, false
+		return tok
+	}
+	if at == nil {
+		a, b, ok := s.ends()
+		if !ok {
+			s.r.fault(raw.Sp, "say about which point, as in symmetric about x = 0", "the middle is not known")
+			return true
+		}
+		at = []notation.Token{token(notation.NumberToken, "0")}
+		if text(a) != "- "+text(b) {
+			at = slices.Concat([]notation.Token{token(notation.OpenToken, "(")}, a,
+				[]notation.Token{token(notation.OperatorToken, "+")}, b, []notation.Token{token(notation.CloseToken,
+					")"),
+					token(notation.OperatorToken, "/"), token(notation.NumberToken, "2")})
+		}
+	}
+	u, _ := s.unknownIn(t)
+	if u == "" && len(s.highest) == 1 {
+		for name := range s.highest {
+			u = name
+		}
+	}
+	if u == "" {
+		s.r.fault(raw.Sp, "write the conditions of symmetry, as in u'(0) = 0",
+			"which unknown is symmetric is not known")
+		return true
+	}
+	s.r.note(raw.Sp, "symmetry is read as: the odd derivatives of %s vanish there", u)
+	for order := 1; order < s.highest[u]; order += 2 {
+		s.emit(raw, slices.Concat([]notation.Token{token(notation.NameToken, u), token(notation.PrimeToken,
+			strings.Repeat("'", order)), token(notation.OpenToken, "(")}, at, []notation.Token{
+			token(notation.CloseToken, ")"), token(notation.OperatorToken, "="), token(notation.NumberToken, "0")}))
+	}
+	return true
+}

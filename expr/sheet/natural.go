@@ -17,7 +17,7 @@ import (
 // problem with them.
 func (r *reader) natural(p *bvp.Problem) *bvp.Problem {
 	missing := p.State() + len(p.Parameters) - len(p.Conditions)
-	if missing <= 0 || math.IsInf(p.A, 0) || math.IsInf(p.B, 0) {
+	if missing <= 0 || math.IsInf(p.A, 0) && math.IsInf(p.B, 0) {
 		return p
 	}
 	if linear, homogeneous := form(p); linear && homogeneous && len(p.Parameters) == 1 {

@@ -27,8 +27,13 @@ func Naturals(p *bvp.Problem) []Natural {
 	if len(p.Parameters) > 1 {
 		return nil
 	}
+	whole := p
+	p = cut(p)
 	var out []Natural
 	for _, e := range Ends(p) {
+		if e.X != whole.A && e.X != whole.B {
+			continue
+		}
 		for r := range p.Unknowns {
 			if n, ok := natural(p, e, r); ok {
 				out = append(out, n)
@@ -36,6 +41,19 @@ func Naturals(p *bvp.Problem) []Natural {
 		}
 	}
 	return out
+}
+
+// cut puts an infinite end at a distance of 1 from a finite one: near this, all is as before. Nothing is asked at the
+// new end, where the equation is not singular by itself.
+func cut(p *bvp.Problem) *bvp.Problem {
+	q := *p
+	switch {
+	case math.IsInf(q.A, 0) && !math.IsInf(q.B, 0):
+		q.A = q.B - 1
+	case math.IsInf(q.B, 0) && !math.IsInf(q.A, 0):
+		q.B = q.A + 1
+	}
+	return &q
 }
 
 // natural finds what equation r asks at an end. The limit is taken at several values of the sought number and jets,

@@ -1,11 +1,13 @@
 package unbounded
 
 import (
+	"context"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 )
 
@@ -16,14 +18,18 @@ const (
 	blindSamples = 1500
 	blindReach   = 1000
 	readReach    = 1e9
+	lastReach    = 1e280 // the distance up to which formulas are read once more, before an answer is believed
+	coarseChange = 0.95  // there a formula may change by this part of itself on a stretch, and so by a factor of 20
 	mostLeaves   = 2000  // stretches that one doubling of the distance may be divided into
 	plainChange  = 0.3   // of a formula on a stretch, relative, that needs no closer look
 	nothing      = 1e-20 // absolute value of a formula below which nothing happens
+	// enclosureWork is the work of the bounds of one operation of a formula, in units of package budget.
+	enclosureWork = 10
 )
 
 // distances lists, ascending, the distances beyond an end at which the equations are looked at: at constant ratios, and
 // wherever a formula of theirs changes much on a short stretch, found by bisection on enclosures of the formulas.
-func (a *Answer) distances(side int) []float64 {
+func (a *Answer) distances(ctx context.Context, side int) []float64 {
 	length, formulas := a.length(), a.Far.p.Formulas
 	density := float64(readSamples)
 	if formulas == nil {
@@ -36,6 +42,21 @@ func (a *Answer) distances(side int) []float64 {
 	if formulas == nil {
 		return out
 	}
+	for d := 0.0; d < readReach*length; d = 2*d + length {
+		a.stretches(ctx, side, d, 2*d+length, plainChange, func(d0, d1 float64) {
+			if d1-d0 < (length+d0)/density || d0 >= length*blindReach {
+				out = append(out, (d0+d1)/2)
+			}
+		})
+	}
+	slices.Sort(out)
+	return out
+}
+
+// stretches divides a stretch beyond an end, from distance d0 to d1, until no formula of the equations changes by more
+// than a part of itself on any of its parts.
+func (a *Answer) stretches(ctx context.Context, side int, d0, d1, most float64, do func(d0, d1 float64)) {
+	formulas := a.Far.p.Formulas
 	end, direction := a.Far.end(side), 1.0
 	if side == 0 {
 		direction = -1
@@ -45,36 +66,53 @@ func (a *Answer) distances(side int) []float64 {
 	if len(in) != formulas.Inputs {
 		in = nil
 	}
-	for d := 0.0; d < readReach*length; d = 2*d + length {
-		leaves := 0
-		var divide func(d0, d1 float64)
-		divide = func(d0, d1 float64) {
-			lo, hi := math.Min(end+direction*d0, end+direction*d1), math.Max(end+direction*d0, end+direction*d1)
-			formulas.Enclose(lo, hi, in, nodes)
-			if leaves++; plain(nodes, formulas.Moving, in != nil) || leaves > mostLeaves ||
-				d1-d0 < 1e-12*math.Max(math.Abs(lo), math.Abs(hi)) {
-				if d1-d0 < (length+d0)/density || d0 >= length*blindReach {
-					out = append(out, (d0+d1)/2)
-				}
-				return
-			}
-			m := (d0 + d1) / 2
-			divide(d0, m)
-			divide(m, d1)
+	leaves := 0
+	var divide func(d0, d1 float64)
+	divide = func(d0, d1 float64) {
+		lo, hi := math.Min(end+direction*d0, end+direction*d1), math.Max(end+direction*d0, end+direction*d1)
+		formulas.Enclose(lo, hi, in, nodes)
+		if leaves++; plain(nodes, formulas.Moving, in != nil, most) || leaves > mostLeaves ||
+			d1-d0 < 1e-12*math.Max(math.Abs(lo), math.Abs(hi)) {
+			do(d0, d1)
+			return
 		}
-		divide(d, 2*d+length)
+		m := (d0 + d1) / 2
+		divide(d0, m)
+		divide(m, d1)
 	}
-	slices.Sort(out)
-	return out
+	divide(d0, d1)
+	budget.Spend(ctx, float64(leaves*len(nodes))*enclosureWork)
+}
+
+// hush looks for sources still further out, where nobody expects one, before an answer is believed: the claims end
+// where one is.
+func (a *Answer) hush(ctx context.Context, tol float64) {
+	if a.Far.p.Formulas == nil {
+		return
+	}
+	length := a.length()
+	for _, side := range a.Far.sides() {
+		r := a.remains(side)
+		for d := readReach * length / 2; d < lastReach; d *= 2 {
+			a.stretches(ctx, side, d, 2*d, coarseChange, func(d0, d1 float64) {
+				if v, _ := r.at((d0 + d1) / 2); v > tol {
+					a.Far.silent[side] = math.Min(a.Far.silent[side], d0)
+				}
+			})
+			if a.Far.silent[side] <= d {
+				break
+			}
+		}
+	}
 }
 
 // plain reports that no formula changes much.
-func plain(nodes []bvp.Enclosure, moving []bool, all bool) bool {
+func plain(nodes []bvp.Enclosure, moving []bool, all bool, most float64) bool {
 	for i, e := range nodes {
 		if moving[i] && !all {
 			continue
 		}
-		if size := math.Max(math.Abs(e.Lo), math.Abs(e.Hi)); size > nothing && !(e.Hi-e.Lo <= plainChange*size) {
+		if size := math.Max(math.Abs(e.Lo), math.Abs(e.Hi)); size > nothing && !(e.Hi-e.Lo <= most*size) {
 			return false
 		}
 	}
@@ -111,10 +149,10 @@ type loud struct {
 // listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative
 // to the terms of the equation, is above the tolerance; or, where a mode neither grows nor falls, adds up to more than
 // the tolerance.
-func (a *Answer) listen(tol float64) (found []loud, quiet bool) {
+func (a *Answer) listen(ctx context.Context, tol float64) (found []loud, quiet bool) {
 	quiet = true
 	for _, side := range a.Far.sides() {
-		l, sum := a.listenTo(side, tol)
+		l, sum := a.listenTo(ctx, side, tol)
 		for _, q := range l {
 			a.Far.silent[side] = math.Min(a.Far.silent[side], math.Abs(q.from-a.Far.end(side)))
 		}
@@ -126,48 +164,8 @@ func (a *Answer) listen(tol float64) (found []loud, quiet bool) {
 
 // listenTo does so on one side. sum is the integral of the residuals, relative to the size of what they are the
 // derivatives of.
-func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
-	p := a.Far.p
-	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)
-	in, f, df := make([]float64, J), make([]float64, n), make([]float64, n*J)
-	end, length := a.Far.end(side), a.length()
-	direction := 1.0
-	if side == 0 {
-		direction = -1
-	}
-	scale := a.Estimate.Scale
-	lasting := a.lasting(end + direction*length)
-	a.jet(end, in)
-	start := slices.Clone(in)
-	doubt := a.doubt(end)
-	// size is the largest residual at x relative to the terms.
-	size := func(x float64) (largest, slope float64) {
-		copy(in, start)
-		a.Far.Extend(x-end, in[:p.Jet()])
-		p.Equations(x, in, f, nil)
-		if largestOf(f) == 0 {
-			return 0, 0
-		}
-		p.Equations(x, in, f, df)
-		for r, u := range p.Unknowns {
-			terms, own := 0.0, 0.0
-			for i := range p.Jet() {
-				c := math.Abs(df[r*J+i])
-				terms += c * scale[i]
-				own += c * (doubt[i] + 1e-14*math.Abs(in[i]))
-			}
-			v := math.Abs(f[r])
-			if math.IsInf(v, 0) || math.IsNaN(v) || v <= own {
-				continue // where the equations have no value they say nothing; and errors of the solution are no source
-			}
-			largest = math.Max(largest, v/math.Max(terms, 1e-300))
-			o := p.JetOffset(r) + u.Order
-			if top := math.Abs(df[r*J+o]); lasting[r] && top > 0 && scale[o-1] > 0 {
-				slope = math.Max(slope, v/top/scale[o-1])
-			}
-		}
-		return largest, slope
-	}
+func (a *Answer) listenTo(ctx context.Context, side int, tol float64) (found []loud, sum float64) {
+	h := a.hear(ctx, side)
 	var run []float64 // sizes of the loud points of the present stretch
 	var at []float64
 	first := true // the stretch began at the end
@@ -178,11 +176,10 @@ func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
 		}
 		run, at, first = nil, nil, false
 	}
-	for _, d := range a.distances(side) {
-		x := end + direction*d
-		largest, slope := size(x)
+	for i, d := range h.d {
+		largest, slope := h.largest[i], h.slope[i]
 		if largest > tol {
-			run, at = append(run, largest), append(at, x)
+			run, at = append(run, largest), append(at, h.end+h.direction*d)
 		} else {
 			closeRun(false)
 			first = false
@@ -192,6 +189,114 @@ func (a *Answer) listenTo(side int, tol float64) (found []loud, sum float64) {
 	}
 	closeRun(true)
 	return found, sum
+}
+
+// heard is what the equations leave over at some distances.
+type heard struct {
+	*remains
+	degree            []int // with which the solution was continued
+	d, largest, slope []float64
+}
+
+// hear looks at one side; once for all tolerances.
+func (a *Answer) hear(ctx context.Context, side int) *heard {
+	h := a.heard[side]
+	if h == nil || !slices.Equal(h.degree, a.Far.degree) {
+		h = &heard{remains: a.remains(side), degree: slices.Clone(a.Far.degree), d: a.distances(ctx, side)}
+		for _, d := range h.d {
+			largest, slope := h.at(d)
+			h.largest, h.slope = append(h.largest, largest), append(h.slope, slope)
+		}
+		a.heard[side] = h
+	}
+	return h
+}
+
+// remains is what the equations leave over, for a solution that is continued beyond an end.
+type remains struct {
+	a              *Answer
+	end, direction float64
+	start, doubt   []float64 // the jet at the end with the sought numbers, and the errors of what is kept of it
+	lasting        []bool
+	in, f, df      []float64
+}
+
+func (a *Answer) remains(side int) *remains {
+	p := a.Far.p
+	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)
+	r := &remains{a: a, end: a.Far.end(side), direction: 1, start: make([]float64, J), in: make([]float64, J),
+		f: make([]float64, n), df: make([]float64, n*J)}
+	if side == 0 {
+		r.direction = -1
+	}
+	a.jet(r.end, r.start)
+	r.doubt = a.doubt(r.end)
+	r.lasting = a.lasting(r.end + r.direction*a.length())
+	return r
+}
+
+// at returns the largest residual at a distance d beyond the end, relative to the terms; and, of equations that drive
+// what lasts, relative to the size of what it is the derivative of.
+func (r *remains) at(d float64) (largest, slope float64) {
+	p, scale, J := r.a.Far.p, r.a.Estimate.Scale, len(r.in)
+	x := r.end + r.direction*d
+	copy(r.in, r.start)
+	r.a.Far.Extend(x-r.end, r.in[:p.Jet()])
+	p.Equations(x, r.in, r.f, nil)
+	if largestOf(r.f) == 0 {
+		return 0, 0
+	}
+	p.Equations(x, r.in, r.f, r.df)
+	for k, u := range p.Unknowns {
+		terms, own := 0.0, 0.0
+		for i := range p.Jet() {
+			c := math.Abs(r.df[k*J+i])
+			terms += c * scale[i]
+			own += c * (r.doubt[i] + 1e-14*math.Abs(r.in[i]))
+		}
+		v := math.Abs(r.f[k])
+		if math.IsInf(v, 0) || math.IsNaN(v) || v <= own {
+			continue // where the equations have no value they say nothing; and errors of the solution are no source
+		}
+		largest = math.Max(largest, v/math.Max(terms, 1e-300))
+		o := p.JetOffset(k) + u.Order
+		if top := math.Abs(r.df[k*J+o]); r.lasting[k] && top > 0 && scale[o-1] > 0 {
+			slope = math.Max(slope, v/top/scale[o-1])
+		}
+	}
+	return largest, slope
+}
+
+// settling reports that a source still acts at an end, and dies away further out: there the continued solution comes to
+// suit the equations.
+func (a *Answer) settling() bool {
+	const samples = 40
+	for _, side := range a.Far.sides() {
+		r, length := a.remains(side), a.length()
+		near, far := 0.0, 0.0
+		for i := range samples {
+			t := (float64(i) + 0.5) / samples
+			v, _ := r.at(length * t)
+			near = math.Max(near, v)
+			w, _ := r.at(length * math.Pow(10, 3+6*t))
+			far = math.Max(far, w)
+		}
+		if near > 1e-3 && far < 0.05*near {
+			return true
+		}
+	}
+	return false
+}
+
+// carries reports that the limit has a mode that lasts: what is left over far out may be that mode's, which may fall in
+// the end, too slowly to be told.
+func (a *Answer) carries() bool {
+	for _, side := range a.Far.sides() {
+		if slices.Contains(a.lasting(a.Far.end(side)), true) {
+			return true
+		}
+	}
+	return false
 }
 
 // doubt returns the claimed errors of the entries that the continuation from an end keeps.

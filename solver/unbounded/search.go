@@ -205,8 +205,8 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 	}
 	found, quiet := []loud(nil), false
 	if short.Error <= s.stage {
-		if _, quiet = now.listen(s.stage); !quiet {
-			found, _ = now.listen(flank * s.full)
+		if _, quiet = now.listen(s.o.Context, s.stage); !quiet {
+			found, _ = now.listen(s.o.Context, flank*s.full)
 		}
 	}
 	need := slowest(s.p, now)
@@ -223,6 +223,8 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 			return false, nil
 		}
 		if s.posed == wellPosed {
+			now.hush(s.o.Context, s.full)
+			short.hearAs(now)
 			short.Met, short.Reason, short.Iterations = true, "", s.iterations
 			return false, short
 		}
@@ -230,11 +232,11 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		s.reason = short.Reason
 		return false, nil // it is not the length that is short of the tolerance
 	}
-	if change <= 0.1 || need > now.length() {
+	if change <= 0.1 || need > now.length() || now.settling() {
 		s.restless = 0
 	} else if s.restless++; s.restless == mostRestless/2 {
 		// A source far out may be why: all that is seen of it so far is its flank.
-		found, _ = now.listen(flank * s.full)
+		found, _ = now.listen(s.o.Context, flank*s.full)
 	} else if s.restless > mostRestless || s.restless > mostRestless/2 && s.linear && s.illPosed() {
 		return false, nil
 	}
@@ -247,7 +249,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		return true, nil
 	}
 	if n := s.doublings(); n > mostSteps/2 {
-		more, _ := now.listen(flank * s.full)
+		more, _ := now.listen(s.o.Context, flank*s.full)
 		s.mark(more)
 		s.jump(s.x * math.Exp2(math.Min(n, mostSteps)))
 		return true, nil
@@ -277,6 +279,13 @@ func (s *search) doublings() float64 {
 	}
 	more := 1 / (1 - math.Exp(rate[2]))
 	return math.Floor(math.Log(s.stage/(beyond*s.pairs[n-1].change*more)) / rate[2])
+}
+
+// hearAs takes over up to where nothing was found beyond the longer solution, which has seen all that lies before.
+func (a *Answer) hearAs(long *Answer) {
+	for _, side := range a.Far.sides() {
+		a.Far.silent[side] = long.Far.silent[side] + math.Abs(long.Far.end(side)-a.Far.end(side))
+	}
 }
 
 // jump goes on with a longer interval than the next.
@@ -375,7 +384,8 @@ func (s *search) unmet() *Answer {
 	}
 	best.Met = false
 	if best.Curve != nil {
-		best.listen(s.full)
+		best.listen(s.o.Context, s.full)
+		best.hush(s.o.Context, s.full)
 	}
 	n := len(s.pairs)
 	unsettled := n > 2 && s.pairs[n-1].change > 0.1
@@ -399,7 +409,7 @@ func (s *search) unmet() *Answer {
 		best.Failed = true
 		best.Reason = "solutions that start from these conditions grow without bound far out, unless the conditions " +
 			"are exactly right: a condition at infinity may be missing, or a finite interval be what is meant"
-	case unsettled && s.restless >= mostRestless/2 && s.near <= nearSettled && s.limits():
+	case unsettled && s.restless >= mostRestless/2 && s.near <= nearSettled && s.limits() && !s.lead.carries():
 		best.Failed = true
 		best.Reason = fmt.Sprintf("there is no solution: what meets the conditions at finite points settles, but to "+
 			"no limit that the conditions at infinity ask for; these are met only by a bend at the last point, "+

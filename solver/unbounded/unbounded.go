@@ -40,6 +40,8 @@ type Answer struct {
 	Left   float64
 	// Failed says that the answer is for looking at only.
 	Failed bool
+
+	heard [2]*heard // beyond each end
 }
 
 // Bounds of the search for a length.

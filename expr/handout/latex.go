@@ -7,6 +7,7 @@ import (
 	"nodespan/expr/lesson"
 	"nodespan/expr/plot"
 	"nodespan/solver/table"
+	"nodespan/solver/table/greek"
 )
 
 // preamble asks for the required bundles of LaTeX alone. \fit sets a table as it is, or smaller where it is wider than
@@ -235,14 +236,10 @@ var (
 		"\u00a0", "~", "\u202f", `\,`, "\u2009", `\,`, "µ", `$\mu$`)
 )
 
-// greekLetters that LaTeX has commands for; the rest look like Latin ones.
-var greekLetters = map[rune]string{
-	'α': "alpha", 'β': "beta", 'γ': "gamma", 'δ': "delta", 'ε': "epsilon", 'ζ': "zeta", 'η': "eta", 'θ': "theta",
-	'ι': "iota", 'κ': "kappa", 'λ': "lambda",
-	'μ': "mu", 'ν': "nu", 'ξ': "xi", 'π': "pi", 'ρ': "rho", 'σ': "sigma", 'τ': "tau", 'υ': "upsilon", 'φ': "phi",
-	'χ': "chi", 'ψ': "psi", 'ω': "omega",
-	'Γ': "Gamma", 'Δ': "Delta", 'Θ': "Theta", 'Λ': "Lambda", 'Ξ': "Xi", 'Π': "Pi", 'Σ': "Sigma", 'Φ': "Phi", 'Ψ': "Psi",
-	'Ω': "Omega",
+// latexGreek is the command for a Greek letter, or "": those without one look like Latin ones.
+func latexGreek(r rune) string {
+	l, _ := greek.Named(r)
+	return l.LaTeX()
 }
 
 // latexText sets running text. Letters of scripts that plain LaTeX does not have are named by their code.
@@ -267,8 +264,8 @@ func latexLetters(s string) string {
 		switch {
 		case r < 0x80:
 			b.WriteRune(r)
-		case greekLetters[r] != "":
-			b.WriteString("$\\" + greekLetters[r] + "$")
+		case latexGreek(r) != "":
+			b.WriteString("$" + latexGreek(r) + "$")
 		case r >= 0xc0 && r <= 0x17f && !strings.ContainsRune("ÐðÞþĦħĿŀŊŋŦŧĲĳĸŉſĄąĘęĮįŲų", r):
 			b.WriteRune(r) // Latin letters with marks, as inputenc has them
 		default:

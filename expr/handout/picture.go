@@ -214,8 +214,8 @@ func lettered(text string, t plot.TextStyle) string {
 	if t.Family == plot.Serif && t.Italic {
 		r := []rune(strings.TrimRight(text, "′"))
 		switch {
-		case len(r) == 1 && greekLetters[r[0]] != "":
-			return "$\\" + greekLetters[r[0]] + "$"
+		case len(r) == 1 && latexGreek(r[0]) != "":
+			return "$" + latexGreek(r[0]) + "$"
 		case len(r) == 1 && unicode.IsLetter(r[0]) && r[0] < 0x80:
 			return "$" + string(r) + "$"
 		}

@@ -99,7 +99,7 @@ var environments = map[string]bool{
 // commandGreek returns the canonical name of the Greek letter that a command names, or "".
 func commandGreek(name string) string {
 	base := strings.TrimPrefix(name, "var")
-	if greekName[base] {
+	if Greek(base) {
 		return base
 	}
 	return ""

@@ -268,7 +268,7 @@ func matchLeibniz(toks []Token, i int) (leibniz, bool) {
 
 // differential returns what stands after the d of a closed-up name such as dy, or "".
 func differential(t Token) string {
-	if t.Kind != NameToken || len(t.Text) < 2 || t.Text[0] != 'd' || !letter(rune(t.Text[1])) || greekName[t.Text] ||
+	if t.Kind != NameToken || len(t.Text) < 2 || t.Text[0] != 'd' || !letter(rune(t.Text[1])) || Greek(t.Text) ||
 		t.raw == "" || t.raw[0] == '\\' {
 		return ""
 	}

@@ -74,7 +74,7 @@ func function(name string) string {
 // into EI and v. ways counts the ways (2 stands for any larger number); parts is one of them, nil if there is none. The
 // spelled name of a Greek letter is not split.
 func SplitName(name string, known func(string) bool) (parts []string, ways int) {
-	if len(name) < 2 || len(name) > 64 || greekName[name] {
+	if len(name) < 2 || len(name) > 64 || Greek(name) {
 		return nil, 0
 	}
 	// count[i] is the number of ways to split name[i:]; next[i] is where the first part of one of them ends.

@@ -1,5 +1,7 @@
 package notation
 
+import "slices"
+
 // Node is a node of a syntax tree. Trees are immutable once built and may be shared.
 // Every node knows the stretch of text it came from (zero for built ones).
 type Node interface {
@@ -153,4 +155,109 @@ func Walk(n Node, f func(Node) bool) {
 	for _, c := range Children(n) {
 		Walk(c, f)
 	}
+}
+
+// Find returns the first node, in the order of the text, for which f holds, or nil. It does not look into the points of
+// unknowns (the L of y(L)), nor into expressions at a point.
+func Find(n Node, f func(Node) bool) Node { return FindOutside(n, f, nil) }
+
+// FindOutside does so without looking at what past, where it is not nil, holds for, nor below it.
+func FindOutside(n Node, f, past func(Node) bool) Node {
+	var found Node
+	Walk(n, func(m Node) bool {
+		if found != nil || past != nil && past(m) {
+			return false
+		}
+		if f(m) {
+			found = m
+			return false
+		}
+		switch m := m.(type) {
+		case *Jet:
+			return false
+		case *Diff:
+			return m.At == nil
+		}
+		return true
+	})
+	return found
+}
+
+// Contains reports whether f holds for a node or a part of it, the points of unknowns included.
+func Contains(n Node, f func(Node) bool) bool {
+	found := false
+	Walk(n, func(m Node) bool {
+		found = found || f(m)
+		return !found
+	})
+	return found
+}
+
+// Rebuild returns n with parts replaced: where f returns a node it stands in the place of its argument; where f returns
+// nil the node is kept and its children are looked at. Parts that a tree shares are shared by the result, and f is
+// asked of each once.
+func Rebuild(n Node, f func(Node) Node) Node {
+	return rebuilder{f, map[Node]Node{}}.node(n)
+}
+
+type rebuilder struct {
+	f    func(Node) Node
+	done map[Node]Node
+}
+
+func (r rebuilder) node(n Node) Node {
+	m, ok := r.done[n]
+	if !ok {
+		if m = r.f(n); m == nil {
+			m = r.within(n)
+		}
+		r.done[n] = m
+	}
+	return m
+}
+
+// within rebuilds the children of a node.
+func (r rebuilder) within(n Node) Node {
+	children := Children(n)
+	changed := false
+	for i, c := range children {
+		if b := r.node(c); b != c {
+			if !changed {
+				children, changed = slices.Clone(children), true
+			}
+			children[i] = b
+		}
+	}
+	if !changed {
+		return n
+	}
+	switch n := n.(type) {
+	case *Jet:
+		c := *n
+		c.At = children[0]
+		return &c
+	case *Diff:
+		c := *n
+		if c.X = children[0]; n.At != nil {
+			c.At = children[1]
+		}
+		return &c
+	case *Call:
+		c := *n
+		c.Args = children
+		return &c
+	case *Negate:
+		c := *n
+		c.X = children[0]
+		return &c
+	case *Binary:
+		c := *n
+		c.X, c.Y = children[0], children[1]
+		return &c
+	case *Compare:
+		c := *n
+		c.X, c.Y = children[0], children[1]
+		return &c
+	}
+	return n
 }

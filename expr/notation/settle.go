@@ -593,7 +593,7 @@ func (s *settler) question(toks []Token) []Token {
 		rest = rest[1:]
 	}
 	switch {
-	case len(rest) == 1 && rest[0].Kind == NameToken && (len(rest[0].Text) == 1 || greekName[rest[0].Text]) &&
+	case len(rest) == 1 && rest[0].Kind == NameToken && (len(rest[0].Text) == 1 || Greek(rest[0].Text)) &&
 		!s.unknown[rest[0].Text]:
 		return seek(rest[0])
 	case len(rest) > 2 && rest[0].Kind == NameToken && s.unknown[rest[0].Text] && rest[len(rest)-1].Kind == CloseToken:

@@ -365,7 +365,7 @@ func firstCharacter(t Token) (head, tail Token) {
 			return t, Token{}
 		}
 	}
-	if t.Kind == NameToken && (greekName[t.Text] || t.raw != t.Text) {
+	if t.Kind == NameToken && (Greek(t.Text) || t.raw != t.Text) {
 		return t, Token{}
 	}
 	head, tail = t, t

@@ -1,33 +1,27 @@
 package notation
 
-import "fmt"
+import (
+	"fmt"
 
-// greek gives the names of the Greek letters, lower case; capitals begin with a capital (Delta).
-var greek = map[rune]string{
-	'α': "alpha", 'β': "beta", 'γ': "gamma", 'δ': "delta", 'ε': "epsilon", 'ζ': "zeta", 'η': "eta", 'θ': "theta",
-	'ι': "iota", 'κ': "kappa", 'λ': "lambda", 'μ': "mu", 'ν': "nu", 'ξ': "xi", 'ο': "omicron", 'π': "pi", 'ρ': "rho",
-	'σ': "sigma", 'ς': "sigma", 'τ': "tau", 'υ': "upsilon", 'φ': "phi", 'χ': "chi", 'ψ': "psi", 'ω': "omega",
-	'Α': "Alpha", 'Β': "Beta", 'Γ': "Gamma", 'Δ': "Delta", 'Ε': "Epsilon", 'Ζ': "Zeta", 'Η': "Eta", 'Θ': "Theta",
-	'Ι': "Iota", 'Κ': "Kappa", 'Λ': "Lambda", 'Μ': "Mu", 'Ν': "Nu", 'Ξ': "Xi", 'Ο': "Omicron", 'Π': "Pi", 'Ρ': "Rho",
-	'Σ': "Sigma", 'Τ': "Tau", 'Υ': "Upsilon", 'Φ': "Phi", 'Χ': "Chi", 'Ψ': "Psi", 'Ω': "Omega",
-	// Variants of the same letters.
-	'ϵ': "epsilon", 'ϑ': "theta", 'ϰ': "kappa", 'ϕ': "phi", 'ϱ': "rho", 'ϖ': "pi",
-	0xB5:   "mu",    // the micro sign
-	0x2206: "Delta", // the increment sign
-	0x2126: "Omega", // the ohm sign
-}
+	letters "nodespan/solver/table/greek"
+)
 
-// greekName holds every name in greek.
-var greekName = func() map[string]bool {
-	m := map[string]bool{}
-	for _, name := range greek {
-		m[name] = true
+// greek gives the names of the Greek letters, and of their variants.
+var greek = func() map[rune]string {
+	names := map[rune]string{
+		'ς': "sigma", 'ϵ': "epsilon", 'ϑ': "theta", 'ϰ': "kappa", 'ϕ': "phi", 'ϱ': "rho", 'ϖ': "pi",
+		0xB5:   "mu",    // the micro sign
+		0x2206: "Delta", // the increment sign
+		0x2126: "Omega", // the ohm sign
 	}
-	return m
+	for _, l := range letters.Letters() {
+		names[l.Letter] = l.Name
+	}
+	return names
 }()
 
 // Greek reports whether a name is that of a Greek letter.
-func Greek(name string) bool { return greekName[name] }
+func Greek(name string) bool { return letters.Has(name) }
 
 // single maps characters to the one plain character that they stand for.
 var single = map[rune]rune{

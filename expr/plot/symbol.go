@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"nodespan/solver/table/greek"
 )
 
 // run is a piece of a label that is set in one style.
@@ -14,15 +16,6 @@ type run struct {
 	italic bool
 	family Family
 	level  int // 0 on the line, +1 superscript, -1 subscript
-}
-
-// greek maps the names of Greek letters to the letters.
-var greek = map[string]string{
-	"alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "eps": "ε", "zeta": "ζ", "eta": "η",
-	"theta": "θ", "iota": "ι", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π",
-	"rho": "ρ", "sigma": "σ", "tau": "τ", "upsilon": "υ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
-	"Gamma": "Γ", "Delta": "Δ", "Theta": "Θ", "Lambda": "Λ", "Xi": "Ξ", "Pi": "Π", "Sigma": "Σ",
-	"Phi": "Φ", "Psi": "Ψ", "Omega": "Ω",
 }
 
 // symbol sets a name of the sheet: theta as θ, T_s or T_{s} with a subscript, y' with a prime.
@@ -51,8 +44,11 @@ func symbol(name string) []run {
 }
 
 func letters(s string, longest, level int) run {
-	if g, ok := greek[s]; ok {
-		s = g
+	if s == "eps" {
+		s = "epsilon"
+	}
+	if g, ok := greek.Of(s); ok {
+		s = string(g.Letter)
 	}
 	if r := []rune(s); len(r) > longest {
 		s = string(r[:longest-1]) + "…"

@@ -1,6 +1,11 @@
 package prose
 
-import "strings"
+import (
+	"strings"
+
+	"nodespan/expr/function"
+	"nodespan/solver/table/greek"
+)
 
 // set makes a set of the words of a list.
 func set(list string) map[string]bool {
@@ -105,11 +110,22 @@ var keywords = set(`with where and for on in at near when as if subject to such 
 // reserved are words that the notation gives a meaning: they are no words of prose where mathematics follows.
 var reserved = set(`exact guess break report`)
 
-// functions are names that are read as mathematics.
-var functions = set(`sin cos tan sec csc cot asin acos atan arcsin arccos arctan sinh cosh tanh sech csch coth asinh
-acosh atanh arsinh arcosh artanh arcsinh arccosh
-arctanh exp ln log lg sqrt cbrt abs sign sgn erf erfc gamma heaviside min max mean integral largest smallest zero inf
-infinity pi lim diff int
-alpha beta gamma delta epsilon zeta eta theta iota kappa lambda mu nu xi omicron rho sigma tau upsilon phi chi psi omega
-varepsilon vartheta varphi Alpha Beta Gamma Delta Epsilon Zeta Eta Theta Iota Kappa Lambda Mu Nu Xi Omicron Pi Rho
-Sigma Tau Upsilon Phi Chi Psi Omega Inf Infinity`)
+// functions are names that are read as mathematics: the functions but if, which is a word too, the Greek letters, and
+// some more.
+var functions = func() map[string]bool {
+	names := set(`mean integral largest smallest zero inf infinity Inf Infinity pi lim diff int varepsilon vartheta
+		varphi`)
+	for _, f := range function.All() {
+		if f.Name == "if" || f.Derived {
+			continue
+		}
+		names[f.Name] = true
+		for _, a := range f.Aliases {
+			names[a] = true
+		}
+	}
+	for _, l := range greek.Letters() {
+		names[l.Name] = true
+	}
+	return names
+}()

@@ -82,7 +82,7 @@ func kinkAt(n notation.Node) (k kink, flipped notation.Node) {
 			flipped = &notation.Call{Func: "if", Args: []notation.Node{c, n.Args[2], n.Args[1]}}
 		case ok && f.Switch.At != "":
 			said := func(formula string) notation.Node {
-				return sheet.Rebuild(tape.Said(formula), func(l notation.Node) notation.Node {
+				return notation.Rebuild(tape.Said(formula), func(l notation.Node) notation.Node {
 					switch l, _ := l.(*notation.Name); {
 					case l == nil:
 						return nil
@@ -105,7 +105,7 @@ func minus(a, b notation.Node) notation.Node { return &notation.Binary{Op: '-', 
 
 // replace returns f with every part that is equal to old replaced.
 func replace(f, old, new notation.Node) notation.Node {
-	return sheet.Rebuild(f, func(n notation.Node) notation.Node {
+	return notation.Rebuild(f, func(n notation.Node) notation.Node {
 		if notation.Equal(n, old) {
 			return new
 		}
@@ -115,7 +115,7 @@ func replace(f, old, new notation.Node) notation.Node {
 
 // runs reports whether a formula changes along the solution.
 func (t *taker) runs(n notation.Node) bool {
-	return contains(n, func(n notation.Node) bool {
+	return notation.Contains(n, func(n notation.Node) bool {
 		switch n := n.(type) {
 		case *notation.Jet:
 			return n.At == nil
@@ -128,20 +128,11 @@ func (t *taker) runs(n notation.Node) bool {
 
 // depends reports whether a formula holds sought numbers or parts.
 func (t *taker) depends(n notation.Node) bool {
-	return contains(n, func(n notation.Node) bool {
+	return notation.Contains(n, func(n notation.Node) bool {
 		m, ok := n.(*notation.Name)
 		sought := func(p bvp.Parameter) bool { return p.Name == m.Name }
 		return ok && (sheet.PartIndex(m) >= 0 || slices.ContainsFunc(t.sh.Sought, sought))
 	})
-}
-
-func contains(n notation.Node, f func(notation.Node) bool) bool {
-	found := false
-	notation.Walk(n, func(m notation.Node) bool {
-		found = found || f(m)
-		return !found
-	})
-	return found
 }
 
 // function makes a formula a function along the solution.

@@ -165,7 +165,7 @@ func addends(n notation.Node, sign float64, factor notation.Node, terms []term) 
 }
 
 func hasDiff(n notation.Node) bool {
-	return find(n, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }) != nil
+	return notation.Find(n, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }) != nil
 }
 
 func sameFactor(a, b notation.Node) bool {

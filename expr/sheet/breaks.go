@@ -44,7 +44,7 @@ func (r *reader) collectBreaks() {
 			continue
 		}
 		at := r.inline(st.Relation.Sides[len(st.Relation.Sides)-1])
-		if n := find(at, r.isMoving); n != nil {
+		if n := notation.Find(at, r.isMoving); n != nil {
 			r.fault(n.Span(), "", "a break point is a number known beforehand")
 			continue
 		}
@@ -55,10 +55,10 @@ func (r *reader) collectBreaks() {
 // findJumps lists the formulas whose change of sign is a jump or a kink of an equation.
 func (m *model) findJumps() {
 	add := func(call *notation.Call, switching notation.Node, kink bool) {
-		if find(switching, named(m.variable)) == nil {
+		if notation.Find(switching, named(m.variable)) == nil {
 			return
 		}
-		if find(switching, func(n notation.Node) bool {
+		if notation.Find(switching, func(n notation.Node) bool {
 			switch n := n.(type) {
 			case *notation.Jet, *notation.Diff:
 				return true

@@ -199,7 +199,7 @@ func degenerate(p *bvp.Problem) bool {
 
 // written reports whether the highest derivative of an unknown stands in equation i.
 func (r *reader) written(i int, u bvp.Unknown) bool {
-	return find(r.model.equations[i].residual, func(n notation.Node) bool {
+	return notation.Find(r.model.equations[i].residual, func(n notation.Node) bool {
 		j, ok := n.(*notation.Jet)
 		return ok && j.Name == u.Name && j.Order == u.Order
 	}) != nil
@@ -257,10 +257,10 @@ func (r *reader) soughtUsed(p *bvp.Problem) {
 	for _, s := range r.model.sought {
 		used := false
 		for _, e := range r.model.equations {
-			used = used || find(e.residual, named(s.name)) != nil
+			used = used || notation.Find(e.residual, named(s.name)) != nil
 		}
 		for _, c := range r.model.conditions {
-			used = used || find(c.residual, named(s.name)) != nil
+			used = used || notation.Find(c.residual, named(s.name)) != nil
 		}
 		if !used {
 			r.fault(s.span, "leave it out, or use it", "%s is sought, but no equation or condition holds it", s.name)

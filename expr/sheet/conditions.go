@@ -30,7 +30,7 @@ func (r *reader) condition() {
 		sides := st.sides
 		free := -1
 		for k, side := range sides {
-			if find(side, pointJet) == nil {
+			if notation.Find(side, pointJet) == nil {
 				if free >= 0 {
 					r.fault(join(sides[free].Span(), side.Span()), "state each condition on its own",
 						"this chain holds two sides without an unknown")
@@ -62,13 +62,13 @@ func (r *reader) condition() {
 // makeCondition checks one equality and adds it to the model.
 func (r *reader) makeCondition(c *condition, a, b notation.Node) {
 	for _, side := range []notation.Node{a, b} {
-		if n := find(side, runningJet); n != nil {
+		if n := notation.Find(side, runningJet); n != nil {
 			j := n.(*notation.Jet)
 			r.fault(j.Sp, "write "+bvp.Derivative(j.Name, j.Order)+"(…) with its point",
 				"%s stands in a condition without its point", bvp.Derivative(j.Name, j.Order))
 			return
 		}
-		if n := find(side, func(n notation.Node) bool {
+		if n := notation.Find(side, func(n notation.Node) bool {
 			_, ok := n.(*notation.Diff)
 			return ok &&
 				!placed(n)
@@ -77,7 +77,7 @@ func (r *reader) makeCondition(c *condition, a, b notation.Node) {
 				"the derivative of an expression has no point in a condition")
 			return
 		}
-		if n := find(side, named(r.sheet.Variable)); n != nil {
+		if n := notation.Find(side, named(r.sheet.Variable)); n != nil {
 			r.fault(n.Span(), "write the point's value", "the variable %s has no value in a condition",
 				r.sheet.Variable)
 			return
@@ -116,20 +116,11 @@ func (r *reader) makeCondition(c *condition, a, b notation.Node) {
 // with the unknowns) the point of the condition, when the condition has one point only.
 func (r *reader) settle(c *condition, residual notation.Node) notation.Node {
 	isVariable := named(r.sheet.Variable)
-	loose := find(residual, func(n notation.Node) bool { return runningJet(n) || isVariable(n) })
+	loose := notation.Find(residual, func(n notation.Node) bool { return runningJet(n) || isVariable(n) })
 	if loose == nil {
 		return residual
 	}
-	var at notation.Node
-	several := false
-	notation.Walk(residual, func(n notation.Node) bool {
-		if j, ok := n.(*notation.Jet); ok && j.At != nil {
-			several = several || at != nil && !notation.Equal(at, j.At)
-			at = j.At
-			return false
-		}
-		return true
-	})
+	at, several := points(residual, nil)
 	name := r.sheet.Variable
 	if j, ok := loose.(*notation.Jet); ok {
 		name = j.Name
@@ -141,27 +132,12 @@ func (r *reader) settle(c *condition, residual notation.Node) notation.Node {
 	}
 	r.note(c.span, "the coefficients of %s that change with %s are taken at %s = %s", c.text, name, r.sheet.Variable,
 		r.source(at.Span()))
-	return rebuild(residual, func(n notation.Node) notation.Node {
-		switch n := n.(type) {
-		case *notation.Jet:
-			if n.At == nil {
-				m := *n
-				m.At = at
-				return &m
-			}
-			return n
-		case *notation.Name:
-			if isVariable(n) {
-				return at
-			}
-		}
-		return nil
-	})
+	return r.takenAt(residual, at, nil)
 }
 
 // point checks the point and the derivative of a value in a condition.
 func (r *reader) point(j *notation.Jet) bool {
-	if n := find(j.At, r.isMoving); n != nil {
+	if n := notation.Find(j.At, r.isMoving); n != nil {
 		what := "the point of a condition is a number known beforehand"
 		if m, ok := n.(*notation.Name); ok && r.model.soughtIndex(m.Name) >= 0 {
 			r.fault(j.At.Span(), "rescale the variable with it, so that the interval is fixed", "%s, and %s is sought",

@@ -63,7 +63,7 @@ func (r *reader) declare() {
 
 // whatMoves names what an abbreviation depends on.
 func (r *reader) whatMoves(body notation.Node) string {
-	n := find(body, r.isMoving)
+	n := notation.Find(body, r.isMoving)
 	switch n := n.(type) {
 	case *notation.Jet:
 		return n.Name
@@ -129,11 +129,11 @@ func (r *reader) resolve(name string, path []string) {
 	}
 	d.body = body
 	if len(r.errs) == 0 {
-		if at := find(body, pointJet); at != nil {
+		if at := notation.Find(body, pointJet); at != nil {
 			r.fault(at.Span(), "", "the value of an unknown at a point cannot be part of %s", name)
 		}
 		d.body = r.inline(body)
-		d.moving = d.args != nil || find(d.body, r.isMoving) != nil
+		d.moving = d.args != nil || notation.Find(d.body, r.isMoving) != nil
 		if !d.moving {
 			r.model.order = append(r.model.order, name)
 		}
@@ -175,7 +175,7 @@ func (r *reader) inlineWithin(n notation.Node, budget *int) notation.Node {
 			}
 			values := make([]notation.Node, len(n.Args))
 			for i, a := range n.Args {
-				values[i] = rebuild(a, replace)
+				values[i] = notation.Rebuild(a, replace)
 				*budget -= size(values[i])
 			}
 			if *budget < 0 {
@@ -185,7 +185,7 @@ func (r *reader) inlineWithin(n notation.Node, budget *int) notation.Node {
 		}
 		return nil
 	}
-	return rebuild(n, replace)
+	return notation.Rebuild(n, replace)
 }
 
 // substitute returns the body of an abbreviation with values for its arguments. Where the
@@ -225,12 +225,12 @@ func (r *reader) substitute(d *declaration, values []notation.Node, call notatio
 		}
 		return nil
 	}
-	return rebuild(d.body, replace)
+	return notation.Rebuild(d.body, replace)
 }
 
 // expand carries out the derivatives of expressions.
 func (r *reader) expand(n notation.Node) notation.Node {
-	return rebuild(n, func(n notation.Node) notation.Node {
+	return notation.Rebuild(n, func(n notation.Node) notation.Node {
 		d, ok := n.(*notation.Diff)
 		if !ok {
 			return nil
@@ -244,7 +244,7 @@ func (r *reader) expand(n notation.Node) notation.Node {
 			}
 		}
 		if d.At != nil {
-			return r.takenAt(x, d.At)
+			return r.takenAt(x, d.At, nil)
 		}
 		return x
 	})

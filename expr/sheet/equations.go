@@ -28,7 +28,7 @@ func (r *reader) equate() {
 			if len(st.Relation.Ops) > 1 {
 				e.span = join(a.Span(), b.Span())
 			}
-			if at := find(&notation.Binary{Op: '-', X: e.left, Y: e.right}, pointJet); at != nil {
+			if at := notation.Find(&notation.Binary{Op: '-', X: e.left, Y: e.right}, pointJet); at != nil {
 				r.fault(at.Span(), "", "this equation takes %s at a shifted point, which is not a two-point problem",
 					at.(*notation.Jet).Name)
 				return
@@ -92,7 +92,7 @@ func (r *reader) firstSpan(name string) notation.Span {
 			continue
 		}
 		for _, side := range st.Relation.Sides {
-			if j := find(side, func(n notation.Node) bool {
+			if j := notation.Find(side, func(n notation.Node) bool {
 				j, ok := n.(*notation.Jet)
 				return ok && j.Name == name
 			}); j != nil {

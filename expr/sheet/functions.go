@@ -28,7 +28,7 @@ func (r *reader) functions() {
 			continue
 		}
 		body := r.inline(st.Relation.Sides[1])
-		bad := find(body, func(n notation.Node) bool {
+		bad := notation.Find(body, func(n notation.Node) bool {
 			m, name := n.(*notation.Name)
 			switch n.(type) {
 			case *notation.Jet, *notation.Diff:

@@ -205,7 +205,7 @@ func (r *reader) inferBreaks() {
 	if len(n.breaks) > 0 && m.quantities != nil {
 		for _, e := range m.equations {
 			if hasDiff(e.left) || hasDiff(e.right) {
-				d := find(&notation.Binary{Op: '-', X: e.left, Y: e.right},
+				d := notation.Find(&notation.Binary{Op: '-', X: e.left, Y: e.right},
 					func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }).(*notation.Diff)
 				if text := r.source(d.X.Span()); text != "" {
 					r.note(d.Sp, "%s stays continuous across a break", text)

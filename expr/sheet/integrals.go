@@ -29,18 +29,7 @@ func isIntegral(n notation.Node) bool {
 
 // outside finds a node outside integrals.
 func outside(n notation.Node, f func(notation.Node) bool) notation.Node {
-	var found notation.Node
-	notation.Walk(n, func(m notation.Node) bool {
-		if found != nil || isIntegral(m) {
-			return false
-		}
-		if f(m) {
-			found = m
-		}
-		_, jet := m.(*notation.Jet)
-		return found == nil && !jet
-	})
-	return found
+	return notation.FindOutside(n, f, isIntegral)
 }
 
 // integrate puts unknowns in the place of integrals.
@@ -51,13 +40,13 @@ func (r *reader) integrate() {
 		}
 		st.sides = slices.Clone(st.Relation.Sides)
 		for k, side := range st.sides {
-			if find(side, isIntegral) == nil {
+			if notation.Find(side, isIntegral) == nil {
 				side = r.inline(side)
 			}
-			if find(side, isIntegral) == nil {
+			if notation.Find(side, isIntegral) == nil {
 				continue
 			}
-			st.sides[k] = rebuild(r.inline(side), func(n notation.Node) notation.Node {
+			st.sides[k] = notation.Rebuild(r.inline(side), func(n notation.Node) notation.Node {
 				if !isIntegral(n) || len(r.errs) > 0 {
 					return nil
 				}
@@ -70,7 +59,7 @@ func (r *reader) integrate() {
 // integralOf returns what stands for an integral in a statement.
 func (r *reader) integralOf(st *Statement, c *notation.Call) notation.Node {
 	f, a, b := c.Args[0], notation.Node(nil), notation.Node(nil)
-	if inner := find(f, func(n notation.Node) bool { return isIntegral(n) || pointJet(n) }); inner != nil {
+	if inner := notation.Find(f, func(n notation.Node) bool { return isIntegral(n) || pointJet(n) }); inner != nil {
 		r.fault(inner.Span(), "give it a name of its own", "this cannot stand within an integral")
 		return c
 	}
@@ -88,7 +77,7 @@ func (r *reader) integralOf(st *Statement, c *notation.Call) notation.Node {
 		return c
 	}
 	for _, bound := range []notation.Node{a, b} {
-		if n := find(bound, r.isMoving); n != nil {
+		if n := notation.Find(bound, r.isMoving); n != nil {
 			r.fault(n.Span(), "", "the bound of an integral is a number known beforehand")
 			return c
 		}
@@ -137,7 +126,7 @@ func (r *reader) wholeInterval() (a, b notation.Node) {
 	var low, high float64
 	look := func(n notation.Node) {
 		x, e := v.point(r.inline(n))
-		if e != nil || find(n, r.isMoving) != nil {
+		if e != nil || notation.Find(n, r.isMoving) != nil {
 			return
 		}
 		if a == nil || x < low {

@@ -119,7 +119,7 @@ func (m *model) formula(name string) notation.Node {
 
 // derived reports whether a constant is computed from other constants.
 func (m *model) derived(name string) bool {
-	return find(m.formula(name), func(n notation.Node) bool {
+	return notation.Find(m.formula(name), func(n notation.Node) bool {
 		c, ok := n.(*notation.Name)
 		return ok && m.declarations[c.Name] != nil
 	}) != nil
@@ -158,7 +158,7 @@ func (r *reader) collectInterval() {
 				continue
 			}
 			end = r.inline(end)
-			if n := find(end, r.isMoving); n != nil {
+			if n := notation.Find(end, r.isMoving); n != nil {
 				r.fault(n.Span(), "rescale the variable so that the interval is fixed",
 					"an end of the interval is a number known beforehand")
 				return
@@ -325,7 +325,7 @@ func (r *reader) listConstants(v values) {
 			var limits [2]float64
 			for k, end := range ends {
 				end = r.inline(end)
-				if n := find(end, r.isMoving); n != nil {
+				if n := notation.Find(end, r.isMoving); n != nil {
 					r.fault(n.Span(), "", "the end of a range is a number known beforehand")
 					return
 				}
@@ -374,8 +374,8 @@ func (r *reader) checkFinite(v values) {
 			if len(r.errs) > 0 {
 				return false
 			}
-			if find(n, r.isMoving) != nil {
-				if d, ok := n.(*notation.Binary); ok && d.Op == '/' && find(d.Y, r.isMoving) == nil {
+			if notation.Find(n, r.isMoving) != nil {
+				if d, ok := n.(*notation.Binary); ok && d.Op == '/' && notation.Find(d.Y, r.isMoving) == nil {
 					if y, e := v.number(d.Y); e == nil && y == 0 {
 						r.fault(n.Span(), "", "division by zero")
 						return false

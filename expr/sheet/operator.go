@@ -85,7 +85,7 @@ func (r *reader) findOperator(left map[string]bool) {
 
 // operate carries out D in a formula.
 func (r *reader) operate(n notation.Node) notation.Node {
-	if find(n, named(operatorName)) == nil {
+	if notation.Find(n, named(operatorName)) == nil {
 		return n
 	}
 	switch n := n.(type) {
@@ -118,7 +118,7 @@ func (r *reader) operate(n notation.Node) notation.Node {
 // apply applies a polynomial in D to a formula.
 func (r *reader) apply(p, to notation.Node, most int) notation.Node {
 	sp := join(p.Span(), to.Span())
-	if find(p, named(operatorName)) == nil {
+	if notation.Find(p, named(operatorName)) == nil {
 		return &notation.Binary{Sp: sp, Op: '*', X: p, Y: to}
 	}
 	switch p := p.(type) {
@@ -141,7 +141,7 @@ func (r *reader) apply(p, to notation.Node, most int) notation.Node {
 		case '*':
 			return r.apply(p.X, r.apply(p.Y, to, most), most)
 		case '/':
-			if find(p.Y, named(operatorName)) == nil {
+			if notation.Find(p.Y, named(operatorName)) == nil {
 				return &notation.Binary{Sp: sp, Op: '/', X: r.apply(p.X, to, most), Y: p.Y}
 			}
 		case '^':

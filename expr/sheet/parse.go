@@ -96,7 +96,7 @@ func (r *reader) parseStatement(st *Statement, names *notation.Names) (*notation
 			Hint: "write at " + r.sheet.Variable + " = value"}
 	}
 	for i, side := range rel.Sides {
-		rel.Sides[i] = r.takenAt(side, place.Sides[1])
+		rel.Sides[i] = r.takenAt(side, place.Sides[1], nil)
 	}
 	rel.Sp, rel.Remarks = st.Span, append(rel.Remarks, place.Remarks...)
 	return rel, nil
@@ -466,7 +466,7 @@ func (r *reader) classifyEquality(st *Statement) {
 				*look.first = outside(side, look.test)
 			}
 		}
-		whole = whole || find(side, isIntegral) != nil
+		whole = whole || notation.Find(side, isIntegral) != nil
 	}
 	switch {
 	case point != nil:
@@ -504,7 +504,7 @@ func (r *reader) productWithPoint(st *Statement) (sp notation.Span, found bool) 
 			between := r.text[min(p.X.Span().To, p.Y.Span().From.Offset):p.Y.Span().From.Offset]
 			_, number := p.Y.(*notation.Number)
 			_, name := p.Y.(*notation.Name)
-			if (number || name) && find(p.X, derivative) != nil && strings.TrimLeft(between, ")") == "(" {
+			if (number || name) && notation.Find(p.X, derivative) != nil && strings.TrimLeft(between, ")") == "(" {
 				sp, found = n.Span(), true
 			}
 			return !found

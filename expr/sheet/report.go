@@ -148,11 +148,11 @@ func (r *reader) report() {
 		}
 		sides := st.Relation.Sides
 		body := sides[len(sides)-1]
-		if again := find(body, named(st.Name)); again != nil && st.Name != "" {
+		if again := notation.Find(body, named(st.Name)); again != nil && st.Name != "" {
 			r.fault(again.Span(), "", "%s depends on itself", st.Name)
 			continue
 		}
-		body = rebuild(body, func(n notation.Node) notation.Node {
+		body = notation.Rebuild(body, func(n notation.Node) notation.Node {
 			if m, ok := n.(*notation.Name); ok {
 				return earlier[m.Name]
 			}
@@ -194,47 +194,23 @@ func (r *reader) isQuantity(n notation.Node) bool {
 	return ok && r.model.declarations[c.Func] == nil && quantities[c.Func] != [2]int{}
 }
 
-// outside looks for the first node outside the functions of reports and the points of unknowns for which f holds.
-func (r *reader) outside(n notation.Node, f func(notation.Node) bool) notation.Node {
-	var found notation.Node
-	notation.Walk(n, func(m notation.Node) bool {
-		if found != nil || r.isQuantity(m) {
-			return false
-		}
-		if f(m) {
-			found = m
-			return false
-		}
-		_, jet := m.(*notation.Jet)
-		return !jet
-	})
-	return found
-}
-
 // settleReport gives what runs outside integrals and the like the point of the report, as [reader.settle] does for
 // conditions: the k of -k T'(0). It returns nil where there is no such point.
 func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 	isVariable := named(r.sheet.Variable)
-	loose := r.outside(body, func(n notation.Node) bool { return runningJet(n) || isVariable(n) })
+	runs := func(n notation.Node) bool { return runningJet(n) || isVariable(n) }
+	loose := notation.FindOutside(body, runs, r.isQuantity)
 	if loose == nil {
 		return body
 	}
 	what := r.sheet.Variable
-	if j := r.outside(body, runningJet); j != nil {
+	if j := notation.FindOutside(body, runningJet, r.isQuantity); j != nil {
 		loose = j
 	}
 	if j, ok := loose.(*notation.Jet); ok {
 		what = bvp.Derivative(j.Name, j.Order)
 	}
-	var at notation.Node
-	several := false
-	r.outside(body, func(n notation.Node) bool {
-		if j, ok := n.(*notation.Jet); ok && j.At != nil {
-			several = several || at != nil && !notation.Equal(at, j.At)
-			at = j.At
-		}
-		return false
-	})
+	at, several := points(body, r.isQuantity)
 	switch {
 	case at == nil && what == r.sheet.Variable:
 		r.fault(loose.Span(), "write the point's value, or integral(…), mean(…), largest(…)",
@@ -252,30 +228,12 @@ func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 	}
 	r.note(st.Span, "what changes with %s in this report is taken at %s = %s", r.sheet.Variable, r.sheet.Variable,
 		r.source(at.Span()))
-	return rebuild(body, func(n notation.Node) notation.Node {
-		if r.isQuantity(n) {
-			return n
-		}
-		switch n := n.(type) {
-		case *notation.Jet:
-			if n.At == nil {
-				m := *n
-				m.At = at
-				return &m
-			}
-			return n
-		case *notation.Name:
-			if isVariable(n) {
-				return at
-			}
-		}
-		return nil
-	})
+	return r.takenAt(body, at, r.isQuantity)
 }
 
 // extract replaces the parts of a formula by names, those inside first.
 func (r *reader) extract(q *Asked, n notation.Node) notation.Node {
-	return rebuild(n, func(n notation.Node) notation.Node {
+	return notation.Rebuild(n, func(n notation.Node) notation.Node {
 		if len(r.errs) > 0 {
 			return n
 		}
@@ -327,7 +285,7 @@ func (r *reader) orderOf(j *notation.Jet) bool {
 
 // placeOf evaluates a place on the interval. One that is beside an end by rounding alone is moved onto it.
 func (r *reader) placeOf(n notation.Node, what string) (float64, bool) {
-	if m := find(n, func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }); m != nil {
+	if m := notation.Find(n, func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }); m != nil {
 		r.fault(n.Span(), "", "%s is a number known beforehand", what)
 		return 0, false
 	}
@@ -354,7 +312,8 @@ func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
 	args = args[1:]
 	switch {
 	case i.What == "zero" && len(args) == 1:
-		if m := find(args[0], func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }); m != nil {
+		changes := func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }
+		if m := notation.Find(args[0], changes); m != nil {
 			r.fault(args[0].Span(), "write zero(f, 2) for the second place",
 				"the count of a crossing is a whole number known beforehand")
 			return false
@@ -372,7 +331,7 @@ func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
 		i.Nth = int(v)
 	case i.What == "mean" && len(args)%2 == 1:
 		i.Weight = r.extract(q, args[0])
-		if j := find(i.Weight, runningJet); j != nil {
+		if j := notation.Find(i.Weight, runningJet); j != nil {
 			r.fault(j.Span(), "write mean(f, r) with the variable r", "a weight changes with the variable %s alone",
 				r.sheet.Variable)
 			return false
@@ -471,7 +430,7 @@ func (s *Sheet) CompileAsked(trees []notation.Node, parts int) (*tape.Tape, erro
 // that a solution does not have, or grows too long.
 func (s *Sheet) Slope(f notation.Node) notation.Node {
 	slope := tape.Total(f, s.Variable)
-	beyond := find(slope, func(n notation.Node) bool {
+	beyond := notation.Find(slope, func(n notation.Node) bool {
 		j, ok := n.(*notation.Jet)
 		if !ok {
 			return false

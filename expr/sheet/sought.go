@@ -98,11 +98,11 @@ func (r *reader) stretch() {
 			return
 		}
 	}
-	if start == nil || find(start, named(end)) != nil {
+	if start == nil || notation.Find(start, named(end)) != nil {
 		return
 	}
 	for _, p := range points {
-		if !zero(start) && find(p, named(end)) != nil && !named(end)(p) {
+		if !zero(start) && notation.Find(p, named(end)) != nil && !named(end)(p) {
 			r.fault(p.Span(), "state conditions at "+end+" and at one other point",
 				"%s is sought, so the interval is mapped on one from 0 to 1, and this point has no place known there",
 				end)
@@ -161,7 +161,7 @@ func (r *reader) rescale(x string, start notation.Node, end string) {
 			}
 			return power(&j, j.Order, '/')
 		case *notation.Diff:
-			return power(&notation.Diff{Sp: n.Sp, Order: n.Order, X: rebuild(n.X, replace)}, n.Order, '/')
+			return power(&notation.Diff{Sp: n.Sp, Order: n.Order, X: notation.Rebuild(n.X, replace)}, n.Order, '/')
 		case *notation.Name:
 			if n.Name == x {
 				var t notation.Node = &notation.Binary{Sp: n.Sp, Op: '*', X: span(n.Sp), Y: at(n.Sp, s)}
@@ -178,7 +178,7 @@ func (r *reader) rescale(x string, start notation.Node, end string) {
 	var times func(n notation.Node, m int) notation.Node
 	times = func(n notation.Node, m int) notation.Node {
 		if m == 0 || zero(n) {
-			return rebuild(n, replace)
+			return notation.Rebuild(n, replace)
 		}
 		switch n := n.(type) {
 		case *notation.Negate:
@@ -188,9 +188,9 @@ func (r *reader) rescale(x string, start notation.Node, end string) {
 			case n.Op == '+' || n.Op == '-':
 				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: times(n.X, m), Y: times(n.Y, m)}
 			case n.Op == '*' && orderOf(n.X) < orderOf(n.Y) && orderOf(n.Y) <= m:
-				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: rebuild(n.X, replace), Y: times(n.Y, m)}
+				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: notation.Rebuild(n.X, replace), Y: times(n.Y, m)}
 			case n.Op == '*' || n.Op == '/':
-				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: times(n.X, m), Y: rebuild(n.Y, replace)}
+				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: times(n.X, m), Y: notation.Rebuild(n.Y, replace)}
 			}
 		case *notation.Diff:
 			if n.Order <= m {
@@ -205,7 +205,7 @@ func (r *reader) rescale(x string, start notation.Node, end string) {
 				return power(j, m-n.Order, '*')
 			}
 		}
-		return power(rebuild(n, replace), m, '*')
+		return power(notation.Rebuild(n, replace), m, '*')
 	}
 	for _, st := range r.sheet.Statements {
 		rel := *st.Relation
@@ -271,10 +271,10 @@ func part(p notation.Node, name string) notation.Node {
 		return nil
 	}
 	x, y := b.X, b.Y
-	if b.Op == '*' && find(x, named(name)) == nil {
+	if b.Op == '*' && notation.Find(x, named(name)) == nil {
 		x, y = y, x
 	}
-	if inner := part(x, name); inner != nil && (b.Op == '*' || b.Op == '/') && find(y, named(name)) == nil {
+	if inner := part(x, name); inner != nil && (b.Op == '*' || b.Op == '/') && notation.Find(y, named(name)) == nil {
 		return &notation.Binary{Sp: p.Span(), Op: b.Op, X: inner, Y: y}
 	}
 	return nil

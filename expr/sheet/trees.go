@@ -33,91 +33,17 @@ func size(n notation.Node) int {
 	return min(count, maxSize+1)
 }
 
-// Rebuild returns n with parts replaced: where f returns a node it stands in the place of its argument; where f returns
-// nil the node is kept and its children are looked at.
-func Rebuild(n notation.Node, f func(notation.Node) notation.Node) notation.Node {
-	return rebuild(n, f)
-}
-
-// rebuild returns n with parts replaced: where f returns a node it stands in the place of its
-// argument; where f returns nil the node is kept and its children are looked at.
-func rebuild(n notation.Node, f func(notation.Node) notation.Node) notation.Node {
-	if m := f(n); m != nil {
-		return m
-	}
-	switch n := n.(type) {
-	case *notation.Jet:
-		if n.At != nil {
-			if at := rebuild(n.At, f); at != n.At {
-				c := *n
-				c.At = at
-				return &c
-			}
+// points returns the point of the values in n, and whether there are several; it does not look below what past holds
+// for.
+func points(n notation.Node, past func(notation.Node) bool) (at notation.Node, several bool) {
+	notation.FindOutside(n, func(n notation.Node) bool {
+		if j, ok := n.(*notation.Jet); ok && j.At != nil {
+			several = several || at != nil && !notation.Equal(at, j.At)
+			at = j.At
 		}
-	case *notation.Diff:
-		x, at := rebuild(n.X, f), n.At
-		if at != nil {
-			at = rebuild(at, f)
-		}
-		if x != n.X || at != n.At {
-			c := *n
-			c.X, c.At = x, at
-			return &c
-		}
-	case *notation.Call:
-		var args []notation.Node
-		for i, a := range n.Args {
-			b := rebuild(a, f)
-			if b != a && args == nil {
-				args = append(args, n.Args...)
-			}
-			if args != nil {
-				args[i] = b
-			}
-		}
-		if args != nil {
-			c := *n
-			c.Args = args
-			return &c
-		}
-	case *notation.Negate:
-		if x := rebuild(n.X, f); x != n.X {
-			c := *n
-			c.X = x
-			return &c
-		}
-	case *notation.Binary:
-		if x, y := rebuild(n.X, f), rebuild(n.Y, f); x != n.X || y != n.Y {
-			c := *n
-			c.X, c.Y = x, y
-			return &c
-		}
-	case *notation.Compare:
-		if x, y := rebuild(n.X, f), rebuild(n.Y, f); x != n.X || y != n.Y {
-			c := *n
-			c.X, c.Y = x, y
-			return &c
-		}
-	}
-	return n
-}
-
-// find returns the first node, in the order of the text, for which f holds, or nil. It does not
-// look into the points of unknowns (the L of y(L)).
-func find(n notation.Node, f func(notation.Node) bool) notation.Node {
-	var found notation.Node
-	notation.Walk(n, func(m notation.Node) bool {
-		if found != nil {
-			return false
-		}
-		if f(m) {
-			found = m
-			return false
-		}
-		_, jet := m.(*notation.Jet)
-		return !jet && !placed(m)
-	})
-	return found
+		return false
+	}, past)
+	return at, several
 }
 
 // placed reports whether n is an expression at a point, (k T')(0).
@@ -126,10 +52,14 @@ func placed(n notation.Node) bool {
 	return ok && d.At != nil
 }
 
-// takenAt returns a formula with the unknowns and the variable at a point.
-func (r *reader) takenAt(n, at notation.Node) notation.Node {
+// takenAt returns a formula with the unknowns and the variable at a point; what past, where it is not nil, holds for
+// stays as it is.
+func (r *reader) takenAt(n, at notation.Node, past func(notation.Node) bool) notation.Node {
 	isVariable := named(r.sheet.Variable)
-	return rebuild(n, func(n notation.Node) notation.Node {
+	return notation.Rebuild(n, func(n notation.Node) notation.Node {
+		if past != nil && past(n) {
+			return n
+		}
 		switch n := n.(type) {
 		case *notation.Jet:
 			if n.At != nil {

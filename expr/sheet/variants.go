@@ -146,7 +146,7 @@ func (v *variants) condition(i int, term notation.Node) {
 	for _, change := range []Change{SignFlipped, TermDropped} {
 		c := *v.m.conditions[i]
 		c.residual = altered(c.residual, term, change)
-		if find(c.residual, pointJet) == nil {
+		if notation.Find(c.residual, pointJet) == nil {
 			continue
 		}
 		m := *v.m
@@ -170,7 +170,7 @@ func (v *variants) add(m *model, n *numbers, change Change, term notation.Node, 
 
 // altered returns n with the term negated or 0.
 func altered(n, term notation.Node, change Change) notation.Node {
-	return rebuild(n, func(x notation.Node) notation.Node {
+	return notation.Rebuild(n, func(x notation.Node) notation.Node {
 		if x != term {
 			return nil
 		}
@@ -282,12 +282,12 @@ func inDegrees(n notation.Node) notation.Node {
 			return nil
 		}
 		d := *c
-		d.Args = []notation.Node{rebuild(c.Args[0], change)}
+		d.Args = []notation.Node{notation.Rebuild(c.Args[0], change)}
 		if f.Angle == function.GivesAngle {
 			return scale(&d, "180", "pi")
 		}
 		d.Args[0] = scale(d.Args[0], "pi", "180")
 		return &d
 	}
-	return rebuild(n, change)
+	return notation.Rebuild(n, change)
 }

@@ -40,53 +40,18 @@ func Partial(n, leaf notation.Node) notation.Node {
 // Expand returns the tree with every derivative of an expression (Diff) worked out by the rules of
 // differentiation, x being the named variable: (k T')' becomes k' T' + k T”.
 func Expand(n notation.Node, variable string) notation.Node {
-	e := expander{variable: variable, done: map[notation.Node]notation.Node{}}
-	return e.node(n)
-}
-
-type expander struct {
-	variable string
-	done     map[notation.Node]notation.Node
-}
-
-func (e *expander) node(n notation.Node) notation.Node {
-	if r, ok := e.done[n]; ok {
-		return r
-	}
-	r := n
-	switch n := n.(type) {
-	case *notation.Diff:
-		x := e.node(n.X)
-		d := totalOf(e.variable)
-		for range n.Order {
+	return notation.Rebuild(n, func(n notation.Node) notation.Node {
+		diff, ok := n.(*notation.Diff)
+		if !ok {
+			return nil
+		}
+		x := Expand(diff.X, variable)
+		d := totalOf(variable)
+		for range diff.Order {
 			x = orZero(d.node(x), x)
 		}
-		r = x
-	case *notation.Negate:
-		if x := e.node(n.X); x != n.X {
-			r = &notation.Negate{Sp: n.Sp, X: x}
-		}
-	case *notation.Binary:
-		if x, y := e.node(n.X), e.node(n.Y); x != n.X || y != n.Y {
-			r = &notation.Binary{Sp: n.Sp, Op: n.Op, X: x, Y: y}
-		}
-	case *notation.Compare:
-		if x, y := e.node(n.X), e.node(n.Y); x != n.X || y != n.Y {
-			r = &notation.Compare{Sp: n.Sp, Op: n.Op, X: x, Y: y}
-		}
-	case *notation.Call:
-		args := make([]notation.Node, len(n.Args))
-		changed := false
-		for i, a := range n.Args {
-			args[i] = e.node(a)
-			changed = changed || args[i] != a
-		}
-		if changed {
-			r = &notation.Call{Sp: n.Sp, Func: n.Func, Args: args}
-		}
-	}
-	e.done[n] = r
-	return r
+		return x
+	})
 }
 
 // deriver takes derivatives; nil stands for one that is zero whatever the leaves are.

@@ -81,7 +81,7 @@ func (c *coder) signs(x, y notation.Node) Signs {
 		return c.Elementwise
 	}
 	array := func(n notation.Node) bool {
-		return contains(n, func(n notation.Node) bool {
+		return notation.Contains(n, func(n notation.Node) bool {
 			name, ok := n.(*notation.Name)
 			return ok && name.Name == c.vector
 		})

@@ -5,6 +5,7 @@ import (
 
 	"nodespan/expr/function"
 	"nodespan/expr/notation"
+	"nodespan/solver/table/greek"
 )
 
 // LaTeX prints a tree as LaTeX mathematics (without dollars), with commands of amsmath.
@@ -143,7 +144,7 @@ func latexCall(n *notation.Call, power string, inExponent bool) string {
 			return `\sqrt[3]{` + x + "}"
 		case "abs":
 			// Bars look the same on both sides, so they do not nest.
-			if !contains(n.Args[0], func(n notation.Node) bool {
+			if !notation.Contains(n.Args[0], func(n notation.Node) bool {
 				c, ok := n.(*notation.Call)
 				return ok && c.Func == "abs"
 			}) {
@@ -201,11 +202,13 @@ func latexName(name string) string {
 }
 
 func latexWord(w string) string {
+	letter, _ := greek.Of(w)
+	command := letter.LaTeX()
 	switch {
 	case w == "inf":
 		return `\infty`
-	case greek[w] != "" && !latexLacks[w]:
-		return `\` + w
+	case command != "":
+		return command
 	case len(w) == 1 || allDigits(w):
 		return w
 	}

@@ -6,6 +6,7 @@ import (
 
 	"nodespan/expr/function"
 	"nodespan/expr/notation"
+	"nodespan/solver/table/greek"
 )
 
 // Only elements and attributes of MathML Core (W3C) are used.
@@ -175,9 +176,9 @@ func wide(n notation.Node) bool {
 	switch n := n.(type) {
 	case *notation.Name:
 		_, stem, sub := splitName(n.Name)
-		return sub != "" || len(stem) > 1 && greek[stem] == ""
+		return sub != "" || len(stem) > 1 && !greek.Has(stem)
 	case *notation.Jet:
-		return n.Order > 0 || n.At != nil || len(n.Name) > 1 && greek[n.Name] == ""
+		return n.Order > 0 || n.At != nil || len(n.Name) > 1 && !greek.Has(n.Name)
 	case *notation.Call, *notation.Diff:
 		return true
 	case *notation.Binary:
@@ -278,11 +279,11 @@ func identifier(w string) *Element {
 	if w == "inf" {
 		return text("mi", "∞")
 	}
-	g := greek[w]
-	if g == "" {
+	g, ok := greek.Of(w)
+	if !ok {
 		return text("mi", w)
 	}
-	e := text("mi", g)
+	e := text("mi", string(g.Letter))
 	if 'A' <= w[0] && w[0] <= 'Z' {
 		e.Attrs = []Attr{{"mathvariant", "normal"}}
 	}

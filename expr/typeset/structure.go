@@ -212,16 +212,6 @@ func small(n notation.Node) bool {
 	return ok && b.Op == '/' && isAtom(b.X) && isAtom(b.Y)
 }
 
-// contains reports whether a node or a part of it satisfies f.
-func contains(n notation.Node, f func(notation.Node) bool) bool {
-	found := false
-	notation.Walk(n, func(n notation.Node) bool {
-		found = found || f(n)
-		return !found
-	})
-	return found
-}
-
 // derived takes apart a call of one of the functions with an order that derivatives lead to (see package function):
 // besselJ(2, x) is J of order 2 at x. ok is false for any other call.
 func derived(n *notation.Call) (f *function.Function, order *notation.Number, x notation.Node, ok bool) {
@@ -278,23 +268,6 @@ func interval(r *notation.Relation) (open, end string) {
 		end = ")"
 	}
 	return open, end
-}
-
-// greek gives the Greek letters by the names they have in trees.
-var greek = map[string]string{
-	"alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η", "theta": "θ",
-	"iota": "ι", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "omicron": "ο", "pi": "π", "rho": "ρ",
-	"sigma": "σ", "tau": "τ", "upsilon": "υ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
-	"Alpha": "Α", "Beta": "Β", "Gamma": "Γ", "Delta": "Δ", "Epsilon": "Ε", "Zeta": "Ζ", "Eta": "Η", "Theta": "Θ",
-	"Iota": "Ι", "Kappa": "Κ", "Lambda": "Λ", "Mu": "Μ", "Nu": "Ν", "Xi": "Ξ", "Omicron": "Ο", "Pi": "Π", "Rho": "Ρ",
-	"Sigma": "Σ", "Tau": "Τ", "Upsilon": "Υ", "Phi": "Φ", "Chi": "Χ", "Psi": "Ψ", "Omega": "Ω",
-}
-
-// latexLacks lists the Greek letters that look like Latin ones, for which LaTeX has no command.
-var latexLacks = map[string]bool{
-	"omicron": true, "Omicron": true, "Alpha": true, "Beta": true, "Epsilon": true, "Zeta": true, "Eta": true,
-	"Iota":  true,
-	"Kappa": true, "Mu": true, "Nu": true, "Rho": true, "Tau": true, "Chi": true,
 }
 
 // splitName takes a name apart into Delta as a mark of difference (or ""), the stem, and the subscript.

@@ -7,6 +7,8 @@ import (
 	"io"
 	"strconv"
 	"strings"
+
+	"nodespan/solver/table/greek"
 )
 
 // Format is a way to write a table as text.
@@ -155,16 +157,6 @@ func latexNumber(d Digits) string {
 	return "$" + s + "$"
 }
 
-// Greek letters that LaTeX has a command for, by the names that sheets use.
-var greek = map[string]bool{}
-
-func init() {
-	for _, name := range strings.Fields(`alpha beta gamma delta epsilon zeta eta theta iota kappa lambda mu nu
-		xi pi rho sigma tau upsilon phi chi psi omega Gamma Delta Theta Lambda Xi Pi Sigma Upsilon Phi Psi Omega`) {
-		greek[name] = true
-	}
-}
-
 // latexName sets the name of a column in mathematics: T_s” as $T_{s}”$, theta as $\theta$.
 func latexName(s string) string {
 	name, order, power := strings.Cut(s, "^")
@@ -187,9 +179,10 @@ func latexName(s string) string {
 
 // latexWord sets a letter as it is, a Greek one by its command, a longer word upright.
 func latexWord(s string) string {
-	switch {
-	case greek[s]:
-		return `\` + s
+	letter, _ := greek.Of(s)
+	switch command := letter.LaTeX(); {
+	case command != "":
+		return command
 	case len([]rune(s)) <= 1 || strings.Trim(s, "0123456789") == "":
 		return s
 	case strings.Trim(s[1:], "0123456789") == "": // y1

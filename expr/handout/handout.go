@@ -16,6 +16,7 @@ import (
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/ladder"
@@ -183,13 +184,13 @@ func (h *Handout) problem(sh *sheet.Sheet) {
 		lines = append(lines, relation(r))
 	}
 	h.add(lines)
-	var words []string
+	var said []string
 	for _, i := range sh.Inferences {
-		if !strings.Contains(i.Text, " from line ") { // what constants are stands above
-			words = append(words, i.Text)
+		if !i.Constants { // what they are stands above
+			said = append(said, i.Text)
 		}
 	}
-	h.add(paragraph{text: "Taken for granted: " + strings.Join(words, "; ") + "."})
+	h.add(paragraph{text: "Taken for granted: " + strings.Join(said, "; ") + "."})
 }
 
 func relation(r *notation.Relation) lesson.Formula {
@@ -220,9 +221,9 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 	}
 	h.add(paragraph{text: h.verdict(sh)})
 	var list equals
-	put := func(left lesson.Formula, value, err float64, words string) {
-		e := equal{left: left, words: words}
-		if words == "" && !blank {
+	put := func(left lesson.Formula, value, err float64, fault string) {
+		e := equal{left: left, words: fault}
+		if fault == "" && !blank {
 			e.value = o.Table.Point(table.Honest(value, err), table.TSV)
 		}
 		list = append(list, e)
@@ -254,7 +255,11 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 	h.fig = figure.New(sh, s, figure.Options{Width: figureWidth})
 	h.add(picture{words: plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
 	h.add(heading{text: "Node table"})
-	t := table.New(s, o.At)
+	h.table(table.New(s, o.At), o)
+}
+
+// table adds the node table, or rows of it where there are too many.
+func (h *Handout) table(t *table.Table, o Options) {
 	if len(t.Rows) > mostRows {
 		h.add(paragraph{text: fmt.Sprintf("The table has %d rows; shown are %d of them, evenly chosen.", len(t.Rows),
 			mostRows)})
@@ -347,16 +352,9 @@ func (h *Handout) by() string {
 	case solver.Differences:
 		return fmt.Sprintf("by finite differences on %d steps", s.Elements)
 	case solver.Pieces:
-		return fmt.Sprintf("by %s of degree up to %d", count(s.Elements, "polynomial piece"), s.Degree)
+		return fmt.Sprintf("by %s of degree up to %d", words.Count(s.Elements, "polynomial piece"), s.Degree)
 	}
 	return fmt.Sprintf("by one polynomial of degree %d", s.Degree)
-}
-
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
 }
 
 // size writes the size of an error with one or two digits.

@@ -116,20 +116,7 @@ func (w *htmlWriter) block(b block, at int) {
 		}
 		w.put("</ul>\n")
 	case equals:
-		w.put(`<ul class="formulas">` + "\n")
-		for _, e := range b {
-			w.put("<li>" + mathML(e.left))
-			switch {
-			case e.words != "":
-				w.put(": " + levelled(e.words))
-			case e.value == (table.Digits{}):
-				w.put(` = <span class="line"> </span>`)
-			default:
-				w.put(" = " + digits(e.value.Prose()))
-			}
-			w.put("</li>\n")
-		}
-		w.put("</ul>\n")
+		w.equals(b)
 	case picture:
 		o, file, prefix := figure.Options{Width: figureWidth, Palette: plot.Print}, []byte(nil), "f"
 		if b.ladder != nil {
@@ -139,36 +126,61 @@ func (w *htmlWriter) block(b block, at int) {
 		}
 		w.put("<figure>" + string(figure.Inline(file, prefix)) + "</figure>\n")
 	case grid:
-		w.put(`<div class="scroll"><table class="nodes ` + size4(len(b.columns)*9) + `">` + "\n<thead><tr>")
-		for _, c := range b.columns {
-			w.put(`<th scope="col">` + levelled(c) + "</th>")
-		}
-		w.put("</tr></thead>\n<tbody>\n")
-		for _, row := range b.cells {
-			w.put("<tr>")
-			for _, d := range row {
-				w.put("<td>" + digits(d) + "</td>")
-			}
-			w.put("</tr>\n")
-		}
-		w.put("</tbody></table></div>\n")
+		w.grid(b)
 	case matrix:
 		w.matrix(b)
 	case rungs:
-		w.put(`<div class="scroll"><table class="rungs w2"><caption>` + levelled(b.what) + "</caption>\n")
-		for i, row := range [][]string{b.nodes, b.errors} {
-			w.put(`<tr><th scope="row">` + []string{"number", "error"}[i] + "</th>")
-			for _, c := range row {
-				w.put("<td>" + minus(c) + "</td>")
-			}
-			w.put("</tr>\n")
-		}
-		w.put("</table></div>\n")
+		w.rungs(b)
 	}
 	if _, matrix := b.(matrix); matrix && w.open {
 		w.put("</div>\n")
 		w.open = false
 	}
+}
+
+func (w *htmlWriter) equals(b equals) {
+	w.put(`<ul class="formulas">` + "\n")
+	for _, e := range b {
+		w.put("<li>" + mathML(e.left))
+		switch {
+		case e.words != "":
+			w.put(": " + levelled(e.words))
+		case e.value == (table.Digits{}):
+			w.put(` = <span class="line"> </span>`)
+		default:
+			w.put(" = " + digits(e.value.Prose()))
+		}
+		w.put("</li>\n")
+	}
+	w.put("</ul>\n")
+}
+
+func (w *htmlWriter) grid(b grid) {
+	w.put(`<div class="scroll"><table class="nodes ` + size4(len(b.columns)*9) + `">` + "\n<thead><tr>")
+	for _, c := range b.columns {
+		w.put(`<th scope="col">` + levelled(c) + "</th>")
+	}
+	w.put("</tr></thead>\n<tbody>\n")
+	for _, row := range b.cells {
+		w.put("<tr>")
+		for _, d := range row {
+			w.put("<td>" + digits(d) + "</td>")
+		}
+		w.put("</tr>\n")
+	}
+	w.put("</tbody></table></div>\n")
+}
+
+func (w *htmlWriter) rungs(b rungs) {
+	w.put(`<div class="scroll"><table class="rungs w2"><caption>` + levelled(b.what) + "</caption>\n")
+	for i, row := range [][]string{b.nodes, b.errors} {
+		w.put(`<tr><th scope="row">` + []string{"number", "error"}[i] + "</th>")
+		for _, c := range row {
+			w.put("<td>" + minus(c) + "</td>")
+		}
+		w.put("</tr>\n")
+	}
+	w.put("</table></div>\n")
 }
 
 func (w *htmlWriter) matrix(b matrix) {

@@ -10,6 +10,7 @@ import (
 	"nodespan/expr/sheet"
 	"nodespan/expr/tape"
 	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
 	"nodespan/solver/working"
@@ -134,7 +135,7 @@ func (l *Lesson) tell() {
 			t.Title = "What the equation is linearised around"
 			t.Sentence = fmt.Sprintf("The equation is nonlinear, so Newton's iteration solves linear ones in turn. "+
 				"Shown is its last step, taken at the solution itself (found in %s): it gives the solution back.",
-				count(w.Iterations, "step"))
+				words.Count(w.Iterations, "step"))
 		case working.StepCoefficients:
 			l.coefficients(&t)
 		case working.StepOperator:
@@ -246,7 +247,7 @@ func (l *Lesson) interval(s *Step) {
 func (l *Lesson) nodes(s *Step) {
 	w := l.Working
 	s.Title = "Nodes"
-	s.Sentence = fmt.Sprintf("The %s are the zeros of %s.", count(w.Options.Nodes, "interior node"), w.Root)
+	s.Sentence = fmt.Sprintf("The %s are the zeros of %s.", words.Count(w.Options.Nodes, "interior node"), w.Root)
 	if w.Options.Nodes == 1 {
 		s.Sentence = fmt.Sprintf("The one interior node is the zero of %s.", w.Root)
 	}
@@ -321,7 +322,7 @@ func (l *Lesson) points(s *Step) {
 			ends = "the right end"
 		}
 		if extra > 0 {
-			ends += " and " + count(extra, "point") + " between an end and its nearest node"
+			ends += " and " + words.Count(extra, "point") + " between an end and its nearest node"
 		}
 		parts = append(parts, ends+of)
 	}
@@ -591,11 +592,4 @@ func (l *Lesson) digits(s *Step) {
 		"route's operator has the condition number %s, and it kept %.0f. (Measured against the same equations solved "+
 		"in 400-bit arithmetic.)",
 		figures(c.Powers, 2), figures(c.Operator, 2), c.Lost, c.Kept, figures(t.Operator, 2), t.Kept)
-}
-
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"nodespan/expr/words"
 )
 
 // Describe says in a few plain sentences what the visible part of the figure shows, for those who do not see it: for
@@ -24,7 +26,7 @@ func Describe(fig *Figure, v View) string {
 		out = append(out, text+": "+course(s, v, variable)+".")
 	}
 	if n := len(nodesIn(fig, v)); n > 0 {
-		out = append(out, count(n, "node")+" shown.")
+		out = append(out, words.Count(n, "node")+" shown.")
 	}
 	if r := fig.Residual; r != nil {
 		most, at := 0.0, math.NaN()
@@ -201,7 +203,7 @@ func crossings(xs, ys []float64, slack float64, v View, variable string) string 
 		}
 		return "; it crosses zero at " + variable + " = " + list + s[len(s)-1]
 	}
-	return "; it crosses zero " + count(len(at), "time")
+	return "; it crosses zero " + words.Count(len(at), "time")
 }
 
 // place writes a value of the variable with so many digits, more where the view is so narrow that it takes more to find

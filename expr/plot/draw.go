@@ -1,9 +1,6 @@
 package plot
 
-import (
-	"math"
-	"strconv"
-)
+import "math"
 
 // dashes tells the curves of a panel apart without colour, as markers do.
 var dashes = [5][]float64{nil, {9, 4}, {2, 3}, {11, 3, 2, 3}, {16, 4}}
@@ -512,12 +509,4 @@ func (n *pen) strip() {
 	n.clip(p)
 	n.curve(l.fig.Residual.Line, &p.y, Stroke{Color: l.pal.Ink, Width: 1.3, Alpha: n.alpha})
 	n.Unclip()
-}
-
-// count writes a number of things in words that agree with it.
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return strconv.Itoa(n) + " " + thing + "s"
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"nodespan/expr/words"
 )
 
 // Options says how large and in which colours a figure is drawn.
@@ -143,7 +145,20 @@ func NewLayout(fig *Figure, v View, o Options, m Measurer) *Layout {
 
 // arrange places everything for plots of the given heights.
 func (l *Layout) arrange(each, strip float64, m Measurer) {
-	fig := l.fig
+	l.Left = l.scaleY(each, strip, m)
+	l.Right = math.Max(math.Floor(l.Width-l.rightMargin(each, m)), l.Left+40)
+	l.x.p0, l.x.p1 = l.Left, l.Right
+	l.x.setTicks(m, math.Max(math.Min(l.Width/14, 100), l.font*5.3), l.font, true)
+	if l.x.factor != nil {
+		l.nameRow = true
+	}
+	// An outermost label wider than the margin beyond it is not worth cutting: it goes.
+	l.trim()
+	l.stack(each, strip, m)
+}
+
+// scaleY chooses the scale of every plot, and returns the left margin, which their labels take.
+func (l *Layout) scaleY(each, strip float64, m Measurer) (left float64) {
 	margin := 0.0
 	for i := range l.panels {
 		p := &l.panels[i]
@@ -164,13 +179,17 @@ func (l *Layout) arrange(each, strip float64, m Measurer) {
 		}
 		margin = math.Max(margin, l.strip.y.widestLabel())
 	}
-	l.Left = math.Ceil(margin + 12)
+	return math.Ceil(margin + 12)
+}
 
-	// The right margin holds the variable's name, or half a tick label, and names at line ends.
+// rightMargin returns the width of the right margin: it holds the variable's name, or half a tick label, and names at
+// line ends, which it places.
+func (l *Layout) rightMargin(each float64, m Measurer) (right float64) {
+	fig := l.fig
 	variable := symbol(fig.Variable)
 	nameWidth := runsWidth(m, variable, l.name)
 	l.nameRow = nameWidth > 40
-	right := 14.0
+	right = 14
 	if !l.nameRow {
 		right = math.Max(right, nameWidth+14)
 	}
@@ -194,18 +213,11 @@ func (l *Layout) arrange(each, strip float64, m Measurer) {
 			}
 		}
 	}
-	l.Right = math.Floor(l.Width - right)
-	if l.Right < l.Left+40 {
-		l.Right = l.Left + 40
-	}
-	l.x.p0, l.x.p1 = l.Left, l.Right
-	l.x.setTicks(m, math.Max(math.Min(l.Width/14, 100), l.font*5.3), l.font, true)
-	if l.x.factor != nil {
-		l.nameRow = true
-	}
-	// An outermost label wider than the margin beyond it is not worth cutting: it goes.
-	l.trim()
+	return right
+}
 
+// stack puts the plots one under the other.
+func (l *Layout) stack(each, strip float64, m Measurer) {
 	y := padTop
 	for i := range l.panels {
 		p := &l.panels[i]
@@ -277,7 +289,7 @@ func (l *Layout) setKey(p *panel, m Measurer) {
 	}
 	if uncounted > 0 {
 		p.key = append(p.key, keyEntry{kind: keyNote,
-			runs: []run{{text: count(uncounted, "node") + ", too close to draw"}}})
+			runs: []run{{text: words.Count(uncounted, "node") + ", too close to draw"}}})
 	}
 	start := l.Left
 	if p.y.factor != nil {

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/expr/notation"
+	"nodespan/expr/words"
 	"nodespan/solver/bvp"
 )
 
@@ -345,11 +346,11 @@ func (r *reader) conditionCount(p *bvp.Problem) {
 		return
 	}
 	extra := r.model.conditions[need]
-	hint := "leave " + count(have-need, "condition") + " out"
+	hint := "leave " + words.Count(have-need, "condition") + " out"
 	if len(p.Parameters) == 0 {
 		hint += ", or let a constant be sought with name = ?"
 	}
-	r.fault(extra.span, hint, "too many conditions: %s, but %s", count(have, "condition"), r.model.need())
+	r.fault(extra.span, hint, "too many conditions: %s, but %s", words.Count(have, "condition"), r.model.need())
 }
 
 // need says in words how many conditions the problem takes.
@@ -361,21 +362,22 @@ func (m *model) need() string {
 		}
 		return fmt.Sprintf("equations of total order %d take %d", order, order)
 	}
-	return fmt.Sprintf("a total order of %d and %s take %d", order, count(sought, "sought parameter"), order+sought)
+	return fmt.Sprintf("a total order of %d and %s take %d", order, words.Count(sought, "sought parameter"),
+		order+sought)
 }
 
 // tooFewConditions explains a missing condition.
 func (m *model) tooFewConditions() *notation.Error {
 	have := len(m.conditions)
 	missing := m.totalOrder() + len(m.sought) - have
-	hint := fmt.Sprintf("add %s, such as %s(…) = …", count(missing, "condition"), m.unknowns[0].Name)
+	hint := fmt.Sprintf("add %s, such as %s(…) = …", words.Count(missing, "condition"), m.unknowns[0].Name)
 	if len(m.sought) == 1 && missing == 1 {
 		hint += "; an eigenvalue problem may go without, but all its equations and conditions are linear and " +
 			"homogeneous"
 	}
 	return &notation.Error{
 		Span: m.equations[0].span,
-		Msg:  fmt.Sprintf("too few conditions: %s, but %s", count(have, "condition"), m.need()),
+		Msg:  fmt.Sprintf("too few conditions: %s, but %s", words.Count(have, "condition"), m.need()),
 		Hint: hint, Incomplete: true,
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"nodespan/expr/notation"
+	"nodespan/expr/words"
 	"nodespan/solver/bvp"
 )
 
@@ -77,11 +78,11 @@ func (r *reader) equationCount() {
 	equations, unknowns := len(r.model.equations), len(r.sheet.Unknowns)
 	if equations > unknowns {
 		r.fault(r.model.equations[unknowns].span, "leave out what is said twice",
-			"%s for %s (%s)", count(equations, "equation"), count(unknowns, "unknown"), list(r.order))
+			"%s for %s (%s)", words.Count(equations, "equation"), words.Count(unknowns, "unknown"), list(r.order))
 		return
 	}
 	e := r.fault(r.model.equations[0].span, "add an equation, or give a name that is no unknown a value",
-		"%s for %s (%s)", count(equations, "equation"), count(unknowns, "unknown"), list(r.order))
+		"%s for %s (%s)", words.Count(equations, "equation"), words.Count(unknowns, "unknown"), list(r.order))
 	e.Incomplete = true
 }
 

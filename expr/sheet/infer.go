@@ -73,7 +73,8 @@ func (r *reader) inferConstants() {
 	var at notation.Span
 	tell := func() {
 		if len(parts) > 0 {
-			r.note(at, "%s from line %d", list(parts), line(at))
+			text := fmt.Sprintf("%s from line %d", list(parts), line(at))
+			r.sheet.Inferences = append(r.sheet.Inferences, Inference{Text: text, Span: at, Constants: true})
 		}
 		parts = nil
 	}

@@ -96,6 +96,8 @@ type Constant struct {
 type Inference struct {
 	Text string
 	Span notation.Span
+	// Constants says that it tells what constants are taken as.
+	Constants bool
 }
 
 // Line is a statement as the page typesets it.

@@ -45,11 +45,3 @@ func list(names []string) string {
 		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 	}
 }
-
-// count prints a count with its noun.
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
-}

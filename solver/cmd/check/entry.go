@@ -49,8 +49,7 @@ func (e *Entry) Check(o solver.Options) Outcome {
 		out.Fault = "not read: " + err.Error()
 		return out
 	}
-	p := sh.Problem()
-	s := solver.MustSolve(p, o)
+	s := solver.MustSolve(sh.Problem(), o)
 	out.Status, out.Message, out.Degree, out.Elements = s.Status, s.Message, s.Degree, s.Elements
 	out.Time, out.Work = time.Duration(s.Seconds*1e9), s.Work
 	if s.Status != solver.Solved {
@@ -59,75 +58,84 @@ func (e *Entry) Check(o solver.Options) Outcome {
 			return out
 		}
 	}
-	fault := func(format string, args ...any) {
-		if out.Fault == "" {
-			out.Fault = fmt.Sprintf(format, args...)
-		}
-	}
-	// compare one number; uncovered where the true error is above both the claim and the rounding of the reference
-	// itself.
-	compare := func(what string, got, claimed, want, scale float64) {
-		if scale == 0 {
-			scale = 1
-		}
-		miss := math.Abs(got - want)
-		if !(miss/scale <= out.True) {
-			out.True = miss / scale
-		}
-		out.Claimed = math.Max(out.Claimed, claimed/scale)
-		if !(miss <= claimed+2.3e-16*math.Abs(want)) {
-			if out.Uncovered == "" {
-				out.Uncovered = fmt.Sprintf("%s is off by %.1e and claims %.1e", what, miss, claimed)
-			}
-			fault("%s", out.Uncovered)
-		}
-		if !(miss/scale <= o.Tol) {
-			fault("%s is off by %.1e of its scale", what, miss/scale)
-		}
-	}
-	jet, errs := make([]float64, p.Jet()), make([]float64, p.Jet())
 	for _, row := range e.Reference.At {
-		var x float64
-		var want map[string]float64
-		if json.Unmarshal(row[0], &x) != nil || json.Unmarshal(row[1], &want) != nil {
-			out.Fault = "the reference cannot be read"
-			return out
-		}
-		s.At(x, jet)
-		s.ErrorAt(x, errs)
-		seen := 0
-		for i, u := range p.Unknowns {
-			for d := range u.Order {
-				name := u.Name + strings.Repeat("'", d)
-				w, ok := want[name]
-				if !ok {
-					continue
-				}
-				seen++
-				at := p.JetOffset(i) + d
-				compare(fmt.Sprintf("%s(%.4g)", name, x), jet[at], errs[at], w, e.Scale[name])
-			}
-		}
-		if seen != len(want) {
-			fault("the reference has columns that the sheet does not: %v", want)
-		}
+		e.checkPoint(&out, s, row)
 	}
 	for _, f := range s.Found {
 		w, ok := e.Reference.Found[f.Name]
 		if !ok {
-			fault("no reference for %s", f.Name)
+			out.fault("no reference for %s", f.Name)
 			continue
 		}
-		compare(f.Name, f.Value, f.Error, w, math.Max(1, math.Abs(w)))
+		out.compare(f.Name, f.Value, f.Error, w, math.Max(1, math.Abs(w)))
 	}
 	if want := e.Reference.Eigenvalues; len(want) > 0 {
 		if len(s.Eigenvalues) < len(want) {
-			fault("%d eigenvalues of %d", len(s.Eigenvalues), len(want))
+			out.fault("%d eigenvalues of %d", len(s.Eigenvalues), len(want))
 		}
 		for i, w := range want[:min(len(want), len(s.Eigenvalues))] {
-			compare(fmt.Sprintf("eigenvalue %d", i+1), s.Eigenvalues[i].Value, s.Eigenvalues[i].Error, w,
+			out.compare(fmt.Sprintf("eigenvalue %d", i+1), s.Eigenvalues[i].Value, s.Eigenvalues[i].Error, w,
 				math.Max(1, math.Abs(w)))
 		}
 	}
 	return out
+}
+
+// checkPoint compares the columns at one point of the reference, [x, {"y": value, …}].
+func (e *Entry) checkPoint(out *Outcome, s *solver.Solution, row [2]json.RawMessage) {
+	var x float64
+	var want map[string]float64
+	if json.Unmarshal(row[0], &x) != nil || json.Unmarshal(row[1], &want) != nil {
+		out.fault("the reference cannot be read")
+		return
+	}
+	p := s.Problem
+	jet, errs := make([]float64, p.Jet()), make([]float64, p.Jet())
+	s.At(x, jet)
+	s.ErrorAt(x, errs)
+	seen := 0
+	for i, u := range p.Unknowns {
+		for d := range u.Order {
+			name := u.Name + strings.Repeat("'", d)
+			w, ok := want[name]
+			if !ok {
+				continue
+			}
+			seen++
+			at := p.JetOffset(i) + d
+			out.compare(fmt.Sprintf("%s(%.4g)", name, x), jet[at], errs[at], w, e.Scale[name])
+		}
+	}
+	if seen != len(want) {
+		out.fault("the reference has columns that the sheet does not: %v", want)
+	}
+}
+
+// compare compares one number; the claim does not cover it where the true error is above both the claim and the
+// rounding of the reference itself. A scale of 0 stands for 1.
+func (o *Outcome) compare(what string, got, claimed, want, scale float64) {
+	if scale == 0 {
+		scale = 1
+	}
+	miss := math.Abs(got - want)
+	if !(miss/scale <= o.True) {
+		o.True = miss / scale
+	}
+	o.Claimed = math.Max(o.Claimed, claimed/scale)
+	if !(miss <= claimed+2.3e-16*math.Abs(want)) {
+		if o.Uncovered == "" {
+			o.Uncovered = fmt.Sprintf("%s is off by %.1e and claims %.1e", what, miss, claimed)
+		}
+		o.fault("%s", o.Uncovered)
+	}
+	if !(miss/scale <= o.Tol) {
+		o.fault("%s is off by %.1e of its scale", what, miss/scale)
+	}
+}
+
+// fault keeps the first thing that is wrong.
+func (o *Outcome) fault(format string, args ...any) {
+	if o.Fault == "" {
+		o.Fault = fmt.Sprintf(format, args...)
+	}
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/budget"
@@ -29,7 +28,7 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 	do := differences.Options{Order: o.Order, Nodes: o.Nodes, Tol: share * o.Tol, Progress: o.Progress,
 		Context: o.Context}
 	if o.Alone {
-		s.differences(p, o, differences.Solve(p, do))
+		s.differences(p, o, differences.Solve(p, do), "checked against meshes of other widths")
 		return
 	}
 	by := confirming(p, o, do)
@@ -48,12 +47,9 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 	a.Linear, a.Condition = by.Linear, by.Condition
 	a.Iterations += by.Iterations
 	if a.Met && !by.Met {
-		a.Met, a.Reason = false, by.Reason
+		a.Met, a.Reason = false, by.Reason // of the solution that they are held against
 	}
-	s.differences(p, o, a)
-	if a.Met {
-		s.Message = "checked against a verified solution by collocation" + strings.TrimPrefix(s.Message, alone)
-	}
+	s.differences(p, o, a, "checked against a verified solution by collocation")
 }
 
 // unconfirmed is the relative error of a collocation solution from which on nothing can be held against it.
@@ -95,11 +91,8 @@ func confirming(p *Problem, o Options, do differences.Options) *adapt.Answer {
 	return a
 }
 
-// alone is how differences that are judged by themselves say why they are believed.
-const alone = "checked against meshes of other widths"
-
-// differences records an answer by differences.
-func (s *Solution) differences(p *Problem, o Options, a *differences.Answer) {
+// differences records an answer by differences; checked says why it is believed where it meets the tolerance.
+func (s *Solution) differences(p *Problem, o Options, a *differences.Answer, checked string) {
 	s.Iterations, s.Condition = a.Iterations, a.Condition
 	if a.Curve == nil {
 		s.Message = a.Reason
@@ -116,7 +109,7 @@ func (s *Solution) differences(p *Problem, o Options, a *differences.Answer) {
 	switch {
 	case a.Met:
 		s.Status = Solved
-		s.Message = alone
+		s.Message = checked
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
 		}

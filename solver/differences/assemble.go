@@ -109,63 +109,19 @@ func (a *assembler) finish(l *line, element, row int, terms, data float64) bool 
 	return true
 }
 
+// runSite writes the rows of a site; without a system, their residuals alone.
 func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
 	g := a.g
 	st := g.stretches[s.stretch]
-	point := st.first + s.twice/2
-	inv := 1 / st.h
-	entry := 0
-	for i, u := range g.p.Unknowns {
-		f := 1.0
-		for d := 0; d <= u.Order; d++ {
-			sten := &s.shape.stencils[entry]
-			sum, size := sten.apply(v.y, point, g.n, i, d)
-			a.in[entry], a.sizes[entry] = sum*f, size*f
-			f *= inv
-			entry++
-		}
-	}
-	copy(a.in[g.jet:], g.parameters(v))
+	a.siteJet(s, v)
 	df := a.df
 	if sys == nil {
 		df = nil
 	}
 	g.p.Equations(st.at(float64(s.twice)/2), a.in, a.f, df)
-	J := g.jet + g.par
 	for k, r := range s.shape.eqs {
 		row := s.row + k
-		if !finite(a.f[r]) {
-			return false
-		}
-		if sys == nil {
-			rhs.Element[s.element][row] = -a.f[r] * a.scale[s.element][row]
-			continue
-		}
-		l := g.lineOf(sys, s.element, row)
-		data, terms := math.Abs(a.f[r]), 0.0
-		entry := 0
-		for i, u := range g.p.Unknowns {
-			f := 1.0
-			for d := 0; d <= u.Order; d++ {
-				c := a.df[r*J+entry]
-				if c != 0 {
-					data += math.Abs(c * a.in[entry])
-					terms += math.Abs(c) * a.sizes[entry]
-					c *= f
-					sten := &s.shape.stencils[entry]
-					for m, w := range sten.weights {
-						l.add(point+sten.start+m, i, c*w)
-					}
-				}
-				f *= inv
-				entry++
-			}
-		}
-		for q := range g.par {
-			l.row[l.borderFrom+len(g.taps)+q] += a.df[r*J+g.jet+q]
-			data += math.Abs(a.df[r*J+g.jet+q] * a.in[g.jet+q])
-		}
-		if !a.finish(&l, s.element, row, terms, data) {
+		if !finite(a.f[r]) || sys != nil && !a.siteRow(s, row, r, sys) {
 			return false
 		}
 		rhs.Element[s.element][row] = -a.f[r] * a.scale[s.element][row]
@@ -173,73 +129,119 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 	return true
 }
 
+// siteJet reads the jet at a site off v, with the sizes of what each entry is summed from.
+func (a *assembler) siteJet(s *site, v *vector) {
+	g := a.g
+	st := g.stretches[s.stretch]
+	point, inv := st.first+s.twice/2, 1/st.h
+	entry := 0
+	for i, u := range g.p.Unknowns {
+		f := 1.0
+		for d := 0; d <= u.Order; d++ {
+			sum, size := s.shape.stencils[entry].apply(v.y, point, g.n, i, d)
+			a.in[entry], a.sizes[entry] = sum*f, size*f
+			f *= inv
+			entry++
+		}
+	}
+	copy(a.in[g.jet:], g.parameters(v))
+}
+
+// siteRow writes the derivatives of equation r at a site into a row.
+func (a *assembler) siteRow(s *site, row, r int, sys *blocks.System) bool {
+	g := a.g
+	st := g.stretches[s.stretch]
+	point, inv := st.first+s.twice/2, 1/st.h
+	dr := a.df[r*(g.jet+g.par) : (r+1)*(g.jet+g.par)]
+	l := g.lineOf(sys, s.element, row)
+	data, terms := math.Abs(a.f[r]), 0.0
+	entry := 0
+	for i, u := range g.p.Unknowns {
+		f := 1.0
+		for d := 0; d <= u.Order; d++ {
+			if c := dr[entry]; c != 0 {
+				data += math.Abs(c * a.in[entry])
+				terms += math.Abs(c) * a.sizes[entry]
+				l.addStencil(&s.shape.stencils[entry], point, i, c*f)
+			}
+			f *= inv
+			entry++
+		}
+	}
+	for q, c := range dr[g.jet:] {
+		l.row[l.borderFrom+len(g.taps)+q] += c
+		data += math.Abs(c * a.in[g.jet+q])
+	}
+	return a.finish(&l, s.element, row, terms, data)
+}
+
+// addStencil adds c times a stencil of unknown i, whose start is counted from a mesh point.
+func (l *line) addStencil(s *stencil, point, i int, c float64) {
+	for m, w := range s.weights {
+		l.add(point+s.start+m, i, c*w)
+	}
+}
+
 // runBreak writes the rows of a break: the continuous quantities from both sides agree.
 func (a *assembler) runBreak(i int, v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
 	g := a.g
 	b, sd := g.breaks[i], g.sides[i]
-	J := g.jet + g.par
-	x := g.stretches[b.stretch+1].a
-	left, right := make([]float64, J), make([]float64, J)
-	sizeL, sizeR := make([]float64, J), make([]float64, J)
-	hl, hr := g.stretches[b.stretch].h, g.stretches[b.stretch+1].h
-	entry, state := 0, 0
-	for u, un := range g.p.Unknowns {
-		for d := 0; d <= un.Order; d++ {
-			if d < un.Order {
-				fl, fr := math.Pow(hl, -float64(d)), math.Pow(hr, -float64(d))
-				left[entry], sizeL[entry] = sd.left[state].apply(v.y, 0, g.n, u, d)
-				right[entry], sizeR[entry] = sd.right[state].apply(v.y, 0, g.n, u, d)
-				left[entry] *= fl
-				sizeL[entry] *= fl
-				right[entry] *= fr
-				sizeR[entry] *= fr
-				state++
-			}
-			entry++
-		}
-	}
-	copy(left[g.jet:], g.parameters(v))
-	copy(right[g.jet:], g.parameters(v))
-	continuity(a, x, left, right)
-	for row := range g.s {
-		res := a.c2[row] - a.c[row]
-		if !finite(res) {
+	left, sizeL := a.breakJet(sd.left, g.stretches[b.stretch].h, v)
+	right, sizeR := a.breakJet(sd.right, g.stretches[b.stretch+1].h, v)
+	continuity(a, g.stretches[b.stretch+1].a, left, right)
+	for k := range g.s {
+		row, res := b.row+k, a.c2[k]-a.c[k]
+		if !finite(res) || sys != nil && !a.breakRow(i, k, sizeL, sizeR, sys) {
 			return false
 		}
-		if sys == nil {
-			rhs.Element[b.element][b.row+row] = -res * a.scale[b.element][b.row+row]
-			continue
-		}
-		l := g.lineOf(sys, b.element, b.row+row)
-		terms := 0.0
-		for k := range g.jet {
-			terms += math.Abs(a.dc[row*J+k])*sizeL[k] + math.Abs(a.dc2[row*J+k])*sizeR[k]
-		}
-		entry, state := 0, 0
-		for u, un := range g.p.Unknowns {
-			for d := 0; d <= un.Order; d++ {
-				if d < un.Order {
-					cl, cr := a.dc[row*J+entry]*math.Pow(hl, -float64(d)), a.dc2[row*J+entry]*math.Pow(hr, -float64(d))
-					for m, w := range sd.left[state].weights {
-						l.add(sd.left[state].start+m, u, -cl*w)
-					}
-					for m, w := range sd.right[state].weights {
-						l.add(sd.right[state].start+m, u, cr*w)
-					}
-					state++
-				}
-				entry++
-			}
-		}
-		for q := range g.par {
-			l.row[l.borderFrom+len(g.taps)+q] += a.dc2[row*J+g.jet+q] - a.dc[row*J+g.jet+q]
-		}
-		if !a.finish(&l, b.element, b.row+row, terms, math.Abs(a.c[row])+math.Abs(a.c2[row])) {
-			return false
-		}
-		rhs.Element[b.element][b.row+row] = -res * a.scale[b.element][b.row+row]
+		rhs.Element[b.element][row] = -res * a.scale[b.element][row]
 	}
 	return true
+}
+
+// breakJet reads the jet on one side of a break off v, the highest derivatives being 0, and the sizes of what each
+// entry is summed from.
+func (a *assembler) breakJet(state []stencil, h float64, v *vector) (jet, sizes []float64) {
+	g := a.g
+	jet, sizes = make([]float64, g.jet+g.par), make([]float64, g.jet+g.par)
+	k := 0
+	for u, un := range g.p.Unknowns {
+		for d := range un.Order {
+			f := math.Pow(h, -float64(d))
+			sum, size := state[k].apply(v.y, 0, g.n, u, d)
+			jet[g.jetAt[u]+d], sizes[g.jetAt[u]+d] = sum*f, size*f
+			k++
+		}
+	}
+	copy(jet[g.jet:], g.parameters(v))
+	return jet, sizes
+}
+
+// breakRow writes the derivatives of the k-th continuous quantity of a break into its row.
+func (a *assembler) breakRow(i, k int, sizeL, sizeR []float64, sys *blocks.System) bool {
+	g := a.g
+	b, sd := g.breaks[i], g.sides[i]
+	J := g.jet + g.par
+	hl, hr := g.stretches[b.stretch].h, g.stretches[b.stretch+1].h
+	left, right := a.dc[k*J:(k+1)*J], a.dc2[k*J:(k+1)*J]
+	l := g.lineOf(sys, b.element, b.row+k)
+	terms := 0.0
+	for e := range g.jet {
+		terms += math.Abs(left[e])*sizeL[e] + math.Abs(right[e])*sizeR[e]
+	}
+	state := 0
+	for u, un := range g.p.Unknowns {
+		for d := range un.Order {
+			e := g.jetAt[u] + d
+			l.addStencil(&sd.left[state], 0, u, -left[e]*math.Pow(hl, -float64(d)))
+			l.addStencil(&sd.right[state], 0, u, right[e]*math.Pow(hr, -float64(d)))
+			state++
+		}
+	}
+	for q := range g.par {
+		l.row[l.borderFrom+len(g.taps)+q] += right[g.jet+q] - left[g.jet+q]
+	}
+	return a.finish(&l, b.element, b.row+k, terms, math.Abs(a.c[k])+math.Abs(a.c2[k]))
 }
 
 // continuity evaluates the quantities that are continuous across a break from both sides.

@@ -250,30 +250,18 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 func (e *Estimate) relative(d *discrete) (all, rounding float64) {
 	g := d.g
 	length := g.p.B - g.p.A
-	entry := 0
-	for _, u := range g.p.Unknowns {
-		natural := e.scale[entry]
-		for d := 0; d <= u.Order; d++ {
-			if d < u.Order {
-				scale := math.Max(e.scale[entry], 1e-9*natural)
-				if scale == 0 {
-					scale = 1
-				}
-				most := 0.0
-				for _, l := range e.local {
-					for _, c := range l {
-						if !(c[entry] <= most) {
-							most = c[entry]
-						}
-					}
-				}
-				if v := (most + e.edge[entry]) / scale; !(v <= all) {
-					all = v
-				}
-				rounding = math.Max(rounding, e.edge[entry]/scale)
-				natural /= length
+	for i, u := range g.p.Unknowns {
+		natural := e.scale[g.jetAt[i]]
+		for entry := g.jetAt[i]; entry < g.jetAt[i]+u.Order; entry++ {
+			scale := math.Max(e.scale[entry], 1e-9*natural)
+			if scale == 0 {
+				scale = 1
 			}
-			entry++
+			if v := (e.mostLocal(entry) + e.edge[entry]) / scale; !(v <= all) {
+				all = v
+			}
+			rounding = math.Max(rounding, e.edge[entry]/scale)
+			natural /= length
 		}
 	}
 	for i, q := range g.parameters(d.v) {
@@ -282,4 +270,17 @@ func (e *Estimate) relative(d *discrete) (all, rounding float64) {
 		}
 	}
 	return all, rounding
+}
+
+// mostLocal returns the largest error of the discretisation in any cell.
+func (e *Estimate) mostLocal(entry int) float64 {
+	most := 0.0
+	for _, l := range e.local {
+		for _, c := range l {
+			if !(c[entry] <= most) {
+				most = c[entry]
+			}
+		}
+	}
+	return most
 }

@@ -2,6 +2,7 @@ package differences
 
 import (
 	"math"
+	"slices"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
@@ -96,31 +97,35 @@ func newGrid(p *bvp.Problem, intervals []int, order int, settles []int) *grid {
 		g.points += n + 1
 	}
 	g.placeSites(settles)
+	g.placeBreaks()
+	conditions := make([][]stencil, len(p.Conditions))
+	for i, c := range p.Conditions {
+		for _, v := range c.At {
+			conditions[i] = append(conditions[i], g.pointStencil(v))
+		}
+	}
+	g.layBlocks(conditions)
+	g.placeConditions(conditions)
+	return g
+}
+
+// layBlocks chooses the block states and gives every site and break its rows. conditions are the stencils of the
+// conditions' point values: those at the ends widen the block states so that they fit.
+func (g *grid) layBlocks(conditions [][]stencil) {
 	longest := 1
 	for _, s := range g.sites {
 		longest = max(longest, s.shape.hi-s.shape.lo+1)
 	}
-	g.placeBreaks()
 	for _, s := range g.sides {
 		lo, hi := s.window()
 		longest = max(longest, hi-lo+1)
 	}
 	g.width = min(longest-1, g.points/2)
-	// Stencils of conditions: those at the ends widen the block states so that they fit.
-	type found struct {
-		stencil stencil
-		at      int
-	}
-	var values []found
-	for _, c := range p.Conditions {
-		for _, v := range c.At {
-			s := g.pointStencil(v)
-			values = append(values, found{s, len(g.taps)})
-			if end := s.start + len(s.weights); s.start == 0 || end == g.points {
-				g.width = max(g.width, len(s.weights))
-			} else {
-				g.width = max(g.width, len(s.weights)-1)
-			}
+	for _, s := range slices.Concat(conditions...) {
+		if end := s.start + len(s.weights); s.start == 0 || end == g.points {
+			g.width = max(g.width, len(s.weights))
+		} else {
+			g.width = max(g.width, len(s.weights)-1)
 		}
 	}
 	g.width = max(1, min(g.width, g.points/2))
@@ -146,35 +151,36 @@ func newGrid(p *bvp.Problem, intervals []int, order int, settles []int) *grid {
 		b.row = g.rows[b.element]
 		g.rows[b.element] += g.s
 	}
-	k := 0
+}
+
+// placeConditions says where the point values of the conditions come from; what lies inside neither end state becomes
+// a border unknown with a row of its own.
+func (g *grid) placeConditions(conditions [][]stencil) {
 	known := map[bvp.PointValue]int{}
-	for _, c := range p.Conditions {
+	last := g.points - g.width
+	for i, c := range g.p.Conditions {
 		places := make([]place, len(c.At))
-		for i, v := range c.At {
-			s := values[k].stencil
-			k++
+		for k, s := range conditions[i] {
 			end := s.start + len(s.weights)
-			last := g.points - g.width
 			switch {
 			case end <= g.width:
-				places[i] = place{tap: -1, stencil: s}
+				places[k] = place{tap: -1, stencil: s}
 			case s.start >= last:
-				places[i] = place{tap: -1, last: true, stencil: stencil{s.start - last, s.weights}}
+				places[k] = place{tap: -1, last: true, stencil: stencil{s.start - last, s.weights}}
 			default:
-				t, ok := known[v]
+				t, ok := known[c.At[k]]
 				if !ok {
 					t = len(g.taps)
-					known[v] = t
+					known[c.At[k]] = t
 					e := g.elementOf(end - 1)
-					g.taps = append(g.taps, local{element: e, row: g.rows[e], value: v, stencil: s})
+					g.taps = append(g.taps, local{element: e, row: g.rows[e], value: c.At[k], stencil: s})
 					g.rows[e]++
 				}
-				places[i] = place{tap: t}
+				places[k] = place{tap: t}
 			}
 		}
 		g.ends = append(g.ends, places)
 	}
-	return g
 }
 
 // elementOf returns the first element that reaches to the given point.
@@ -207,20 +213,7 @@ func (g *grid) placeSites(settles []int) {
 				sh = shapes[k]
 			}
 			if sh == nil {
-				sh = &shape{}
-				for r, m := range settles {
-					if (twice+m)%2 == 0 && twice >= m && twice <= 2*s.n-m {
-						sh.eqs = append(sh.eqs, r)
-					}
-				}
-				for _, u := range g.p.Unknowns {
-					for d := 0; d <= u.Order; d++ {
-						st := stencilAt(float64(twice)/2, d, g.order, s.n)
-						st.start -= j
-						sh.lo, sh.hi = min(sh.lo, st.start), max(sh.hi, st.start+len(st.weights)-1)
-						sh.stencils = append(sh.stencils, st)
-					}
-				}
+				sh = g.shapeAt(s, twice, settles)
 				shapes[k] = sh
 				if k.left == reach && k.right == reach {
 					inside[twice%2] = sh
@@ -231,6 +224,25 @@ func (g *grid) placeSites(settles []int) {
 			}
 		}
 	}
+}
+
+// shapeAt makes the shape of a site twice half mesh widths from the left end of a stretch.
+func (g *grid) shapeAt(s stretch, twice int, settles []int) *shape {
+	sh := &shape{}
+	for r, m := range settles {
+		if (twice+m)%2 == 0 && twice >= m && twice <= 2*s.n-m {
+			sh.eqs = append(sh.eqs, r)
+		}
+	}
+	for _, u := range g.p.Unknowns {
+		for d := 0; d <= u.Order; d++ {
+			st := stencilAt(float64(twice)/2, d, g.order, s.n)
+			st.start -= twice / 2
+			sh.lo, sh.hi = min(sh.lo, st.start), max(sh.hi, st.start+len(st.weights)-1)
+			sh.stencils = append(sh.stencils, st)
+		}
+	}
+	return sh
 }
 
 // placeBreaks finds the one-sided stencils on both sides of each break.

@@ -24,15 +24,6 @@ import (
 // What lies between all these places is seen where the problem tells of its formulas: none of them may bend on a
 // scale below the mesh width.
 
-const (
-	unsettled = "the values do not settle as the mesh gets finer: " +
-		"there may be no solution, or one with a pole or a layer thinner than the mesh"
-	resonant = "the difference equations are nearer to being singular than the mesh resolves, so that their " +
-		"error cannot " +
-		"be told; the equation without its right side may have a solution other than zero that meets the conditions " +
-		"without theirs, or nearly so"
-)
-
 // mostBend is by how much a formula of x alone may bend within a mesh interval, relative to its range: the change
 // of its slope times the width. A sine's bend by that much on eight intervals a wave.
 const mostBend = 1.0
@@ -84,7 +75,7 @@ const spoiled = 10
 
 // doubtful returns why the three solutions, with the differences d1 and d2 of neighbouring ones, say nothing about
 // the error; empty when they do. Rounding of the finest is not held against them.
-func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.Outcome) {
+func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) Cause {
 	g := three[2].g
 	e := &Estimate{stretches: g.stretches, scale: d2.scale, Parameters: make([]float64, g.par)}
 	e.addRounding(three[2])
@@ -93,7 +84,7 @@ func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.
 		for d := 0; d <= u.Order; d++ {
 			if d < u.Order && d2.most[entry] > spoiled*e.edge[entry] &&
 				!(d1.most[entry] >= leastFalling*d2.most[entry]) {
-				return unsettled, newton.Stalled
+				return Cause{Kind: Unsettled}
 			}
 			entry++
 		}
@@ -103,10 +94,10 @@ func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.
 		least = math.Min(least, d.sys.Condition())
 	}
 	if least > newton.SingularCondition {
-		return singular, newton.Singular
+		return Cause{Kind: SingularEquations}
 	}
-	if why := w.below(three[2]); why != "" {
-		return why, newton.Stalled
+	if c := w.below(three[2]); c.Kind != None {
+		return c
 	}
 	coarse, fine := three[1], three[2]
 	sizes := fine.sizes()
@@ -116,12 +107,12 @@ func (w *work) doubtful(three [3]*discrete, d1, d2 *difference) (string, newton.
 		for i := range coarse.g.p.Unknowns {
 			at := coarse.g.jetAt[i]
 			if !(d.most[at] <= mostChange*d.scale[at]) {
-				return resonant, newton.Singular
+				return Cause{Kind: Resonant}
 			}
 		}
 		a, b = coarse.inverse(a), fine.inverse(b)
 	}
-	return "", newton.Converged
+	return Cause{}
 }
 
 // admitRounding raises the estimate of rounding of the finest solution to its difference from the one before, where

@@ -42,7 +42,8 @@ type Answer struct {
 	Condition  float64
 	Iterations int
 	Linear     bool
-	// Reason says in one sentence why the tolerance was not met; empty when Met.
+	// Cause is why the tolerance was not met, Reason the same in one sentence; empty when Met.
+	Cause   Cause
 	Reason  string
 	Outcome newton.Outcome
 }
@@ -106,10 +107,8 @@ func Fewest(p *bvp.Problem, order int) int {
 // sensitive is the condition number above which the equations count as singular.
 const sensitive = 1e11
 
-const singular = "the difference equations are singular: the conditions do not fix one solution"
-
-const apart = "differences move away from the collocation solution as their mesh gets finer: " +
-	"one of the two misses something"
+// inf is the error of what nothing is known of.
+var inf = math.Inf(1)
 
 type work struct {
 	p          *bvp.Problem
@@ -238,26 +237,6 @@ func (d *discrete) start() *Start {
 	return &Start{c.At, c.Parameters()}
 }
 
-func (w *work) fail(d *discrete) *Answer {
-	a := &Answer{Error: math.Inf(1), Outcome: d.outcome, Iterations: w.iterations}
-	if d.hopeless {
-		a.Reason = fmt.Sprintf("rounding spoils the difference equations on %d points and more; take fewer points, "+
-			"or one polynomial", len((&Curve{d.g, d.v}).Mesh())-2)
-		return a
-	}
-	switch d.outcome {
-	case newton.Singular:
-		a.Reason = singular
-	case newton.NotFinite:
-		a.Reason = "the equation cannot be evaluated at the first guess; give a guess line"
-	case newton.Cancelled:
-		a.Reason = budget.Reason(w.o.Context)
-	default:
-		a.Reason = "Newton's iteration did not converge; give a guess line nearer to the solution"
-	}
-	return a
-}
-
 // spend counts the work of answers of the linear equations, each read off at the mesh points.
 func (w *work) spend(d *discrete, answers float64) {
 	_, substitution := d.sys.Work()
@@ -276,8 +255,9 @@ func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding floa
 	}
 	a = &Answer{Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
 	a.Condition = e.addRounding(d)
-	if a.Reason, a.Outcome = w.doubtful(three, d1, d2); a.Reason != "" {
-		a.Error = math.Inf(1)
+	if c := w.doubtful(three, d1, d2); c.Kind != None {
+		a.Error = inf
+		a.blame(w, c)
 		return a, 0
 	}
 	if finest {
@@ -286,13 +266,14 @@ func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding floa
 	e.betweenPoints(d)
 	a.Error, rounding = e.relative(d)
 	if !(a.Error <= 1) || finest && a.Error > unresolved {
-		a.Error, a.Reason, a.Outcome = math.Inf(1), unsettled, newton.Stalled
+		a.Error = inf
+		a.blame(w, Cause{Kind: Unsettled})
 		return a, 0
 	}
 	a.Curve = &Curve{d.g, d.v}
 	a.Met = a.Error <= w.o.Tol
 	if !a.Met && a.Condition > sensitive {
-		a.Outcome, a.Reason = newton.Singular, singular
+		a.blame(w, Cause{Kind: SingularEquations})
 	}
 	return a, rounding
 }
@@ -313,27 +294,23 @@ func (w *work) heldAgainst(d *discrete) (a *Answer, rounding float64) {
 }
 
 // below says that a formula changes on a scale below the mesh width, and where: then a reference that misses it is
-// not found out. It is empty where none does.
-func (w *work) below(d *discrete) string {
+// not found out.
+func (w *work) below(d *discrete) Cause {
 	if x, ok := d.g.narrow(); ok {
-		return fmt.Sprintf("a formula of the equation changes at %s = %.6g within less than a mesh width",
-			w.p.VariableName(), x)
+		return Cause{Kind: Hidden, X: x}
 	}
-	return ""
+	return Cause{}
 }
 
 // given solves on the mesh that was asked for and judges it, by the reference or by meshes twice and four times as
 // fine.
 func (w *work) given() *Answer {
 	if w.o.Nodes > MostNodes {
-		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled,
-			Reason: fmt.Sprintf("at most %d mesh points are taken; ask for fewer", MostNodes)}
+		return w.without(Cause{Kind: TooManyPoints})
 	}
 	iv := w.divide(w.o.Nodes + 1)
 	if iv == nil {
-		return &Answer{Error: math.Inf(1), Outcome: newton.Stalled,
-			Reason: fmt.Sprintf("%d interior points are too few for differences of order %d here; at least "+
-				"%d are needed", w.o.Nodes, w.o.Order, Fewest(w.p, w.o.Order))}
+		return w.without(Cause{Kind: TooFewPoints, Points: w.o.Nodes})
 	}
 	var three [3]*discrete
 	var before *Start
@@ -341,7 +318,7 @@ func (w *work) given() *Answer {
 		w.say("differences on %d intervals", total(iv))
 		d := w.on(iv, before)
 		if d.outcome != newton.Converged {
-			return w.fail(d)
+			return w.without(causeOf(d))
 		}
 		three[i], before = d, d.start()
 		iv = double(iv)
@@ -352,109 +329,133 @@ func (w *work) given() *Answer {
 	var a *Answer
 	if w.o.Reference != nil {
 		a, _ = w.heldAgainst(three[0])
-		if why := w.below(three[0]); a.Met && why != "" {
-			return &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: why, Iterations: w.iterations}
+		if c := w.below(three[0]); a.Met && c.Kind != None {
+			return w.without(c)
 		}
 	} else {
 		a, _ = w.answer(three, false)
 	}
-	if !a.Met && a.Reason == "" {
-		a.Reason = fmt.Sprintf("%d interior points with differences of order %d are too few for the tolerance",
-			w.o.Nodes, w.o.Order)
+	if !a.Met && a.Cause.Kind == None {
+		outcome := a.Outcome
+		a.blame(w, Cause{Kind: Unresolved, Points: w.o.Nodes + 2})
+		a.Outcome = outcome
 	}
 	return a
 }
 
 // doubling doubles the number of intervals until the tolerance is met, rounding takes over or the limit is reached.
 func (w *work) doubling() *Answer {
+	s := &sequence{work: w, best: &Answer{Error: inf}, last: inf}
 	iv := w.divide(max(firstMesh, Fewest(w.p, w.o.Order)+1))
-	var three [3]*discrete
-	best := &Answer{Error: math.Inf(1)}
-	reason := ""
-	var before *Start
-	last := math.Inf(1)
-	away := false // finer meshes move away from the reference
-	doubt := ""   // why the best, met by the reference, waits for a finer mesh
-	for have := 0; total(iv) <= mostDoubled; iv = double(iv) {
+	for ; total(iv) <= mostDoubled; iv = double(iv) {
 		w.say("differences on %d intervals", total(iv))
-		d := w.on(iv, before)
+		d := w.on(iv, s.before)
 		if d.outcome != newton.Converged {
-			if best.Curve == nil {
-				best = w.fail(d)
-			}
-			if d.outcome == newton.Cancelled {
-				if away {
-					best = &Answer{Error: math.Inf(1), Iterations: w.iterations}
-				}
-				best.Met, best.Outcome, best.Reason = false, d.outcome, budget.Reason(w.o.Context)
-				return best
-			}
-			// A finer mesh may see what this one does not.
-			have, before = 0, nil
-			if total(iv) >= 16*firstMesh {
+			if s.failed(d, total(iv)) {
 				break
 			}
 			continue
 		}
-		before = d.start()
-		three[0], three[1], three[2] = three[1], three[2], d
-		var a *Answer
-		var rounding float64
-		ends := false // rounding ends it here
-		if w.o.Reference != nil {
-			a, rounding = w.heldAgainst(d)
-			ends = rounding > a.Error/8 && a.Error > last/2
-			last = a.Error
-			away = a.Error > 2*best.Error && rounding < a.Error/8
-		} else {
-			if have++; have < 3 {
-				continue
-			}
-			if a, rounding = w.answer(three, true); a.Curve == nil {
-				best = a // what coarser meshes claimed is doubtful too
-				if a.Reason == singular {
-					return a
-				}
-				continue
-			}
-			ends = rounding > a.Error/2 || rounding > w.o.Tol
-		}
-		// Judged by themselves, finer meshes know more than coarser ones that claimed less, unless rounding spoils
-		// them.
-		if a.Error < best.Error || best.Curve == nil || w.o.Reference == nil && !ends || doubt != "" && !away {
-			best = a
-		}
-		if doubt = ""; a.Met && w.o.Reference != nil && 2*total(iv) <= mostDoubled {
-			if doubt = w.below(d); doubt != "" {
-				continue
-			}
-		}
-		if a.Met || a.Reason != "" {
-			a.Iterations = w.iterations
-			return a
-		}
-		if ends {
-			reason = fmt.Sprintf("rounding, which grows as the mesh gets finer, ends what differences of order %d "+
-				"can give here; a higher order or one polynomial gives more digits", w.o.Order)
+		if s.solved(d, total(iv)) {
 			break
 		}
 	}
-	if away {
-		best = &Answer{Error: math.Inf(1), Outcome: newton.Stalled, Reason: apart}
+	if s.final {
+		s.best.Iterations = w.iterations
+		return s.best
 	}
-	best.Iterations = w.iterations
-	if best.Curve == nil {
-		return best
+	if s.away {
+		s.best = w.without(Cause{Kind: Apart})
 	}
-	if doubt != "" {
-		best.Met, reason = false, doubt
+	s.best.Iterations = w.iterations
+	if s.best.Curve == nil {
+		return s.best
 	}
-	if reason == "" {
-		reason = fmt.Sprintf("differences of order %d on %d intervals do not resolve the solution to the tolerance",
-			w.o.Order, total(iv)/2)
+	switch outcome := s.best.Outcome; {
+	case s.doubt.Kind != None:
+		s.best.blame(w, s.doubt)
+		s.best.Outcome = outcome
+	case s.ends:
+		s.best.blame(w, Cause{Kind: RoundingGrows})
+		s.best.Outcome = outcome
+	default:
+		s.best.blame(w, Cause{Kind: Unresolved, Points: total(iv) / 2})
+		s.best.Outcome = outcome
 	}
-	best.Reason = reason
-	return best
+	return s.best
+}
+
+// sequence is a sequence of meshes, each twice as fine as the one before.
+type sequence struct {
+	*work
+	best   *Answer
+	three  [3]*discrete // the last solutions
+	have   int          // how many of these belong together
+	before *Start       // where the next mesh starts
+	last   float64      // the error of the mesh before, against the reference
+	away   bool         // finer meshes move away from the reference
+	doubt  Cause        // why the best, met by the reference, waits for a finer mesh
+	ends   bool         // rounding ends the sequence
+	final  bool         // the best says itself what keeps it from the tolerance
+}
+
+// failed records a mesh without a solution, and reports whether the sequence ends with it.
+func (s *sequence) failed(d *discrete, intervals int) (done bool) {
+	if s.best.Curve == nil {
+		s.best = s.without(causeOf(d))
+	}
+	if d.outcome == newton.Cancelled {
+		if s.away {
+			s.best = s.without(Cause{})
+		}
+		s.best.blame(s.work, Cause{Kind: Stopped})
+		s.final = true
+		return true
+	}
+	// A finer mesh may see what this one does not.
+	s.have, s.before = 0, nil
+	return intervals >= 16*firstMesh
+}
+
+// solved judges a mesh's solution, and reports whether the sequence ends with it.
+func (s *sequence) solved(d *discrete, intervals int) (done bool) {
+	s.before = d.start()
+	s.three[0], s.three[1], s.three[2] = s.three[1], s.three[2], d
+	var a *Answer
+	var rounding float64
+	ends := false // rounding ends it here
+	if s.o.Reference != nil {
+		a, rounding = s.heldAgainst(d)
+		ends = rounding > a.Error/8 && a.Error > s.last/2
+		s.last = a.Error
+		s.away = a.Error > 2*s.best.Error && rounding < a.Error/8
+	} else {
+		if s.have++; s.have < 3 {
+			return false
+		}
+		if a, rounding = s.answer(s.three, true); a.Curve == nil {
+			s.best = a // what coarser meshes claimed is doubtful too
+			s.final = a.Cause.Kind == SingularEquations
+			return s.final
+		}
+		ends = rounding > a.Error/2 || rounding > s.o.Tol
+	}
+	// Judged by themselves, finer meshes know more than coarser ones that claimed less, unless rounding spoils them.
+	if a.Error < s.best.Error || s.best.Curve == nil || s.o.Reference == nil && !ends ||
+		s.doubt.Kind != None && !s.away {
+		s.best = a
+	}
+	if s.doubt = (Cause{}); a.Met && s.o.Reference != nil && 2*intervals <= mostDoubled {
+		if s.doubt = s.below(d); s.doubt.Kind != None {
+			return false
+		}
+	}
+	if a.Met || a.Cause.Kind != None {
+		s.best, s.final = a, true
+		return true
+	}
+	s.ends = ends
+	return ends
 }
 
 // settle returns for each equation the order of the unknown whose highest derivative it settles: a matching of

@@ -38,6 +38,15 @@ func (p *parser) name() Node {
 		p.i = end
 		d := &Diff{p.span(start), order, &Name{t.Sp, t.Text}, nil}
 		return p.placed(d, start)
+	case p.step(t, p.i+1) != "":
+		f := p.step(t, p.i+1)
+		p.i++
+		x := &Call{Func: f, Args: p.arguments(false)}
+		x.Sp = p.span(start)
+		if f == "heaviside" {
+			p.remark(t.Sp, t.raw+" is read as the step function, 0 and then 1")
+		}
+		return x
 	case constants[t.Text]:
 		p.i++
 		return &Name{t.Sp, t.Text}

@@ -60,8 +60,8 @@ var commands = map[string]Token{
 	"rbrace": {Kind: CloseToken, Text: "}"},
 	"lbrack": {Kind: OpenToken, Text: "["}, "rbrack": {Kind: CloseToken, Text: "]"},
 	"lparen": {Kind: OpenToken, Text: "("}, "rparen": {Kind: CloseToken, Text: ")"},
-	"colon": {Kind: colon, Text: ":"},
-	"ell":   {Kind: NameToken, Text: "l"}, "hbar": {Kind: NameToken, Text: "hbar"},
+	"colon": {Kind: colon, Text: ":"}, "rangle": {Kind: CloseToken, Text: ")"},
+	"ell": {Kind: NameToken, Text: "l"}, "hbar": {Kind: NameToken, Text: "hbar"},
 	"over": {Kind: CommandToken, Text: "over"},
 }
 
@@ -181,6 +181,10 @@ func (l *lexer) command() {
 		return
 	case accentCommand[name] != "":
 		l.accentCommand(name, from)
+		return
+	case name == "langle":
+		l.emit(CommandToken, "ramp", from)
+		l.emit(OpenToken, "(", l.pos)
 		return
 	case name == "int":
 		l.integral(from)

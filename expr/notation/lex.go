@@ -284,6 +284,11 @@ func (l *lexer) sign(r, raw rune) {
 		l.emit(OperatorToken, "<=", from)
 	case '≥', '≧', '⩾':
 		l.emit(OperatorToken, ">=", from)
+	case '⟨', '〈':
+		l.emit(CommandToken, "ramp", from)
+		l.emit(OpenToken, "(", l.pos)
+	case '⟩', '〉':
+		l.emit(CloseToken, ")", from)
 	case '(', '[':
 		l.emit(OpenToken, string(r), from)
 	case '{':

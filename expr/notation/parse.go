@@ -17,7 +17,15 @@ type Relation struct {
 	Near   Node
 	// Remarks are choices of the reader that a person should see: log taken as the natural logarithm, a split name.
 	Remarks []Remark
-	Sp      Span
+	// Covers are the stretches that functions in pieces are given on.
+	Covers []Cover
+	Sp     Span
+}
+
+// Cover is the stretch on which a function in pieces of Of is given; either end may be nil.
+type Cover struct {
+	Sp           Span
+	Of, From, To Node
 }
 
 // Remark is a choice that the reader made, in plain words: "log is read as the natural logarithm".
@@ -43,6 +51,7 @@ func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
 		p.checkDepth(side)
 	}
 	rel.Remarks = append(s.remarks[:len(s.remarks):len(s.remarks)], p.remarks...)
+	rel.Covers = p.covers
 	return rel, nil
 }
 
@@ -84,6 +93,7 @@ type parser struct {
 	bars    int  // open | at this bracket level
 	last    bool // the statement ends the text
 	remarks []Remark
+	covers  []Cover
 }
 
 func (p *parser) recover(err *error) {
@@ -340,7 +350,7 @@ func (p *parser) begins(t Token) bool {
 	case BarToken:
 		return p.bars == 0
 	case CommandToken:
-		return t.Text == "frac" || t.Text == "sqrt" || t.Text == "cases" || t.Text == "int"
+		return t.Text == "frac" || t.Text == "sqrt" || t.Text == "cases" || t.Text == "int" || t.Text == "ramp"
 	}
 	return false
 }
@@ -500,6 +510,8 @@ func (p *parser) primary() Node {
 			return p.root()
 		case "int":
 			return p.integral()
+		case "ramp":
+			return p.ramp()
 		case "cases":
 			return p.choice()
 		}
@@ -683,7 +695,7 @@ func (p *parser) choice() Node {
 	p.enter()
 	p.i += 2
 	var values []Node
-	var when []*Compare // nil for "otherwise"
+	var when []*chain // nil for "otherwise"
 	for p.i < end {
 		values = append(values, p.sum())
 		if p.peek().Kind == CommaToken {
@@ -697,7 +709,7 @@ func (p *parser) choice() Node {
 			p.i++
 			when = append(when, nil)
 		} else {
-			when = append(when, p.compare())
+			when = append(when, p.chain())
 		}
 		if p.peek().Kind == CommaToken {
 			p.i++
@@ -713,29 +725,157 @@ func (p *parser) choice() Node {
 	}
 	p.i++
 	p.leave()
-	n := len(values)
-	for _, c := range when {
-		if c != nil { // Equal below walks them
-			p.checkDepth(c)
-		}
-	}
 	for i, c := range when {
-		if c == nil && i < n-1 {
+		if c == nil && i < len(when)-1 {
 			p.fail(values[i].Span(), "“otherwise” stands before the last line", "write it in the last line")
 		}
 	}
-	if n < 2 || when[n-1] != nil && (n > 2 || !complementary(when[0], when[1])) {
-		p.fail(open.Sp, "the last line of a choice must hold otherwise", "write \\text{otherwise} in place of its "+
-			"condition, or use if(…)")
+	return p.chosen(p.span(start), open, values, when)
+}
+
+// A chain is the condition of a choice: a < x < b, or one comparison.
+type chain struct {
+	sides []Node
+	ops   []string
+	sp    Span
+}
+
+// chain reads the condition of a choice.
+func (p *parser) chain() *chain {
+	start := p.i
+	c := &chain{sides: []Node{p.sum()}}
+	for p.peek().relation() && p.peek().Text != "=" && len(c.ops) < 2 {
+		c.ops = append(c.ops, p.peek().Text)
+		p.i++
+		c.sides = append(c.sides, p.sum())
+	}
+	if len(c.ops) == 0 {
+		t := p.toks[p.i-1]
+		p.unfinished(t, "a choice needs a comparison first", "write if(x < 0.4, 2, 5)")
+	}
+	if t := p.peek(); t.relation() || len(c.ops) == 2 && c.ops[0][0] != c.ops[1][0] {
+		p.fail(p.span(start), "a choice holds one comparison, or one interval",
+			"write 0 < x < 1, or a second choice inside "+
+				"it: if(x < a, 1, if(x < b, 2, 3))")
+	}
+	c.sp = p.span(start)
+	for _, s := range c.sides {
+		p.checkDepth(s) // Equal walks them
+	}
+	return c
+}
+
+// interval returns what a chain of x says of it: lo < x < hi, where either may be nil; ok is false where no side is x.
+func (c *chain) interval(x Node) (lo, hi Node, ok bool) {
+	sides, ops := c.sides, c.ops
+	if ops[0][0] == '>' { // read from the right
+		sides = make([]Node, len(c.sides))
+		for i, s := range c.sides {
+			sides[len(sides)-1-i] = s
+		}
+	}
+	switch {
+	case len(sides) == 3:
+		return sides[0], sides[2], Equal(sides[1], x)
+	case Equal(sides[0], x):
+		return nil, sides[1], true
+	case Equal(sides[1], x):
+		return sides[0], nil, true
+	}
+	return nil, nil, false
+}
+
+// middle returns what the chain is about: the middle of three, and of two the side that is the variable.
+func (p *parser) middle(c *chain) Node {
+	if len(c.sides) == 3 {
+		return c.sides[1]
+	}
+	for _, s := range c.sides {
+		if n, ok := s.(*Name); ok && n.Name == p.n.Variable {
+			return s
+		}
+	}
+	return c.sides[0]
+}
+
+// compare returns a chain of one comparison.
+func (c *chain) compare() *Compare { return &Compare{c.sp, c.ops[0], c.sides[0], c.sides[1]} }
+
+// chosen makes nested choices of values and conditions. Intervals of one variable that follow each other become x < b,
+// x < c, …; what lies outside of them all is told to the sheet.
+func (p *parser) chosen(sp Span, open Token, values []Node, when []*chain) Node {
+	n := len(values)
+	last := "the last line of a choice must hold otherwise"
+	hint := "write \\text{otherwise} in place of its condition, or use if(…)"
+	if n == 2 && when[1] != nil && len(when[0].ops) == 1 && len(when[1].ops) == 1 && complementary(when[0].compare(),
+		when[1].compare()) {
+		return &Call{sp, "if", []Node{when[0].compare(), values[0], values[1]}}
+	}
+	if x := p.tiled(sp, values, when); x != nil {
+		return x
+	}
+	if n < 2 || when[n-1] != nil {
+		p.fail(open.Sp, last, hint)
 	}
 	x := values[n-1]
 	for i := n - 2; i >= 0; i-- {
-		x = &Call{p.span(start), "if", []Node{when[i], values[i], x}}
+		c := when[i]
+		if len(c.ops) == 1 {
+			x = &Call{sp, "if", []Node{c.compare(), values[i], x}}
+			continue
+		}
+		if n > 6 {
+			p.fail(c.sp, "a choice of this length holds one comparison in each line", "put a second choice inside it")
+		}
+		inner := &Call{sp, "if", []Node{&Compare{c.sp, c.ops[1], c.sides[1], c.sides[2]}, values[i], x}}
+		x = &Call{sp, "if", []Node{&Compare{c.sp, c.ops[0], c.sides[0], c.sides[1]}, inner, x}}
 	}
 	return x
 }
 
-// complementary reports whether b holds where a does not (a shared or omitted boundary point aside).
+// tiled reads pieces on intervals that follow each other, nil where they do not.
+func (p *parser) tiled(sp Span, values []Node, when []*chain) Node {
+	n := len(values)
+	var rest Node // the value outside
+	if when[n-1] == nil {
+		rest, values, when, n = values[n-1], values[:n-1], when[:n-1], n-1
+	}
+	if n == 0 || n == 1 && rest == nil {
+		return nil
+	}
+	x := p.middle(when[0])
+	los, his := make([]Node, n), make([]Node, n)
+	for i, c := range when {
+		var ok bool
+		if los[i], his[i], ok = c.interval(x); !ok {
+			return nil
+		}
+		if i > 0 && (los[i] == nil && n > 1 || his[i-1] == nil || los[i] != nil && !Equal(los[i], his[i-1])) {
+			return nil
+		}
+	}
+	if rest != nil && n == 1 && len(when[0].ops) == 1 {
+		return nil // one comparison and otherwise
+	}
+	var out Node
+	less := func(end, a, b Node) Node { return &Call{sp, "if", []Node{&Compare{sp, "<", x, end}, a, b}} }
+	out = values[n-1]
+	if rest != nil && his[n-1] != nil {
+		out = less(his[n-1], out, rest)
+	}
+	for i := n - 2; i >= 0; i-- {
+		out = less(his[i], values[i], out)
+	}
+	if rest != nil && los[0] != nil {
+		out = less(los[0], rest, out)
+	}
+	if rest == nil {
+		p.covers = append(p.covers, Cover{Sp: sp, Of: x, From: los[0], To: his[n-1]})
+	}
+	return out
+}
+
+// complementary reports whether two comparisons exclude each other and leave nothing between.
 func complementary(a, b *Compare) bool {
 	return Equal(a.X, b.X) && Equal(a.Y, b.Y) && a.Op[0] != b.Op[0]
 }

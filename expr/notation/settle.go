@@ -23,6 +23,7 @@ func (s *settler) run() {
 	s.figures()
 	s.decimals()
 	s.continuations()
+	s.pieces()
 	s.intervals()
 	s.asked()
 }

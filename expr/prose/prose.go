@@ -45,6 +45,7 @@ func Read(text string) Result {
 	r.ranges()
 	r.questions()
 	r.ends()
+	r.choices()
 	r.numbers()
 	r.bullets(s.dashes)
 	for _, line := range r.lines() {
@@ -65,6 +66,27 @@ func (r *reader) ranges() {
 			if end := &r.items[k]; (end.text == "to" || end.text == "and") && !r.items[k+1].word {
 				it.word, end.word = false, false
 				break
+			}
+		}
+	}
+}
+
+// choices takes the "otherwise" of a function in pieces for mathematics: behind a value, where a condition stands
+// before it in the line or the line above.
+func (r *reader) choices() {
+	condition, lines := false, 0
+	for i := range r.items {
+		it := &r.items[i]
+		switch {
+		case it.kind == lineEnd:
+			if lines++; lines > 1 {
+				condition = false
+			}
+		case it.text == "if" || it.text == "for" || it.text == "when" || it.text == "on":
+			condition, lines = condition || i > 0 && !r.items[i-1].word && !r.items[i-1].kind.separates(), 0
+		case condition && i > 0 && (it.text == "otherwise" || it.text == "elsewhere" || it.text == "else"):
+			if before := r.items[i-1]; !before.word && (!before.kind.separates() || before.kind == comma) {
+				it.word, it.kind = false, symbol
 			}
 		}
 	}

@@ -34,7 +34,7 @@ func (m *model) balance() {
 	for _, e := range m.equations {
 		any = m.fluxes(difference(e.left, e.right), 0, quantities, taken) || any
 	}
-	if any {
+	if m.jumpsOf(quantities) || any {
 		m.quantities = quantities
 	}
 }

@@ -76,6 +76,9 @@ func (m *model) findJumps() {
 		}
 		m.jumps = append(m.jumps, jump{switching, call.Sp, kink})
 	}
+	for _, i := range m.impulses {
+		add(i.step.(*notation.Call), i.step.(*notation.Call).Args[0], false)
+	}
 	for _, e := range m.equations {
 		for _, side := range []notation.Node{e.left, e.right} {
 			notation.Walk(side, func(n notation.Node) bool {
@@ -283,4 +286,32 @@ func bisect(f func(float64) float64, lo, hi float64) float64 {
 		return lo
 	}
 	return hi
+}
+
+// covered checks that functions in pieces are given on the whole interval.
+func (r *reader) covered(n *numbers) {
+	for _, st := range r.sheet.Statements {
+		for _, c := range st.Relation.Covers {
+			if !named(r.sheet.Variable)(c.Of) {
+				continue
+			}
+			for k, end := range []notation.Node{c.From, c.To} {
+				if end == nil || notation.Find(end, r.isMoving) != nil {
+					continue
+				}
+				x, e := n.values.point(r.inline(end))
+				if e != nil {
+					continue
+				}
+				x = snap(x, n.a, n.b)
+				if k == 0 && x > n.a || k == 1 && x < n.b {
+					r.fault(c.Sp, "add the piece that is missing, or its value otherwise",
+						"the pieces end at %s = %s, and the interval runs from %s to %s", r.sheet.Variable, number(x),
+						number(n.a),
+						number(n.b))
+					return
+				}
+			}
+		}
+	}
 }

@@ -34,6 +34,9 @@ func (r *reader) equate() {
 					at.(*notation.Jet).Name)
 				return
 			}
+			if r.impulses(e); len(r.errs) > 0 {
+				return
+			}
 			e.residual = difference(r.expand(e.left), r.expand(e.right))
 			r.model.equations = append(r.model.equations, e)
 		}

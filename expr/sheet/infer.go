@@ -192,6 +192,7 @@ func (r *reader) inferSought() {
 
 func (r *reader) inferBreaks() {
 	m, n := r.model, r.model.base
+	r.inferImpulses()
 	for _, b := range n.found {
 		what := "jumps"
 		if b.kink {

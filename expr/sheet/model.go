@@ -31,6 +31,8 @@ type model struct {
 	// domainLast says that the domain statement is the last one.
 	domainLast bool
 	breaks     []breakPoint
+	// impulses are the point loads of the equations.
+	impulses []impulse
 	// jumps are formulas whose change of sign is a jump or a kink of a coefficient.
 	jumps []jump
 	// exact and guess are formulas, one for each unknown, nil where there is none.

@@ -50,6 +50,7 @@ func (r *reader) evaluate(o Options) func() {
 		}
 		r.listConstants(n.values)
 		r.checkFinite(n.values)
+		r.covered(n)
 		r.model.balance()
 	}
 }

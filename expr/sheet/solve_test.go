@@ -145,3 +145,21 @@ func TestSoughtLength(t *testing.T) {
 		t.Errorf("%s: %v, want %v", sol.Message, sol.Found, want)
 	}
 }
+
+// TestPointLoads: a beam on two supports with a load P at the place a sinks as handbooks have it (from memory): under
+// the load by P a^2 b^2/(3 EI L); a string of tension H by P a b/(H L). The load may be the power −1 of a bracket, or
+// one term of the load.
+func TestPointLoads(t *testing.T) {
+	const p, a, b, ei = 3, 0.4, 0.6, 2
+	sinks := p * a * a * b * b / (3 * ei)
+	beam := ", w(0) = w''(0) = w(1) = w''(1) = 0, EI = 2, P = 3, a = 0.4"
+	known{"EI w'''' = P δ(x - a)" + beam, 1e-10, a, 0, sinks}.check(t)
+	known{"(EI w'')'' = q, q = P δ(a - x)" + beam, 1e-10, a, 0, sinks}.check(t)
+	known{"EI w'''' - P ⟨x - a⟩^-1 = 0" + beam, 1e-10, a, 0, sinks}.check(t)
+	known{"EI w'''' = 5 + P δ(x - a)" + beam, 1e-10, 0.5, 0,
+		5.0/384*5/ei + p*(1-0.5)*a*(2*0.5-0.25-a*a)/(6*ei)}.check(t)
+	known{"H y'' = -P δ(x - a), y(0) = y(1) = 0, H = 2, P = 3, a = 0.4", 1e-10, a, 0, p * a * b / 2}.check(t)
+	// k jumps at the source: of the heat P, k1 T/a and k2 T/b flow off.
+	known{"(k T')' = -P δ(x - a), k = if(x < a, 2, 5), T(0) = T(1) = 0, P = 3, a = 0.4", 1e-10, a, 0,
+		3 / (2/a + 5/b)}.check(t)
+}

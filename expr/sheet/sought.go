@@ -66,8 +66,15 @@ func (r *reader) stretch() {
 		}
 		for _, side := range st.Relation.Sides {
 			notation.Walk(side, func(n notation.Node) bool {
-				if j, ok := n.(*notation.Jet); ok && j.At != nil {
-					points = append(points, j.At)
+				switch n := n.(type) {
+				case *notation.Jet:
+					if n.At != nil {
+						points = append(points, n.At)
+					}
+				case *notation.Diff:
+					if n.At != nil {
+						points = append(points, n.At)
+					}
 				}
 				return true
 			})
@@ -144,24 +151,28 @@ func (r *reader) rescale(x string, start notation.Node, end string) {
 		}
 		return &notation.Binary{Sp: sp, Op: op, X: n, Y: l}
 	}
+	point := func(p notation.Node) notation.Node {
+		switch {
+		case p == nil:
+			return nil
+		case part(p, end) != nil:
+			return part(p, end)
+		}
+		return number(p.Span(), "0", 0)
+	}
 	var replace func(n notation.Node) notation.Node
 	replace = func(n notation.Node) notation.Node {
 		switch n := n.(type) {
 		case *notation.Jet:
 			j := *n
-			switch {
-			case n.At == nil:
-			case part(n.At, end) != nil:
-				j.At = part(n.At, end)
-			default:
-				j.At = number(n.At.Span(), "0", 0)
-			}
+			j.At = point(n.At)
 			if j.Order == 0 {
 				return &j
 			}
 			return power(&j, j.Order, '/')
 		case *notation.Diff:
-			return power(&notation.Diff{Sp: n.Sp, Order: n.Order, X: notation.Rebuild(n.X, replace)}, n.Order, '/')
+			d := &notation.Diff{Sp: n.Sp, Order: n.Order, X: notation.Rebuild(n.X, replace), At: point(n.At)}
+			return power(d, n.Order, '/')
 		case *notation.Name:
 			if n.Name == x {
 				var t notation.Node = &notation.Binary{Sp: n.Sp, Op: '*', X: span(n.Sp), Y: at(n.Sp, s)}

@@ -1,0 +1,212 @@
+package notation
+
+// Functions given in pieces, brought to the form of a cases environment: k = 2 for x < 1, k = 6 for x > 1;
+// q = 2.2 if r < 2, 4.0 otherwise; q(x) = { q0 for 0 < x < a; 0 for a < x < L }. And ⟨x − a⟩^n, which is 0 left of a.
+
+// pieces finds them. The tokens of one choice stand for themselves but for its words.
+func (s *settler) pieces() {
+	if !has(s.toks, func(t Token) bool {
+		return t.relation() && t.Text != "=" || t.Text == "otherwise" ||
+			t.Text == "elsewhere"
+	}) {
+		return
+	}
+	var out []Token
+	for i := 0; i < len(s.toks); {
+		if s.starts(i) {
+			if tokens, end := s.choice(i); end > i {
+				out = append(out, tokens...)
+				i = end
+				continue
+			}
+		}
+		out = append(out, s.toks[i])
+		i++
+	}
+	s.toks = out
+}
+
+// head returns where the value begins behind "k =" or "k(x) =" at token i; 0 where there is no such head.
+func (s *settler) head(i int) int {
+	t := s.toks
+	if i+1 >= len(t) || t[i].Kind != NameToken {
+		return 0
+	}
+	k := i + 1
+	if t[k].is(OpenToken, "(") && k+3 < len(t) && t[k+1].Kind == NameToken && t[k+2].is(CloseToken, ")") {
+		k += 3
+	}
+	if t[k].is(OperatorToken, "=") {
+		return k + 1
+	}
+	return 0
+}
+
+// choice reads a function in pieces whose definition begins at token i, and returns its tokens and where it ends; 0
+// where there is none.
+func (s *settler) choice(i int) (tokens []Token, end int) {
+	k := s.head(i)
+	if k == 0 || k >= len(s.toks) {
+		return nil, 0
+	}
+	name := s.toks[i].Text
+	limit, braced := len(s.toks), false
+	if s.toks[k].is(OpenToken, "{") {
+		if m := matching(s.toks, k); m > 0 && (m+1 == len(s.toks) || ends(s.toks[m+1]) || s.toks[m+1].Kind == stop) {
+			limit, braced, k = m, true, k+1
+		}
+	}
+	mark := func(kind Kind, text string, at Token) Token {
+		return Token{Kind: kind, Text: text, Sp: Span{at.Sp.From, at.Sp.From.Offset}}
+	}
+	var body []Token
+	n, conditions, over := 0, 0, false
+	for k < limit {
+		value, when, next := s.piece(k, limit, braced)
+		if next == 0 {
+			break
+		}
+		if n > 0 {
+			body = append(body, mark(CommandToken, "row", value[0]))
+		}
+		body = append(append(body, value...), mark(CommandToken, "when", value[len(value)-1]))
+		if when == nil {
+			body = append(body, mark(CommandToken, "otherwise", value[len(value)-1]))
+			over = true
+		} else {
+			body = append(body, when...)
+			conditions++
+		}
+		n++
+		end = next
+		if over {
+			break
+		}
+		// What parts two pieces, and the head again where it is repeated.
+		for k = next; k < limit && ends(s.toks[k]) && k < next+3; k++ {
+		}
+		if again := s.head(k); !braced && again > 0 && s.toks[k].Text == name {
+			k = again
+		} else if !braced && (k == next || s.toks[next].Kind == separator && s.toks[next].Text == "\n") {
+			break // a line of its own begins anew
+		}
+	}
+	if n < 2 || conditions == 0 || braced && end != limit {
+		return nil, 0
+	}
+	if braced {
+		end = limit + 1
+	}
+	head := s.toks[i:s.head(i)]
+	open := mark(CommandToken, "cases", body[0])
+	tokens = append(append(append(tokens, head...), open, mark(OpenToken, "{", body[0])), body...)
+	last := body[len(body)-1]
+	return append(tokens, Token{Kind: CloseToken, Text: "}", Sp: Span{last.end(), last.Sp.To}}), end
+}
+
+// piece reads a value and its condition from token k on: "2 for x < 1", "4 otherwise", and in braces "2, x < 1". when
+// is nil for otherwise; next is 0 where there is no piece.
+func (s *settler) piece(k, limit int, braced bool) (value, when []Token, next int) {
+	from, depth := k, 0
+	for ; k < limit; k++ {
+		t := s.toks[k]
+		switch t.Kind {
+		case OpenToken:
+			depth++
+		case CloseToken:
+			depth--
+		}
+		if depth > 0 {
+			continue
+		}
+		if t.Text == "otherwise" || t.Text == "elsewhere" || t.Text == "else" {
+			value = s.toks[from:k]
+			if n := len(value); n > 0 && value[n-1].Kind == CommaToken {
+				value = value[:n-1]
+			}
+			if len(value) == 0 {
+				return nil, nil, 0
+			}
+			return value, nil, k + 1
+		}
+		word := t.Kind == joiner && (t.Text == "for" || t.Text == "on" || t.Text == "where") || t.is(NameToken, "if") ||
+			t.is(NameToken, "when")
+		if comma := braced && t.Kind == CommaToken; word || comma {
+			if k+1 < limit && (s.toks[k+1].Text == "otherwise" || s.toks[k+1].Text == "elsewhere") {
+				continue
+			}
+			value = s.toks[from:k]
+			break
+		}
+		if ends(t) || t.relation() {
+			return nil, nil, 0
+		}
+	}
+	if len(value) == 0 {
+		return nil, nil, 0
+	}
+	if k++; k < limit && (s.toks[k].is(NameToken, "if") || s.toks[k].is(joiner, "for")) {
+		k++ // 2, if x < 1
+	}
+	start := k
+	compares := false
+	for depth = 0; k < limit; k++ {
+		t := s.toks[k]
+		switch t.Kind {
+		case OpenToken:
+			depth++
+		case CloseToken:
+			depth--
+		}
+		if depth <= 0 && (ends(t) || t.Kind == stop) {
+			break
+		}
+		if t.is(OperatorToken, "=") {
+			return nil, nil, 0
+		}
+		compares = compares || t.relation()
+	}
+	if !compares {
+		return nil, nil, 0
+	}
+	return value, s.toks[start:k], k
+}
+
+// ramp reads ⟨x − a⟩^n: 0 where x − a is negative, its power elsewhere; with n = 0 a step, with n = −1 a point load.
+func (p *parser) ramp() Node {
+	start := p.i
+	sign := p.peek()
+	p.i++
+	x := p.group()
+	if !p.peek().is(OperatorToken, "^") {
+		p.fail(sign.Sp, "the brackets ⟨…⟩ need their exponent", "write ⟨x − a⟩^1")
+	}
+	p.i++
+	y := p.exponent()
+	sp := p.span(start)
+	zero := &Number{Sp: sp, Text: "0"}
+	if minusOne(y) {
+		return &Call{sp, "delta", []Node{x}}
+	}
+	n, ok := y.(*Number)
+	switch {
+	case ok && n.Value == 0:
+		return &Call{sp, "heaviside", []Node{x}}
+	case ok && n.Value == 1:
+		return &Call{sp, "max", []Node{x, zero}}
+	case !ok || n.Value < 0:
+		p.fail(y.Span(), "the exponent of ⟨…⟩ is −1, 0 or a positive number", "write ⟨x − a⟩^1")
+	}
+	return &Binary{sp, '^', &Call{sp, "max", []Node{x, zero}}, y}
+}
+
+// step reports whether a name before a bracket at i is the step or the impulse at a point, as H(x - a) and δ(x - a) are
+// written: undeclared, with the variable in the bracket.
+func (p *parser) step(t Token, i int) string {
+	f := map[string]string{"H": "heaviside", "delta": "delta", "Theta": "heaviside", "step": "heaviside"}[t.Text]
+	if f == "" || i >= len(p.toks) || !p.toks[i].is(OpenToken, "(") || p.toks[i].Space ||
+		!p.mentions(i+1, matching(p.toks, i)).variable {
+		return ""
+	}
+	return f
+}

@@ -18,7 +18,12 @@ type Error struct {
 	Incomplete bool
 	// Unknown is the name that has no meaning, where that is the fault.
 	Unknown string
+	// Meant is the name that was probably meant by it, or "".
+	Meant string
 }
+
+// SameName reports whether both faults are that the same name has no meaning.
+func (e *Error) SameName(other *Error) bool { return e.Unknown != "" && e.Unknown == other.Unknown }
 
 // Error prints line:column: message; hint.
 func (e *Error) Error() string {

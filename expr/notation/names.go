@@ -346,10 +346,12 @@ func (p *parser) unknownName(t Token) {
 	hint := fmt.Sprintf("give it a value, as in %s = 1", t.Text)
 	letters := strings.TrimRight(t.Text, "0123456789")
 	accented := t.raw != t.Text && accentSuffix(letters)
+	meant := ""
 	if near := p.n.nearest(t.Text); near != "" && !accented {
+		meant = near
 		hint = fmt.Sprintf("did you mean “%s”?", near)
 	} else if digits := t.Text[len(letters):]; digits != "" && p.n.declared(letters) {
 		hint = fmt.Sprintf("did you mean %s^%s or %s*%s?", letters, digits, digits, letters)
 	}
-	panic(&Error{Span: t.Sp, Msg: fmt.Sprintf("unknown name “%s”", t.Text), Hint: hint, Unknown: t.Text})
+	panic(&Error{Span: t.Sp, Msg: fmt.Sprintf("unknown name “%s”", t.Text), Hint: hint, Unknown: t.Text, Meant: meant})
 }

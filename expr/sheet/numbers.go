@@ -78,7 +78,7 @@ func (r *reader) override(o Options) {
 			if len(r.model.order) > 0 {
 				hint = "its constants are " + list(r.model.order)
 			}
-			if e, ok := err.(*notation.Error); ok && strings.HasPrefix(e.Hint, "did you mean") {
+			if e, ok := err.(*notation.Error); ok && e.Meant != "" {
 				hint = e.Hint
 			}
 			r.fault(notation.Span{From: notation.Pos{Line: 1, Column: 1}}, hint,

@@ -156,7 +156,7 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 		case len(tokens) == 1 && i == len(r.sheet.Statements)-1:
 			// The name of a constant that is being typed.
 			for _, other := range r.errs {
-				other.Incomplete = other.Incomplete || other.Msg == e.Msg
+				other.Incomplete = other.Incomplete || e.SameName(other)
 			}
 			e.Incomplete = true
 		case k+2 < len(tokens) && tokens[k+1].Text == "(" && !tokens[k+1].Space && st.Kind == "" &&
@@ -167,22 +167,16 @@ func (r *reader) unreadable(i int, st *Statement, err error) {
 		}
 	}
 	for _, other := range r.errs {
-		if other.Msg == e.Msg {
-			return // the same name again
+		if e.SameName(other) {
+			return
 		}
 	}
-	if strings.HasPrefix(e.Msg, "unknown name") && !r.suggestsDeclared(e) &&
-		(r.unfinished() || strings.TrimSpace(r.text[e.Span.To:]) == "") {
+	// A name that the sheet declares was probably meant: then it is a slip, and no more is to come.
+	slip := r.heads[e.Meant] != nil || r.names.Unknowns[e.Meant]
+	if e.Unknown != "" && !slip && (r.unfinished() || strings.TrimSpace(r.text[e.Span.To:]) == "") {
 		e.Incomplete = true
 	}
 	r.errs = append(r.errs, e)
-}
-
-// suggestsDeclared reports whether the fault suggests a name that the sheet declares: then it is a slip.
-func (r *reader) suggestsDeclared(e *notation.Error) bool {
-	_, rest, _ := strings.Cut(e.Hint, "“")
-	name, _, found := strings.Cut(rest, "”")
-	return found && (r.heads[name] != nil || r.names.Unknowns[name])
 }
 
 // unfinished reports whether a name without a value may still get one: conditions are missing,

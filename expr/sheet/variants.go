@@ -168,13 +168,17 @@ func (v *variants) add(m *model, n *numbers, change Change, term notation.Node, 
 	*to = append(*to, Variant{change, sentence, m.changed(n)})
 }
 
-// altered returns n with the term negated or 0.
+// altered returns n with the term negated or 0. The points of values stay, where the same 1 may stand as in 1 + x at x
+// = 1.
 func altered(n, term notation.Node, change Change) notation.Node {
 	return notation.Rebuild(n, func(x notation.Node) notation.Node {
-		if x != term {
+		_, jet := x.(*notation.Jet)
+		switch {
+		case jet && x != term:
+			return x
+		case x != term:
 			return nil
-		}
-		if change == TermDropped {
+		case change == TermDropped:
 			return &notation.Number{Sp: term.Span(), Text: "0"}
 		}
 		return &notation.Negate{Sp: term.Span(), X: term}

@@ -91,6 +91,27 @@ func TestVariantsOfBalances(t *testing.T) {
 	}
 }
 
+// A term may be the same number as the point of the condition: the variable at x = 1 in k = 1 + x. The point stays.
+func TestVariantsKeepPoints(t *testing.T) {
+	s, err := Read("(k T')' = 0\nk = 1 + x\n-k T' = h x (T - 20) at x = 1\nT = 5 at x = 0\nh = 8", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	variants := s.Variants()
+	if len(variants) < 10 {
+		t.Errorf("%d variants", len(variants))
+	}
+	for _, v := range variants {
+		for i, c := range v.Problem.Conditions {
+			for _, at := range c.At {
+				if at.X != float64(1-i) {
+					t.Errorf("%s: condition %d at %g", v.Sentence, i+1, at.X)
+				}
+			}
+		}
+	}
+}
+
 func TestVariantsAreBounded(t *testing.T) {
 	s, err := Read("y'' = 1"+strings.Repeat(" + sin(x) y", 150)+"\ny(0) = 0, y(1) = 0", Options{})
 	if err != nil {

@@ -53,8 +53,7 @@ td, th { padding: .08rem .45em; text-align: right; white-space: nowrap; font-wei
 }
 `
 
-// policy lets in the document's own style sheet, by its hash, and nothing else. (A constant: package crypto/sha256 is
-// heavy in the page. A test holds it.)
+// policy lets in the document's own style sheet, by its hash, which a test holds to it, and nothing else.
 const policy = "default-src 'none'; style-src 'sha256-gly7djo2pJU1DzyOywI5GxeBw4S1SeRPvaKnXWleR5c='"
 
 // HTML returns the document as one file: no scripts, nothing to load.

@@ -32,7 +32,7 @@ const preamble = `\documentclass[11pt,a4paper]{article}
 \newcommand{\blank}{\underline{\hspace{12mm}}}
 `
 
-// LaTeX returns the document as LaTeX source. Compiled once it is complete.
+// LaTeX returns the document as LaTeX source. One run of LaTeX is enough.
 func (h *Handout) LaTeX() []byte {
 	w := &latexWriter{h: h}
 	w.put(preamble + "\\begin{document}\n{\\LARGE " + latexText(h.Title) + "\\par}\n\\medskip\n")

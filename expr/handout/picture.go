@@ -175,8 +175,8 @@ func (p *latexPicture) Circle(x, y, r float64, f plot.Fill, s plot.Stroke) {
 		return
 	}
 	p.use(s.Color, s.Width)
-	// The circles of LaTeX's fonts come in few sizes and one width; four curves are a circle to a thirtieth of its
-	// radius.
+	// The circles of LaTeX's fonts come in few sizes and one width; eight curves are a circle to a three-hundredth of
+	// its radius.
 	const n = 8
 	for k := range n {
 		a, b := 2*math.Pi*float64(k)/n, 2*math.Pi*float64(k+1)/n

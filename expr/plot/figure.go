@@ -31,7 +31,7 @@ type Series struct {
 	Line Curve
 	// Nodes are the points of the node table, drawn as open markers.
 	Nodes Curve
-	// Exact is the exact solution, drawn thin and dashed under the curve.
+	// Exact is the exact solution, drawn thin and dashed over the curve.
 	Exact Curve
 	// Own are the reader's own numbers, drawn as crosses.
 	Own Curve

@@ -77,9 +77,9 @@ func latex(n notation.Node, inExponent bool) string {
 		}
 		return digits(n)
 	case *notation.Name:
-		return latexName(n.Name)
+		return greek.LaTeX(n.Name)
 	case *notation.Jet:
-		s := latexName(n.Name) + primes(n.Order)
+		s := greek.LaTeX(n.Name) + primes(n.Order)
 		if n.At != nil {
 			s += latexBrackets("(", latex(n.At, inExponent), ")")
 		}
@@ -159,7 +159,7 @@ func latexCall(n *notation.Call, power string, inExponent bool) string {
 		}
 		return f.LaTeX + above + power + latexBrackets("(", args[1], ")")
 	}
-	name := latexName(n.Func) // an abbreviation of the sheet
+	name := greek.LaTeX(n.Func) // an abbreviation of the sheet
 	if f, ok := function.ByName(n.Func); ok {
 		name = f.LaTeX
 	}
@@ -181,36 +181,4 @@ func latexBrackets(open, text, end string) string {
 		}
 	}
 	return open + text + end
-}
-
-// latexName prints a name: one letter or a Greek one in italics, a longer one upright.
-func latexName(name string) string {
-	mark, stem, sub := splitName(name)
-	s := ""
-	if mark != "" {
-		s = `\Delta `
-	}
-	s += latexWord(stem)
-	if sub != "" {
-		parts := strings.Split(sub, "_") // the 1, u and v of a_1_u_v
-		for i, p := range parts {
-			parts[i] = latexWord(p)
-		}
-		s += "_{" + strings.Join(parts, ",") + "}"
-	}
-	return s
-}
-
-func latexWord(w string) string {
-	letter, _ := greek.Of(w)
-	command := letter.LaTeX()
-	switch {
-	case w == "inf":
-		return `\infty`
-	case command != "":
-		return command
-	case len(w) == 1 || allDigits(w):
-		return w
-	}
-	return `\mathrm{` + w + "}"
 }

@@ -175,7 +175,7 @@ func mathmlBinary(n *notation.Binary, inExponent bool) *Element {
 func wide(n notation.Node) bool {
 	switch n := n.(type) {
 	case *notation.Name:
-		_, stem, sub := splitName(n.Name)
+		_, stem, sub := greek.Split(n.Name)
 		return sub != "" || len(stem) > 1 && !greek.Has(stem)
 	case *notation.Jet:
 		return n.Order > 0 || n.At != nil || len(n.Name) > 1 && !greek.Has(n.Name)
@@ -232,7 +232,7 @@ func withoutZeros(s string) string {
 // mathmlName sets a name with its subscript, and above it what is raised (primes, an exponent; nil for nothing).
 // Digits that end a name are set as its subscript. Where something is raised, the first child is the name's stem.
 func mathmlName(name string, above *Element) *Element {
-	mark, stem, sub := splitName(name)
+	mark, stem, sub := greek.Split(name)
 	if sub == "" {
 		if letters := strings.TrimRight(stem, "0123456789"); letters != "" {
 			stem, sub = letters, stem[len(letters):]

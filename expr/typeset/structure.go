@@ -269,13 +269,3 @@ func interval(r *notation.Relation) (open, end string) {
 	}
 	return open, end
 }
-
-// splitName takes a name apart into Delta as a mark of difference (or ""), the stem, and the subscript.
-func splitName(name string) (mark, stem, sub string) {
-	stem, sub, _ = strings.Cut(name, "_")
-	if rest := strings.TrimPrefix(stem, "Delta"); rest != stem && rest != "" &&
-		!strings.ContainsAny(rest[:1], "0123456789") {
-		mark, stem = "Delta", rest
-	}
-	return mark, stem, sub
-}

@@ -37,7 +37,7 @@ func (t *Table) WriteWith(w io.Writer, f Format, o Options) error {
 	case Markdown:
 		name = markdownName
 	case LaTeX:
-		number, name = latexNumber, latexName
+		number, name = LaTeXNumber, LaTeXName
 	}
 	var heading []string
 	for j, c := range t.Columns {
@@ -74,7 +74,7 @@ func WriteWords(w io.Writer, f Format, lines [][]string, o Options) error {
 			}
 			switch {
 			case err == nil && f == LaTeX:
-				c = latexNumber(o.Point(d, f))
+				c = LaTeXNumber(o.Point(d, f))
 			case err == nil:
 				c = o.Point(d, f).String()
 			case f == Markdown:
@@ -136,14 +136,8 @@ func markdownName(s string) string {
 	return strings.NewReplacer(`\`, `\\`, `|`, `\|`, `*`, `\*`, `_`, `\_`).Replace(s)
 }
 
-// LaTeXNumber sets a number for LaTeX, as tables do.
-func LaTeXNumber(d Digits) string { return latexNumber(d) }
-
-// LaTeXName sets the name of a column for LaTeX, as tables do.
-func LaTeXName(s string) string { return latexName(s) }
-
-// latexNumber sets a number in mathematics, with its power of ten raised.
-func latexNumber(d Digits) string {
+// LaTeXNumber sets a number for LaTeX, with its power of ten raised.
+func LaTeXNumber(d Digits) string {
 	s := d.Firm + d.Doubtful
 	switch s {
 	case "nan", "?":
@@ -157,36 +151,16 @@ func latexNumber(d Digits) string {
 	return "$" + s + "$"
 }
 
-// latexName sets the name of a column in mathematics: T_s” as $T_{s}”$, theta as $\theta$.
-func latexName(s string) string {
+// LaTeXName sets the name of a column for LaTeX: T_s” as $T_{s}”$, theta as $\theta$.
+func LaTeXName(s string) string {
 	name, order, power := strings.Cut(s, "^")
 	bare := strings.TrimRight(name, "'")
 	primes := name[len(bare):]
-	parts := strings.Split(bare, "_")
-	out := latexWord(parts[0])
-	if len(parts) > 1 {
-		sub := make([]string, len(parts)-1)
-		for i, p := range parts[1:] {
-			sub[i] = latexWord(p)
-		}
-		out += "_{" + strings.Join(sub, ",") + "}"
-	}
 	if power {
 		primes = "^{" + order + "}"
 	}
-	return "$" + out + primes + "$"
-}
-
-// latexWord sets a letter as it is, a Greek one by its command, a longer word upright.
-func latexWord(s string) string {
-	letter, _ := greek.Of(s)
-	switch command := letter.LaTeX(); {
-	case command != "":
-		return command
-	case len([]rune(s)) <= 1 || strings.Trim(s, "0123456789") == "":
-		return s
-	case strings.Trim(s[1:], "0123456789") == "": // y1
-		return s[:1] + "_{" + s[1:] + "}"
+	if len(bare) > 1 && strings.Trim(bare[1:], "0123456789") == "" { // y1
+		bare = bare[:1] + "_" + bare[1:]
 	}
-	return `\mathrm{` + s + "}"
+	return "$" + greek.LaTeX(bare) + primes + "$"
 }

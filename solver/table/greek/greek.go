@@ -1,5 +1,6 @@
-// Package greek holds the Greek letters by their English names, as trees, columns and sheets call them. The formats of
-// tables and all of expr set them; as the solver stands on nothing of expr, they stand here.
+// Package greek holds the Greek letters by their English names, as trees, columns and sheets call them, and how names
+// with them are taken apart and set for LaTeX. The formats of tables and all of expr set them; as the solver stands on
+// nothing of expr, they stand here.
 package greek
 
 // A Letter is a Greek letter.

@@ -82,131 +82,170 @@ func blameFamily(p *bvp.Problem, a *Answer, o Options) {
 // pieces adapts a mesh. start, when not nil, is an approximation to begin from; its mesh, cut to the breaks, is the
 // first one.
 func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
-	most := mostNodes(o.Tol)
-	first := max(leastNodes, most/2)
-	if o.Nodes > 0 {
-		most, first = o.Nodes, o.Nodes
-	}
-	gaps := o.reading(p)
-	m := collocation.Uniform(gaps.first(spread(p, float64(first)/nodesPerWave), first), first, o.Family)
-	if o.Mesh != nil {
-		m = withBreaks(*o.Mesh, p.Breaks)
-	}
-	best := &Answer{Error: math.Inf(1)}
-	if len(m.Nodes) > mostElements/2 {
-		best.Unresolved = true
-		best.Reason = fmt.Sprintf("the solution is not resolved: the equation makes about %.2g waves in the "+
-			"interval, too many for %d pieces", wavesOf(p, nil), mostElements)
-		return best
-	}
-	target := o.Tol / 4 // what each element's own indicator must meet
-	var at attempt
-	iterations, failures, coarsenings := 0, 0, 0
-	var from *attempt
-	var noise noise
-	if start != nil {
-		from = &attempt{curve: start}
-		m = start.Grid().Mesh
-		if o.Nodes > 0 {
-			m = collocation.Uniform(m.X, o.Nodes, o.Family)
-		}
+	r := newRefinement(p, o, start)
+	if len(r.mesh.Nodes) > mostElements/2 {
+		r.unresolved("the solution is not resolved: the equation makes about %.2g waves in the interval, too many for "+
+			"%d pieces", wavesOf(p, nil), mostElements)
+		return r.best
 	}
 	for round := range mostRounds {
 		if o.cancelled() {
-			best.Outcome, best.Reason = newton.Cancelled, budget.Reason(o.Context)
+			r.best.Outcome, r.best.Reason = newton.Cancelled, budget.Reason(o.Context)
 			break
 		}
-		o.say("%d pieces, round %d", len(m.Nodes), round+1)
-		var ok bool
-		at, ok = rung(p, m, from, &o)
-		iterations += at.result.Iterations
-		if !ok {
-			best.Outcome, best.Reason = at.result.Outcome, o.failure(at.result.Outcome)
-			if at.result.Outcome == newton.Cancelled {
-				break
-			}
-			failures++
-			if failures > 2 {
-				break
-			}
-			// A finer mesh may see what this one does not.
-			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
-			if at.result.Outcome == newton.Singular && failures == 1 && linear(p) && singularVerdict(p, o) == "" {
-				m = collocation.Uniform(towardsEnds(ends(p)), keep(o.Nodes > 0, first, max(first, 8)), o.Family)
-			}
-			continue
-		}
-		from = &at
-		// Coarsening goes on for a few rounds after everything is resolved, then a finer solution judges.
-		if coarsen := round >= 3 && coarsenings < mostCoarsenings; coarsen && p.Formulas == nil {
-			gaps.remember(m.X)
-		}
-		next, resolved, merged := refine(at.curve, gaps, target, most, o.Nodes > 0,
-			round >= 3 && coarsenings < mostCoarsenings)
-		if len(next.Nodes) > mostElements {
-			best.Reason = fmt.Sprintf("the solution is not resolved by %d pieces: it has too many waves, or it is "+
-				"not smooth anywhere", len(m.Nodes))
-			best.Unresolved = true
+		o.say("%d pieces, round %d", len(r.mesh.Nodes), round+1)
+		if r.round(round >= fewRounds) {
 			break
 		}
-		if merged > 0 {
-			coarsenings++
-		}
-		if rough := noise.reached(at.curve, next); !rough && (!resolved || 5*merged > len(m.Nodes)) {
-			m = next
-			continue
-		}
-		if next, some := gaps.along(at.curve).split(at.curve, target); some {
-			m = next
-			continue
-		}
-		fine, ok := rung(p, finerMesh(m), &at, &o)
-		iterations += fine.result.Iterations
-		if !ok {
-			best.Outcome, best.Reason = fine.result.Outcome, o.failure(fine.result.Outcome)
-			failures++
-			if failures > 2 {
-				break
-			}
-			m = collocation.Uniform(divide(m.X, 2), first, o.Family)
-			continue
-		}
-		a := judge(&at, &fine, math.Inf(1), falls(&at, &fine, &o), &o)
-		if a.Error < best.Error || best.Curve == nil {
-			best = a
-		}
-		if a.Met {
-			break
-		}
-		// What is not rounding is made small beside it, and then the rest is seen.
-		floor := floorOf(a.Estimate, at.curve.Grid())
-		if noise.found || floor > o.Tol/2 && a.Error < mostlyFloor*floor || floor > hopeless*o.Tol {
-			a.Reason = "rounding errors, enlarged by the problem's own sensitivity, exceed the tolerance"
-			break
-		}
-		if target < 1e-5*o.Tol {
-			break
-		}
-		target *= math.Max(1e-2, math.Min(0.5, o.Tol/(4*a.Error)))
-		m, _, _ = refine(at.curve, gaps, target, most, o.Nodes > 0, false)
-		if a.Estimate.remnant > o.Tol/10 {
-			m = graded(m)
-			coarsenings = mostCoarsenings // merging would hide it again
-		}
-		from = &fine
 	}
-	best.Iterations = iterations
+	best := r.best
+	best.Iterations = r.iterations
 	if !best.Met && best.Curve != nil && !best.Unresolved && best.Outcome == newton.Converged &&
 		loud*worstGrain(best.Curve) > o.Tol/4 {
 		best.Reason = "rounding errors exceed the tolerance: the equation changes by more than that from one number " +
 			"x to the next"
 	}
 	if !best.Met && best.Reason == "" {
-		best.Unresolved = true
-		best.Reason = fmt.Sprintf("the solution is not resolved after %d changes of the mesh, now of %d pieces",
-			mostRounds, len(m.Nodes))
+		r.unresolved("the solution is not resolved after %d changes of the mesh, now of %d pieces", mostRounds,
+			len(r.mesh.Nodes))
 	}
 	return best
+}
+
+const (
+	// fewRounds are refined before elements are merged.
+	fewRounds = 3
+	// mostMeshFailures is how many meshes may have no solution.
+	mostMeshFailures = 2
+)
+
+// refinement is a mesh that is being adapted.
+type refinement struct {
+	p           *bvp.Problem
+	o           Options
+	gaps        *reading
+	first, most int     // nodes of an element of the first mesh, and the most
+	target      float64 // what each element's own indicator must meet
+	mesh        collocation.Mesh
+	at          attempt  // on this mesh
+	from        *attempt // where Newton's iteration starts
+	best        *Answer
+	noise       noise
+
+	iterations, failures, coarsenings int
+}
+
+func newRefinement(p *bvp.Problem, o Options, start *collocation.Curve) *refinement {
+	r := &refinement{p: p, o: o, gaps: o.reading(p), target: o.Tol / 4, best: &Answer{Error: math.Inf(1)}}
+	r.most = mostNodes(o.Tol)
+	r.first = max(leastNodes, r.most/2)
+	if o.Nodes > 0 {
+		r.most, r.first = o.Nodes, o.Nodes
+	}
+	r.mesh = collocation.Uniform(r.gaps.first(spread(p, float64(r.first)/nodesPerWave), r.first), r.first, o.Family)
+	if o.Mesh != nil {
+		r.mesh = withBreaks(*o.Mesh, p.Breaks)
+	}
+	if start != nil {
+		r.from = &attempt{curve: start}
+		r.mesh = start.Grid().Mesh
+		if o.Nodes > 0 {
+			r.mesh = collocation.Uniform(r.mesh.X, o.Nodes, o.Family)
+		}
+	}
+	return r
+}
+
+// unresolved says that the limit of pieces, or of rounds, was reached.
+func (r *refinement) unresolved(format string, args ...any) {
+	r.best.Unresolved, r.best.Reason = true, fmt.Sprintf(format, args...)
+}
+
+// round solves on the mesh and changes it, or, once all of it is resolved, judges the solution. Later rounds merge
+// elements too. It reports whether the refinement ends.
+func (r *refinement) round(later bool) (done bool) {
+	var ok bool
+	r.at, ok = rung(r.p, r.mesh, r.from, &r.o)
+	r.iterations += r.at.result.Iterations
+	if !ok {
+		return r.failed(r.at.result.Outcome)
+	}
+	r.from = &r.at
+	// Coarsening goes on for a few rounds after everything is resolved, then a finer solution judges.
+	coarsen := later && r.coarsenings < mostCoarsenings
+	if coarsen && r.p.Formulas == nil {
+		r.gaps.remember(r.mesh.X)
+	}
+	next, resolved, merged := refine(r.at.curve, r.gaps, r.target, r.most, r.o.Nodes > 0, coarsen)
+	if len(next.Nodes) > mostElements {
+		r.unresolved("the solution is not resolved by %d pieces: it has too many waves, or it is not smooth anywhere",
+			len(r.mesh.Nodes))
+		return true
+	}
+	if merged > 0 {
+		r.coarsenings++
+	}
+	if rough := r.noise.reached(r.at.curve, next); !rough && (!resolved || 5*merged > len(r.mesh.Nodes)) {
+		r.mesh = next
+		return false
+	}
+	if next, some := r.gaps.along(r.at.curve).split(r.at.curve, r.target); some {
+		r.mesh = next
+		return false
+	}
+	return r.judge()
+}
+
+// failed goes on to another mesh where this one has no solution: a finer one may see what this one does not.
+func (r *refinement) failed(outcome newton.Outcome) (done bool) {
+	r.best.Outcome, r.best.Reason = outcome, r.o.failure(outcome)
+	r.failures++
+	if outcome == newton.Cancelled || r.failures > mostMeshFailures {
+		return true
+	}
+	r.mesh = collocation.Uniform(divide(r.mesh.X, 2), r.first, r.o.Family)
+	if outcome == newton.Singular && r.failures == 1 && linear(r.p) && singularVerdict(r.p, r.o) == "" {
+		nodes := keep(r.o.Nodes > 0, r.first, max(r.first, 8))
+		r.mesh = collocation.Uniform(towardsEnds(ends(r.p)), nodes, r.o.Family)
+	}
+	return false
+}
+
+// judge holds the solution against a finer one.
+func (r *refinement) judge() (done bool) {
+	fine, ok := rung(r.p, finerMesh(r.mesh), &r.at, &r.o)
+	r.iterations += fine.result.Iterations
+	if !ok {
+		r.best.Outcome, r.best.Reason = fine.result.Outcome, r.o.failure(fine.result.Outcome)
+		r.failures++
+		r.mesh = collocation.Uniform(divide(r.mesh.X, 2), r.first, r.o.Family)
+		return r.failures > mostMeshFailures
+	}
+	a := judge(&r.at, &fine, math.Inf(1), falls(&r.at, &fine, &r.o), &r.o)
+	if a.Error < r.best.Error || r.best.Curve == nil {
+		r.best = a
+	}
+	if a.Met {
+		return true
+	}
+	// What is not rounding is made small beside it, and then the rest is seen.
+	tol := r.o.Tol
+	floor := floorOf(a.Estimate, r.at.curve.Grid())
+	if r.noise.found || floor > tol/2 && a.Error < mostlyFloor*floor || floor > hopeless*tol {
+		a.Reason = "rounding errors, enlarged by the problem's own sensitivity, exceed the tolerance"
+		return true
+	}
+	if r.target < 1e-5*tol {
+		return true
+	}
+	r.target *= math.Max(1e-2, math.Min(0.5, tol/(4*a.Error)))
+	r.mesh, _, _ = refine(r.at.curve, r.gaps, r.target, r.most, r.o.Nodes > 0, false)
+	if a.Estimate.remnant > tol/10 {
+		r.mesh = graded(r.mesh)
+		r.coarsenings = mostCoarsenings // merging would hide it again
+	}
+	r.from = &fine
+	return false
 }
 
 // withBreaks cuts a mesh at the breaks.

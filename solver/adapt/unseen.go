@@ -178,6 +178,20 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 	g, f := coarse.Grid(), r.curve.Grid()
 	jet := make([]float64, g.P.Jet())
 	nothing := vanishes(g.P, est) // a solution may be nothing but what was not seen
+	widen := func(e, i int, v, detail float64) {
+		if nothing {
+			est.Scale[i] = math.Max(est.Scale[i], v)
+		}
+		d := safety * (v - floors*est.Floor[i])
+		if d <= est.Local[e][i] {
+			return
+		}
+		est.Local[e][i] = d
+		if est.Besides != nil {
+			est.Besides[e][i] = math.Max(est.Besides[e][i], safety*detail)
+			est.Response = r.curve
+		}
+	}
 	e := 0
 	for fe, k := range f.Mesh.Nodes {
 		x0, x1 := f.Mesh.X[fe], f.Mesh.X[fe+1]
@@ -188,17 +202,7 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 		for j := 0; j <= n; j++ {
 			r.curve.In(fe, x0+(x1-x0)*float64(j)/float64(n), jet)
 			for i, v := range jet {
-				v = math.Abs(v) + r.detail[fe][i]
-				if nothing {
-					est.Scale[i] = math.Max(est.Scale[i], v)
-				}
-				if d := safety * (v - floors*est.Floor[i]); !(d <= est.Local[e][i]) {
-					est.Local[e][i] = d
-					if est.Besides != nil {
-						est.Besides[e][i] = math.Max(est.Besides[e][i], safety*r.detail[fe][i])
-						est.Response = r.curve
-					}
-				}
+				widen(e, i, math.Abs(v)+r.detail[fe][i], r.detail[fe][i])
 			}
 		}
 	}

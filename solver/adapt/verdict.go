@@ -152,68 +152,82 @@ func vanishingLead(p *bvp.Problem) (float64, bool) {
 	for i := range in {
 		in[i] = 0.3 + 0.17*float64(i)
 	}
-	// Only for equations each led by its own unknown: the usual form.
-	lead := func(x float64, r int) float64 {
-		p.Equations(x, in, f, df)
-		return df[r*J+p.JetOffset(r)+p.Unknowns[r].Order]
-	}
-	const points = 64
 	for r := range n {
-		typical := 0.0
-		for j := range points {
-			typical = math.Max(typical, math.Abs(lead(p.A+(p.B-p.A)*(float64(j)+0.5)/points, r)))
+		// Only for equations each led by its own unknown: the usual form.
+		lead := func(x float64) float64 {
+			p.Equations(x, in, f, df)
+			return df[r*J+p.JetOffset(r)+p.Unknowns[r].Order]
 		}
-		if typical == 0 {
-			continue
-		}
-		for _, end := range []float64{p.A, p.B} {
-			if v := lead(end, r); math.Abs(v) < 1e-14*typical {
-				return end, true
-			}
-		}
-		x0 := p.A
-		v0 := lead(x0, r)
-		for j := 1; j <= points; j++ {
-			x1 := p.A + (p.B-p.A)*float64(j)/points
-			v1 := lead(x1, r)
-			if v0 == 0 && j > 1 {
-				return x0, true
-			}
-			if v0*v1 < 0 {
-				a, b := x0, x1
-				for range 60 {
-					m := a + (b-a)/2
-					if lead(m, r)*v0 > 0 {
-						a = m
-					} else {
-						b = m
-					}
-				}
-				// A jump through zero is no zero.
-				if math.Abs(lead(a, r)) < 1e-6*typical {
-					return b, true
-				}
-			}
-			x0, v0 = x1, v1
+		if x, ok := zeroOf(lead, p.A, p.B); ok {
+			return x, true
 		}
 	}
 	// The other way to write the same: another coefficient grows without bound at an end.
 	for r := range n {
 		for _, end := range []float64{p.A, p.B} {
 			p.Equations(end, in, f, df)
-			if math.IsNaN(f[r]) || math.IsInf(f[r], 0) {
-				near := p.A + (p.B-p.A)*1e-9
-				if end == p.B {
-					near = p.B - (p.B-p.A)*1e-9
-				}
-				p.Equations(near, in, f, df)
-				if !math.IsNaN(f[r]) && math.Abs(f[r]) > 1e6 {
-					return end, true
-				}
+			if !math.IsNaN(f[r]) && !math.IsInf(f[r], 0) {
+				continue
+			}
+			near := p.A + (p.B-p.A)*1e-9
+			if end == p.B {
+				near = p.B - (p.B-p.A)*1e-9
+			}
+			p.Equations(near, in, f, df)
+			if !math.IsNaN(f[r]) && math.Abs(f[r]) > 1e6 {
+				return end, true
 			}
 		}
 	}
 	return 0, false
+}
+
+// zeroOf looks for a zero of a function at an end of [a, b], or inside by a change of sign.
+func zeroOf(f func(x float64) float64, a, b float64) (float64, bool) {
+	const points = 64
+	typical := 0.0
+	for j := range points {
+		typical = math.Max(typical, math.Abs(f(a+(b-a)*(float64(j)+0.5)/points)))
+	}
+	if typical == 0 {
+		return 0, false
+	}
+	for _, end := range []float64{a, b} {
+		if v := f(end); math.Abs(v) < 1e-14*typical {
+			return end, true
+		}
+	}
+	x0 := a
+	v0 := f(x0)
+	for j := 1; j <= points; j++ {
+		x1 := a + (b-a)*float64(j)/points
+		v1 := f(x1)
+		if v0 == 0 && j > 1 {
+			return x0, true
+		}
+		if v0*v1 < 0 {
+			lo, hi := bisect(f, x0, x1, v0)
+			// A jump through zero is no zero.
+			if math.Abs(f(lo)) < 1e-6*typical {
+				return hi, true
+			}
+		}
+		x0, v0 = x1, v1
+	}
+	return 0, false
+}
+
+// bisect closes in on a change of sign between lo and hi; at lo the function has the sign of v.
+func bisect(f func(x float64) float64, lo, hi, v float64) (float64, float64) {
+	for range 60 {
+		m := lo + (hi-lo)/2
+		if f(m)*v > 0 {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return lo, hi
 }
 
 // blowUp recognises a pole when all conditions stand at one end: the problem is solved on shorter and shorter stretches

@@ -79,27 +79,34 @@ func (a *Assembler) elementJets(e int, v *blocks.Solution, jets []float64) {
 			if d > 0 {
 				inv /= h
 			}
-			l := m - d
 			for node := range k {
-				val := 0.0
-				if l == 0 {
-					val = uu[node]
-				} else {
-					row := b.integral[l][node*k : (node+1)*k]
-					for j, w := range row {
-						val += w * uu[j]
-					}
-				}
-				val *= inv
-				// The Taylor part, by Horner's rule: Σ_(j<l) z_(d+j) (h s)^j / j!.
-				t, hs := 0.0, h*b.s[node]
-				for j := l - 1; j >= 0; j-- {
-					t = t*hs/float64(j+1) + state[d+j]
-				}
-				jets[node*g.jet+g.jetAt[i]+d] = val + t
+				val := b.integrated(m-d, node, uu) * inv
+				jets[node*g.jet+g.jetAt[i]+d] = val + taylor(state[d:], h*b.s[node])
 			}
 		}
 	}
+}
+
+// integrated returns the l-fold integral, from the left end to a node, of the polynomial with the values u at the
+// nodes.
+func (b *basis) integrated(l, node int, u []float64) float64 {
+	if l == 0 {
+		return u[node]
+	}
+	val := 0.0
+	for j, w := range b.integral[l][node*b.k : (node+1)*b.k] {
+		val += w * u[j]
+	}
+	return val
+}
+
+// taylor returns Σ z_j t^j / j!, by Horner's rule.
+func taylor(z []float64, t float64) float64 {
+	sum := 0.0
+	for j := len(z) - 1; j >= 0; j-- {
+		sum = sum*t/float64(j+1) + z[j]
+	}
+	return sum
 }
 
 // nodeAt returns the number x next to the node s of an element with k nodes at x0, how far beyond the node it lies, and
@@ -146,21 +153,15 @@ func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rh
 	g := a.g
 	b := g.bases[e]
 	x0, h := g.element(e)
-	k, n, S := b.k, g.n, g.s
-	own := n * k
-	width := own + 2*S + g.border()
-	J := g.jet + g.par
+	k, n := b.k, g.n
 	a.elementJets(e, v, a.jets)
 	a.moveToPlaces(e, v, a.jets)
 	a.power[0] = 1
 	for d := 1; d <= g.maxOrder; d++ {
 		a.power[d] = a.power[d-1] / h // h^−d
 	}
-	var mat []float64
 	df := a.df
-	if sys != nil {
-		mat = sys.Element(e)
-	} else {
+	if sys == nil {
 		df = nil
 	}
 	copy(a.in[g.jet:], g.Parameters(v))
@@ -170,60 +171,84 @@ func (a *Assembler) runElement(e int, v *blocks.Solution, sys *blocks.System, rh
 		g.P.Equations(x, a.in, a.f, df)
 		for r := range n {
 			row := r*k + node
-			if sys == nil {
-				val := -a.f[r] * a.scale[e][row]
-				rhs[row] = val
-				if math.IsNaN(val) || math.IsInf(val, 0) {
-					a.finite = false
-				}
-				continue
-			}
-			dr := a.df[r*J : (r+1)*J]
-			big := 0.0
-			for i, u := range g.P.Unknowns {
-				for d := 0; d <= u.Order; d++ {
-					big = math.Max(big, math.Abs(dr[g.jetAt[i]+d])*a.power[d])
-				}
-			}
-			sc := blocks.PowerOfTwo(big)
-			a.scale[e][row] = sc
-			rhs[row] = -a.f[r] * sc
-			if math.IsNaN(rhs[row]) || math.IsInf(rhs[row], 0) || math.IsNaN(big) || math.IsInf(big, 0) {
+			if sys != nil && !a.scaleRow(e, row, r) {
 				a.finite = false
 				return
 			}
-			line := mat[row*width : (row+1)*width]
-			for i, u := range g.P.Unknowns {
-				m := u.Order
-				for d := 0; d <= m; d++ {
-					c := dr[g.jetAt[i]+d] * sc
-					if c == 0 {
-						continue
-					}
-					l := m - d
-					cu := c * a.power[d]
-					if l == 0 {
-						line[i*k+node] += cu
-						continue
-					}
-					dst := line[i*k : (i+1)*k]
-					src := b.integral[l][node*k : (node+1)*k]
-					for j, w := range src {
-						dst[j] += cu * w
-					}
-					t, hs := c, h*b.s[node]
-					for j := range l {
-						line[own+g.stateAt[i]+d+j] += t
-						t *= hs / float64(j+1)
-					}
+			rhs[row] = -a.f[r] * a.scale[e][row]
+			if math.IsNaN(rhs[row]) || math.IsInf(rhs[row], 0) {
+				a.finite = false
+				if sys != nil {
+					return
 				}
 			}
-			for q := range g.par {
-				line[own+2*S+len(g.taps)+q] += dr[g.jet+q] * sc
+			if sys != nil {
+				a.writeRow(e, node, r, sys)
 			}
 		}
 	}
-	a.runStates(e, v, sys, rhs[own:])
+	a.runStates(e, v, sys, rhs[n*k:])
+}
+
+// derivatives returns those of equation r at the node at hand.
+func (a *Assembler) derivatives(r int) []float64 {
+	J := a.g.jet + a.g.par
+	return a.df[r*J : (r+1)*J]
+}
+
+// scaleRow chooses the scale of a row, the one of equation r at a node: 1 over the size of its largest entry. It
+// reports whether that is finite.
+func (a *Assembler) scaleRow(e, row, r int) bool {
+	g := a.g
+	dr := a.derivatives(r)
+	big := 0.0
+	for i, u := range g.P.Unknowns {
+		for d := 0; d <= u.Order; d++ {
+			big = math.Max(big, math.Abs(dr[g.jetAt[i]+d])*a.power[d])
+		}
+	}
+	a.scale[e][row] = blocks.PowerOfTwo(big)
+	return !math.IsNaN(big) && !math.IsInf(big, 0)
+}
+
+// writeRow writes the derivatives of equation r at a node into its row.
+func (a *Assembler) writeRow(e, node, r int, sys *blocks.System) {
+	g := a.g
+	b := g.bases[e]
+	_, h := g.element(e)
+	k, S := b.k, g.s
+	own := g.n * k
+	width := own + 2*S + g.border()
+	row := r*k + node
+	dr, sc := a.derivatives(r), a.scale[e][row]
+	line := sys.Element(e)[row*width : (row+1)*width]
+	for i, u := range g.P.Unknowns {
+		m := u.Order
+		for d := 0; d <= m; d++ {
+			c := dr[g.jetAt[i]+d] * sc
+			if c == 0 {
+				continue
+			}
+			l := m - d
+			cu := c * a.power[d]
+			if l == 0 {
+				line[i*k+node] += cu
+				continue
+			}
+			dst := line[i*k : (i+1)*k]
+			for j, w := range b.integral[l][node*k : (node+1)*k] {
+				dst[j] += cu * w
+			}
+			t, hs := c, h*b.s[node]
+			for j := range l {
+				line[own+g.stateAt[i]+d+j] += t
+				t *= hs / float64(j+1)
+			}
+		}
+	}
+	for q := range g.par {
+		line[own+2*S+len(g.taps)+q] += dr[g.jet+q] * sc
+	}
 }
 
 // point writes the jet of v at s in element e and, when rows is not nil, the derivatives of each entry: row by row over

@@ -47,6 +47,8 @@ var commands = map[string]Token{
 	"ge":       {Kind: OperatorToken, Text: ">="}, "geq": {Kind: OperatorToken, Text: ">="},
 	"geqslant": {Kind: OperatorToken, Text: ">="},
 	"lt":       {Kind: OperatorToken, Text: "<"}, "gt": {Kind: OperatorToken, Text: ">"},
+	"to": {Kind: OperatorToken, Text: "→"}, "rightarrow": {Kind: OperatorToken, Text: "→"},
+	"longrightarrow": {Kind: OperatorToken, Text: "→"}, "pm": {Kind: OperatorToken, Text: "±"},
 	"equiv": {Kind: OperatorToken, Text: "="}, "coloneqq": {Kind: OperatorToken, Text: "="},
 	"infty": {Kind: NameToken, Text: "inf"}, "in": {Kind: NameToken, Text: "in"},
 	"frac": {Kind: CommandToken, Text: "frac"}, "dfrac": {Kind: CommandToken, Text: "frac"},
@@ -171,6 +173,16 @@ func (l *lexer) command() {
 		return
 	case fontCommand[name]:
 		l.font(from)
+		return
+	case name == "lim":
+		l.skipSpace()
+		for l.cur() == '\\' && (l.commandName() == "limits" || l.commandName() == "nolimits") {
+			l.advance(1 + len(l.commandName()))
+		}
+		if l.cur() == '_' {
+			l.advance(1)
+		}
+		l.emit(NameToken, "lim", from)
 		return
 	case functionCommand(name):
 		l.skipSpace()

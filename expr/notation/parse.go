@@ -596,7 +596,7 @@ func (p *parser) group() Node {
 func (p *parser) primed(x Node, start int) Node {
 	order, end := matchPrimes(p.toks, p.i)
 	if order == 0 {
-		if p.peek().is(CommandToken, "at") && p.mentions(start, p.i).unknown { // [k dT/dx]_{x=0}
+		if p.peek().is(CommandToken, "at") && holdsJet(x) { // [k dT/dx]_{x=0}
 			d := p.placed(&Diff{p.span(start), 0, x, nil}, start)
 			if jet, ok := x.(*Jet); ok && jet.At == nil {
 				return &Jet{d.Sp, jet.Name, jet.Order, d.At}
@@ -611,6 +611,15 @@ func (p *parser) primed(x Node, start int) Node {
 		return p.point(&Jet{p.span(start), jet.Name, jet.Order + order, nil}, start)
 	}
 	return p.placed(&Diff{p.span(start), order, x, nil}, start)
+}
+
+func holdsJet(n Node) (found bool) {
+	Walk(n, func(n Node) bool {
+		_, jet := n.(*Jet)
+		found = found || jet
+		return !found
+	})
+	return found
 }
 
 // placed reads the point at which an expression is taken, if one follows.

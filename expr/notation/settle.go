@@ -269,6 +269,22 @@ func has(toks []Token, f func(Token) bool) bool {
 	return false
 }
 
+// columnBefore reports whether a statement stands before the white space that out ends with.
+func (s *settler) columnBefore(out []Token) bool {
+	k := len(out)
+	for k > 0 && out[k-1].Kind == softSeparator {
+		k--
+	}
+	if k == len(out) {
+		return false
+	}
+	from := k
+	for from > 0 && !ends(out[from-1]) {
+		from--
+	}
+	return has(out[from:k], states)
+}
+
 // intervals gives the interval that stands behind an equation a statement of its own, and one form: y” = y (0 < x < 1),
 // y” = y in (0, 1), x from 0 to 2, from x = 0 to x = 2, x between 0 and 2.
 func (s *settler) intervals() {
@@ -284,7 +300,7 @@ func (s *settler) intervals() {
 			out = append(out, t)
 			from = len(out)
 			continue
-		case t.is(OpenToken, "(") && t.Space && has(stands, states) && s.comparison(i):
+		case t.is(OpenToken, "(") && t.Space && s.comparison(i) && (has(stands, states) || s.columnBefore(out)):
 			end := matching(s.toks, i)
 			out = append(append(out, begins), s.toks[i+1:end]...)
 			i = end

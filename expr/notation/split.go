@@ -69,7 +69,11 @@ func (s *splitter) run() {
 			s.end(t.Text, false)
 		case softSeparator:
 			if !inside && s.complete() && s.relationFollows(i+1) {
-				s.end("\n", false)
+				join := "&"
+				if t.Text == "\n" {
+					join = "\n"
+				}
+				s.end(join, false)
 			}
 		case CommaToken:
 			if inside {
@@ -219,7 +223,7 @@ func (s *splitter) end(join string, last bool) {
 }
 
 func isJoiningWord(join string) bool {
-	return join != "" && join != "\n" && join != ";" && join != "," && join != ":"
+	return join != "" && join != "\n" && join != ";" && join != "," && join != ":" && join != "&"
 }
 
 // isOpening reports whether the token is the word that may open a sheet.

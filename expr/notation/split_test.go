@@ -37,11 +37,11 @@ func TestSplit(t *testing.T) {
 		{"# with a comment, and more\na = 1 # b = 2", `"" a = 1`},
 		{"a = 1\r\nb = 2\rc = 3\u2028d = 4", `"" a = 1 | "\n" b = 2 | "\n" c = 3 | "\n" d = 4`},
 		{"\\begin{alignat}{2} a &= 1 & b &= 2 \\\\ c &= 3 &\\qquad d &= 4 \\end{alignat}",
-			`"" a = 1 | "\n" b = 2 | "\n" c = 3 | "\n" d = 4`},
+			`"" a = 1 | "&" b = 2 | "\n" c = 3 | "&" d = 4`},
 		{"on_x = 1", `"" on_x = 1`},
 		{"\\begin{align*} a &= 1, & b &= 2 \\\\ c &= 3 \\end{align*}", `"" a = 1 | "," b = 2 | "\n" c = 3`},
 		{"$$\na = 1\nb = 2\n+ c\n$$", `"" a = 1 | "\n" b = 2 + c`},
-		{"$$ a = 1 \\quad b = 2, \\quad c \\quad d $$", `"" a = 1 | "\n" b = 2 | "," c d`},
+		{"$$ a = 1 \\quad b = 2, \\quad c \\quad d $$", `"" a = 1 | "&" b = 2 | "," c d`},
 		{"\\[ a = 1, \\text{ where } b = 2 \\] % LaTeX comment\n% and one more", `"" a = 1 | "where" b = 2`},
 		{"f(\\text{in}) = 1", `"" f ( in ) = 1`},
 	}

@@ -73,7 +73,8 @@ func (t Token) relation() bool {
 type Statement struct {
 	Tokens []Token
 	Sp     Span
-	// Join is what stood before it: "" at the start, "\n", ";", ",", or the joining word in lower case.
+	// Join is what stood before it: "" at the start, "\n", ";", ",", ":", "&" for space within a row, or the joining
+	// word in lower case.
 	Join string
 
 	last    bool // nothing but white space follows in the text

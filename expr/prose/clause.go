@@ -60,7 +60,7 @@ func (r *reader) meant(items []item) bool {
 		return r.toldOf(items)
 	}
 	first := items[0]
-	return reserved[first.text] && first.kind == letters && (len(items) == 1 || !items[1].word)
+	return reserved[first.text] && first.kind == letters && !plainWords(items[1:])
 }
 
 // toldOf reports whether a word such as bounded is said of an unknown, and not of the problem.
@@ -121,6 +121,13 @@ func (r *reader) clause(items []item, separator item) {
 	if separator.kind == colon && r.label(items, separator) {
 		return
 	}
+	if list := r.chunks(items); r.legend(list) {
+		if separator.kind == colon {
+			items = append(items[:len(items):len(items)], separator)
+		}
+		r.lineOfWords(items)
+		return
+	}
 	says := states(items)
 	switch _, t := has(items, told); {
 	case t && r.toldOf(items):
@@ -137,7 +144,8 @@ func (r *reader) clause(items []item, separator item) {
 	}
 	if separator.kind == stop && says {
 		r.replace([]item{separator}, "\n")
-	} else if separator.kind == stop || separator.kind == colon && !says && words(items) > 0 {
+	} else if separator.kind == stop || separator.kind == colon && (!says && words(items) > 0 ||
+		!point(items) && items[0].text != "at" && strings.TrimSpace(lineOf(r.text[separator.to:])) == "") {
 		r.replace([]item{separator}, "\n")
 	}
 }
@@ -252,7 +260,7 @@ func (r *reader) brackets(items []item, separator item) []item {
 			}
 			r.replace(group[len(group)-1:], "")
 			return append(append([]item{}, inner...), items[end+1:]...)
-		case n == 0 || behind && states(inner):
+		case n == 0 || behind:
 			out = append(out, group...)
 		case changes && (states(inner) || holdsNumber(inner)):
 			r.doubt(group, "")

@@ -85,8 +85,8 @@ func isWord(it item, text string, names map[string]bool) bool {
 	switch {
 	case it.kind != letters || it.math || names[raw] || functions[raw] || reserved[low]:
 		return false
-	case len([]rune(raw)) == 1:
-		return low == "a" && false
+	case len([]rune(raw)) == 1 || raw[0] == 'd' && names[raw[1:]]:
+		return false
 	case common[low] || changing[low] || places[low] || told[low] || asking[low] || asides[low] ||
 		joining[low] != "" || keywords[low]:
 		return true

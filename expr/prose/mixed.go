@@ -20,9 +20,9 @@ func (r *reader) chunks(items []item) []chunk {
 			depth++
 		}
 	}
-	// Keywords alone join mathematics and are no words.
+	// Keywords alone join mathematics and are no words, but behind words and a name: "find u with".
 	for i := range list {
-		if list[i].prose && !plainWords(list[i].items) {
+		if list[i].prose && !plainWords(list[i].items) && !(i > 1 && list[i-2].prose && lone(list[i-1].items)) {
 			list[i].prose = false
 		}
 	}
@@ -128,6 +128,18 @@ func (r *reader) mixed(items []item) {
 	}
 }
 
+// legend reports whether a clause explains a name, as "s = arc length".
+func (r *reader) legend(list []chunk) bool {
+	n := len(list)
+	if n < 2 || !list[n-1].prose || list[n-2].prose || holdsNumber(list[n-1].items) {
+		return false
+	}
+	m := list[n-2].items
+	k := len(m)
+	return k >= 2 && m[k-1].kind == relation && m[k-1].text == "=" && m[k-2].kind != closing && m[k-2].kind != prime &&
+		(k == 2 || m[k-3].kind == letters)
+}
+
 // tail cuts off a keyword that words end with before a point or an interval: "is held at x = 0".
 func tail(items []item) (words []item, keyword string) {
 	last := items[len(items)-1]
@@ -197,6 +209,8 @@ func (r *reader) between(items, left, right []item) {
 	}
 	_, key := tail(items)
 	switch {
+	case r.source(items) == "subject to":
+		return // the reader of mathematics knows it
 	case states(right) && point(right) && key != "" && key != "on" && key != "in":
 		r.leaveOut(items, " at ")
 	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&

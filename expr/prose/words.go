@@ -105,7 +105,7 @@ var joining = map[string]string{
 }
 
 // keywords are words of the notation that stand among mathematics as well as among words.
-var keywords = set(`with where and for on in at near when as if subject to such that s.t. st over through`)
+var keywords = set(`with where and for on in at near when as if over through`)
 
 // reserved are words that the notation gives a meaning: they are no words of prose where mathematics follows.
 var reserved = set(`exact guess break report`)

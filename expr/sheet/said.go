@@ -273,16 +273,25 @@ func (s *saying) points(t []notation.Token) (what []notation.Token, points [][]n
 			return t[:k], bothSigns(t[k+1:])
 		}
 	}
-	if len(t) > 2 && isName(t[0]) && leads(t[1]) && t[0].Text == s.variable && !hasText(t[2:], "=") && !hasText(t,
-		"?") {
+	if len(t) > 2 && isName(t[0]) && leads(t[1]) && s.mayVary(t[0].Text, t[1].Text == "→") &&
+		!hasText(t[2:], "=") && !hasText(t, "?") {
 		return nil, bothSigns(t)
 	}
 	return t, nil
 }
 
+// mayVary reports whether a name can be that of the variable; towards says that a limit is taken in it.
+func (s *saying) mayVary(name string, towards bool) bool {
+	if s.variable != "" {
+		return name == s.variable
+	}
+	return s.highest[name] == 0 && (towards || slices.Contains(preference, name))
+}
+
 // pointOf makes "x = a" of the tokens of a; at stands in for what is not written.
 func (s *saying) pointOf(a []notation.Token, at notation.Token) []notation.Token {
 	name := at
+	name.Kind = notation.NameToken
 	if name.Text = s.variable; name.Text == "" {
 		name.Text = "x"
 	}

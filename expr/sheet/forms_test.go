@@ -129,6 +129,15 @@ func TestForms(t *testing.T) {
 		{"EI w'''' = P δ(x-a), w(0) = w''(0) = w(1) = w''(1) = 0, EI = 2, P = 3, a = 0.4",
 			"EI w'''' = P*0, break x = a, w(0) = w''(0) = w(1) = w''(1) = 0, EI = 2, P = 3, a = 0.4",
 			"δ(x-a) is a point load: w''' jumps there"},
+		// Constants given as a whole
+		{"y'' + ω² y = 0, ω² = 4, y(0) = 0, y(1) = 1", "y'' + w y = 0, w = 4, y(0) = 0, y(1) = 1",
+			"ω² is one number, called omega_sq"},
+		{"y'''' = ω⁴ y, ω² = 4, y(0) = 0, y(1) = 1, y'(0) = 0, y'(1) = 0",
+			"y'''' = w^2 y, w = 4, y(0) = 0, y(1) = 1, y'(0) = 0, y'(1) = 0", ""},
+		{"P'' = 2 M x/K, M/K = 0.05, P(0) = 1, P(1) = 0", "P'' = w*2*x, w = 0.05, P(0) = 1, P(1) = 0",
+			"M/K is one number, called M_K"},
+		{"T'' = h P/(k A) (T - 20), h P/(k A) = 72, T(0) = 1, T(1) = 0", "T'' = m (T - 20), m = 72, T(0) = 1, T(1) = 0",
+			""},
 		// Integrals
 		{"y'' = -μ, y(0) = y(1) = 0, \\int_0^1 y\\,dx = 1, μ = ?",
 			"y'' = -μ, I' = y, y(0) = y(1) = 0, I(1) = 1, I(0) = 0, μ = ?", "I is an unknown of its own"},

@@ -168,7 +168,8 @@ func (r *reader) wholeInterval() (a, b notation.Node) {
 // freeName returns a name that the sheet does not use.
 func (r *reader) freeName(base string) string {
 	name := base
-	for k := 1; r.used(name) || r.names.Unknowns[name] || r.model.soughtIndex(name) >= 0; k++ {
+	for k := 1; r.used(name) || r.names.Unknowns[name] || r.heads[name] != nil || r.model != nil &&
+		r.model.soughtIndex(name) >= 0; k++ {
 		name = fmt.Sprintf("%s_%d", base, k)
 	}
 	return name

@@ -50,9 +50,15 @@ func (r *reader) parse() {
 			}
 		}
 		st.Relation = rel
+		if r.isWhole(st) && len(rel.Ops) == 1 && rel.Ops[0] == "=" && rel.Range == nil {
+			continue
+		}
 		r.classify(i, st)
 	}
 	if len(r.errs) > 0 {
+		return
+	}
+	if r.putWholes(); len(r.errs) > 0 {
 		return
 	}
 	for i := len(r.sheet.Statements) - 1; i >= 0; i-- {

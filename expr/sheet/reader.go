@@ -30,6 +30,8 @@ type reader struct {
 	// with its value.
 	integrals []*integral
 	tied      [][2]notation.Node
+	// wholes are the constants that are given as formulas.
+	wholes []whole
 	// operator says that D stands for the derivative.
 	operator bool
 	// order lists the unknowns in the order of the text.

@@ -87,6 +87,7 @@ type lengthening struct {
 	x          float64
 	iterations int
 	message    string
+	stop       stop // what message tells
 	last       *EigenAnswer
 }
 
@@ -111,12 +112,21 @@ func (s *lengthening) solve(tol float64, near *EigenAnswer) *EigenAnswer {
 	s.iterations += now.Iterations
 	s.work += now.Work
 	if len(now.Values) == 0 || now.Mode == nil {
-		s.message = now.Message
+		s.message, s.stop = now.Message, noEigenvalues
 		return nil
 	}
 	s.last = now
 	return now
 }
+
+// stop is what kept a lengthening from going on.
+type stop int
+
+const (
+	unstopped     stop = iota
+	noEigenvalues      // the last truncation has none
+	stopped            // the work is done, or was cancelled
+)
 
 // mostWork bounds the search: a few seconds.
 const mostWork = 5e8
@@ -124,7 +134,7 @@ const mostWork = 5e8
 // done reports that enough has been tried or the work was cancelled.
 func (s *lengthening) done() bool {
 	if s.o.Context != nil && s.o.Context.Err() != nil {
-		s.message = budget.Reason(s.o.Context)
+		s.message, s.stop = budget.Reason(s.o.Context), stopped
 		return true
 	}
 	return s.work > mostWork
@@ -207,7 +217,7 @@ func (e *EigenAnswer) length() float64 {
 
 func (s *lengthening) failed() *EigenAnswer {
 	out := &EigenAnswer{Answer: &eigen.Answer{Message: s.message, Iterations: s.iterations}}
-	if s.last != nil && (out.Message == "" || !budget.Over(s.o.Context)) {
+	if s.last != nil && (s.stop == unstopped || !budget.Over(s.o.Context)) {
 		out.Message = fmt.Sprintf("the eigenvalues do not settle as infinity is moved out to a distance of %.3g: the "+
 			"spectrum may be continuous", s.x)
 	}

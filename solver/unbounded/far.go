@@ -152,68 +152,17 @@ const worstRatio = 0.9
 // tolerance.
 func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 	f.floor = short.Estimate.Floor
-	g := long.Curve.Grid()
-	x := g.Mesh.X
-	jet := f.p.Jet()
-	start, now, y := make([]float64, jet), make([]float64, jet), make([]float64, jet)
-	var at [2][]float64
-	for _, side := range f.sides() {
-		end := f.end(side)
-		t := &f.tails[side]
-		*t = tail{seen: make([]float64, jet), noise: make([]float64, jet), ratio: make([]float64, jet),
-			bound: make([]float64, jet)}
-		for e := range g.Mesh.Nodes {
-			lo, hi := x[e], x[e+1]
-			if side == 1 {
-				lo = math.Max(lo, end)
-			} else {
-				hi = math.Min(hi, end)
-			}
-			if !(lo < hi) {
-				continue
-			}
-			t.reach = math.Max(t.reach, math.Max(end-lo, hi-end))
-			for j := range 8 {
-				at[side] = append(at[side], lo+(hi-lo)*(float64(j)+0.5)/8)
-			}
-			for i, v := range long.Estimate.Local[e] {
-				t.noise[i] = math.Max(t.noise[i], v+long.Estimate.Floor[i])
-			}
-		}
-		if side == 0 {
-			at[side] = append(at[side], x[0])
-		} else {
-			at[side] = append(at[side], x[len(x)-1])
-		}
-	}
-	// Differences for every unknown and every degree.
+	// Differences for every unknown, side and degree of continuation.
 	diff := make([][2][][]float64, len(f.p.Unknowns))
-	for i, u := range f.p.Unknowns {
-		for side := range diff[i] {
+	for _, side := range f.sides() {
+		at := f.tail(side, long)
+		for i, u := range f.p.Unknowns {
 			diff[i][side] = make([][]float64, u.Order+1)
 			for k := range diff[i][side] {
 				diff[i][side][k] = make([]float64, u.Order+1)
 			}
 		}
-	}
-	for _, side := range f.sides() {
-		end := f.end(side)
-		short.Curve.At(end, start)
-		for _, s := range at[side] {
-			long.Curve.At(s, now)
-			for i, u := range f.p.Unknowns {
-				o := f.p.JetOffset(i)
-				for k := range u.Order + 1 {
-					copy(y, start[o:o+u.Order+1])
-					extend(y[:u.Order+1], k, s-end)
-					for d, v := range y[:u.Order+1] {
-						if off := math.Abs(v - now[o+d]); !(off <= diff[i][side][k][d]) {
-							diff[i][side][k][d] = off
-						}
-					}
-				}
-			}
-		}
+		f.compare(side, at, short, long, diff)
 	}
 	for i := range f.p.Unknowns {
 		f.choose(i, diff[i], long)
@@ -225,6 +174,67 @@ func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 			b = &before.tails[side]
 		}
 		t.sum(b)
+	}
+}
+
+// tail begins the tail of one side: how far a longer answer reaches beyond the end, and its noise there. It returns
+// points out there.
+func (f *Far) tail(side int, long *adapt.Answer) (at []float64) {
+	g, end, jet := long.Curve.Grid(), f.end(side), f.p.Jet()
+	x := g.Mesh.X
+	t := &f.tails[side]
+	*t = tail{seen: make([]float64, jet), noise: make([]float64, jet), ratio: make([]float64, jet),
+		bound: make([]float64, jet)}
+	for e := range g.Mesh.Nodes {
+		lo, hi := x[e], x[e+1]
+		if side == 1 {
+			lo = math.Max(lo, end)
+		} else {
+			hi = math.Min(hi, end)
+		}
+		if !(lo < hi) {
+			continue
+		}
+		t.reach = math.Max(t.reach, math.Max(end-lo, hi-end))
+		for j := range 8 {
+			at = append(at, lo+(hi-lo)*(float64(j)+0.5)/8)
+		}
+		for i, v := range long.Estimate.Local[e] {
+			t.noise[i] = math.Max(t.noise[i], v+long.Estimate.Floor[i])
+		}
+	}
+	if side == 0 {
+		return append(at, x[0])
+	}
+	return append(at, x[len(x)-1])
+}
+
+// compare writes to diff[unknown][side][degree][derivative] the most by which the continuation of the short answer
+// differs from the longer one at the given points.
+func (f *Far) compare(side int, at []float64, short, long *adapt.Answer, diff [][2][][]float64) {
+	jet := f.p.Jet()
+	start, now, y := make([]float64, jet), make([]float64, jet), make([]float64, jet)
+	end := f.end(side)
+	short.Curve.At(end, start)
+	for _, s := range at {
+		long.Curve.At(s, now)
+		for i, u := range f.p.Unknowns {
+			o, n := f.p.JetOffset(i), u.Order+1
+			for k, most := range diff[i][side] {
+				copy(y, start[o:o+n])
+				extend(y[:n], k, s-end)
+				raise(most, y[:n], now[o:o+n])
+			}
+		}
+	}
+}
+
+// raise raises most to the differences of a and b. NaN stays.
+func raise(most, a, b []float64) {
+	for d, v := range a {
+		if off := math.Abs(v - b[d]); !(off <= most[d]) {
+			most[d] = off
+		}
 	}
 }
 

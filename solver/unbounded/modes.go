@@ -99,30 +99,38 @@ func sampled(p *bvp.Problem, c *collocation.Curve, w window, size []float64, nam
 			}
 			c.In(e, x, jet)
 			if d <= w.near {
-				weight := math.Sqrt((x1 - x0) / samples / w.near)
-				for i, u := range p.Unknowns {
-					for k := range u.Order {
-						o := p.JetOffset(i) + k
-						out.near = append(out.near, jet[o]/size[o]*weight)
-						out.size = most(out.size, math.Abs(jet[o])/size[o])
-					}
-				}
+				out.addNear(p, jet, size, math.Sqrt((x1-x0)/samples/w.near))
 				continue
 			}
-			weight := math.Sqrt((x1 - x0) / samples / w.far)
 			side := 0
 			if x > from {
 				side = 1
 			}
-			for _, o := range named[side] {
-				out.far = append(out.far, jet[o]/size[o]*weight)
-			}
-			for o, v := range jet {
-				out.entry[o] = most(out.entry[o], math.Abs(v))
-			}
+			out.addFar(jet, size, math.Sqrt((x1-x0)/samples/w.far), named[side])
 		}
 	}
 	return out
+}
+
+// addNear takes a sample near the finite end, or the middle.
+func (r *response) addNear(p *bvp.Problem, jet, size []float64, weight float64) {
+	for i, u := range p.Unknowns {
+		for k := range u.Order {
+			o := p.JetOffset(i) + k
+			r.near = append(r.near, jet[o]/size[o]*weight)
+			r.size = most(r.size, math.Abs(jet[o])/size[o])
+		}
+	}
+}
+
+// addFar takes a sample far out, of the entries that the conditions there name.
+func (r *response) addFar(jet, size []float64, weight float64, named []int) {
+	for _, o := range named {
+		r.far = append(r.far, jet[o]/size[o]*weight)
+	}
+	for o, v := range jet {
+		r.entry[o] = most(r.entry[o], math.Abs(v))
+	}
 }
 
 // namedAtInfinity lists the entries of the jet that conditions name at either infinite end.

@@ -77,6 +77,24 @@ func finitePoints(p *bvp.Problem) (lo, hi float64) {
 	return lo, hi
 }
 
+// balance is the shortest length at which the terms of an equation balance, whose derivatives are given; +Inf where
+// they do not say.
+func balance(p *bvp.Problem, df []float64) float64 {
+	shortest := math.Inf(1)
+	for i, u := range p.Unknowns {
+		row := df[p.JetOffset(i):]
+		top := math.Abs(row[u.Order])
+		for d := range u.Order {
+			if c := math.Abs(row[d]); c > 0 && top > 0 {
+				if l := math.Pow(top/c, 1/float64(u.Order-d)); l < shortest {
+					shortest = l
+				}
+			}
+		}
+	}
+	return shortest
+}
+
 // lengthScale is the shortest length at which the terms of an equation balance, (c_m / c_d)^(1/(m−d)) for the
 // coefficients c of y^(m) and y^(d), seen near the finite end at a few jets; 1 when the equations do not say.
 func lengthScale(p *bvp.Problem) float64 {
@@ -111,17 +129,7 @@ func lengthScale(p *bvp.Problem) float64 {
 			}
 			p.Equations(at, in, f, df)
 			for r := range n {
-				for i, u := range p.Unknowns {
-					row := df[r*all+p.JetOffset(i):]
-					top := math.Abs(row[u.Order])
-					for d := range u.Order {
-						if c := math.Abs(row[d]); c > 0 && top > 0 {
-							if l := math.Pow(top/c, 1/float64(u.Order-d)); l < shortest {
-								shortest = l
-							}
-						}
-					}
-				}
+				shortest = math.Min(shortest, balance(p, df[r*all:(r+1)*all]))
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"regexp"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -52,4 +53,116 @@ func TestLinesOfGo(t *testing.T) {
 			}
 		}
 	}
+}
+
+const (
+	mostLines = 80
+	mostDepth = 4
+)
+
+// reasoned matches the paragraph of a function's comment that says why it is longer or deeper than others.
+var reasoned = regexp.MustCompile(`(?m)^It is (long|deep) because [^\n]+`)
+
+// depth returns how many statements with bodies, and function literals, stand inside each other at most. An else if is
+// as deep as its if.
+func depth(n ast.Node) int {
+	most := 0
+	var walk func(n ast.Node, at int)
+	walk = func(n ast.Node, at int) {
+		most = max(most, at)
+		ast.Inspect(n, func(m ast.Node) bool {
+			switch s := m.(type) {
+			case *ast.IfStmt:
+				if m == n {
+					return true
+				}
+				for s != nil {
+					walk(s.Body, at+1)
+					next, chained := s.Else.(*ast.IfStmt)
+					if s.Else != nil && !chained {
+						walk(s.Else, at+1)
+					}
+					s = next
+				}
+				return false
+			case *ast.ForStmt, *ast.RangeStmt, *ast.SwitchStmt, *ast.TypeSwitchStmt, *ast.SelectStmt, *ast.FuncLit:
+				if m != n {
+					walk(m, at+1)
+					return false
+				}
+			}
+			return true
+		})
+	}
+	walk(n, 0)
+	return most
+}
+
+// TestFunctions holds functions to a length and a depth that can be read at once; what is beyond says why in its
+// comment. Tests are tables, and may be long.
+func TestFunctions(t *testing.T) {
+	for _, file := range files(t) {
+		if !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			continue
+		}
+		fset := token.NewFileSet()
+		f, err := parser.ParseFile(fset, file, read(t, file), parser.ParseComments)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		for _, d := range f.Decls {
+			fn, ok := d.(*ast.FuncDecl)
+			if !ok || fn.Body == nil {
+				continue
+			}
+			lines := fset.Position(fn.End()).Line - fset.Position(fn.Pos()).Line + 1
+			deep := depth(fn.Body)
+			beyond := lines > mostLines || deep > mostDepth
+			if says := reasoned.MatchString(fn.Doc.Text()); says != beyond && !unsplit[file+" "+fn.Name.Name] {
+				t.Errorf("%s: %s has %d lines (%d are the most) and is %d levels deep (%d are the most); "+
+					"its comment gives a reason: %v", file, fn.Name.Name, lines, mostLines, deep, mostDepth, says)
+			}
+		}
+	}
+}
+
+func TestDepth(t *testing.T) {
+	for body, want := range map[string]int{
+		"x := 1; _ = x": 0,
+		"if a { b() } else if c { d() } else { e() }": 1,
+		"if a { for { switch { case b: c() } } }":     3,
+		"for { f(func() { if a { b() } }) }":          3,
+		"if a { b() }; for range 3 { if c { d() } }":  2,
+	} {
+		f, err := parser.ParseFile(token.NewFileSet(), "a.go", "package a\nfunc f() {"+body+"}", 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := depth(f.Decls[0].(*ast.FuncDecl).Body); got != want {
+			t.Errorf("%s is %d deep, not %d", body, got, want)
+		}
+	}
+}
+
+// unsplit are functions that are still to be split; a row goes with its function.
+var unsplit = map[string]bool{
+	"expr/notation/latex.go command":        true,
+	"expr/notation/lex.go next":             true,
+	"expr/notation/lex.go sign":             true,
+	"expr/notation/parse.go runOn":          true,
+	"expr/plot/ticks.go ticks":              true,
+	"expr/prose/labels.go bullets":          true,
+	"expr/report/switches.go kinkAt":        true,
+	"expr/script/script.go formula":         true,
+	"expr/script/stable.go stable":          true,
+	"expr/sheet/breaks.go findJumps":        true,
+	"expr/sheet/integrals.go wholeInterval": true,
+	"expr/sheet/numbers.go checkFinite":     true,
+	"expr/sheet/problem.go rounding":        true,
+	"expr/sheet/problem.go guessOf":         true,
+	"expr/sheet/sought.go stretch":          true,
+	"expr/sheet/sought.go rescale":          true,
+	"expr/sheet/told.go unknownIn":          true,
+	"expr/sheet/wholes.go putWholes":        true,
 }

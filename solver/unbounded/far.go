@@ -360,25 +360,44 @@ func (f *Far) seenError(est *adapt.Estimate) float64 {
 }
 
 func (f *Far) largest(est *adapt.Estimate, of func(t *tail) []float64) (worst float64, unknown int) {
+	noise := make([]float64, f.p.Jet())
+	for _, side := range f.sides() {
+		for i, v := range f.tails[side].noise {
+			noise[i] = math.Max(noise[i], v)
+		}
+	}
+	size := yardsticks(f.p, est, noise, f.B-f.A)
 	for i, u := range f.p.Unknowns {
 		o := f.p.JetOffset(i)
-		natural := est.Scale[o]
 		for d := range u.Order {
 			for _, side := range f.sides() {
-				t := &f.tails[side]
-				s := math.Max(est.Scale[o+d], 1e-9*natural)
-				if d > 0 && s <= 4*t.noise[o+d] {
-					s = math.Max(s, natural) // zero as far as can be told
-				}
-				if s == 0 {
-					s = 1
-				}
-				if v := of(t)[o+d] / s; v > worst {
+				if v := of(&f.tails[side])[o+d] / size[o+d]; v > worst {
 					worst, unknown = v, i
 				}
 			}
-			natural /= f.B - f.A
 		}
 	}
 	return worst, unknown
+}
+
+// yardsticks returns what a change of each entry of the jet is held against: its scale, and where a derivative is
+// zero as far as its noise tells, the scale of the unknown over powers of the length.
+func yardsticks(p *bvp.Problem, est *adapt.Estimate, noise []float64, length float64) []float64 {
+	size := make([]float64, p.Jet())
+	for i, u := range p.Unknowns {
+		o := p.JetOffset(i)
+		natural := est.Scale[o]
+		for d := range u.Order + 1 {
+			s := math.Max(est.Scale[o+d], 1e-9*natural)
+			if d > 0 && est.Scale[o+d] <= 4*noise[o+d] {
+				s = math.Max(s, natural)
+			}
+			if s == 0 {
+				s = 1
+			}
+			size[o+d] = s
+			natural /= length
+		}
+	}
+	return size
 }

@@ -18,6 +18,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/bvp"
@@ -64,6 +65,9 @@ const (
 // one is to give the answer, or numbers of nodes or elements are given, that follows on the interval that was found.
 // other may be nil.
 func Solve(p *bvp.Problem, o adapt.Options, find, other Method) *Answer {
+	if why := shifted(p, nil); why != "" {
+		return adrift(why)
+	}
 	free := o
 	free.Nodes, free.Elements = 0, 0
 	if other != nil {
@@ -71,6 +75,9 @@ func Solve(p *bvp.Problem, o adapt.Options, find, other Method) *Answer {
 	}
 	s := newSearch(p, free, find)
 	found := s.lengthen()
+	if why := shifted(p, found); why != "" {
+		return adrift(why)
+	}
 	if found.Failed || found.Curve == nil {
 		return found
 	}
@@ -170,7 +177,7 @@ func widen(short, long *adapt.Answer, factor float64) float64 {
 	g, est := short.Curve.Grid(), short.Estimate
 	jet := g.P.Jet()
 	u, v := make([]float64, jet), make([]float64, jet)
-	most := make([]float64, jet)
+	most, noise := make([]float64, jet), slices.Clone(est.Floor)
 	for e, k := range g.Mesh.Nodes {
 		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
 		n := 2*k + 6
@@ -186,6 +193,7 @@ func widen(short, long *adapt.Answer, factor float64) float64 {
 			}
 		}
 		for i, d := range largest {
+			noise[i] = math.Max(noise[i], est.Local[e][i]+est.Floor[i])
 			est.Local[e][i] += factor * d
 			if !(d <= most[i]) {
 				most[i] = d
@@ -199,14 +207,12 @@ func widen(short, long *adapt.Answer, factor float64) float64 {
 		est.Parameters[i] += factor * d
 		change = math.Max(change, d/math.Max(1, math.Abs(q[i])))
 	}
-	at := 0
-	for _, un := range g.P.Unknowns {
+	size := yardsticks(g.P, est, noise, g.Mesh.X[g.Elements()]-g.Mesh.X[0])
+	for i, un := range g.P.Unknowns {
+		at := g.P.JetOffset(i)
 		for d := range un.Order {
-			if s := est.Scale[at+d]; s > 0 {
-				change = math.Max(change, most[at+d]/s)
-			}
+			change = math.Max(change, most[at+d]/size[at+d])
 		}
-		at += un.Order + 1
 	}
 	return change
 }

@@ -139,12 +139,6 @@ func ByName(name string) (*Language, bool) {
 // Write returns a program in the language. The error says what cannot be written as one.
 func (l *Language) Write(lesson *lesson.Lesson) (string, error) { return write(lesson, l) }
 
-// Python returns a Python program that needs numpy alone; Octave one for GNU Octave, without packages.
-func Python(l *lesson.Lesson) (string, error) { return python.Write(l) }
-
-// Octave returns a program for GNU Octave; see Python.
-func Octave(l *lesson.Lesson) (string, error) { return octave.Write(l) }
-
 // concat joins numbers, a vector and numbers.
 func (l *Language) concat(before []string, middle string, after []string) string {
 	var parts []string

@@ -38,6 +38,14 @@ func interpreter(t *testing.T) string {
 	return ""
 }
 
+// write writes programs in the named language.
+func write(language string) func(*lesson.Lesson) (string, error) {
+	return func(l *lesson.Lesson) (string, error) {
+		to, _ := script.ByName(language)
+		return to.Write(l)
+	}
+}
+
 // result is what a program printed: its table, and its matrices by name.
 type result struct {
 	columns  []string
@@ -147,7 +155,7 @@ func run(t *testing.T, tasks []task, write func(*lesson.Lesson) (string, error),
 func runPython(t *testing.T, tasks []task) {
 	t.Helper()
 	python := interpreter(t)
-	run(t, tasks, script.Python, func(files []string) *exec.Cmd {
+	run(t, tasks, write("python"), func(files []string) *exec.Cmd {
 		return exec.Command(python, append([]string{"-c", pythonRunner}, files...)...)
 	})
 }
@@ -158,7 +166,7 @@ func runOctave(t *testing.T, tasks []task) {
 	if err != nil {
 		t.Fatal("no octave-cli here; on Debian: apt-get install octave")
 	}
-	run(t, tasks, script.Octave, func(files []string) *exec.Cmd {
+	run(t, tasks, write("octave"), func(files []string) *exec.Cmd {
 		var b strings.Builder
 		for i, f := range files {
 			fmt.Fprintf(&b, "printf(\"%s\\n\"); source(\"%s\");\n", separator, f)

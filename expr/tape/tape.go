@@ -42,10 +42,9 @@ func (t *Tape) Clone() *Tape {
 	return c
 }
 
-// Inputs returns the number of inputs, Outputs that of roots, and Len that of instructions.
+// Inputs returns the number of inputs, Outputs that of roots.
 func (t *Tape) Inputs() int  { return t.inputs }
 func (t *Tape) Outputs() int { return len(t.roots) }
-func (t *Tape) Len() int     { return len(t.code) }
 
 // Work returns about how many nanoseconds Jacobian takes natively. Measured on formulas of five operations: 5 ns each.
 func (t *Tape) Work() float64 {

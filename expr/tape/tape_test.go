@@ -100,13 +100,13 @@ func TestSharing(t *testing.T) {
 	x, y := name("x"), name("y")
 	// (x+y)² + sin(y+x) holds x+y twice.
 	n := bin('+', bin('^', bin('+', x, y), num(2)), fn("sin", bin('+', y, x)))
-	if tp := compile(t, n, "x", "y"); tp.Len() != 4 {
-		t.Errorf("%d instructions, want 4", tp.Len())
+	if tp := compile(t, n, "x", "y"); len(tp.code) != 4 {
+		t.Errorf("%d instructions, want 4", len(tp.code))
 	}
 	// 2 pi · x/1 + 0 is one product.
 	n = bin('+', bin('/', bin('*', bin('*', num(2), name("pi")), x), num(1)), num(0))
-	if tp := compile(t, n, "x"); tp.Len() != 1 {
-		t.Errorf("%d instructions, want 1", tp.Len())
+	if tp := compile(t, n, "x"); len(tp.code) != 1 {
+		t.Errorf("%d instructions, want 1", len(tp.code))
 	}
 }
 

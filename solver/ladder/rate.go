@@ -122,19 +122,6 @@ func (s *Series) fit(last int) Rate {
 	return fit(s.Rungs[:last], func(r Rung) float64 { return r.Relative }, s.Method == solver.One)
 }
 
-// MeshRate returns the rate at the ends of the elements alone, where Gauss nodes are better than in between: order 2k
-// for k nodes per element (C. de Boor and B. Swartz, SIAM J. Numer. Anal. 10, 1973, 582–606).
-func (s *Series) MeshRate() Rate {
-	last := len(s.Rungs)
-	for i, r := range s.Rungs {
-		if r.AtMesh < 1e-13 && r.Steps > 1 {
-			last = i
-			break
-		}
-	}
-	return fit(s.Rungs[:last], func(r Rung) float64 { return r.AtMesh }, false)
-}
-
 // fit reads a rate from rungs in ascending order. mayBeGeometric: one polynomial; its errors often fall in pairs, when
 // the solution is nearly even or odd, so that each counts as the larger of itself and the next.
 func fit(rungs []Rung, of func(Rung) float64, mayBeGeometric bool) Rate {

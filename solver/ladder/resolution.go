@@ -118,51 +118,6 @@ func (c *climber) parametersOf(curve *collocation.Curve) []float64 {
 	return curve.Grid().Parameters(curve.V)
 }
 
-// Interpolate says how well the polynomial through the values of a function at n nodes of [a, b] stands for it.
-func Interpolate(f func(x float64) float64, a, b float64, family nodes.Family, n int, tol float64) *Resolution {
-	r := newResolution(family, n)
-	x := nodes.Interior(family, n)
-	at := func(t float64) float64 { return f(a + (b-a)*(1+t)/2) }
-	series := make([]float64, n)
-	c := nodes.Coefficients(x)
-	for k := range n {
-		for j, t := range x {
-			series[k] += c.At(k, j) * at(t)
-		}
-	}
-	r.Coefficients = sizes(series)
-	// The error, from end to end and in each gap between nodes.
-	p := make([]float64, n)
-	size, worst := 0.0, -1.0
-	marks := append(append([]float64{-1}, x...), 1)
-	var xs, ys []float64
-	for i := range len(marks) - 1 {
-		const between = 9
-		for j := range between + 1 {
-			t := marks[i] + (marks[i+1]-marks[i])*float64(j)/between
-			nodes.LegendreTo(p, t)
-			sum := 0.0
-			for k, v := range p {
-				sum += v * series[k]
-			}
-			y := at(t)
-			size = math.Max(size, math.Abs(y))
-			if d := math.Abs(sum - y); d > worst {
-				worst = d
-				r.Worst = [2]float64{a + (b-a)*(1+marks[i])/2, a + (b-a)*(1+marks[i+1])/2}
-			}
-			xs, ys = append(xs, a+(b-a)*(1+t)/2), append(ys, y)
-		}
-	}
-	if size == 0 {
-		size = 1
-	}
-	r.Error = worst / size
-	layer, _ := steep(xs, ys)
-	r.say(r.Lebesgue*tailOf(series), layer, tol)
-	return r
-}
-
 func newResolution(family nodes.Family, n int) *Resolution {
 	return &Resolution{Family: family, Nodes: n, Lebesgue: nodes.Lebesgue(nodes.Interior(family, n)),
 		LayerAt: math.NaN(), Error: math.NaN(), variable: "x"}

@@ -64,16 +64,6 @@ func Integration(x []float64, at []float64, fold int) *mat.Dense {
 	return &r
 }
 
-// LegendreIntegralTo writes the fold-fold integrals from -1 to t of P_0 … P_(len(dst)-1); with the
-// Legendre coefficients of a polynomial they give its integral.
-// fold is 0 to 8; fold 0 writes the polynomials themselves.
-func LegendreIntegralTo(dst []float64, t float64, fold int) {
-	if fold < 0 || fold > 8 {
-		panic("nodes: fold out of range 0 to 8")
-	}
-	integralTo(dst, t, fold)
-}
-
 // integralTo writes the f-fold integrals from -1 to t of P_0, P_1, …. With Jacobi polynomials they are
 //
 //	I^f P_k = k!/(k+f)! (1+t)^f J_k,   J_k = P_k^(-f,f)(t)

@@ -147,7 +147,7 @@ func TestLegendreIntegrals(t *testing.T) {
 			for i := range got {
 				got[i] = math.NaN()
 			}
-			LegendreIntegralTo(got, s, fold)
+			integralTo(got, s, fold)
 			nearAll(t, fmt.Sprintf("fold %d at %v", fold, s), got, e[:n], 2e-15)
 			next := make([]float64, len(e)-1)
 			next[0] = e[1] + e[0]

@@ -537,16 +537,6 @@ func (w *Working) stepRows() error {
 	return nil
 }
 
-// Condition returns which condition a row of A belongs to, or -1.
-func (w *Working) Condition(row int) int {
-	for k, t := range w.Taken {
-		if t.Row == row {
-			return k
-		}
-	}
-	return -1
-}
-
 func (w *Working) stepSolution() error {
 	A, b := w.byName["A"].Values, column(w.byName["b"])
 	y, err := solve(A, b)

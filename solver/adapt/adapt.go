@@ -207,9 +207,3 @@ func lineFrom(g *collocation.Grid, a, b float64) *blocks.Solution {
 	})
 	return v
 }
-
-// ends returns the mesh of the whole interval, cut at the breaks.
-func ends(p *bvp.Problem) []float64 {
-	x := append([]float64{p.A}, p.Breaks...)
-	return append(x, p.B)
-}

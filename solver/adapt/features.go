@@ -45,7 +45,7 @@ type reading struct {
 func read(p *bvp.Problem) *reading {
 	f := p.Formulas
 	if f == nil {
-		r := &reading{p: p, x: divide(ends(p), blind)}
+		r := &reading{p: p, x: bvp.Divide(p.Stretches(), blind)}
 		r.crowded = make([]bool, len(r.x)-1)
 		return r
 	}
@@ -53,9 +53,9 @@ func read(p *bvp.Problem) *reading {
 	b := &bisection{whole: p.B - p.A, nodes: still,
 		enclose: func(a, b float64, out []bvp.Enclosure) { f.Enclose(a, b, nil, out) }}
 	b.out = make([]bvp.Enclosure, len(f.Moving))
-	x := ends(p)
+	x := p.Stretches()
 	if len(still) > 0 {
-		x = divide(x, 4)
+		x = bvp.Divide(x, 4)
 	}
 	return b.run(p, x)
 }

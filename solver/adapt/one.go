@@ -36,7 +36,7 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 	if most == 0 {
 		most = ladder[len(ladder)-1]
 	}
-	x := ends(p)
+	x := p.Stretches()
 	var before *attempt // the last rung that converged
 	best := &Answer{Error: math.Inf(1), Reason: "no polynomial was found"}
 	previous := math.Inf(1) // difference at the rung below
@@ -89,7 +89,7 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 
 // oneGiven solves with the number of nodes that was asked for, and measures it against a finer polynomial.
 func oneGiven(p *bvp.Problem, o Options) *Answer {
-	x := ends(p)
+	x := p.Stretches()
 	coarse, ok := rung(p, collocation.Uniform(x, o.Nodes, o.Family), nil, &o)
 	if !ok {
 		// A finer polynomial may lead the way.

@@ -203,10 +203,10 @@ func (r *refinement) failed(outcome newton.Outcome) (done bool) {
 	if outcome == newton.Cancelled || r.failures > mostMeshFailures {
 		return true
 	}
-	r.mesh = collocation.Uniform(divide(r.mesh.X, 2), r.first, r.o.Family)
+	r.mesh = collocation.Uniform(bvp.Divide(r.mesh.X, 2), r.first, r.o.Family)
 	if outcome == newton.Singular && r.failures == 1 && linear(r.p) && singularVerdict(r.p, r.o) == "" {
 		nodes := keep(r.o.Nodes > 0, r.first, max(r.first, 8))
-		r.mesh = collocation.Uniform(towardsEnds(ends(r.p)), nodes, r.o.Family)
+		r.mesh = collocation.Uniform(towardsEnds(r.p.Stretches()), nodes, r.o.Family)
 	}
 	return false
 }
@@ -218,7 +218,7 @@ func (r *refinement) judge() (done bool) {
 	if !ok {
 		r.best.Outcome, r.best.Reason = fine.result.Outcome, r.o.failure(fine.result.Outcome)
 		r.failures++
-		r.mesh = collocation.Uniform(divide(r.mesh.X, 2), r.first, r.o.Family)
+		r.mesh = collocation.Uniform(bvp.Divide(r.mesh.X, 2), r.first, r.o.Family)
 		return r.failures > mostMeshFailures
 	}
 	a := judge(&r.at, &fine, math.Inf(1), falls(&r.at, &fine, &r.o), &r.o)
@@ -266,7 +266,7 @@ func piecesGiven(p *bvp.Problem, o Options) *Answer {
 	if k == 0 {
 		k = mostNodes(o.Tol)
 	}
-	x := ends(p)
+	x := p.Stretches()
 	// Spread the pieces over the stretches between breaks in proportion to their length.
 	total := p.B - p.A
 	var points []float64
@@ -299,7 +299,7 @@ func piecesGiven(p *bvp.Problem, o Options) *Answer {
 
 // finerMesh halves every element and adds two nodes to each.
 func finerMesh(m collocation.Mesh) collocation.Mesh {
-	out := collocation.Mesh{X: divide(m.X, 2), Family: m.Family, Nodes: make([]int, 2*len(m.Nodes))}
+	out := collocation.Mesh{X: bvp.Divide(m.X, 2), Family: m.Family, Nodes: make([]int, 2*len(m.Nodes))}
 	for e, k := range m.Nodes {
 		out.Nodes[2*e], out.Nodes[2*e+1] = k+2, k+2
 	}
@@ -355,17 +355,6 @@ func graded(m collocation.Mesh) collocation.Mesh {
 		}
 	}
 	return out
-}
-
-// divide cuts every stretch into n equal ones.
-func divide(x []float64, n int) []float64 {
-	out := make([]float64, 0, (len(x)-1)*n+1)
-	for i := range len(x) - 1 {
-		for j := range n {
-			out = append(out, x[i]+(x[i+1]-x[i])*float64(j)/float64(n))
-		}
-	}
-	return append(out, x[len(x)-1])
 }
 
 // vanishing is the size of a derivative, relative to the unknown over the length of the interval, below which it is

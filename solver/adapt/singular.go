@@ -195,7 +195,7 @@ func nullMesh(p *bvp.Problem, k int) collocation.Mesh {
 	// θ^(2k+1) (k!)²/((2k)! (2k+1)!): below 1e-16 for k = 24 and 32 at two thirds of k (E. Hairer and G. Wanner,
 	// Solving Ordinary Differential Equations II, section IV.3).
 	each := float64(k) * 2 / 3 / (2 * math.Pi)
-	x := divide(ends(p), 2)
+	x := bvp.Divide(p.Stretches(), 2)
 	if wavesOf(p, nil) > each {
 		x = spread(p, each)
 	}
@@ -377,7 +377,7 @@ func growth(p *bvp.Problem) float64 {
 					bvp.Condition{At: []bvp.PointValue{{X: end, Unknown: i, Derivative: d}}, Residual: itself})
 			}
 		}
-		g := collocation.NewGrid(&q, collocation.Uniform(divide(ends(p), 4), 24, nodes.Legendre))
+		g := collocation.NewGrid(&q, collocation.Uniform(bvp.Divide(p.Stretches(), 4), 24, nodes.Legendre))
 		asm, sys := g.NewAssembler(), g.System()
 		rhs := sys.NewRHS()
 		if !asm.Assemble(g.NewVector(), sys, rhs) || !sys.Factor() {

@@ -96,51 +96,9 @@ func noValue(p *bvp.Problem) (float64, bool) {
 	return 0, false
 }
 
-// linear reports whether equations and conditions are linear in the unknowns: their derivatives are the same at two
-// different jets.
+// linear reports whether equations and conditions are linear, and no number is sought.
 func linear(p *bvp.Problem) bool {
-	J := p.Jet() + len(p.Parameters)
-	if len(p.Parameters) > 0 {
-		return false
-	}
-	one, two := make([]float64, J), make([]float64, J)
-	for i := range one {
-		one[i], two[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i)
-	}
-	n := len(p.Unknowns)
-	f := make([]float64, n)
-	d1, d2 := make([]float64, n*J), make([]float64, n*J)
-	for j := range 7 {
-		x := p.A + (p.B-p.A)*(float64(j)+0.4142)/7
-		p.Equations(x, one, f, d1)
-		p.Equations(x, two, f, d2)
-		if !same(d1, d2) {
-			return false
-		}
-	}
-	for _, c := range p.Conditions {
-		k := len(c.At)
-		g1, g2 := make([]float64, k), make([]float64, k)
-		v1, v2 := make([]float64, k), make([]float64, k)
-		for i := range v1 {
-			v1[i], v2[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i)
-		}
-		c.Residual(v1, g1)
-		c.Residual(v2, g2)
-		if !same(g1, g2) {
-			return false
-		}
-	}
-	return true
-}
-
-func same(a, b []float64) bool {
-	for i := range a {
-		if math.IsNaN(a[i]) || math.IsNaN(b[i]) || math.Abs(a[i]-b[i]) > 1e-12*(math.Abs(a[i])+math.Abs(b[i])) {
-			return false
-		}
-	}
-	return true
+	return len(p.Parameters) == 0 && p.LinearEquations(nil) && p.LinearConditions(nil)
 }
 
 // vanishingLead looks for a point where the coefficient of a highest derivative vanishes: at an end, or inside by a

@@ -92,7 +92,7 @@ const samplesWaves = 64
 // linearised around a curve; nil stands for the first guess.
 func alongParts(p *bvp.Problem, c *collocation.Curve, visit func(x0, x1, frequency, least, most float64)) {
 	z := newFrozen(p)
-	x := divide(ends(p), samplesWaves)
+	x := bvp.Divide(p.Stretches(), samplesWaves)
 	J := p.Jet()
 	for i, par := range p.Parameters {
 		z.in[J+i] = 1

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
@@ -29,8 +28,6 @@ type Report struct {
 	Disagree bool
 	// Digits is what the best of the second methods confirms everywhere; 0 without one.
 	Digits float64
-	// Sentence says all of it.
-	Sentence string
 }
 
 // Check is the comparison with one method.
@@ -102,7 +99,6 @@ func Compare(s *solver.Solution, o Options) *Report {
 		}
 		r.Checks = append(r.Checks, c)
 	}
-	r.Sentence = r.sentence(s)
 	return r
 }
 
@@ -275,46 +271,4 @@ func points(all ...*solver.Solution) []float64 {
 	}
 	slices.Sort(xs)
 	return slices.Compact(xs)
-}
-
-func (r *Report) sentence(s *solver.Solution) string {
-	var parts []string
-	for _, c := range r.Checks {
-		switch {
-		case !c.Solution.Usable():
-			parts = append(parts, fmt.Sprintf("%s: no answer to compare with (%s)", c.How, c.Solution.Message))
-		case c.Excess > 1 && math.IsNaN(c.ExcessX):
-			parts = append(parts, fmt.Sprintf("%s: WARNING: its sought numbers differ by %.2g times what the error "+
-				"estimates allow; do not trust either before you know why", c.How, c.Excess))
-		case c.Excess > 1:
-			parts = append(parts, fmt.Sprintf("%s: WARNING: differs by %.2g times what the error estimates allow, at "+
-				"%s = %.6g; do not trust either before you know why", c.How, c.Excess, s.Problem.VariableName(),
-				c.ExcessX))
-		default:
-			parts = append(parts, fmt.Sprintf("%s: agrees to %s everywhere", c.How, count(c.Digits)))
-			if len(c.Points) > 0 {
-				var at []string
-				for _, q := range c.Points {
-					at = append(at, fmt.Sprintf("%s(%.6g) to %s", s.Problem.Unknowns[q.Unknown].Name, q.X,
-						count(q.Digits)))
-				}
-				parts[len(parts)-1] += ", " + strings.Join(at, ", ")
-			}
-			for i, d := range c.Sought {
-				parts[len(parts)-1] += fmt.Sprintf(", %s to %s", s.Problem.Parameters[i].Name, count(d))
-			}
-		}
-	}
-	return strings.Join(parts, "; ")
-}
-
-func count(digits float64) string {
-	switch n := int(digits); n {
-	case 0:
-		return "no digit"
-	case 1:
-		return "1 digit"
-	default:
-		return fmt.Sprintf("%d digits", n)
-	}
 }

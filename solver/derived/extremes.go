@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 )
 
 // Extreme is the largest value of a function.
@@ -304,7 +305,7 @@ func (h *heights) otherwise(e *Extreme, open []unsure) {
 			continue
 		}
 		other := Function{F: u.of.Other, Doubt: h.f.Doubt}
-		for _, x := range divide([]float64{math.Max(u.zone.a, h.a), math.Min(u.zone.b, h.b)}, 4) {
+		for _, x := range bvp.Divide([]float64{math.Max(u.zone.a, h.a), math.Min(u.zone.b, h.b)}, 4) {
 			n := h.number(&other, x)
 			more := n.Value - e.Best.Value.Value
 			switch {

@@ -1,6 +1,10 @@
 package derived
 
-import "math"
+import (
+	"math"
+
+	"nodespan/solver/bvp"
+)
 
 // reach returns finite ends in the place of infinite ones: those of the mesh, beyond which a solution is at its limit
 // to within its error, or further out as far as the formula of f has a feature of its own, or f changes its sign.
@@ -28,7 +32,7 @@ func (p *along) outward(f *Function, end, length float64) float64 {
 	for range mostDoublings {
 		next := end + length
 		something := len(narrowed(f, math.Min(end, next), math.Max(end, next))) > 2
-		for _, x := range divide([]float64{end, next}, 8)[1:] {
+		for _, x := range bvp.Divide([]float64{end, next}, 8)[1:] {
 			if s := sign(x); s != 0 {
 				something = something || last*s < 0
 				last = s

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 	"nodespan/solver/nodes"
 )
 
@@ -166,7 +167,7 @@ func (p *along) integral(f *Function, a, b float64) (Number, bool) {
 	for i := range parts {
 		s := &parts[i]
 		// One element of a high degree needs more parts than one.
-		cuts := divide(narrowed(f, s.a, s.b), max(1, (p.s.Degree+7)/8))
+		cuts := bvp.Divide(narrowed(f, s.a, s.b), max(1, (p.s.Degree+7)/8))
 		for j := range len(cuts) - 1 {
 			c := piece{a: cuts[j], b: cuts[j+1]}
 			q.whole(&c)
@@ -212,7 +213,7 @@ func (p *along) otherwise(f *Function, u unsure, a, b float64) float64 {
 		return 0
 	}
 	most := 0.0
-	for _, x := range divide([]float64{l, r}, 4) {
+	for _, x := range bvp.Divide([]float64{l, r}, 4) {
 		most = math.Max(most, math.Abs(p.value(u.of.Other, x)-p.value(f.F, x)))
 	}
 	return most * (r - l)

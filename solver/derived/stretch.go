@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"nodespan/solver/bvp"
 )
 
 // stretch is a part of the interval in which a function is smooth.
@@ -140,7 +142,7 @@ func (p *along) grid(f *Function, s *stretch) []float64 {
 	if len(parts) > 2 {
 		n = max(12, n/(len(parts)-1))
 	}
-	x := divide(parts, n)
+	x := bvp.Divide(parts, n)
 	x[0], x[len(x)-1] = s.l, s.r
 	return x
 }
@@ -338,17 +340,6 @@ func (p *along) edge(g *Function, from float64, to *sample) float64 {
 		}
 	}
 	return from + d
-}
-
-// divide cuts each of the parts between neighbouring points into n equal ones.
-func divide(x []float64, n int) []float64 {
-	out := make([]float64, 0, (len(x)-1)*n+1)
-	for i := range len(x) - 1 {
-		for j := range n {
-			out = append(out, x[i]+(x[i+1]-x[i])*float64(j)/float64(n))
-		}
-	}
-	return append(out, x[len(x)-1])
 }
 
 // golden finds a maximum of f in [a, b] by golden sections (J. Kiefer, Proc. Amer. Math. Soc. 4, 1953, 502–506).

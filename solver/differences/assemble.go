@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/bvp"
 )
 
 // assembler writes residuals and Jacobians of a grid. It has scratch space: one per goroutine.
@@ -63,8 +64,6 @@ func (a *assembler) run(v *vector, sys *blocks.System, rhs *blocks.RHS) bool {
 	return a.runConditions(v, sys, rhs)
 }
 
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
-
 // line is a matrix row of an element, addressed by global point and unknown.
 type line struct {
 	row           []float64
@@ -97,7 +96,7 @@ func (a *assembler) finish(l *line, element, row int, terms, data float64) bool 
 	for _, c := range l.row {
 		big = math.Max(big, math.Abs(c))
 	}
-	if !finite(big) {
+	if !bvp.Finite(big) {
 		return false
 	}
 	sc := blocks.PowerOfTwo(big)
@@ -121,7 +120,7 @@ func (a *assembler) runSite(s *site, v *vector, sys *blocks.System, rhs *blocks.
 	g.p.Equations(st.at(float64(s.twice)/2), a.in, a.f, df)
 	for k, r := range s.shape.eqs {
 		row := s.row + k
-		if !finite(a.f[r]) || sys != nil && !a.siteRow(s, row, r, sys) {
+		if !bvp.Finite(a.f[r]) || sys != nil && !a.siteRow(s, row, r, sys) {
 			return false
 		}
 		rhs.Element[s.element][row] = -a.f[r] * a.scale[s.element][row]
@@ -191,7 +190,7 @@ func (a *assembler) runBreak(i int, v *vector, sys *blocks.System, rhs *blocks.R
 	continuity(a, g.stretches[b.stretch+1].a, left, right)
 	for k := range g.s {
 		row, res := b.row+k, a.c2[k]-a.c[k]
-		if !finite(res) || sys != nil && !a.breakRow(i, k, sizeL, sizeR, sys) {
+		if !bvp.Finite(res) || sys != nil && !a.breakRow(i, k, sizeL, sizeR, sys) {
 			return false
 		}
 		rhs.Element[b.element][row] = -res * a.scale[b.element][row]
@@ -298,7 +297,7 @@ func (a *assembler) runTap(i int, v *vector, sys *blocks.System, rhs *blocks.RHS
 	t := &g.taps[i]
 	value, size := t.stencil.apply(v.y, 0, g.n, t.value.Unknown, t.value.Derivative)
 	res := v.q[i] - value
-	if !finite(res) {
+	if !bvp.Finite(res) {
 		return false
 	}
 	if sys != nil {
@@ -343,7 +342,7 @@ func (a *assembler) runConditions(v *vector, sys *blocks.System, rhs *blocks.RHS
 			dg = a.gdg
 		}
 		res := c.Residual(a.gin, dg)
-		if !finite(res) {
+		if !bvp.Finite(res) {
 			return false
 		}
 		rhs.Closing[r] = -res

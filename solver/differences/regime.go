@@ -47,7 +47,7 @@ func (g *grid) narrow() (float64, bool) {
 			f.Enclose(a, b, nil, out)
 			for i, e := range out {
 				change := (e.SlopeHi - e.SlopeLo) * s.h
-				if f.Moving[i] || !finite(e.Lo) || !finite(e.Hi) || !finite(change) {
+				if f.Moving[i] || !bvp.Finite(e.Lo) || !bvp.Finite(e.Hi) || !bvp.Finite(change) {
 					continue
 				}
 				lo[i], hi[i] = math.Min(lo[i], e.Lo), math.Max(hi[i], e.Hi)

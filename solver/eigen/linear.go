@@ -63,7 +63,7 @@ func inhomogeneous(p *bvp.Problem, lambda, x float64) (evaluated bool, what stri
 	in, f, df, first := make([]float64, width), make([]float64, n), make([]float64, n*width), make([]float64, n*width)
 	in[jet] = lambda
 	p.Equations(x, in, f, first)
-	if !finite(first) || !finite(f) {
+	if !bvp.AllFinite(first) || !bvp.AllFinite(f) {
 		return false, ""
 	}
 	for trial, scale := range []float64{1, 0.01, 30} {
@@ -96,7 +96,7 @@ func inhomogeneousCondition(p *bvp.Problem, i int, lambda float64) string {
 	v, dg, base := make([]float64, k+1), make([]float64, k+1), make([]float64, k+1)
 	v[k] = lambda
 	g0 := c.Residual(v, base)
-	if !finite(base) || math.IsNaN(g0) || math.IsInf(g0, 0) {
+	if !bvp.AllFinite(base) || math.IsNaN(g0) || math.IsInf(g0, 0) {
 		return ""
 	}
 	for j := range k {
@@ -181,7 +181,7 @@ func dependsOn(p *bvp.Problem) dependence {
 	table := make([][]float64, len(at))
 	for i, l := range at {
 		table[i], _ = signature(p, l)
-		if !finite(table[i]) {
+		if !bvp.AllFinite(table[i]) {
 			return dependence{}
 		}
 	}
@@ -301,15 +301,6 @@ func linearCondition(c bvp.Condition) bvp.Condition {
 		return g + w*d
 	}
 	return c
-}
-
-func finite(v []float64) bool {
-	for _, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return false
-		}
-	}
-	return true
 }
 
 func rowSize(v []float64) float64 {

@@ -125,7 +125,7 @@ func matrix(p *bvp.Problem, m collocation.Mesh, lambda float64) (a *mat.Dense, g
 		copy(dst[qAt:], line[2*S:])
 		row++
 	}
-	return a, g, finite(a.RawMatrix().Data)
+	return a, g, bvp.AllFinite(a.RawMatrix().Data)
 }
 
 // vector turns a dense vector into one of the grid.
@@ -302,7 +302,7 @@ func (pc *pencil) values() ([]complex128, bool) {
 			small.Set(i, i-size, 1)
 		}
 	}
-	if !finite(small.RawMatrix().Data) {
+	if !bvp.AllFinite(small.RawMatrix().Data) {
 		return nil, false
 	}
 	var eig mat.Eigen
@@ -357,7 +357,7 @@ func (pc *pencil) space(lambda float64, m int) ([]*collocation.Curve, bool) {
 				return nil, false
 			}
 		}
-		if !finite(y.RawMatrix().Data) {
+		if !bvp.AllFinite(y.RawMatrix().Data) {
 			return nil, false
 		}
 		orthonormalise(&y)

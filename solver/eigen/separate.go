@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 )
 
@@ -38,7 +39,7 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 	}
 	err *= float64(m)
 	var eig mat.Eigen
-	if !finite(lambda.RawMatrix().Data) || !eig.Factorize(lambda, mat.EigenRight) {
+	if !bvp.AllFinite(lambda.RawMatrix().Data) || !eig.Factorize(lambda, mat.EigenRight) {
 		return nil, false
 	}
 	values := eig.Values(nil)

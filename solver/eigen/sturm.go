@@ -123,7 +123,7 @@ func (c *crossing) through(from, to float64) bool {
 	for i := range steps {
 		c.p.Equations(from+h*(float64(i)+0.5), c.in, f, df)
 		b, a := df[1]/df[2], df[0]/df[2]
-		if !finite([]float64{a, b}) || !c.step(a, b, h) {
+		if !bvp.AllFinite([]float64{a, b}) || !c.step(a, b, h) {
 			return false
 		}
 	}

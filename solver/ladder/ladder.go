@@ -220,7 +220,7 @@ func (c *climber) prepare(refer bool) string {
 	}
 	// Newton's first step tells: on a few nodes, from two starts.
 	c.linear = true
-	g := collocation.NewGrid(c.p, collocation.Uniform(c.ends(), 3, nodes.Legendre))
+	g := collocation.NewGrid(c.p, collocation.Uniform(c.p.Stretches(), 3, nodes.Legendre))
 	for _, start := range []float64{0, 1} {
 		v := g.NewVector()
 		for _, z := range v.Z {
@@ -297,12 +297,6 @@ func (c *climber) finer() curve {
 
 func (c *climber) cancelled() bool { return c.o.Context != nil && c.o.Context.Err() != nil }
 
-// ends returns the mesh of the whole interval, cut at the breaks.
-func (c *climber) ends() []float64 {
-	x := append([]float64{c.p.A}, c.p.Breaks...)
-	return append(x, c.p.B)
-}
-
 func (c *climber) add(s *Series, r Rung) {
 	r.Method, r.Family, r.Order = s.Method, s.Family, s.Order
 	s.Rungs = append(s.Rungs, r)
@@ -376,7 +370,7 @@ func (c *climber) unknowns(perFunction int) int {
 
 func (c *climber) one(f nodes.Family) {
 	s := &Series{Method: solver.One, Family: f}
-	x := c.ends()
+	x := c.p.Stretches()
 	for n := 1; n <= c.o.MostNodes && !c.cancelled(); n++ {
 		r := Rung{Nodes: n, Steps: len(x) - 1, Unknowns: c.unknowns(n * (len(x) - 1))}
 		c.measure(&r, c.collocate(collocation.Uniform(x, n, f)), x)
@@ -390,7 +384,7 @@ func (c *climber) pieces(f nodes.Family) {
 	k := c.o.PieceNodes
 	last := 0
 	for n := 1.0; !c.cancelled(); n *= math.Sqrt2 {
-		x := spread(c.ends(), int(math.Round(n)))
+		x := spread(c.p.Stretches(), int(math.Round(n)))
 		e := len(x) - 1
 		if e*k > c.o.MostUnknowns {
 			break

@@ -82,7 +82,7 @@ func Resolve(p *bvp.Problem, family nodes.Family, n int, o Options) *Resolution 
 		r.Verdict, r.Sentence = NoSolution, why
 		return r
 	}
-	ends := c.ends()
+	ends := c.p.Stretches()
 	curve, _ := c.collocate(collocation.Uniform(ends, n, family)).(*collocation.Curve)
 	if curve == nil {
 		r.Verdict = NoSolution

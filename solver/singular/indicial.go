@@ -144,29 +144,7 @@ func roots(poly []float64) []complex128 {
 const equal = 1e-3
 
 // linear reports whether the equations are linear in the unknowns at a given value of the parameters.
-func linear(p *bvp.Problem) bool {
-	n, J := len(p.Unknowns), p.Jet()+len(p.Parameters)
-	f, one, two := make([]float64, n), make([]float64, n*J), make([]float64, n*J)
-	a := probes(p)[0]
-	b := slices.Clone(a)
-	for i := range p.Jet() {
-		b[i] = 0.3 - 1.7*a[i]
-	}
-	for j := range 5 {
-		x := p.A + (p.B-p.A)*(float64(j)+0.4142)/5
-		p.Equations(x, a, f, one)
-		p.Equations(x, b, f, two)
-		for r := range n {
-			for i := range p.Jet() {
-				u, v := one[r*J+i], two[r*J+i]
-				if !(math.Abs(u-v) <= 1e-10*(math.Abs(u)+math.Abs(v))) {
-					return false
-				}
-			}
-		}
-	}
-	return true
-}
+func linear(p *bvp.Problem) bool { return p.LinearEquations(probes(p)[0][p.Jet():]) }
 
 // excluded counts the solutions that are not bounded at the end: negative exponents, and all but one of several that
 // are zero, which hold logarithms. constant reports whether one with exponent zero is left. ok is false when it cannot

@@ -177,7 +177,7 @@ func atEnd(p *bvp.Problem, e End, r int, in []float64, scale float64) (out []flo
 	if scale == 0 {
 		out = row(e.X, 1)
 	}
-	if scale != 0 || !finite(out) {
+	if scale != 0 || !bvp.AllFinite(out) {
 		// The limit by Richardson's extrapolation of what is smooth in t.
 		t := (p.B - p.A) / (1 << 16)
 		at := func(t float64) []float64 { return row(e.point(t), math.Pow(t, -scale)) }
@@ -190,9 +190,5 @@ func atEnd(p *bvp.Problem, e End, r int, in []float64, scale float64) (out []flo
 			}
 		}
 	}
-	return out, finite(out)
-}
-
-func finite(v []float64) bool {
-	return !slices.ContainsFunc(v, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
+	return out, bvp.AllFinite(out)
 }

@@ -311,7 +311,7 @@ func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []fl
 	norm := w.assemble(q.c)
 	trial := make([]float64, size)
 	for range 40 {
-		if !finite(norm) {
+		if !bvp.Finite(norm) {
 			return nil
 		}
 		w.lu.Factorize(w.jacobian)
@@ -324,7 +324,7 @@ func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []fl
 		change, largest := 0.0, 0.0
 		for i, v := range step {
 			change, largest = math.Max(change, math.Abs(v)), math.Max(largest, math.Abs(q.c[i]))
-			if !finite(v) {
+			if !bvp.Finite(v) {
 				return nil
 			}
 		}
@@ -506,8 +506,6 @@ func (w *work) assemble(c []float64) float64 {
 	}
 	return math.Sqrt(sum)
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // fit sets the coefficients so that the polynomials follow the start.
 func (q *polynomial) fit(from []int, start curve) bool {

@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/bvp"
 )
 
 // linearisation holds the equations and conditions as linear ones: of a linear problem as it is, of a nonlinear one
@@ -72,20 +74,20 @@ func (w *Working) around(jet func(s float64, in []float64)) error {
 // It reports whether all of it is finite.
 func (l *linearisation) write(w *Working, i, h int, in []float64, f float64, df []float64) bool {
 	p := w.Problem
-	sum, ok := -f, finite(f)
+	sum, ok := -f, bvp.Finite(f)
 	for j, u := range w.Unknowns {
 		for d := 0; d <= u.Order; d++ {
 			v := df[p.JetOffset(j)+d]
 			l.a[i][j][d][h] = v
 			sum += v * in[p.JetOffset(j)+d]
-			ok = ok && finite(v)
+			ok = ok && bvp.Finite(v)
 		}
 	}
 	for q := range p.Parameters {
 		v := df[p.Jet()+q]
 		l.p[i][q][h] = v
 		sum += v * in[p.Jet()+q]
-		ok = ok && finite(v)
+		ok = ok && bvp.Finite(v)
 	}
 	l.rhs[i][h] = sum
 	return ok
@@ -123,7 +125,7 @@ func (w *Working) aroundConditions(jet func(s float64, in []float64)) error {
 		for k, d := range l.weights[r] {
 			sum += d * v[k]
 		}
-		if !finite(sum) {
+		if !bvp.Finite(sum) {
 			return fmt.Errorf("the condition %s has no value here", c.Text)
 		}
 		l.value[r] = sum
@@ -178,7 +180,7 @@ func (w *Working) pair() {
 				total += math.Abs(df[r*inputs+p.JetOffset(i)+u.Order])
 			}
 			for i, u := range p.Unknowns {
-				if v := math.Abs(df[r*inputs+p.JetOffset(i)+u.Order]) / total; finite(v) {
+				if v := math.Abs(df[r*inputs+p.JetOffset(i)+u.Order]) / total; bvp.Finite(v) {
 					share[r][i] += v
 				}
 			}
@@ -224,7 +226,7 @@ func solve(a [][]float64, b []float64) ([]float64, error) {
 	}
 	out := make([]float64, len(b))
 	for i := range out {
-		if out[i] = y.AtVec(i); !finite(out[i]) {
+		if out[i] = y.AtVec(i); !bvp.Finite(out[i]) {
 			return nil, errSingular
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"nodespan/solver/bvp"
 )
 
 // Matrix is a matrix of the working; a vector has one column.
@@ -44,7 +46,7 @@ func (m *Matrix) Shown(row, col int) float64 {
 		noise = math.Min(noise, 1e-9*top)
 	}
 	place := -int(math.Ceil(math.Log10(noise)))
-	if place > 300 || noise == 0 || !finite(v) {
+	if place > 300 || noise == 0 || !bvp.Finite(v) {
 		return v
 	}
 	r, err := strconv.ParseFloat(strconv.FormatFloat(v*math.Pow10(place), 'f', 0, 64)+"e"+strconv.Itoa(-place), 64)

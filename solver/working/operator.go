@@ -195,7 +195,7 @@ func (w *Working) operator() *operator {
 			o.rhs[r] = w.lin.rhs[i][h]
 			clear(o.all[r])
 			o.write(r)
-			if !allFinite(o.all[r]) || !finite(o.rhs[r]) {
+			if !bvp.AllFinite(o.all[r]) || !bvp.Finite(o.rhs[r]) {
 				o.blank(r)
 			}
 		}
@@ -328,15 +328,6 @@ func (w *Working) stepOperator() error {
 	b.origin = o.originOfRight
 	w.add(StepOperator, A, b)
 	return nil
-}
-
-func allFinite(row []float64) bool {
-	for _, v := range row {
-		if !finite(v) {
-			return false
-		}
-	}
-	return true
 }
 
 func (w *Working) stepConditions() error {
@@ -511,7 +502,7 @@ func (w *Working) stepRows() error {
 		rows[t.Row] = C.Rows[k]
 	}
 	for r := range A {
-		if !allFinite(A[r]) || !finite(b[r]) {
+		if !bvp.AllFinite(A[r]) || !bvp.Finite(b[r]) {
 			return fmt.Errorf("row %d of the operator holds no numbers", r+1)
 		}
 	}

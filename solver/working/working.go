@@ -265,5 +265,3 @@ func table(r, c int) [][]float64 {
 	}
 	return out
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

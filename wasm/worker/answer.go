@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"nodespan/expr/report"
+	"nodespan/expr/words"
 	"strconv"
 	"strings"
 
@@ -308,12 +309,12 @@ func (s *solved) chosen() string {
 			return fmt.Sprintf("The polynomial has degree %d.", s.Degree)
 		}
 		return fmt.Sprintf("It took one polynomial of degree %d, through %s.", s.Degree,
-			many(s.Interior, "interior "+family+" node"))
+			words.Count(s.Interior, "interior "+family+" node"))
 	case solver.Pieces:
-		return fmt.Sprintf("It took %s, with at most %s in each.", many(s.Elements, "piece"),
-			many(s.Interior, family+" node"))
+		return fmt.Sprintf("It took %s, with at most %s in each.", words.Count(s.Elements, "piece"),
+			words.Count(s.Interior, family+" node"))
 	case solver.Differences:
-		return fmt.Sprintf("It took %s.", many(s.Interior+1, "step"))
+		return fmt.Sprintf("It took %s.", words.Count(s.Interior+1, "step"))
 	}
 	return ""
 }
@@ -330,13 +331,6 @@ func (s *solved) used() wire.Method {
 		m.Family = s.method.Family
 	}
 	return m
-}
-
-func many(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }
 
 // table is the node table, printed as the native command prints it.

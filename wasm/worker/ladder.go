@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"nodespan/expr/sheet"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/ladder"
@@ -181,11 +182,11 @@ func newRung(r ladder.Rung) wire.Rung {
 	}
 	switch r.Method {
 	case solver.One:
-		w.Words = many(r.Nodes, "interior "+r.Family.Title()+" node")
+		w.Words = words.Count(r.Nodes, "interior "+r.Family.Title()+" node")
 	case solver.Pieces:
-		w.Words = fmt.Sprintf("%s of %s", many(r.Steps, "piece"), many(r.Nodes, r.Family.Title()+" node"))
+		w.Words = fmt.Sprintf("%s of %s", words.Count(r.Steps, "piece"), words.Count(r.Nodes, r.Family.Title()+" node"))
 	default:
-		w.Words = fmt.Sprintf("differences of order %d on %s", r.Order, many(r.Nodes, "interior point"))
+		w.Words = fmt.Sprintf("differences of order %d on %s", r.Order, words.Count(r.Nodes, "interior point"))
 	}
 	if r.Solved() {
 		w.Words += ": error " + rough(r.Relative) + ", " + digitsOf(ladder.Digits(r.Relative))
@@ -199,7 +200,7 @@ func digitsOf(n int) string {
 	if n == 0 {
 		return "no digit"
 	}
-	return many(n, "digit")
+	return words.Count(n, "digit")
 }
 
 // finish adds the marks of a complete series.
@@ -225,9 +226,9 @@ func finish(w *wire.LadderSeries, s *ladder.Series, tol float64) {
 	}
 	switch {
 	case s.WiggleFrom >= 0:
-		w.Best += fmt.Sprintf("; wiggles from %s on", many(s.Rungs[s.WiggleFrom].Nodes, "node"))
+		w.Best += fmt.Sprintf("; wiggles from %s on", words.Count(s.Rungs[s.WiggleFrom].Nodes, "node"))
 	case s.PlateauFrom >= 0:
-		w.Best += fmt.Sprintf("; rounding from %s on", many(max(s.Rungs[s.PlateauFrom].Nodes, 1), "node"))
+		w.Best += fmt.Sprintf("; rounding from %s on", words.Count(max(s.Rungs[s.PlateauFrom].Nodes, 1), "node"))
 	}
 }
 

@@ -38,6 +38,10 @@ func (r *reader) parse() {
 		if st.Kind == KindReport && !r.namesOfReport(st, &names) {
 			continue
 		}
+		if e := r.unitOrProduct(st); e != nil {
+			r.errs = append(r.errs, e)
+			continue
+		}
 		rel, err := r.parseStatement(st, &names)
 		if err != nil {
 			unreadable++

@@ -101,7 +101,7 @@ func TestGuess(t *testing.T) {
 func TestReading(t *testing.T) {
 	s := read(t, `k T'' = 0
 		T(0) = 20
-		k = 2 m in [1, 9]
+		k = 2*m in [1, 9]
 		m = 1.5
 		0 < x < 1
 		T'(1) = q
@@ -130,7 +130,7 @@ func TestReading(t *testing.T) {
 	if m.Name != "m" || !m.HasValue || m.Value != 2 || m.Range != nil {
 		t.Errorf("m: %+v", m) // its value is not the one in the text
 	}
-	if c := s.Constants[0]; c.Name != "k" || !c.Derived || s.Text[c.ValueSpan.From.Offset:c.ValueSpan.To] != "2 m" {
+	if c := s.Constants[0]; c.Name != "k" || !c.Derived || s.Text[c.ValueSpan.From.Offset:c.ValueSpan.To] != "2*m" {
 		t.Errorf("k: %+v", c)
 	}
 	if v, ok := s.Exact(0.4, 0); !ok || v != 14 {

@@ -158,16 +158,6 @@ func TestTruths(t *testing.T) {
 	}
 }
 
-// value is the true value of a derivative of an unknown of a problem.
-func (t *truth) value(p *bvp.Problem, unknown, order int, x float64) float64 {
-	for i, name := range t.names {
-		if name == p.Unknowns[unknown].Name {
-			return float(t.at(i, order, of(x), map[*formula]num{}))
-		}
-	}
-	return math.NaN()
-}
-
 // leftOverMost is the largest residual over the points of a case, relative to the sizes of the terms there; where these
 // nearly vanish (in the middle of an odd feature), to 1e-5 of what they are elsewhere.
 func leftOverMost(c *Case, p *bvp.Problem) (at, worst float64) {

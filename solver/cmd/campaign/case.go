@@ -26,6 +26,8 @@ type Case struct {
 	Refused []string
 	// Never lists words that the message must not hold.
 	Never []string
+	// reach is the tolerance below which rounding leaves no answer.
+	reach float64
 	truth *truth
 	twin  *twin
 	// kinks are where the highest derivative jumps, so that it has no value.

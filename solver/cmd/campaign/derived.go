@@ -144,6 +144,7 @@ func narrowLargest(d *draw) *Case {
 	}
 	c := &Case{}
 	d.derivedMethod(c)
+	c.limited(n.rounding())
 	height := number(d.between(0.5, 3, 2))
 	// y' = height f' with y at the left end as the formula has it: y = height f
 	u := times(height, n.plain())

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"math"
+
 	"nodespan/solver"
 	"nodespan/solver/nodes"
 )
@@ -18,7 +20,7 @@ func byDifferences(make func(*draw) *Case, must int) func(*draw) *Case {
 		if d.chance(0.25) {
 			o.Nodes = int(pow(10, 600, d.Float64()))
 		}
-		c.Must = must > 0 && o.Order >= must && o.Nodes == 0 && o.Tol >= 1e-4
+		c.Must = must > 0 && o.Order >= must && o.Nodes == 0 && o.Tol >= math.Max(1e-4, c.reach)
 		return c
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 // limited says that an answer is out of reach where the tolerance is below what rounding leaves.
 func (c *Case) limited(rounding float64) {
+	c.reach = math.Max(c.reach, rounding)
 	if c.Options.Tol < rounding {
 		c.Must = false
 	}

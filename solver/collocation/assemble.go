@@ -357,6 +357,37 @@ func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs
 	}
 }
 
+// continuity writes the continuous quantities at the break behind element e to c from its left and to c2 from its right,
+// and where asked for their derivatives to dc and dc2. They are evaluated at the numbers next to the break, and so are
+// the jets: where a conductivity changes fast, even that is a difference.
+func (a *Assembler) continuity(e int, v *blocks.Solution, dc, dc2 []float64) {
+	g := a.g
+	x := g.Mesh.X[e+1]
+	side := func(jet []float64, at float64) {
+		copy(jet[g.jet:], g.Parameters(v))
+		for i, u := range g.P.Unknowns {
+			for d := g.jetAt[i]; d < g.jetAt[i]+u.Order; d++ {
+				jet[d] += (at - x) * jet[d+1]
+			}
+		}
+	}
+	jet := a.in
+	a.point(e, v, 1, jet[:g.jet], g.bases[e].end)
+	before := math.Nextafter(x, math.Inf(-1))
+	side(jet, before)
+	g.P.Continuity(before, jet, a.c, dc)
+	b := g.bases[e+1]
+	_, h := g.element(e + 1)
+	for i, u := range g.P.Unknowns {
+		at := g.jetAt[i]
+		copy(jet[at:], v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
+		jet[at+u.Order] = dot(b.start, v.U[e+1][i*b.k:(i+1)*b.k]) * math.Pow(h, float64(-u.Order))
+	}
+	behind := math.Nextafter(x, math.Inf(1))
+	side(jet, behind)
+	g.P.Continuity(behind, jet, a.c2, dc2)
+}
+
 // runBreak writes the rows of a break point: the continuous quantities from both sides agree.
 func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs, mat []float64) {
 	g := a.g
@@ -366,20 +397,11 @@ func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs,
 	own := g.n * b.k
 	width := own + 2*S + g.border()
 	J := g.jet + g.par
-	x := g.Mesh.X[e+1]
 	var dc, dc2 []float64
 	if sys != nil {
 		dc, dc2 = a.dc, a.dc2
 	}
-	in := a.in
-	copy(in[g.jet:], g.Parameters(v))
-	g.P.Continuity(math.Nextafter(x, math.Inf(-1)), in, a.c, dc)
-	right := make([]float64, J)
-	copy(right[g.jet:], g.Parameters(v))
-	for i, u := range g.P.Unknowns {
-		copy(right[g.jetAt[i]:], v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
-	}
-	g.P.Continuity(math.Nextafter(x, math.Inf(1)), right, a.c2, dc2)
+	a.continuity(e, v, dc, dc2)
 	for row := range S {
 		if sys != nil {
 			big := 0.0

@@ -20,6 +20,8 @@ type basis struct {
 	end [][]float64
 	// coef is k×k, row-major: values at the nodes → Legendre coefficients on the element.
 	coef []float64
+	// start holds the values at 0 of the Lagrange polynomials.
+	start []float64
 	// slope is k×k, row-major: values at the nodes → derivatives in s there.
 	slope []float64
 }
@@ -52,6 +54,7 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 			b.s[i] = (1 + t) / 2
 		}
 		b.coef = nodes.Coefficients(x).RawMatrix().Data
+		b.start = b.weightsAt(0, 0)[0]
 		b.slope = nodes.Differentiation(b.s).RawMatrix().Data
 		cache.numbers += 2 * k * k
 	}

@@ -189,16 +189,20 @@ func (b *bounder) states(e int) {
 	rows := b.r.own.Element[e][own:]
 	b.pointSizes(e, 1, func(fold int) []float64 { return basis.end[fold] }, sizes)
 	next := b.v.Z[e+1]
-	moved := b.moved(e)
+	left, right, off := b.beside(e)
 	if g.isBreak[e+1] {
-		b.breaks(e, sizes, moved, rows)
+		b.breaks(e, sizes, rows)
 	} else {
 		for i, u := range g.P.Unknowns {
 			hd := 1.0
 			for d := range u.Order {
 				row := g.stateAt[i] + d
 				rows[row] = halfUnit * (math.Abs(next[row]) + sizes[g.jetAt[i]+d]) * hd
-				b.move(e, own+row, moved[g.jetAt[i]+d]*hd)
+				if off != 0 {
+					// On the stretch between the rounded place and the true one the slope is that of the wrong side.
+					at := g.jetAt[i] + d + 1
+					b.move(e, own+row, off*(right[at]-left[at])*hd)
+				}
 				hd *= h
 			}
 		}
@@ -211,67 +215,83 @@ func (b *bounder) states(e int) {
 	}
 }
 
-// moved returns what the rounding of a break's place behind element e may add to each entry of the jet there: on the
-// stretch between the rounded place and the true one the derivative next above is that of the wrong side. It is zero
-// where there is no break.
-func (b *bounder) moved(e int) []float64 {
+// beside returns the jets on both sides of a break behind element e, and by how much its place may be off; 0 where there
+// is no break, or one whose place is exact.
+func (b *bounder) beside(e int) (left, right []float64, off float64) {
 	g := b.g
-	out := make([]float64, g.jet)
 	x := g.Mesh.X[e+1]
 	if e+1 >= len(g.bases) || bvp.Exact(x) || !slices.Contains(g.P.Breaks, x) {
-		return out
+		return nil, nil, 0
 	}
 	// The place is found from numbers that are rounded themselves: c + w, and the two beside.
 	const roundings = 4
-	left, right := make([]float64, g.jet), make([]float64, g.jet)
+	left, right = make([]float64, g.jet), make([]float64, g.jet)
 	b.point(e, b.v, 1, left, g.bases[e].end)
 	b.point(e+1, b.v, 0, right, g.bases[e+1].weightsAt(0, g.maxOrder))
-	for i, u := range g.P.Unknowns {
-		for d := range u.Order {
-			at := g.jetAt[i] + d
-			out[at] = finite(roundings * halfUnit * x * (right[at+1] - left[at+1]))
-		}
-	}
-	return out
+	return left, right, roundings * halfUnit * x
 }
 
 // move adds to a row of element e what the place of the break behind it does, whose effects on all rows have one sign.
 func (b *bounder) move(e, row int, effect float64) {
-	if effect == 0 {
-		return
-	}
+	effect = finite(effect)
 	place := len(b.g.P.Conditions) + slices.Index(b.g.P.Breaks, b.g.Mesh.X[e+1])
 	for t, r := range b.r.shared {
 		r.Element[e][row] += effect * signOf(place, t)
 	}
 }
 
-// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides, and by what the break's place
-// moves.
-func (b *bounder) breaks(e int, sizes, moved, rows []float64) {
+// breaks bounds the rows of a break by the sizes of the quantities' terms on both sides, and by what its place moves.
+func (b *bounder) breaks(e int, sizes, rows []float64) {
 	g := b.g
 	J := g.jet + g.par
-	x := g.Mesh.X[e+1]
-	in := b.in[:J]
-	b.point(e, b.v, 1, in[:g.jet], g.bases[e].end)
-	g.P.Continuity(math.Nextafter(x, math.Inf(-1)), in, b.c, b.dc)
-	right := make([]float64, J)
-	copy(right[g.jet:], in[g.jet:])
-	for i, u := range g.P.Unknowns {
-		copy(right[g.jetAt[i]:], b.v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
-	}
-	g.P.Continuity(math.Nextafter(x, math.Inf(1)), right, b.c2, b.dc2)
+	b.continuity(e, b.v, b.dc, b.dc2)
+	own := g.n * g.bases[e].k
 	for row := range g.s {
 		sum := math.Abs(b.c[row]) + math.Abs(b.c2[row])
-		places := 0.0
 		for i := range g.jet {
-			sum += math.Abs(b.dc[row*J+i])*sizes[i] + math.Abs(b.dc2[row*J+i]*right[i])
-			places += b.dc2[row*J+i] * moved[i]
+			sum += math.Abs(b.dc[row*J+i])*sizes[i] + math.Abs(b.dc2[row*J+i]*b.Assembler.in[i])
 		}
-		at := g.n*g.bases[e].k + row
-		rows[row] = finite(halfUnit*sum) * b.scale[e][at]
-		b.move(e, at, finite(places)*b.scale[e][at])
+		rows[row] = finite(halfUnit*sum) * b.scale[e][own+row]
 	}
+	left, right, off := b.beside(e)
+	if off == 0 {
+		return
+	}
+	x := g.Mesh.X[e+1]
+	before := b.rates(e, x, -1, left, b.c, b.dc)
+	after := b.rates(e+1, x, 1, right, b.c2, b.dc2)
+	for row := range g.s {
+		b.move(e, own+row, off*(after[row]-before[row])*b.scale[e][own+row])
+	}
+}
+
+// rates returns the derivatives along the solution of the quantities that are continuous across a break at x, on its
+// left (side -1) or its right (1), with c and dc as scratch space: a flux changes less than its factors do.
+func (b *bounder) rates(e int, x, side float64, jet, c, dc []float64) []float64 {
+	g := b.g
+	J := g.jet + g.par
+	const short = 1.0 / (1 << 26) // of the element: half the digits
+	_, h := g.element(e)
+	at := x + side*short*h
+	in := append(slices.Clone(jet), g.Parameters(b.v)...)
+	out := make([]float64, g.s)
+	g.P.Continuity(at, in, out, nil)
+	x = math.Nextafter(x, side*math.Inf(1))
+	g.P.Continuity(x, in, c, dc)
+	for row := range out {
+		if (at-x)*side > 0 {
+			out[row] = (out[row] - c[row]) / (at - x)
+		} else {
+			out[row] = 0
+		}
+		for i, u := range g.P.Unknowns {
+			for d := range u.Order {
+				k := g.jetAt[i] + d
+				out[row] += dc[row*J+k] * jet[k+1]
+			}
+		}
+	}
+	return out
 }
 
 // conditions bounds the closing rows.

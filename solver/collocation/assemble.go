@@ -109,9 +109,9 @@ func taylor(z []float64, t float64) float64 {
 	return sum
 }
 
-// nodeAt returns the number x next to the node s of an element with k nodes at x0, how far beyond the node it lies, and
-// how far it may be from where it is said to be. Where numbers are so sparse that the distance is not small beside that
-// of the nodes, it is taken for zero.
+// nodeAt returns the number x next to the node s of an element with k nodes at x0, how far beyond the node it lies,
+// and how far it may be from where it is said to be. Where numbers are so sparse that the distance is not small beside
+// that of the nodes, it is taken for zero.
 func nodeAt(x0, h, s float64, k int) (x, beyond, off float64) {
 	hs := h * s
 	x = x0 + hs
@@ -251,8 +251,8 @@ func (a *Assembler) writeRow(e, node, r int, sys *blocks.System) {
 	}
 }
 
-// point writes the jet of v at s in element e and, when rows is not nil, the derivatives of each entry: row by row over
-// (u, z_e), in the jet's layout.
+// point writes the jet of v at s in element e and, when rows is not nil, the derivatives of each entry: row by row
+// over (u, z_e), in the jet's layout.
 func (a *Assembler) point(e int, v *blocks.Solution, s float64, jet []float64, weights [][]float64) {
 	g := a.g
 	b := g.bases[e]
@@ -357,9 +357,9 @@ func (a *Assembler) runStates(e int, v *blocks.Solution, sys *blocks.System, rhs
 	}
 }
 
-// continuity writes the continuous quantities at the break behind element e to c from its left and to c2 from its right,
-// and where asked for their derivatives to dc and dc2. They are evaluated at the numbers next to the break, and so are
-// the jets: where a conductivity changes fast, even that is a difference.
+// continuity writes the continuous quantities at the break behind element e to c from its left and to c2 from its
+// right, and where asked for their derivatives to dc and dc2. They are evaluated at the numbers next to the break, and
+// so are the jets: where a conductivity changes fast, even that is a difference.
 func (a *Assembler) continuity(e int, v *blocks.Solution, dc, dc2 []float64) {
 	g := a.g
 	x := g.Mesh.X[e+1]

@@ -61,8 +61,8 @@ func (r *Rounding) Disturb(rhs *blocks.RHS, trial int, sign func() float64) {
 	}
 }
 
-// signOf is the sign that number i of a few causes of error has in a trial. Any two of the first seven agree in some of
-// six trials and differ in others.
+// signOf is the sign that number i of a few causes of error has in a trial. Any two of the first seven agree in some
+// of six trials and differ in others.
 func signOf(i, trial int) float64 {
 	if bits.OnesCount(uint((i+1)&(trial+1)))%2 == 1 {
 		return -1
@@ -215,8 +215,8 @@ func (b *bounder) states(e int) {
 	}
 }
 
-// beside returns the jets on both sides of a break behind element e, and by how much its place may be off; 0 where there
-// is no break, or one whose place is exact.
+// beside returns the jets on both sides of a break behind element e, and by how much its place may be off; 0 where
+// there is no break, or one whose place is exact.
 func (b *bounder) beside(e int) (left, right []float64, off float64) {
 	g := b.g
 	x := g.Mesh.X[e+1]

@@ -8,10 +8,10 @@ import (
 )
 
 // roundedResidual measures what the equations as they stand in the sheet, evaluated in doubles, leave of the truth,
-// rounded to doubles: at each point that is nothing but rounding. With independent errors, as a claim has to suppose, at
-// as many points as the answer has nodes, the integral of the residual is off by the root of the sum of squares, and the
-// solution by what its integration makes of that. The result is relative, as tolerances are: the largest over the
-// solution and its derivatives below the order; 0 where it is not known. Only the integration of the highest
+// rounded to doubles: at each point that is nothing but rounding. With independent errors, as a claim has to suppose,
+// at as many points as the answer has nodes, the integral of the residual is off by the root of the sum of squares,
+// and the solution by what its integration makes of that. The result is relative, as tolerances are: the largest over
+// the solution and its derivatives below the order; 0 where it is not known. Only the integration of the highest
 // derivatives counts here, not what the problem's conditioning adds.
 func (c *Case) roundedResidual(s *solver.Solution) float64 {
 	p := s.Problem

@@ -162,6 +162,12 @@ func (l *lexer) next() {
 		l.emit(NameToken, "inf", from)
 	case accented[raw] != [2]rune{}:
 		l.accented(accented[raw])
+	case (raw == '°' || raw == 'º') && (l.peek() == 'C'):
+		l.advance(2)
+		l.emit(NameToken, "degC", from)
+	case raw == '℃':
+		l.advance(1)
+		l.emit(NameToken, "degC", from)
 	case raw == '∫':
 		l.advance(1)
 		l.integral(from)
@@ -253,7 +259,14 @@ func (l *lexer) sign(r, raw rune) {
 		l.emit(OperatorToken, "→", from)
 	case '±':
 		l.emit(OperatorToken, "±", from)
-	case '+', '/', '^', '?':
+	case '^':
+		if m := celsius.FindString(l.text[from.Offset:]); m != "" {
+			l.advance(utf8.RuneCountInString(m) - 1)
+			l.emit(NameToken, "degC", from)
+			return
+		}
+		l.emit(OperatorToken, "^", from)
+	case '+', '/', '?':
 		l.emit(OperatorToken, string(r), from)
 	case '*':
 		if next == '*' && raw == '*' {

@@ -9,6 +9,7 @@ type settler struct {
 	toks    []Token
 	faults  ErrorList // what the faulty tokens stand for, in their order
 	remarks []Remark
+	named   map[string]bool // names that the text gives a value or a derivative, for measures
 	unknown map[string]bool // names that carry a derivative, for asked
 }
 
@@ -23,6 +24,7 @@ func (s *settler) run() {
 	s.figures()
 	s.decimals()
 	s.continuations()
+	s.measures()
 	s.pieces()
 	s.intervals()
 	s.asked()

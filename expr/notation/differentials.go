@@ -207,15 +207,14 @@ func (s *settler) partials() {
 
 // dots reads a dotted letter as a derivative where the letter stands without its dot too, else as a name of its own.
 func (s *settler) dots() {
-	plain, dotted := map[string]bool{}, false
+	if !has(s.toks, func(t Token) bool { return t.over != "" }) {
+		return
+	}
+	plain := map[string]bool{}
 	for _, t := range s.toks {
 		if t.Kind == NameToken {
 			plain[t.Text] = plain[t.Text] || t.over == ""
-			dotted = dotted || t.over != ""
 		}
-	}
-	if !dotted {
-		return
 	}
 	var out []Token
 	for _, t := range s.toks {
@@ -245,6 +244,13 @@ func (s *settler) dots() {
 
 // subscripts reads u_xx, and u_x beside it, as derivatives, where u is used on its own and u_xx has no value.
 func (s *settler) subscripts() {
+	if !has(s.toks, func(t Token) bool {
+		_, sub, ok := strings.Cut(t.Text, "_")
+		_, n := repeated(sub)
+		return t.by != "" || ok && n > 1
+	}) {
+		return
+	}
 	type name struct{ base, variable string }
 	bare, given, point, marked := map[string]bool{}, map[string]bool{}, map[string]bool{}, map[string]bool{}
 	used := map[string]int{}

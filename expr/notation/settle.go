@@ -205,6 +205,16 @@ func (s *settler) pair(i int) bool {
 // continuations joins a line to the one before where it begins, or that one ends, with a sign that needs more on its
 // other side, unless both are whole statements. A line that begins with = always goes on.
 func (s *settler) continuations() {
+	sign := func(i int) bool {
+		return i >= 0 && i < len(s.toks) && s.toks[i].Kind == OperatorToken && s.toks[i].Text != "?"
+	}
+	any := false
+	for i, t := range s.toks {
+		any = any || t.Kind == separator && t.Text == "\n" && (sign(i-1) || sign(i+1))
+	}
+	if !any {
+		return
+	}
 	out := s.toks[:0:0]
 	last := 0 // where the line before begins, in out
 	joined := false
@@ -290,6 +300,11 @@ func (s *settler) columnBefore(out []Token) bool {
 // intervals gives the interval that stands behind an equation a statement of its own, and one form: y” = y (0 < x < 1),
 // y” = y in (0, 1), x from 0 to 2, from x = 0 to x = 2, x between 0 and 2.
 func (s *settler) intervals() {
+	if !has(s.toks, func(t Token) bool {
+		return t.relation() && t.Text != "=" || t.Text == "in" || t.Text == "from" || t.Text == "between"
+	}) {
+		return
+	}
 	var out []Token
 	from := 0 // where the statement begins, in out
 	for i := 0; i < len(s.toks); i++ {
@@ -479,6 +494,9 @@ func written(toks []Token) string {
 
 // spellings takes T0 for T_0, and Tinf for T_inf, where the text gives a value to one of the two only.
 func (s *settler) spellings() {
+	if !has(s.toks, func(t Token) bool { return t.Kind == NameToken && strings.Contains(t.Text, "_") }) {
+		return
+	}
 	plain := map[string][]string{} // a name without its underscore: as it is spelled
 	given := map[string]bool{}
 	for i, t := range s.toks {

@@ -226,17 +226,6 @@ func (s *settler) value(i int) (v float64, end int) {
 
 // measures takes the units off.
 func (s *settler) measures() {
-	s.named = map[string]bool{}
-	for i, t := range s.toks {
-		if t.Kind != NameToken || i+1 >= len(s.toks) {
-			continue
-		}
-		next := s.toks[i+1]
-		if next.is(OperatorToken, "=") && s.starts(i) || next.Kind == PrimeToken || next.is(OpenToken, "(") &&
-			!next.Space {
-			s.named[t.Text] = true
-		}
-	}
 	var found []measure
 	var numbers []float64
 	for i := 0; i < len(s.toks); i++ {
@@ -247,6 +236,10 @@ func (s *settler) measures() {
 		if k == 0 || k >= len(s.toks) {
 			continue
 		}
+		if s.toks[k].Kind != NameToken && s.toks[k].Kind != OpenToken && !s.toks[k].is(NumberToken, "1") {
+			continue
+		}
+		s.findNamed()
 		m, ok := s.unit(k)
 		if !ok || !s.valueEnds(m.end) || m.own && !s.toks[k].Space || m.own && m.bare && letterUnits[s.toks[k].Text] {
 			continue
@@ -263,6 +256,24 @@ func (s *settler) measures() {
 	}
 	if len(found) > 0 && s.coherent(found, numbers) {
 		s.drop(found)
+	}
+}
+
+// findNamed finds the names that the text gives a value or a derivative.
+func (s *settler) findNamed() {
+	if s.named != nil {
+		return
+	}
+	s.named = map[string]bool{}
+	for i, t := range s.toks {
+		if t.Kind != NameToken || i+1 >= len(s.toks) {
+			continue
+		}
+		next := s.toks[i+1]
+		if next.is(OperatorToken, "=") && s.starts(i) || next.Kind == PrimeToken || next.is(OpenToken, "(") &&
+			!next.Space {
+			s.named[t.Text] = true
+		}
 	}
 }
 

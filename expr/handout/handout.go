@@ -202,21 +202,13 @@ func formula(n notation.Node) lesson.Formula {
 	return lesson.Formula{MathML: typeset.MathML(n), LaTeX: typeset.LaTeX(n), Plain: typeset.Plain(n)}
 }
 
-// sentence makes a sentence of a message, which begins with a small letter and has no full stop.
-func sentence(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToUpper(s[:1]) + strings.TrimSuffix(s[1:], ".") + "."
-}
-
 // answer tells what was found and why it is believed, with figure and node table.
 func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 	s := h.Solution
 	h.add(heading{text: "The answer"})
 	blank := o.blank(Answer)
 	if !s.Usable() {
-		h.add(paragraph{text: sentence(s.Message)})
+		h.add(paragraph{text: words.Sentence(s.Message)})
 		return
 	}
 	h.add(paragraph{text: h.verdict(sh)})
@@ -333,7 +325,7 @@ func (h *Handout) verdict(sh *sheet.Sheet) string {
 		parts = append(parts, fmt.Sprintf("The estimated error is nowhere larger than %s of an unknown’s largest "+
 			"value (of 1 where that is smaller).", size(s.Error)))
 	}
-	parts = append(parts, sentence(s.Message))
+	parts = append(parts, words.Sentence(s.Message))
 	if e, ok := table.ExactError(s, sh.Exact); ok {
 		parts = append(parts, fmt.Sprintf("The largest difference from the exact solution of the sheet is %s.",
 			size(e)))
@@ -370,7 +362,7 @@ func (h *Handout) working(sh *sheet.Sheet, o Options) {
 	h.add(heading{text: "The working"})
 	l, err := lesson.New(sh, lesson.Options{Nodes: o.Solve.Nodes, Family: o.Solve.Family})
 	if err != nil {
-		h.add(paragraph{text: sentence(err.Error())})
+		h.add(paragraph{text: words.Sentence(err.Error())})
 		return
 	}
 	for i, s := range l.Steps {
@@ -542,16 +534,16 @@ func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
 		case judged.Satisfies:
 			lo.Exact, lo.Reference = sh.Exact, s
 		default:
-			h.add(paragraph{text: sentence(judged.Sentence)})
+			h.add(paragraph{text: words.Sentence(judged.Sentence)})
 		}
 	}
 	l := ladder.Climb(sh.Problem(), lo)
 	if l.Reason != "" {
-		h.add(paragraph{text: sentence(l.Reason)})
+		h.add(paragraph{text: words.Sentence(l.Reason)})
 		return
 	}
 	if l.Sentence != "" {
-		h.add(paragraph{text: sentence(l.Sentence)})
+		h.add(paragraph{text: words.Sentence(l.Sentence)})
 	}
 	if d := figure.NewLadder(l); d != nil {
 		h.add(picture{l.Sentence, d})

@@ -9,3 +9,26 @@ func TestCount(t *testing.T) {
 		}
 	}
 }
+
+func TestSentence(t *testing.T) {
+	for message, want := range map[string]string{
+		"":                                    "",
+		"there is no solution":                "There is no solution.",
+		"a point is missing here":             "A point is missing here.",
+		"checked; condition 3.":               "Checked; condition 3.",
+		"y is not declared":                   "y is not declared.",
+		"x = 1.5 is outside":                  "x = 1.5 is outside.",
+		"y'' has no place":                    "y'' has no place.",
+		"θ is sought":                         "θ is sought.",
+		"“foo” is no number":                  "“foo” is no number.",
+		"x runs from 0 to 1":                  "x runs from 0 to 1.",
+		"finite differences are no use here.": "Finite differences are no use here.",
+		"what is y(1)?":                       "What is y(1)?",
+		"well-posed it is not":                "well-posed it is not.",
+		"here, nothing is to be had":          "Here, nothing is to be had.",
+	} {
+		if got := Sentence(message); got != want {
+			t.Errorf("%q: %q, want %q", message, got, want)
+		}
+	}
+}

@@ -40,6 +40,9 @@ func Fixed(value float64, digits int) Digits {
 	return Digits{Firm: mantissa, Exponent: "e" + strconv.Itoa(size)}
 }
 
+// MostSpaced is the largest number of equally spaced points that a table is asked for.
+const MostSpaced = 100_000
+
 // Spaced returns n equally spaced points from one end of the problem's interval to the other, n at least 2. The
 // interval must be finite.
 func Spaced(p *solver.Problem, n int) []float64 {

@@ -3,13 +3,13 @@ package worker
 import (
 	"fmt"
 	"math"
-	"nodespan/expr/report"
-	"nodespan/expr/words"
 	"strconv"
 	"strings"
 
 	"nodespan/expr/notation"
+	"nodespan/expr/report"
 	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/table"
 	"nodespan/wasm/wire"
@@ -19,7 +19,7 @@ import (
 func (s *solved) answer() *wire.Answer {
 	a := &wire.Answer{Status: string(s.Status), Usable: s.Usable(), Variable: []wire.Run{s.variable()}}
 	if !a.Usable {
-		a.Headline = plain(sentence(s.Message))
+		a.Headline = plain(words.Sentence(s.Message))
 		return a
 	}
 	main, further := s.numbers()
@@ -28,14 +28,14 @@ func (s *solved) answer() *wire.Answer {
 		a.Headline = main
 		why := standing(s.Error) + ", " + strings.TrimSuffix(s.Message, ".") + "."
 		if s.Eigenvalues != nil {
-			why = sentence(s.Message) // it speaks of them all
+			why = words.Sentence(s.Message) // it speaks of them all
 		}
 		a.Notes = append(further, plain(why))
 	case s.shows():
 		a.Headline = append(plain("Short of what was asked: "), main...)
-		a.Notes = append([][]wire.Run{plain(sentence(s.Message))}, further...)
+		a.Notes = append([][]wire.Run{plain(words.Sentence(s.Message))}, further...)
 	default:
-		a.Headline = plain(sentence(s.Message))
+		a.Headline = plain(words.Sentence(s.Message))
 		a.Notes = append(a.Notes, plain("The figure and the table show what was reached; they are not an answer."))
 	}
 	if s.shows() {
@@ -203,7 +203,7 @@ func (s *solved) numbers() (main []wire.Run, further [][]wire.Run) {
 	for _, r := range report.All(s.sheet, s.Solution) {
 		line := plain(r.Name + "\u00a0=\u00a0")
 		if r.Fault != "" {
-			line = plain(r.Name + ": " + sentence(r.Fault))
+			line = plain(r.Name + ": " + words.Sentence(r.Fault))
 		} else {
 			line = append(line, number(r.Value, r.Error)...)
 		}

@@ -10,6 +10,7 @@ import (
 	"nodespan/expr/notation"
 	"nodespan/expr/numbers"
 	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/slips"
@@ -19,8 +20,8 @@ import (
 
 // Second opinions: other methods, the sheet's exact solution, the reader's own numbers.
 
-func quiet(text string) wire.Verdict { return wire.Verdict{Text: sentence(text)} }
-func loud(text string) wire.Verdict  { return wire.Verdict{Text: sentence(text), Loud: true} }
+func quiet(text string) wire.Verdict { return wire.Verdict{Text: words.Sentence(text)} }
+func loud(text string) wire.Verdict  { return wire.Verdict{Text: words.Sentence(text), Loud: true} }
 
 // agreement solves by other methods and says to how many digits they agree, at a point too where one is given.
 func (s *solved) agreement(point string) *wire.Agreement {
@@ -145,7 +146,7 @@ const mostCompared = 400
 func (h *Handler) compare(s *solved, text string) *wire.Comparison {
 	given, err := numbers.Read(text)
 	if err != nil {
-		return &wire.Comparison{Fault: sentence(err.Error())}
+		return &wire.Comparison{Fault: words.Sentence(err.Error())}
 	}
 	if h.judged == nil || h.judged.text != s.text || h.judged.mode != s.method.Mode {
 		solution := solver.MustSolve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance),
@@ -155,7 +156,7 @@ func (h *Handler) compare(s *solved, text string) *wire.Comparison {
 	}
 	v, err := h.judged.Judge(given)
 	if err != nil {
-		return &wire.Comparison{Fault: sentence(err.Error())}
+		return &wire.Comparison{Fault: words.Sentence(err.Error())}
 	}
 	w := &wire.Comparison{Verdict: quiet(v.Sentence), Head: []string{s.Problem.VariableName(), "", "yours", "solution",
 		"error"}}

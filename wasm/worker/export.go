@@ -11,15 +11,13 @@ import (
 	"nodespan/expr/figure"
 	"nodespan/expr/handout"
 	"nodespan/expr/script"
+	"nodespan/expr/words"
 	"nodespan/solver/ladder"
 	"nodespan/solver/table"
 	"nodespan/wasm/wire"
 )
 
 // What is taken away: the files that the native command writes, made by the same code.
-
-// mostPoints is the largest number of equally spaced points of a table.
-const mostPoints = 100_000
 
 // take makes a file. Where there is none, Words says why.
 func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
@@ -31,14 +29,14 @@ func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
 	case "figure":
 		o := figure.Options{Width: t.Width, Title: t.Title, Derivatives: t.Derivatives}
 		if err := o.Check(); err != nil {
-			fault = sentence(err.Error())
+			fault = words.Sentence(err.Error())
 			break
 		}
 		last.Text = string(figure.SVG(figure.New(s.sheet, s.Solution, o), o))
 	case "ladder":
 		o := figure.Options{Width: t.Width, Title: t.Title}
 		if err := o.Check(); err != nil {
-			fault = sentence(err.Error())
+			fault = words.Sentence(err.Error())
 			break
 		}
 		l := ladder.Climb(s.Problem, h.doubt(context.Background(), q, s.sheet))
@@ -53,7 +51,7 @@ func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
 		o := handout.Options{Title: t.Title, Note: t.Note, Blank: t.Blank, Solve: options(q.Method), At: at,
 			Table: table.Options{Digits: t.Digits, Comma: t.Comma}}
 		if err := o.Check(); err != nil && why == "" {
-			why = sentence(err.Error())
+			why = words.Sentence(err.Error())
 		}
 		if fault = why; why == "" {
 			h := handout.New(s.sheet, o)
@@ -72,7 +70,7 @@ func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
 		if fault = why; l != nil {
 			text, err := language.Write(l)
 			if last.Text = text; err != nil {
-				last.Text, fault = "", sentence(err.Error())
+				last.Text, fault = "", words.Sentence(err.Error())
 			}
 		}
 	}
@@ -90,32 +88,18 @@ func (s *solved) tableAs(t wire.ExportOptions) (text string, rows int, fault str
 	}
 	o := table.Options{Digits: t.Digits, Comma: t.Comma, Errors: t.Errors}
 	if err := o.Check(); err != nil {
-		return "", 0, sentence(err.Error())
+		return "", 0, words.Sentence(err.Error())
 	}
 	n := table.New(s.Solution, at)
 	var b bytes.Buffer
 	write := func() error { return n.WriteWith(&b, table.Format(t.Format), o) }
 	if t.Format == "json" {
-		write = func() error { return s.reply(n).WriteJSON(&b) }
+		write = func() error { return report.Reply(s.sheet, s.Solution, n).WriteJSON(&b) }
 	}
 	if err := write(); err != nil {
 		panic(err) // a buffer takes everything
 	}
 	return b.String(), len(n.Rows), ""
-}
-
-// reply puts the answer together for other programs.
-func (s *solved) reply(t *table.Table) *table.Reply {
-	var exact *float64
-	if e, ok := table.ExactError(s.Solution, s.sheet.Exact); ok {
-		exact = &e
-	}
-	r := table.NewReply(s.Solution, t, exact)
-	for _, n := range report.All(s.sheet, s.Solution) {
-		r.Reports = append(r.Reports, table.Reported{Name: n.Name,
-			Value: table.Value{Value: table.Number(n.Value), Error: table.Number(n.Error)}, Message: n.Fault})
-	}
-	return r
 }
 
 // points are those of the table that is taken away; nil for the nodes.
@@ -125,8 +109,8 @@ func (s *solved) points(t wire.ExportOptions) (at []float64, fault string) {
 		if math.IsInf(s.Problem.A, 0) || math.IsInf(s.Problem.B, 0) {
 			return nil, "An unbounded interval has no equally spaced points; give some of your own."
 		}
-		if t.Points < 2 || t.Points > mostPoints {
-			return nil, fmt.Sprintf("A table has between 2 and %d equally spaced points.", mostPoints)
+		if t.Points < 2 || t.Points > table.MostSpaced {
+			return nil, fmt.Sprintf("A table has between 2 and %d equally spaced points.", table.MostSpaced)
 		}
 		return table.Spaced(s.Problem, t.Points), ""
 	}

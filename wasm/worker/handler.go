@@ -5,14 +5,12 @@ package worker
 
 import (
 	"math"
-	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"nodespan/expr/figure"
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
 	"nodespan/wasm/wire"
@@ -112,7 +110,7 @@ func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Re
 	}
 	send(wire.Reply{Kind: wire.Solve, Reading: reading(sh)})
 	o := options(q.Method)
-	o.Progress = func(words string) { send(wire.Reply{Kind: wire.Progress, Words: sentence(words)}) }
+	o.Progress = func(said string) { send(wire.Reply{Kind: wire.Progress, Words: words.Sentence(said)}) }
 	s := &solved{text: q.Sheet, method: q.Method, sheet: sh, Solution: solver.MustSolve(sh.Problem(), o)}
 	h.kept = append(h.kept, s)
 	if len(h.kept) > keep {
@@ -197,42 +195,11 @@ func faults(err error) *wire.Reading {
 	return r
 }
 
-// sentence makes a sentence of a message: a capital at the start, a full stop at the end. A message
-// that begins with a piece of mathematics keeps its first letter.
-func sentence(s string) string {
-	if s == "" {
-		return ""
-	}
-	first, size := utf8.DecodeRuneInString(s)
-	second, _ := utf8.DecodeRuneInString(s[size:])
-	word, _, _ := strings.Cut(s, " ")
-	if unicode.IsLower(first) && first < 0x80 && (unicode.IsLower(second) || word == "a") && plainWord(word) {
-		s = string(unicode.ToUpper(first)) + s[size:]
-	}
-	if !strings.ContainsAny(s[len(s)-1:], ".?…") {
-		s += "."
-	}
-	return s
-}
-
-// plainWord reports whether a word is one of English rather than a name or a formula.
-func plainWord(s string) bool {
-	if s == "a" {
-		return true
-	}
-	for _, r := range strings.TrimRight(s, ",;:") {
-		if !unicode.IsLower(r) {
-			return false
-		}
-	}
-	return len(s) > 1
-}
-
 // firstFault says in a sentence what is wrong first, and what to try.
 func firstFault(err error) string {
 	f := faults(err).Faults[0]
 	if f.Hint != "" {
 		f.Message += "; " + f.Hint
 	}
-	return sentence(f.Message)
+	return words.Sentence(f.Message)
 }

@@ -199,21 +199,6 @@ func TestValueRefused(t *testing.T) {
 	}
 }
 
-func TestSentence(t *testing.T) {
-	for _, c := range []struct{ in, want string }{
-		{"", ""},
-		{"x runs from 0 to 1", "x runs from 0 to 1."},
-		{"the equation is singular", "The equation is singular."},
-		{"y'' does not occur", "y'' does not occur."},
-		{"a condition is missing", "A condition is missing."},
-		{"finite differences are no use here.", "Finite differences are no use here."},
-	} {
-		if got := sentence(c.in); got != c.want {
-			t.Errorf("%q: %q, want %q", c.in, got, c.want)
-		}
-	}
-}
-
 func TestSet(t *testing.T) {
 	r, _ := answer(t, New(), wire.Request{Sheet: "(y' + 1)' = \\frac{1}{2} \\left(\\frac{x}{2} + y(x)\\right)\ny(0) " +
 		"= 0, y(1) = 1"})

@@ -101,9 +101,9 @@ func (h *Handler) Climb(ctx context.Context, q wire.Request, send func(wire.Repl
 	}
 	w.Reason = l.Reason
 	if w.Reason != "" {
-		w.Reason = sentence(w.Reason)
+		w.Reason = words.Sentence(w.Reason)
 	} else {
-		w.Sentence = sentence(l.Sentence)
+		w.Sentence = words.Sentence(l.Sentence)
 		w.Against = "Errors are measured against a verified finer solution"
 		if l.Against == "exact" {
 			w.Against = "Errors are measured against the sheet’s exact solution"
@@ -269,7 +269,7 @@ func (h *Handler) resolution(ctx context.Context, q wire.Request, sh *sheet.Shee
 		return ""
 	}
 	r := ladder.Resolve(p, familyOf(q.Method.Family), q.Method.Nodes, h.doubt(ctx, q, sh))
-	out := sentence(r.Sentence)
+	out := words.Sentence(r.Sentence)
 	if r.Verdict == ladder.NoSolution || len(r.Coefficients) == 0 {
 		return out
 	}

@@ -19,6 +19,7 @@ import (
 	"os"
 
 	"nodespan/expr/notation"
+	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
 	"nodespan/solver/table"
@@ -95,19 +96,13 @@ func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer)
 	}
 	t := table.New(s, at)
 	if o.out == "json" {
-		var exact *float64
-		if e, ok := table.ExactError(s, sh.Exact); ok {
-			exact = &e
-		}
-		reply := table.NewReply(s, t, exact)
-		reply.Reports = reported(sh, s)
-		err = reply.WriteJSON(stdout)
+		err = report.Reply(sh, s, t).WriteJSON(stdout)
 	} else {
 		if s.Usable() {
 			err = t.WriteWith(stdout, table.Format(o.out), o.write)
 		}
 		found(stderr, s)
-		reports(stderr, reported(sh, s))
+		printReports(stderr, report.All(sh, s))
 	}
 	switch {
 	case err != nil:

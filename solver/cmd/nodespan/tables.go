@@ -9,7 +9,6 @@ import (
 
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
-	"nodespan/solver"
 	"nodespan/solver/table"
 )
 
@@ -19,9 +18,6 @@ type tabulate struct {
 	write           table.Options
 	digits, decimal string // as typed
 }
-
-// mostSpaced is the largest number of equally spaced points of a table.
-const mostSpaced = 100_000
 
 func (t *tabulate) define(f *flag.FlagSet) {
 	f.IntVar(&t.spaced, "points", 0, "`number` of equally spaced points of the table, both ends among them, in place "+
@@ -59,8 +55,8 @@ func (t *tabulate) check(o *options) error {
 		return hinted("-points and -at both name the points of the table", "leave one of them out")
 	case t.spaced < 0 || t.spaced == 1:
 		return hinted(fmt.Sprintf("-points %d makes no table", t.spaced), "2 are the two ends")
-	case t.spaced > mostSpaced:
-		return fmt.Errorf("-points %d: at most %d", t.spaced, mostSpaced)
+	case t.spaced > table.MostSpaced:
+		return fmt.Errorf("-points %d: at most %d", t.spaced, table.MostSpaced)
 	case o.out == "json" && t.write != (table.Options{}):
 		return hinted("-digits, -decimal and -errors are for tables; JSON always has all digits and the errors",
 			"leave them out, or choose another -out")
@@ -77,23 +73,13 @@ func spaced(sh *sheet.Sheet, n int) ([]float64, error) {
 	return table.Spaced(p, n), nil
 }
 
-// reported works out the numbers that the sheet asks for.
-func reported(sh *sheet.Sheet, s *solver.Solution) table.ReportSet {
-	var out table.ReportSet
-	for _, r := range report.All(sh, s) {
-		out = append(out, table.Reported{Name: r.Name, Value: table.Value{Value: table.Number(r.Value),
-			Error: table.Number(r.Error)}, Message: r.Fault})
-	}
-	return out
-}
-
-// reports prints them, one a line.
-func reports(w io.Writer, set table.ReportSet) {
-	for _, r := range set {
-		if r.Message != "" {
-			fmt.Fprintf(w, "%s: %s\n", r.Name, r.Message)
+// printReports prints the numbers that the sheet asks for, one a line.
+func printReports(w io.Writer, all []report.Report) {
+	for _, r := range all {
+		if r.Fault != "" {
+			fmt.Fprintf(w, "%s: %s\n", r.Name, r.Fault)
 			continue
 		}
-		fmt.Fprintf(w, "%s = %s\n", r.Name, table.Honest(float64(r.Value.Value), float64(r.Value.Error)))
+		fmt.Fprintf(w, "%s = %s\n", r.Name, table.Honest(r.Value, r.Error))
 	}
 }

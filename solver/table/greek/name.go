@@ -22,11 +22,13 @@ func LaTeX(name string) string {
 		s = `\Delta `
 	}
 	s += word(stem)
-	if sub != "" {
-		parts := strings.Split(sub, "_") // the 1, u and v of a_1_u_v
-		for i, p := range parts {
-			parts[i] = word(p)
+	var parts []string // the 1, u and v of a_1_u_v
+	for _, p := range strings.Split(sub, "_") {
+		if p != "" {
+			parts = append(parts, word(p))
 		}
+	}
+	if len(parts) > 0 {
 		s += "_{" + strings.Join(parts, ",") + "}"
 	}
 	return s

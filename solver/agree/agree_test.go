@@ -217,3 +217,14 @@ func TestNarrowSource(t *testing.T) {
 		}
 	}
 }
+
+// A condition of a program's problem need not have words: it is called by its number.
+func TestConditionWithoutWords(t *testing.T) {
+	sh, s := solve(t, "y'' = 0\ny(0) = 1, y(1) = 1\nexact y = 1.1 - x/10", solver.Options{})
+	for i := range s.Problem.Conditions {
+		s.Problem.Conditions[i].Text = ""
+	}
+	if r := agree.Exact(s, sh.ExactJet()); !strings.Contains(r.Sentence, "misses condition 1 by 0.1") {
+		t.Error(r.Sentence)
+	}
+}

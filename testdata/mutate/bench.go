@@ -226,7 +226,7 @@ func (b *bench) test(path string, limit time.Duration) (string, error) {
 // limit is the time that the tests of a package may take: several times that of the unchanged program.
 func (b *bench) limit(path string) (time.Duration, error) {
 	if t, known := b.times[path]; known {
-		return 2*time.Minute + 5*t, nil
+		return 5*time.Minute + 10*t, nil
 	}
 	start := time.Now()
 	if out, err := b.test(path, patience); err != nil {

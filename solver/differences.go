@@ -52,15 +52,15 @@ func solveDifferences(s *Solution, p *Problem, o Options, share float64) {
 	s.differences(p, o, a, "checked against a verified solution by collocation")
 }
 
-// unconfirmed is the relative error of a collocation solution from which on nothing can be held against it.
+// unconfirmed is the relative error from which on a collocation solution confirms nothing.
 const unconfirmed = 0.1
 
-// confirmingTol is the tolerance at most of what differences are held against: those of high order are often far
-// better than asked.
+// confirmingTol is the largest tolerance of the solution that differences are compared with: differences of high order
+// are often far better than asked.
 const confirmingTol = 1e-9
 
 // confirming solves by collocation, to a small part of the tolerance or, where that cannot be had, to half of it.
-// Where Newton's iteration does not get there by itself, it may from what differences find.
+// Where Newton's iteration does not converge from the first guesses, it starts from a difference solution.
 func confirming(p *Problem, o Options, do differences.Options) *adapt.Answer {
 	collocate := func(p *Problem, tol float64) *adapt.Answer {
 		a, _ := adapt.Auto(p, adapt.Options{Tol: tol, Progress: o.Progress, Context: budget.Part(o.Context, 0.5)})

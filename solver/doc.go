@@ -31,8 +31,11 @@
 //
 // # References
 //
-// C. de Boor, B. Swartz, "Collocation at Gaussian points", SIAM J. Numer. Anal. 10 (1973), 582–606. L. Greengard,
-// "Spectral integration and two-point boundary value problems", SIAM J. Numer. Anal. 28 (1991), 1071–1080. U. M.
-// Ascher, R. M. M. Mattheij, R. D. Russell, Numerical Solution of Boundary Value Problems for Ordinary Differential
-// Equations, SIAM, 1995.
+// C. de Boor, B. Swartz, "Collocation at Gaussian points", SIAM J. Numer. Anal. 10 (1973), 582–606.
+//
+// L. Greengard, "Spectral integration and two-point boundary value problems", SIAM J. Numer. Anal. 28 (1991),
+// 1071–1080.
+//
+// U. M. Ascher, R. M. M. Mattheij, R. D. Russell, Numerical Solution of Boundary Value Problems for Ordinary
+// Differential Equations, SIAM, 1995.
 package solver

@@ -13,7 +13,7 @@ import (
 // this end. It reports whether that met the tolerance, and records the solution then. iterations were spent before.
 func (s *Solution) stretched(p *Problem, o Options, iterations int) bool {
 	if o.Nodes > 0 || o.Elements > 0 || o.Method == One {
-		return false // how it is to be solved was said
+		return false // the caller chose how it is to be solved
 	}
 	for _, st := range singular.Stretches(p) {
 		if budget.Over(o.Context) {

@@ -16,7 +16,7 @@ func (w *writer) newton() {
 	w.indent += w.Language.indent
 	for j := range w.w.Unknowns {
 		u := &w.w.Unknowns[j]
-		from, to := w.held(j)
+		from, to := w.nodeRange(j)
 		values := w.partOf("old", u.Offset, u.Offset+len(u.S))
 		for d := 0; d <= u.Order; d++ {
 			if d == 0 {

@@ -22,13 +22,13 @@ func (w *writer) derivativeTrees(i int) []notation.Node {
 	return out
 }
 
-// held is the stretch of an unknown's points where the equations are written.
-func (w *writer) held(i int) (from, to int) {
+// nodeRange is the stretch of an unknown's points where the equations are written.
+func (w *writer) nodeRange(i int) (from, to int) {
 	u := &w.w.Unknowns[i]
 	if w.w.Shared {
 		return 0, len(u.S)
 	}
-	return u.Held[0], u.Held[len(u.Held)-1] + 1
+	return u.Nodes[0], u.Nodes[len(u.Nodes)-1] + 1
 }
 
 // coefficients writes the vectors of the coefficients.
@@ -55,7 +55,7 @@ func (w *writer) blocks(i int) []string {
 	var out []string
 	for j := range w.w.Unknowns {
 		u := &w.w.Unknowns[j]
-		from, to := w.held(j)
+		from, to := w.nodeRange(j)
 		part := func(m string) string {
 			if w.w.Shared {
 				return m
@@ -126,7 +126,7 @@ func (w *writer) equations() {
 		w.line("b_all = %s", w.nanRow)
 		for i := range w.w.Unknowns {
 			u := &w.w.Unknowns[i]
-			from, to := w.held(i)
+			from, to := w.nodeRange(i)
 			w.line("%s = %s", w.rowsOf("A_all", u.Offset+from, u.Offset+to), w.beside.of(w.blocks(i)))
 			w.line("%s = %s", w.partOf("b_all", u.Offset+from, u.Offset+to), w.rightSide(i))
 		}

@@ -154,8 +154,8 @@ func (w *writer) matrices() {
 			of = " of " + u.Name
 		}
 		var parts []string
-		nl := u.Held[0]
-		nr := len(u.S) - nl - len(u.Held)
+		nl := u.Nodes[0]
+		nr := len(u.S) - nl - len(u.Nodes)
 		for k := range nl {
 			parts = append(parts, w.carrier(w.from(), w.first, k, nl))
 		}

@@ -29,7 +29,7 @@ func (w *writer) stable() {
 	n := w.w.Options.Nodes
 	var rows, rhs []string
 	for i := range w.w.Unknowns {
-		from := w.w.Unknowns[i].Held[0]
+		from := w.w.Unknowns[i].Nodes[0]
 		at := func(v string) string {
 			if w.w.Shared {
 				return w.partOf(v, from, from+n)
@@ -55,7 +55,7 @@ func (w *writer) stable() {
 		}
 		rows = append(rows, w.beside.of(blocks))
 		u := &w.w.Unknowns[i]
-		rhs = append(rhs, w.partOf("b_all", u.Offset+u.Held[0], u.Offset+u.Held[len(u.Held)-1]+1))
+		rhs = append(rhs, w.partOf("b_all", u.Offset+u.Nodes[0], u.Offset+u.Nodes[len(u.Nodes)-1]+1))
 	}
 	for _, p := range w.points {
 		u := w.p.Unknowns[p.unknown]

@@ -39,7 +39,7 @@ func (w *writer) result() {
 	var parts []string
 	for i := range w.w.Unknowns {
 		u := &w.w.Unknowns[i]
-		from, to := u.Offset+u.Held[0], u.Offset+u.Held[len(u.Held)-1]+1
+		from, to := u.Offset+u.Nodes[0], u.Offset+u.Nodes[len(u.Nodes)-1]+1
 		parts = append(parts, w.productOf(w.rowsOf("A_all", from, to), "solution")+" - "+w.partOf("b_all", from, to))
 	}
 	w.line("check = %s", w.join.of(parts))

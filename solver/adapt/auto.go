@@ -13,7 +13,7 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 		return Pieces(p, o), false
 	}
 	if o.Mesh != nil {
-		return Pieces(p, o), false // who knows the mesh knows what to do where it does not serve
+		return Pieces(p, o), false // a mesh was given, so pieces it is
 	}
 	a = polynomial(p, o, autoNodes)
 	if o.Nodes > 0 {

@@ -28,7 +28,7 @@ type Estimate struct {
 	Parameters, Sought []float64
 	// Scale[entry] is the largest absolute value over the interval.
 	Scale  []float64
-	values bool // only the unknowns themselves count, see Options
+	values bool // errors of derivatives do not count, see Options.Values
 	// remnant is what the tails of layers in long elements do to the unknowns, relative to their largest values (see
 	// addRemnants).
 	remnant float64

@@ -31,7 +31,7 @@ func (z *grain) on(c *collocation.Curve, e int, scale []float64) float64 {
 	x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
 	copy(z.in[z.p.Jet():], g.Parameters(c.V))
 	clear(z.changed)
-	for _, s := range []float64{0.21, 0.47, 0.83} { // out of step with what repeats itself
+	for _, s := range []float64{0.21, 0.47, 0.83} { // not in step with anything periodic
 		x := x0 + (x1-x0)*s
 		c.In(e, x, z.in[:z.p.Jet()])
 		z.p.Equations(x, z.in, z.f0, z.df)

@@ -137,7 +137,7 @@ func oneGiven(p *bvp.Problem, o Options) *Answer {
 	return a
 }
 
-// rung solves on one mesh, from the rung before or from the first guesses in turn.
+// rung solves on one mesh, starting from the rung before or from the first guesses in turn.
 func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (attempt, bool) {
 	var at attempt
 	if before != nil {
@@ -169,7 +169,7 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 
 // judge measures a solution against a finer one. previous is the relative difference that was found one rung below
 // (infinite when not known): a slow fall says that the finer one is not much better, and widens the estimate. So does
-// left, the part of the error that the finer one still has, as far as is known otherwise.
+// left, the part of the error that the finer one still has as far as other signs tell (see falls).
 func judge(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
 	a := compare(coarse, fine, previous, left, o)
 	a.finish()

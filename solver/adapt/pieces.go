@@ -53,7 +53,7 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 		(a.Outcome == newton.Singular && a.Curve == nil)
 	if stuck {
 		if why := singularVerdict(p, o); why != "" {
-			a.Reason, a.Singular = why, true // no way leads there
+			a.Reason, a.Singular = why, true // there is no solution to reach
 			return a
 		}
 		if b := follow(p, o); b != nil {

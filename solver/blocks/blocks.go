@@ -4,9 +4,9 @@
 // # The system
 //
 // There are E elements between E+1 mesh points. Mesh point e carries a state z_e of S numbers;
-// element e has K_e unknowns u_e of its own; Q border unknowns q belong to nobody. Element e
+// element e has K_e unknowns u_e of its own; Q border unknowns q belong to no element. Element e
 // contributes K_e + S + T_e rows in (u_e, z_e, z_(e+1), q); finally there are closing rows in
-// (z_0, z_E, q), as many as make the whole square: 2S + Q − Σ T_e − S … in short S + Q − Σ T_e.
+// (z_0, z_E, q), as many as make the system square: S + Q − Σ T_e.
 //
 // # The elimination
 //
@@ -237,8 +237,8 @@ func (el *element) condense(S, Q int) bool {
 }
 
 // balance brings the rows that the condensation leaves to like sizes. The continuation of a low derivative over a short
-// element is of order one and that of a high one of a power of its length: what orthogonal elimination of rows so
-// different would lose.
+// element is of order one, and that of a high one of the order of a power of its length; orthogonal elimination of rows
+// of such different sizes would lose the small ones.
 func (el *element) balance(w int) {
 	el.scale = make([]float64, el.rows-el.k)
 	for i := range el.scale {

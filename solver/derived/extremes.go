@@ -226,7 +226,7 @@ func (h *heights) peaks() {
 		if h.value(h.f.F, x) < m[i].v {
 			x = m[i].x
 		}
-		h.add(x, h.blunt(i, x))
+		h.add(x, h.uncertainty(i, x))
 	}
 	if h.f.Slope != nil {
 		return
@@ -238,9 +238,9 @@ func (h *heights) peaks() {
 	}
 }
 
-// blunt is how far a maximum found by comparing values may be off: up to where f is told to be less. Sample i is the
-// closest.
-func (h *heights) blunt(i int, x float64) float64 {
+// uncertainty is how far the place of a maximum found by comparing values may be off: as far as f is not certainly less.
+// Sample i is the closest.
+func (h *heights) uncertainty(i int, x float64) float64 {
 	top := h.number(h.f, x)
 	less := func(x float64) bool {
 		n := h.number(h.f, x)

@@ -226,9 +226,9 @@ type quadrature struct {
 	a, b  float64
 	x, w  []float64
 	sum   sum
-	err   float64 // but for what the solution's error does, which is
-	bound float64 // at most this,
-	// or else what the integral of the finer solution differs by, and a rest: see finer.
+	err   float64 // all errors but that of the solution
+	bound float64 // the most that the solution's error does where nothing of it cancels
+	// What the integral of the finer solution differs by, where errors cancel, and the part that does not; see finer.
 	cancelled moments
 	rest      float64
 	finer     *finer
@@ -236,11 +236,14 @@ type quadrature struct {
 	parts     int
 }
 
-// piece is a part with the rule's value on the whole of it, the size of the values, and errors: all of it, the bound of
-// what the solution's error does, and with the finer solution the difference to that and the rest.
+// piece is a part of the interval, with what the rule gives on it.
 type piece struct {
-	a, b, value, size, doubt, bound, rest float64
-	differs                               moments
+	a, b        float64
+	value, size float64 // the integrals of f and of |f|
+	doubt       float64 // of all errors but that of the solution
+	bound       float64 // of the solution's error where nothing cancels
+	differs     moments // of the difference to the finer solution
+	rest        float64 // of the error that this difference does not show
 }
 
 // whole applies the rule.

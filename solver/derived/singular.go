@@ -31,17 +31,17 @@ const (
 // source), and whether that cannot be told because the end is not known well enough.
 func (p *along) persists(e end, g func(x float64) float64) bool {
 	d := (e.other - e.at) / approach
-	last, same, seen := 0.0, 0, 0
+	last, steady, seen := 0.0, 0, 0
 	for k := 0; k < steps && math.Abs(d) > wellAside*e.moved; k++ {
 		v := math.Abs(g(e.at + d))
 		if v >= 0.9*last && v > 0 {
-			same++
+			steady++
 		} else {
-			same = 0
+			steady = 0
 		}
 		last = v
 		d /= approach
 		seen++
 	}
-	return same >= 3 || seen < 4
+	return steady >= 3 || seen < 4
 }

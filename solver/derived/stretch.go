@@ -216,7 +216,7 @@ type changes struct {
 // beside is how much of the whole a zone beside an end may take up to count as that end (common practice, no source).
 const beside = 0.05
 
-// changes finds where g changes its sign on neighbouring stretches. Also are points that it looks at too.
+// changes finds where g changes its sign on neighbouring stretches. also lists further points to look at.
 func (p *along) changes(g *Function, parts []stretch, also []float64) (c changes) {
 	if len(parts) == 0 {
 		return c

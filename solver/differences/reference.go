@@ -31,9 +31,9 @@ const mostPlaces = 4000
 // perPlace is the work of evaluating both solutions at one place, for each entry of the jet.
 const perPlace = 150
 
-// held measures a solution against the reference: the error of each cell, and of the sought parameters, is the
+// compareWith measures a solution against the reference: the error of each cell, and of the sought parameters, is the
 // largest difference and the reference's own error.
-func held(d *discrete, ref *Reference, ctx context.Context) *Estimate {
+func compareWith(d *discrete, ref *Reference, ctx context.Context) *Estimate {
 	g := d.g
 	c := &Curve{d.g, d.v}
 	e := &Estimate{stretches: g.stretches, scale: make([]float64, g.jet), reference: ref, curve: c}

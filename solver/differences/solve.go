@@ -281,7 +281,7 @@ func (w *work) answer(three [3]*discrete, finest bool) (a *Answer, rounding floa
 // heldAgainst judges one solution by the reference.
 func (w *work) heldAgainst(d *discrete) (a *Answer, rounding float64) {
 	w.spend(d, 4)
-	e := held(d, w.o.Reference, w.o.Context)
+	e := compareWith(d, w.o.Reference, w.o.Context)
 	a = &Answer{Curve: e.curve, Estimate: e, Outcome: newton.Converged, Iterations: w.iterations, Linear: d.linear}
 	a.Error, _ = e.relative(d)
 	a.Met = a.Error <= w.o.Tol

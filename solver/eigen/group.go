@@ -145,7 +145,7 @@ func (s *search) coincide(a, b matched) bool {
 type group struct {
 	s      *search
 	o      adapt.Options
-	given  bool // how to solve was said
+	given  bool // the caller gave the numbers of nodes or elements
 	wanted int  // the place in the group of the eigenfunction that must meet the tolerance too
 
 	// The values lie about the mean, spread so far, and moved so much between two discretisations; unit is their size.

@@ -10,9 +10,9 @@ type familySize struct {
 // A cache remembers slices by key. Choosing a degree asks for the same few sizes thousands of
 // times. It is emptied when it holds more than cacheLimit numbers, so it cannot grow for ever.
 type cache[K comparable] struct {
-	mu   sync.Mutex
-	held map[K][]float64
-	size int
+	mu     sync.Mutex
+	stored map[K][]float64
+	size   int
 }
 
 const cacheLimit = 1 << 16
@@ -22,7 +22,7 @@ var interiorCache cache[familySize]
 func (c *cache[K]) get(k K) ([]float64, bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	x, ok := c.held[k]
+	x, ok := c.stored[k]
 	return x, ok
 }
 
@@ -30,12 +30,12 @@ func (c *cache[K]) get(k K) ([]float64, bool) {
 func (c *cache[K]) put(k K, x []float64) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if _, ok := c.held[k]; ok {
+	if _, ok := c.stored[k]; ok {
 		return
 	}
-	if c.held == nil || c.size+len(x) > cacheLimit {
-		c.held, c.size = map[K][]float64{}, 0
+	if c.stored == nil || c.size+len(x) > cacheLimit {
+		c.stored, c.size = map[K][]float64{}, 0
 	}
-	c.held[k] = x
+	c.stored[k] = x
 	c.size += len(x)
 }

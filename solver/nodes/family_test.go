@@ -109,8 +109,8 @@ func TestCacheIsBounded(t *testing.T) {
 	var c cache[int]
 	for i := range 3 * cacheLimit / 100 {
 		c.put(i, make([]float64, 100))
-		if c.size > cacheLimit || len(c.held)*100 != c.size {
-			t.Fatalf("after %d: %d numbers in %d slices", i, c.size, len(c.held))
+		if c.size > cacheLimit || len(c.stored)*100 != c.size {
+			t.Fatalf("after %d: %d numbers in %d slices", i, c.size, len(c.stored))
 		}
 	}
 }

@@ -35,7 +35,7 @@ type Variant struct {
 type candidate struct {
 	name, sentence string
 	problem        *bvp.Problem
-	// bases are the derivative rows of the discrete problem; nil: right ones.
+	// basis writes the derivative rows of the discrete problem; nil: the right ones.
 	basis basis
 	// kept is the condition whose row keeps the equation, -1 for none.
 	kept int
@@ -95,11 +95,12 @@ var references = []reference{{0, 1, "0 … 1"}, {-1, 1, "−1 … 1"}}
 
 func (r reference) is(p *bvp.Problem) bool { return p.A == r.a && p.B == r.b }
 
-// from takes a point of [a, b] to the reference interval, to the other way.
+// from maps points of the problem's interval to the reference interval.
 func (r reference) from(p *bvp.Problem) func(float64) float64 {
 	return func(x float64) float64 { return r.a + (r.b-r.a)*(x-p.A)/(p.B-p.A) }
 }
 
+// to maps points of the reference interval to the problem's interval.
 func (r reference) to(p *bvp.Problem) func(float64) float64 {
 	return func(x float64) float64 { return p.A + (p.B-p.A)*(x-r.a)/(r.b-r.a) }
 }

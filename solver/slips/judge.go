@@ -53,7 +53,7 @@ type Verdict struct {
 
 // Limits of the search.
 const (
-	mostCoarse   = 20  // interior nodes of honest coarse solutions
+	mostCoarse   = 20  // interior nodes of coarse solutions without a slip
 	mostNodes    = 14  // interior nodes of solutions with a slip
 	mostIterated = 9   // the same for nonlinear problems
 	fineNodes    = 24  // what counts as fine, verified by
@@ -63,7 +63,7 @@ const (
 	allowed      = 1.0 // of the last digit: what counts as right; a digit cut off instead of rounded is no slip
 	clearly      = 4.0 // of the last digit: a slip must change some number by so much more than it misses
 	own          = 2e-9
-	luck         = 2           // digits by which a match must be less likely to be luck
+	chance       = 2           // digits by which a match must be less likely by chance than one among all tries
 	independent  = 4           // at most so many rows count as independent evidence
 	oneHard      = 150_000_000 // work (package budget) for a candidate that one polynomial does not resolve
 	allHard      = 5 * oneHard // and for all of them
@@ -369,8 +369,8 @@ func (j *judge) matches(at func(x float64, jet []float64) bool) (values []float6
 	return nil, 0, false
 }
 
-// convincing reports whether a match is unlikely to be luck among so many tries: with numbers as wrong as these, each
-// row fits by luck with the probability of hitting its last digit within its error.
+// convincing reports whether a match is unlikely to be a coincidence among so many tries: with numbers as wrong as these,
+// each row matches by chance with the probability of hitting its last digit within its error.
 func (j *judge) convincing(tries int) bool {
 	var logs []float64
 	most := 0.0
@@ -394,7 +394,7 @@ func (j *judge) convincing(tries int) bool {
 		sum += l
 	}
 	evidence := sum / float64(len(logs)) * float64(min(len(logs), independent))
-	return evidence <= -luck-math.Log10(float64(max(tries, 1)))
+	return evidence <= -chance-math.Log10(float64(max(tries, 1)))
 }
 
 // inInterval evaluates a curve at the point that x stands for.

@@ -157,7 +157,7 @@ func (j *judge) fine() bool {
 	return len(j.hits) > 0
 }
 
-// hit records a match that is not luck.
+// hit records a match that is no coincidence.
 func (j *judge) hit(c *candidate, how string, at curve, tries int) {
 	if values, misfit, ok := j.matches(j.inInterval(at, c.read)); ok && j.convincing(tries) {
 		j.hits = append(j.hits, hit{c, how, misfit, values})

@@ -19,7 +19,7 @@ type EigenAnswer struct {
 
 const (
 	stride      = 2    // growth of the length while nothing has settled
-	step        = 1.25 // and close to the goal: needlessly long intervals cost dear
+	step        = 1.25 // growth close to the goal, where an interval longer than needed is expensive
 	lookout     = 1.5  // and while waiting for more eigenvalues to settle
 	lookRounds  = 4    // after so many (five times the length) the rest is taken for a continuous spectrum
 	eigenRounds = 40

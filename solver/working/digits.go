@@ -123,7 +123,7 @@ func (w *Working) exact() ([][]*big.Float, error) {
 	last := w.size - len(p.Parameters)
 	for i := range w.Unknowns {
 		for h, s := range w.at {
-			if !w.held(h) {
+			if !w.isNode(h) {
 				continue
 			}
 			row := empty()

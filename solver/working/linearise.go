@@ -61,7 +61,7 @@ func (w *Working) around(jet func(s float64, in []float64)) error {
 			if l.write(w, i, h, in, f[r], df[r*inputs:(r+1)*inputs]) {
 				continue
 			}
-			if w.held(h) {
+			if w.isNode(h) {
 				return fmt.Errorf("the equation has no value at the node %s = %s", w.variable(), short(w.x(s)))
 			}
 			l.blank(i, h) // a carrier, whose row goes to a condition: what is finite there by chance means nothing
@@ -133,9 +133,9 @@ func (w *Working) aroundConditions(jet func(s float64, in []float64)) error {
 	return nil
 }
 
-// held reports whether place h of Working.at is a node.
-func (w *Working) held(h int) bool {
-	for _, k := range w.Unknowns[0].Held {
+// isNode reports whether place h of Working.at is a node.
+func (w *Working) isNode(h int) bool {
+	for _, k := range w.Unknowns[0].Nodes {
 		if w.where[0][h] == k {
 			return true
 		}

@@ -49,14 +49,14 @@ func (w *Working) layPoints() {
 	if w.Shared {
 		w.at = first.S
 	} else {
-		for _, h := range first.Held {
+		for _, h := range first.Nodes {
 			w.at = append(w.at, first.S[h])
 		}
 	}
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
 		if !w.Shared {
-			w.where = append(w.where, u.Held)
+			w.where = append(w.where, u.Nodes)
 			continue
 		}
 		all := make([]int, len(u.S))
@@ -100,7 +100,7 @@ func (w *Working) place() {
 		v.S = append(append(append(v.S, left...), inner...), right...)
 		for i := range v.S {
 			if i >= len(left) && i < len(left)+len(inner) {
-				v.Held = append(v.Held, i)
+				v.Nodes = append(v.Nodes, i)
 			} else {
 				v.Carriers = append(v.Carriers, i)
 			}
@@ -242,7 +242,7 @@ func (w *Working) roots(polynomial string) *Matrix {
 	inner, rows := make([][]float64, n), make([]string, n)
 	for i := range inner {
 		u := &w.Unknowns[0]
-		inner[i] = []float64{u.S[u.Held[i]]}
+		inner[i] = []float64{u.S[u.Nodes[i]]}
 		rows[i] = fmt.Sprint(i + 1)
 	}
 	m := &Matrix{Name: "roots", Rows: rows, Columns: []string{w.Options.Symbol}, Values: inner}
@@ -269,7 +269,7 @@ func (w *Working) points(u *Unknown) (s, x *Matrix) {
 		x.Values = append(x.Values, []float64{u.X[k]})
 	}
 	s.origin = func(k, _ int) Origin {
-		if h := slices.Index(u.Held, k); h >= 0 {
+		if h := slices.Index(u.Nodes, k); h >= 0 {
 			return Origin{Formula: fmt.Sprintf("node %d, a zero of the polynomial", h+1),
 				From: []Entry{{"roots", h, 0}}}
 		}

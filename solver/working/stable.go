@@ -51,7 +51,7 @@ func (t *stable) row(w *Working, unknown, d int, s float64) []float64 {
 		c *= h * (1 + at) / 2 / float64(j+1)
 	}
 	// At a node the row is the unit row or that of the integration matrix.
-	for k, u := range w.Unknowns[unknown].Held {
+	for k, u := range w.Unknowns[unknown].Nodes {
 		if w.Unknowns[unknown].S[u] == s {
 			at = w.t[k]
 		}
@@ -94,7 +94,7 @@ func (t *stable) system(w *Working) ([][]float64, []float64) {
 	r := 0
 	for i := range w.Unknowns {
 		for h, s := range w.at {
-			if !w.held(h) {
+			if !w.isNode(h) {
 				continue
 			}
 			for j, u := range w.Unknowns {
@@ -162,7 +162,7 @@ func (w *Working) stepStable() error {
 		highest = max(highest, u.Order)
 	}
 	n := len(w.t)
-	node := w.Unknowns[0].Held
+	node := w.Unknowns[0].Nodes
 	labels := make([]string, n)
 	for h, k := range node {
 		labels[h] = w.variable() + " = " + short(w.Unknowns[0].X[k])
@@ -272,7 +272,7 @@ func (c *contributions) addCondition(r int) {
 			continue
 		}
 		s := w.reference(at.X)
-		node := slices.Index(u.Held, w.pointOf(c.unknown, s))
+		node := slices.Index(u.Nodes, w.pointOf(c.unknown, s))
 		c.add("the factor of "+bvp.Derivative(u.Name, at.Derivative)+"("+short(at.X)+")", w.lin.weights[r][e],
 			at.Derivative, s, node)
 	}
@@ -283,7 +283,7 @@ func (c *contributions) addEquation(i, node int) {
 	w := c.w
 	h := -1 // the place of the node among the points of the equation
 	for left := node; left >= 0; left-- {
-		for h++; !w.held(h); h++ {
+		for h++; !w.isNode(h); h++ {
 		}
 	}
 	for d := w.Unknowns[c.unknown].Order; d >= 0; d-- {

@@ -63,7 +63,7 @@ func (w *Working) value(i, d int, s float64) (v, terms float64) {
 func (w *Working) stepTable() error {
 	u := &w.Unknowns[0]
 	at := []float64{w.From}
-	for _, k := range u.Held {
+	for _, k := range u.Nodes {
 		at = append(at, u.S[k])
 	}
 	at = append(at, w.To)
@@ -183,10 +183,10 @@ func (c *check) equations() *Matrix {
 	u := &w.Unknowns[0]
 	for i := range w.Unknowns {
 		v := &w.Unknowns[i]
-		for h, k := range u.Held {
+		for h, k := range u.Nodes {
 			c.jet(u.S[k])
 			p.Equations(u.X[k], c.in, f, nil)
-			size, terms := c.size(v.Offset + v.Held[h])
+			size, terms := c.size(v.Offset + v.Nodes[h])
 			m.Rows = append(m.Rows, fmt.Sprintf("%s, %s = %s", w.equationName(i), w.variable(), short(u.X[k])))
 			m.Values = append(m.Values, []float64{f[w.eq[i]], size})
 			m.terms = append(m.terms, []float64{terms, 0})

@@ -93,8 +93,8 @@ type Unknown struct {
 	Order      int
 	// S and X are its points, ascending, in s and in x.
 	S, X []float64
-	// Held are the places of the nodes in S, Carriers the places of the points whose rows conditions take over.
-	Held, Carriers []int
+	// Nodes are the places of the nodes in S, Carriers the places of the points whose rows conditions take over.
+	Nodes, Carriers []int
 	// Offset is the place of its first value in the vector of all values.
 	Offset int
 }

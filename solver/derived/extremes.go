@@ -238,8 +238,8 @@ func (h *heights) peaks() {
 	}
 }
 
-// uncertainty is how far the place of a maximum found by comparing values may be off: as far as f is not certainly less.
-// Sample i is the closest.
+// uncertainty is how far the place of a maximum found by comparing values may be off: as far as f is not certainly
+// less. Sample i is the closest.
 func (h *heights) uncertainty(i int, x float64) float64 {
 	top := h.number(h.f, x)
 	less := func(x float64) bool {

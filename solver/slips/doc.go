@@ -6,8 +6,8 @@
 // Nothing is guessed from a pattern. For each known slip the problem is solved the way a person with that slip would
 // solve it: finely (what a program with the slip converges to) and by classroom collocation, one polynomial through few
 // nodes of several families. A slip is named only when its numbers match the table to the digits given, the right
-// solution does not, and so good a match is unlikely to be a coincidence among all that were tried. Numbers of a right method
-// with too few nodes are recognised first: they are no slip.
+// solution does not, and so good a match is unlikely to be a coincidence among all that were tried. Numbers of a right
+// method with too few nodes are recognised first: they are no slip.
 //
 // # What it does not know
 //

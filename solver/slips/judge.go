@@ -369,8 +369,8 @@ func (j *judge) matches(at func(x float64, jet []float64) bool) (values []float6
 	return nil, 0, false
 }
 
-// convincing reports whether a match is unlikely to be a coincidence among so many tries: with numbers as wrong as these,
-// each row matches by chance with the probability of hitting its last digit within its error.
+// convincing reports whether a match is unlikely to be a coincidence among so many tries: with numbers as wrong as
+// these, each row matches by chance with the probability of hitting its last digit within its error.
 func (j *judge) convincing(tries int) bool {
 	var logs []float64
 	most := 0.0

@@ -8,14 +8,15 @@ import (
 	"nodespan/solver/newton"
 )
 
-// shifted says why an answer on the whole line is not the only one: nothing in the problem names a place on the line, so
-// that any solution that varies may be moved along it. It is "" where that is not so, or where the answer is constant.
-// a is nil before anything was solved; then two different limits tell that a solution must vary.
+// shifted says why an answer on the whole line is not the only one: nothing in the problem names a place on the line,
+// so that any solution that varies may be moved along it. It is "" where that is not so, or where the answer is
+// constant. a is nil before anything was solved; then two different limits tell that a solution must vary.
 func shifted(p *bvp.Problem, a *Answer) string {
 	if !placeless(p) {
 		return ""
 	}
-	const advice = "nothing fixes its place: where there is a solution, it may be moved along the line, so that there are " +
+	const advice = "nothing fixes its place: where there is a solution, it may be moved along the line, so " +
+		"that there are " +
 		"infinitely many; give a condition at a finite point in the place of one at infinity"
 	switch {
 	case a == nil && unequalLimits(p):

@@ -452,6 +452,12 @@ func (l *lexer) loweredPoint() {
 		b.WriteRune(r)
 		l.advance(1)
 	}
+	if strings.HasSuffix(b.String(), "=") { // |ₓ₌L
+		for r := l.cur(); letter(r) || digit(r) || r == '.'; r = l.cur() {
+			b.WriteRune(r)
+			l.advance(1)
+		}
+	}
 	in := &lexer{text: "{" + b.String() + "}", pos: Pos{Line: 1, Column: 1}}
 	for in.pos.Offset < len(in.text) {
 		in.next()

@@ -322,6 +322,14 @@ func (s *settler) intervals() {
 			out = append(append(out, begins), s.toks[i+1:end]...)
 			i = end
 			continue
+		case t.is(NameToken, "in") && len(stands) == 0 && s.columnBefore(out) && i+1 < len(s.toks) &&
+			s.toks[i+1].Kind == OpenToken: // && \text{in } (0, 1)
+			for len(out) > 0 && out[len(out)-1].Kind == softSeparator {
+				out = out[:len(out)-1]
+			}
+			out = append(out, begins)
+			from = len(out)
+			continue
 		case t.is(NameToken, "in") && has(stands, states) &&
 			has(stands, func(t Token) bool {
 				return t.Kind == PrimeToken || t.is(NameToken, "d") ||

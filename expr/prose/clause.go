@@ -326,6 +326,11 @@ func (r *reader) tell(items []item) {
 			if it.text != "at" {
 				r.replace([]item{it}, " at ")
 			}
+		case origin[it.text]:
+			r.replace([]item{it}, " 0 ")
+		case it.text == "with" || it.text == "and" || it.text == "where":
+		case joining[it.text] != "":
+			r.replace([]item{it}, " "+joining[it.text]+" ")
 		default:
 			left = append(left, it)
 			r.replace([]item{it}, "")

@@ -241,6 +241,10 @@ func (r *reader) bullets(places []int) {
 			continue
 		}
 		dashes = append(dashes, p)
+		if next := strings.TrimLeft(r.text[r.items[p].to:], " \t"); strings.HasPrefix(next, "`") ||
+			strings.HasPrefix(next, "$") || strings.HasPrefix(next, "**") {
+			list = true
+		}
 		if p+1 < len(r.items) && (r.items[p+1].word || r.items[p+1].math || r.labelled(p+1)) {
 			list = true
 		}

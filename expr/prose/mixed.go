@@ -103,9 +103,15 @@ func point(items []item) bool {
 // mixed reads a clause that holds words and mathematics.
 func (r *reader) mixed(items []item) {
 	list := r.chunks(items)
+	if mentionsPoint(list) {
+		r.lineOfWords(items)
+		return
+	}
+	stated := false
 	for i, c := range list {
 		if !c.prose {
 			r.translate(c.items)
+			stated = stated || states(c.items)
 			continue
 		}
 		var left, right []item
@@ -123,7 +129,7 @@ func (r *reader) mixed(items []item) {
 		case right == nil:
 			r.trailing(c.items, left)
 		default:
-			r.between(c.items, left, right)
+			r.between(c.items, left, right, stated)
 		}
 	}
 }
@@ -138,6 +144,17 @@ func (r *reader) legend(list []chunk) bool {
 	k := len(m)
 	return k >= 2 && m[k-1].kind == relation && m[k-1].text == "=" && m[k-2].kind != closing && m[k-2].kind != prime &&
 		(k == 2 || m[k-3].kind == letters)
+}
+
+// mentionsPoint reports whether a clause of words only mentions a point, as in "my result at x = 0.5 looks off".
+func mentionsPoint(list []chunk) bool {
+	if len(list) != 3 || !list[0].prose || list[1].prose || !list[2].prose || !point(list[1].items) ||
+		holdsNumber(list[2].items) {
+		return false
+	}
+	_, key := tail(list[0].items)
+	m := list[1].items
+	return key == "at" && len(m) <= 5 && (m[2].kind == number || m[2].kind == symbol || m[2].kind == operator)
 }
 
 // tail cuts off a keyword that words end with before a point or an interval: "is held at x = 0".
@@ -196,7 +213,8 @@ func joins(it item) bool {
 }
 
 // between reads words between two pieces of mathematics.
-func (r *reader) between(items, left, right []item) {
+// stated says that a statement stands before them.
+func (r *reader) between(items, left, right []item, stated bool) {
 	if last := left[len(left)-1]; last.kind == operator || last.kind == relation {
 		return // names, which the reader of mathematics knows or not
 	}
@@ -216,7 +234,7 @@ func (r *reader) between(items, left, right []item) {
 	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&
 		(right[0].kind == opening || domain(right)):
 		r.leaveOut(items, " on ")
-	case states(right) && states(left):
+	case states(right) && stated:
 		if _, place := has(items, places); place && !r.condition(right) {
 			r.doubt(items, "")
 			return

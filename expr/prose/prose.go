@@ -42,6 +42,12 @@ func Read(text string) Result {
 	for i := range r.items {
 		r.items[i].word = isWord(r.items[i], text, r.names) || r.plainWord(i)
 	}
+	for i := 1; i < len(r.items); i++ {
+		if before := r.items[i-1].text; r.text[r.items[i].from:r.items[i].to] == "a" && (before == "sujeto" ||
+			before == "sujeta") {
+			r.items[i].kind, r.items[i].word = letters, true
+		}
+	}
 	r.ranges()
 	r.questions()
 	r.ends()

@@ -94,6 +94,9 @@ var (
 extremos bordes`)
 )
 
+// origin are words for the point 0.
+var origin = set(`origin centre center axis mittelpunkt ursprung achse centro origen eje`)
+
 // asking begin a clause that asks for a number.
 var asking = set(`find determine compute calculate report evaluate obtain what seek sought wanted unknown`)
 

@@ -67,8 +67,12 @@ func (s *saying) bounded(raw notation.Statement, t []notation.Token) bool {
 		}
 	}
 	for k, tok := range t {
-		if tok.Text == "at" && k+3 < len(t) && leads(t[k+2]) {
+		switch {
+		case tok.Text != "at" || k+1 == len(t):
+		case k+3 < len(t) && leads(t[k+2]):
 			at = t[k+3:]
+		case isNumber(t[k+1]) || t[k+1].Text == "inf":
+			at = t[k+1:]
 		}
 	}
 	if u == "" {

@@ -305,3 +305,20 @@ func Example() {
 	// true
 	// true
 }
+
+// A column is as wide as its widest number, or as its name, which is set smaller; a blank one leaves room to write.
+func TestColumnWidth(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		cells [][]string
+		want  int
+	}{
+		{"twenty characters ...", [][]string{{"1"}}, 16 + 2},
+		{"x", [][]string{{"1"}, {"-0.123456"}}, 9 + 2},
+		{"x", nil, 6 + 2},
+	} {
+		if got := (&matrix{columns: []string{c.name}, cells: c.cells}).columnWidth(0); got != c.want {
+			t.Errorf("%s, %v: %d, want %d", c.name, c.cells, got, c.want)
+		}
+	}
+}

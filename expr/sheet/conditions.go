@@ -57,6 +57,7 @@ func (r *reader) condition() {
 		}
 	}
 	r.integralConditions()
+	r.algebraicConditions()
 }
 
 // makeCondition checks one equality and adds it to the model.

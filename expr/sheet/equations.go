@@ -23,6 +23,12 @@ func (r *reader) equate() {
 		if st.Kind != KindEquation {
 			continue
 		}
+		if r.isAlgebraic(st) {
+			e := r.derivedEquation(st)
+			e.residual = difference(r.expand(e.left), r.expand(e.right))
+			r.model.equations = append(r.model.equations, e)
+			continue
+		}
 		for k := range st.Relation.Ops {
 			a, b := st.sides[k], st.sides[k+1]
 			e := &equation{left: r.inline(a), right: r.inline(b), span: st.Span}

@@ -47,6 +47,7 @@ func (r *reader) findNames() {
 	r.findVariable()
 	r.names.Variable = r.sheet.Variable
 	r.findWholes()
+	r.findAlgebraic()
 	r.findVarying()
 	// k(T) = … may be written k alone where T is what it is taken of anyway.
 	for name, st := range r.heads {

@@ -483,6 +483,8 @@ func (r *reader) classifyEquality(st *Statement) {
 			return
 		}
 		st.Kind = KindEquation
+	case r.isAlgebraic(st) && running != nil:
+		st.Kind = KindEquation
 	case whole && running == nil:
 		st.Kind = KindCondition
 	case running != nil:

@@ -30,6 +30,8 @@ type reader struct {
 	// with its value.
 	integrals []*integral
 	tied      [][2]notation.Node
+	// algebraic are the equations without a derivative.
+	algebraic []*Statement
 	// wholes are the constants that are given as formulas.
 	wholes []whole
 	// operator says that D stands for the derivative.

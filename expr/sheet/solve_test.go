@@ -163,3 +163,25 @@ func TestPointLoads(t *testing.T) {
 	known{"(k T')' = -P δ(x - a), k = if(x < a, 2, 5), T(0) = T(1) = 0, P = 3, a = 0.4", 1e-10, a, 0,
 		3 / (2/a + 5/b)}.check(t)
 }
+
+// TestOrderZero: x' = -x + u, p' = -x + p, 2 u + p = 0 is x” = 3/2 x with x' + x = u, x(0) = 1, u(2) = 0, in closed
+// form. A cubic equation for v beside y” = v, y = v^3 + v, is met to rounding at every x.
+func TestOrderZero(t *testing.T) {
+	w := math.Sqrt(1.5)
+	// x = cosh(w t) + b sinh(w t), x'(2) + x(2) = 0.
+	c, s := math.Cosh(2*w), math.Sinh(2*w)
+	b := -(w*s + c) / (w*c + s)
+	known{"x' = -x + u, p' = -x + p, 2 u + p = 0, x(0) = 1, p(2) = 0", 1e-9, 1, 0,
+		math.Cosh(w) + b*math.Sinh(w)}.check(t)
+	read, err := sheet.Read("y'' = v, v^3 + v = y, y(0) = 1, y(1) = 0", sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sol := solver.MustSolve(read.Problem(), solver.Options{Tol: 1e-10})
+	jet := make([]float64, read.Problem().Jet())
+	for x := 0.0; x <= 1; x += 0.125 {
+		if sol.At(x, jet); math.Abs(jet[3]*jet[3]*jet[3]+jet[3]-jet[0]) > 1e-9 {
+			t.Errorf("at %g: y = %g, v = %g", x, jet[0], jet[3])
+		}
+	}
+}

@@ -50,6 +50,9 @@ func TestSwitches(t *testing.T) {
 		const h = 1e-4
 		for x := -50.0; x < 50; x += 0.0137 {
 			v, w := f.At(1, x), f.At(1, x+h)
+			if math.IsInf(v, 0) && v == w {
+				continue // beyond doubles
+			}
 			most := 2 * h * (math.Abs(f.SlopeAt(1, x, v)) + math.Abs(f.SlopeAt(1, x+h, w)))
 			if !(math.Abs(v-w) <= most+1e-6*(1+math.Abs(v))) {
 				t.Fatalf("%s is %g at %g and %g at %g, and has no switch", f.Name, v, x, w, x+h)

@@ -8,8 +8,8 @@ import (
 var octave = Language{
 	Name: "octave",
 	Dialect: typeset.Dialect{
-		Elementwise: typeset.Signs{Times: " .* ", Over: "./", Power: ".^"},
-		Scalar:      typeset.Signs{Times: "*", Over: "/", Power: "^"},
+		Elementwise: typeset.Signs{Plus: " + ", Minus: " - ", Times: " .* ", Over: "./", Power: ".^", Compare: " %s "},
+		Scalar:      typeset.Signs{Plus: " + ", Minus: " - ", Times: "*", Over: "/", Power: "^", Compare: " %s "},
 		Constants:   map[string]string{"pi": "pi", "e": "e", "inf": "Inf"},
 		Reserved: "break case catch continue do else elseif end end_try_catch end_unwind_protect endfor " +
 			"endfunction endif endswitch endwhile for function global if otherwise persistent return " +

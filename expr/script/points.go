@@ -100,11 +100,11 @@ func (w *writer) nodes() {
 	}
 	switch w.w.Options.Reference {
 	case working.Unit:
-		w.line("roots = (1 + nodes)/2")
+		w.line("roots = %s", w.ofVector("(1 + s)/2", "s", "nodes"))
 	case working.Symmetric:
 		w.line("roots = nodes")
 	default:
-		w.line("roots = left + (right - left)*(1 + nodes)/2")
+		w.line("roots = %s", w.ofVector("left + (right - left)*(1 + s)/2", "s", "nodes"))
 	}
 	polynomial := w.monic
 	if leading := number(w.w.Polynomial[len(w.w.Polynomial)-1]); leading != "1" {
@@ -114,15 +114,22 @@ func (w *writer) nodes() {
 	w.gap()
 }
 
-// ofNodes prints a formula of the vector j and the number n of nodes.
-func (w *writer) ofNodes(formula string) string {
-	n, err := notation.ParseExpr(formula, &notation.Names{Constants: map[string]bool{"j": true, "n": true}})
+// ofVector prints a formula of numbers of the program's own and one vector, by the name that this has in the program.
+func (w *writer) ofVector(formula, vector, as string) string {
+	names := &notation.Names{Constants: map[string]bool{vector: true}}
+	for _, name := range []string{"n", "left", "right", "origin", "scale"} {
+		names.Constants[name] = true
+	}
+	n, err := notation.ParseExpr(formula, names)
 	if err != nil {
 		panic("script: " + formula + ": " + err.Error()) // every one is read by a test
 	}
-	text, err := w.CodeOfVector(n, "j", func(n notation.Node) string {
-		if name := n.(*notation.Name).Name; name == "j" || name == "n" {
-			return name // the program's own, whatever the language calls so
+	text, err := w.CodeOfVector(n, vector, func(n notation.Node) string {
+		switch name := n.(*notation.Name).Name; {
+		case name == vector:
+			return as
+		case names.Constants[name]:
+			return name // whatever the language calls so
 		}
 		return ""
 	})
@@ -131,6 +138,12 @@ func (w *writer) ofNodes(formula string) string {
 	}
 	return text
 }
+
+// place prints the points of the problem for a vector of points of the reference interval.
+func (w *writer) place(vector string) string { return w.ofVector("origin + scale*s", "s", vector) }
+
+// ofNodes prints a formula of the numbers j of the nodes.
+func (w *writer) ofNodes(formula string) string { return w.ofVector(formula, "j", "j") }
 
 // own lists the unknowns with matrices of their own, with the highest derivative they need.
 func (w *writer) own() (us []*working.Unknown, orders []int) {
@@ -166,7 +179,7 @@ func (w *writer) matrices() {
 			right = append(right, w.carrier(w.to(), w.last, k, nr))
 		}
 		w.line("s%s = %s", f, w.concat(left, "roots", right))
-		w.line("x%s = origin + scale*s%s", f, f)
+		w.line("x%s = %s", f, w.place("s"+f))
 		w.gap()
 		w.say("V: the powers of %s at the points; its inverse; derivatives of the powers; derivative matrices.",
 			w.w.Options.Symbol)
@@ -187,7 +200,7 @@ func (w *writer) matrices() {
 	}
 	if !w.w.Shared {
 		w.say("The equations are written at the nodes.")
-		w.line("x = origin + scale*roots")
+		w.line("x = %s", w.place("roots"))
 		w.gap()
 	}
 }

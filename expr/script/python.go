@@ -5,11 +5,13 @@ import (
 	"nodespan/expr/typeset"
 )
 
+var pythonSigns = typeset.Signs{Plus: " + ", Minus: " - ", Times: "*", Over: "/", Power: "**", Compare: " %s "}
+
 var python = Language{
 	Name: "python",
 	Dialect: typeset.Dialect{
-		Elementwise: typeset.Signs{Times: "*", Over: "/", Power: "**"},
-		Scalar:      typeset.Signs{Times: "*", Over: "/", Power: "**"},
+		Elementwise: pythonSigns,
+		Scalar:      pythonSigns,
 		Constants:   map[string]string{"pi": "np.pi", "e": "np.e", "inf": "np.inf"},
 		Reserved: "False None True and as assert async await break class continue def del elif else except " +
 			"finally for from global if import in is lambda nonlocal not or pass raise return try while " +

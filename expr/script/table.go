@@ -18,7 +18,7 @@ func (w *writer) result() {
 	w.gap()
 	w.say("The polynomial's coefficients, and the table at the ends and the nodes.")
 	w.line("at = %s", w.concat([]string{w.from()}, "roots", []string{w.to()}))
-	columns := []string{"origin + scale*at"}
+	columns := []string{w.place("at")}
 	for i := range w.w.Unknowns {
 		u := &w.w.Unknowns[i]
 		w.line("%s = %s", w.w.CoefName(i), w.productOf("V_inv"+u.Suffix, u.ID))

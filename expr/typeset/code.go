@@ -19,8 +19,9 @@ type Dialect struct {
 	Function            func(*function.Function) function.Code
 }
 
-// Signs are how products, quotients and powers are written.
-type Signs struct{ Times, Over, Power string }
+// Signs are how operations are written, with the room about their signs. Compare is a pattern for the sign of a
+// comparison.
+type Signs struct{ Plus, Minus, Times, Over, Power, Compare string }
 
 // Code prints a tree as an expression of a programming language, for numbers or arrays. leaf says what stands for a
 // name or an unknown; where it is nil or returns "", a name stands for itself, y” is d2y, and y'(0) is dy(0). What the
@@ -88,6 +89,9 @@ func (c *coder) signs(x, y notation.Node) Signs {
 	}
 	s := c.Elementwise
 	s.Times = strings.TrimSpace(s.Times)
+	if array(x) == array(y) {
+		s.Plus, s.Minus = c.Scalar.Plus, c.Scalar.Minus
+	}
 	if !array(x) || !array(y) {
 		s.Times = c.Scalar.Times
 	}
@@ -95,7 +99,7 @@ func (c *coder) signs(x, y notation.Node) Signs {
 		s.Over = c.Scalar.Over
 	}
 	if !array(x) && !array(y) {
-		s.Power = c.Scalar.Power
+		s.Power, s.Compare = c.Scalar.Power, c.Scalar.Compare
 	}
 	return s
 }
@@ -109,12 +113,14 @@ func (c *coder) node(n notation.Node) string {
 	case *notation.Negate:
 		return "-" + c.bracket(level(n.X) <= levelSign, n.X)
 	case *notation.Compare:
-		return c.node(n.X) + " " + n.Op + " " + c.node(n.Y)
+		return c.node(n.X) + fmt.Sprintf(c.signs(n.X, n.Y).Compare, n.Op) + c.node(n.Y)
 	case *notation.Binary:
 		signs := c.signs(n.X, n.Y)
 		switch n.Op {
-		case '+', '-':
-			return c.node(n.X) + " " + string(n.Op) + " " + c.bracket(level(n.Y) <= levelSign, n.Y)
+		case '+':
+			return c.node(n.X) + signs.Plus + c.bracket(level(n.Y) <= levelSign, n.Y)
+		case '-':
+			return c.node(n.X) + signs.Minus + c.bracket(level(n.Y) <= levelSign, n.Y)
 		case '*':
 			return c.bracket(level(n.X) < levelProduct, n.X) + signs.Times + c.bracket(level(n.Y) < levelPower, n.Y)
 		case '/':

@@ -12,7 +12,8 @@ import (
 // test runner enlarges) it shows that printing does not recurse deeper than that stack allows.
 func TestDeep(t *testing.T) {
 	names := namesOf("x | y | |")
-	dialect := Dialect{Function: func(f *function.Function) function.Code { return f.Octave }}
+	dialect := Dialect{Elementwise: Signs{Plus: " + ", Compare: " %s "},
+		Function: func(f *function.Function) function.Code { return f.Octave }}
 	nested := strings.Repeat("sin(", notation.MaxNesting-1) + "x" + strings.Repeat(")", notation.MaxNesting-1)
 	for _, formula := range []string{
 		"x" + strings.Repeat(" + x", notation.MaxDepth-2),

@@ -147,7 +147,8 @@ func choice(names []string) string {
 	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
-// flagError words the errors of package flag as the rest are.
+// flagError words the errors of package flag as the rest are. That package has no types for them: their words are all
+// that there is to go by.
 func flagError(err error) error {
 	if err == flag.ErrHelp {
 		return err

@@ -140,7 +140,9 @@ class Page {
     const answer = await until(this.tab, "an answer with its table and figure", () => {
       const fresh = (selector) => document.querySelector(selector) && !document.querySelector(selector).seenBefore;
       const drawn = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
-      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden && document.getElementById("answer").getAttribute("aria-busy") === "false";
+      // While it is busy, what is said of a fault may be of the sheet before.
+      if (document.getElementById("answer").getAttribute("aria-busy") !== "false") return false;
+      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden;
       const wrong = document.querySelector("#sheet[aria-invalid]") && document.getElementById("fault").innerText;
       return wrong ? { wrong } : ready && document.getElementById("answer").innerText;
     });
@@ -162,7 +164,7 @@ class Page {
   async faulted(action) {
     if (action) await this.tab.evaluate(() => (document.getElementById("fault").textContent = ""));
     await action?.();
-    return until(this.tab, "a fault sentence", () => document.getElementById("fault").innerText);
+    return until(this.tab, "a fault sentence", () => document.getElementById("answer").getAttribute("aria-busy") === "false" && document.getElementById("fault").innerText);
   }
 
   #remember() {

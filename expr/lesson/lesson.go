@@ -304,23 +304,7 @@ func (l *Lesson) points(s *Step) {
 		if !w.Shared {
 			of = " for " + u.Name
 		}
-		left, right, extra := false, false, 0
-		for _, k := range u.Carriers {
-			switch u.S[k] {
-			case w.From:
-				left = true
-			case w.To:
-				right = true
-			default:
-				extra++
-			}
-		}
-		ends := "the left end"
-		if left && right {
-			ends = "both ends"
-		} else if right {
-			ends = "the right end"
-		}
+		ends, extra := Ends(w, &u)
 		if extra > 0 {
 			ends += " and " + words.Count(extra, "point") + " between an end and its nearest node"
 		}
@@ -336,6 +320,29 @@ func (l *Lesson) points(s *Step) {
 	}
 	s.add(fmt.Sprintf("%s = %s + %s %s", l.Sheet.Variable, num(w.Origin), bracketed(w.Scale), w.Options.Symbol),
 		l.Sheet.Variable, w.Options.Symbol)
+}
+
+// Ends says at which ends an unknown has points whose rows the conditions take, and how many more it has between an end
+// and its nearest node.
+func Ends(w *working.Working, u *working.Unknown) (ends string, between int) {
+	left, right := false, false
+	for _, k := range u.Carriers {
+		switch u.S[k] {
+		case w.From:
+			left = true
+		case w.To:
+			right = true
+		default:
+			between++
+		}
+	}
+	switch {
+	case left && right:
+		return "both ends", between
+	case right:
+		return "the right end", between
+	}
+	return "the left end", between
 }
 
 func (l *Lesson) derivatives(s *Step) {

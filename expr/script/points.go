@@ -3,6 +3,7 @@ package script
 import (
 	"fmt"
 
+	"nodespan/expr/lesson"
 	"nodespan/expr/notation"
 	"nodespan/solver/working"
 )
@@ -172,7 +173,7 @@ func (w *writer) matrices() {
 		for k := range nl {
 			parts = append(parts, w.carrier(w.from(), w.first, k, nl))
 		}
-		w.say("The points%s: the nodes, and points whose rows the conditions take: %s.", of, ends(u, w.w))
+		w.say("The points%s: the nodes, and points whose rows the conditions take: %s.", of, w.ends(u))
 		left := parts
 		var right []string
 		for k := nr - 1; k >= 0; k-- {
@@ -205,28 +206,13 @@ func (w *writer) matrices() {
 	}
 }
 
-func ends(u *working.Unknown, w *working.Working) string {
-	left, right, extra := false, false, 0
-	for _, k := range u.Carriers {
-		switch u.S[k] {
-		case w.From:
-			left = true
-		case w.To:
-			right = true
-		default:
-			extra++
-		}
+// ends says where the points are whose rows the conditions take.
+func (w *writer) ends(u *working.Unknown) string {
+	ends, between := lesson.Ends(w.w, u)
+	if between > 0 {
+		ends += ", and between an end and its nearest node"
 	}
-	out := "the left end"
-	if left && right {
-		out = "both ends"
-	} else if right {
-		out = "the right end"
-	}
-	if extra > 0 {
-		out += ", and between an end and its nearest node"
-	}
-	return out
+	return ends
 }
 
 // carrier prints the k-th of count carriers, counted from an end.

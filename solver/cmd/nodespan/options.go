@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -133,6 +134,11 @@ func parseOptions(args []string) (*options, error) {
 	case s.Mode < 1 || s.Mode > s.Count:
 		return nil, hinted(fmt.Sprintf("-mode %d is not one of the %d eigenvalues wanted", s.Mode, s.Count),
 			"they are counted from 1; -count asks for more")
+	}
+	var bad *solver.OptionError
+	if err := s.Check(); errors.As(err, &bad) {
+		return nil, hinted(fmt.Sprintf("-%s %v cannot be met", strings.ToLower(bad.Option), bad.Value),
+			"it must be "+bad.Want)
 	}
 	return o, nil
 }

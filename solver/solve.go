@@ -75,6 +75,12 @@ func run(p *Problem, o Options) *Solution {
 		solveDifferences(s, p, o, 1)
 	default:
 		solve(s, p, o)
+		again := &Solution{Problem: p, Tol: o.Tol, Status: Failed, Method: o.Method}
+		if q := fromRest(p); s.Status == Failed && q != p {
+			if solve(again, q, o); again.Status != Failed {
+				*s = *again
+			}
+		}
 	}
 	if s.Usable() && (s.Status == Failed || math.IsInf(s.Error, 1)) {
 		s.sketch()

@@ -185,3 +185,22 @@ func TestOrderZero(t *testing.T) {
 		}
 	}
 }
+
+// TestWithoutGuess: from rest, a power law between plates, u = (G^(1/n) n/(n+1)) (1 - |x|^(1 + 1/n)); and the speed of the
+// front of u” + c u' + u (1 - u)(u - a) = 0, (1 - 2 a)/sqrt(2) (J. D. Murray, Mathematical Biology, 1989, from memory).
+func TestWithoutGuess(t *testing.T) {
+	const n, g = 0.5, 2.0
+	known{"(abs(u')^(n-1) u')' = -G, u(-1) = 0, u(1) = 0, n = 0.5, G = 2", 1e-6, 0, 0,
+		math.Pow(g, 1/n) * n / (n + 1)}.check(t)
+	for _, a := range []float64{0.1, 0.3, 0.7} {
+		s, err := sheet.Read("u'' + c u' + u (1 - u)(u - a) = 0, u(-inf) = 1, u(inf) = 0, u(0) = 1/2, c = ?, a = "+
+			strconv.FormatFloat(a, 'g', -1, 64), sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sol := solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-8})
+		if want := (1 - 2*a) / math.Sqrt2; sol.Status != solver.Solved || math.Abs(sol.Found[0].Value-want) > 1e-8 {
+			t.Errorf("a = %g: %s, %v, want %v", a, sol.Message, sol.Found, want)
+		}
+	}
+}

@@ -65,6 +65,7 @@ const (
 // one is to give the answer, or numbers of nodes or elements are given, that follows on the interval that was found.
 // other may be nil.
 func Solve(p *bvp.Problem, o adapt.Options, find, other Method) *Answer {
+	p = withFront(p)
 	if why := shifted(p, nil); why != "" {
 		return adrift(why)
 	}

@@ -43,6 +43,20 @@ var functions, opOf = func() (list []*function.Function, ops map[string]opcode) 
 	return list, ops
 }()
 
+// unaries are the values and slopes of those without an order, at hand for the inner loop.
+var unaries = func() []unary {
+	list := make([]unary, len(functions))
+	for i, f := range functions {
+		list[i] = unary{f.Value, f.Slope}
+	}
+	return list
+}()
+
+type unary struct {
+	value func(x float64) float64
+	slope func(x, v float64) float64
+}
+
 // The functions that powers may be.
 var opExp, opSqrt = opOf["exp"], opOf["sqrt"]
 
@@ -90,7 +104,10 @@ func apply(op opcode, n int, a, b, c float64) float64 {
 		}
 		return math.NaN()
 	}
-	return functions[op-opFunction].At(n, a)
+	if f := unaries[op-opFunction].value; f != nil {
+		return f(a)
+	}
+	return functions[op-opFunction].Ordered(n, a)
 }
 
 // slopes returns the derivatives of one instruction by a and by b where its value is v. That by the
@@ -128,7 +145,14 @@ func slopes(op opcode, n int, a, b, c, v float64, constantExponent bool) (da, db
 		}
 		return math.NaN(), math.NaN()
 	}
-	return functions[op-opFunction].SlopeAt(n, a, v), 0
+	f := unaries[op-opFunction].slope
+	switch {
+	case f == nil:
+		return functions[op-opFunction].SlopeAt(n, a, v), 0
+	case v != v:
+		return v, 0
+	}
+	return f(a, v), 0
 }
 
 // powSlopes returns the derivatives of v = a^b by a and by b. As a^0 is 1 for every a, its derivative by a is 0;

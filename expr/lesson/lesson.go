@@ -65,8 +65,11 @@ func New(sh *sheet.Sheet, o Options) (*Lesson, error) {
 	if sh.Eigenvalue {
 		return nil, errors.New("this is an eigenvalue problem: the working is laid out for problems with one solution")
 	}
-	s := solver.MustSolve(sh.Problem(), solver.Options{Method: solver.One, Nodes: o.Nodes, Family: o.Family})
 	w := working.Options{Nodes: o.Nodes, Family: o.Family, Reference: o.Reference, Symbol: symbol(sh)}
+	if err := w.Check(sh.Problem()); err != nil {
+		return nil, err
+	}
+	s := solver.MustSolve(sh.Problem(), solver.Options{Method: solver.One, Nodes: o.Nodes, Family: o.Family})
 	if !sh.Linear || len(sh.Sought) > 0 {
 		near := s
 		if !near.Usable() {

@@ -141,8 +141,11 @@ type Taken struct {
 // New lays out the working of a problem. The error is a sentence that says why there is none.
 func New(p *bvp.Problem, o Options) (*Working, error) {
 	w := &Working{Problem: p, Options: o, Linear: o.Start == nil, byName: map[string]*Matrix{}}
-	if err := w.check(); err != nil {
+	if err := o.Check(p); err != nil {
 		return nil, err
+	}
+	if w.Options.Symbol == "" {
+		w.Options.Symbol = "s"
 	}
 	w.layPoints()
 	w.pair()
@@ -163,11 +166,8 @@ func New(p *bvp.Problem, o Options) (*Working, error) {
 	return w, nil
 }
 
-func (w *Working) check() error {
-	p, o := w.Problem, &w.Options
-	if o.Symbol == "" {
-		o.Symbol = "s"
-	}
+// Check says why the problem has no working with these options, nil where it has one. It costs nothing.
+func (o Options) Check(p *bvp.Problem) error {
 	switch {
 	case o.Nodes < 1:
 		panic("working: fewer than one node")

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/bvp"
 )
 
 // The library's singular value decomposition is the oracle. It knows the smallest value to about 1e-16 of the largest,
@@ -31,5 +33,40 @@ func TestCondition(t *testing.T) {
 	}
 	if got := condition([][]float64{{1, 2}, {2, 4}}); !(got > 1e15) {
 		t.Errorf("a singular matrix has the condition number %v", got)
+	}
+}
+
+// With a sought number too, every entry came from entries that exist, and one of its column from the number's own
+// derivative.
+func TestExplainSought(t *testing.T) {
+	p := linear(0, 1, []func(float64) float64{always(0), always(0), always(1)}, always(0),
+		[3]float64{0, 0, 0}, [3]float64{1, 0, 1}, [3]float64{0, 1, 0})
+	equations := p.Equations
+	p.Parameters = []bvp.Parameter{{Name: "k"}}
+	p.Equations = func(x float64, in, out, df []float64) { // y" = k, with y = x² and k = 2
+		equations(x, in, out, df)
+		out[0] -= in[3]
+		if df != nil {
+			df[3] = -1
+		}
+	}
+	w := lay(t, p, Options{Nodes: 3})
+	for _, m := range w.Matrices {
+		for i := range m.Rows {
+			for j := range m.Columns {
+				for _, e := range w.Explain(m.Name, i, j).From {
+					from := w.Matrix(e.Matrix)
+					if from == nil || e.Row < 0 || e.Row >= len(from.Rows) || e.Col < 0 || e.Col >= len(from.Columns) {
+						t.Fatalf("%s[%d, %d] came from %+v, which does not exist", m.Name, i, j, e)
+					}
+				}
+			}
+		}
+	}
+	all := w.Matrix("A_all")
+	last := len(all.Columns) - 1
+	if f := w.Explain("A_all", 1, last).From; len(f) != 1 ||
+		w.Matrix(f[0].Matrix).Values[f[0].Row][f[0].Col] != all.Values[1][last] {
+		t.Errorf("the sought number's column came from %+v", f)
 	}
 }

@@ -13,12 +13,16 @@ type tag struct {
 	style    string // the signs around it
 	value    int    // its place in a count
 	sure     bool   // cannot be mathematics
+	weak     bool   // a name of the sheet as well: counts only in its row
 	loose    bool   // stands off by more than a blank
 }
 
 // numbers passes over the numbers of lines, before or behind them. They are told from factors where they count up,
 // stand off, or can be nothing else; a single number that could be either is a fault.
 func (r *reader) numbers() {
+	for i := 0; i+2 < len(r.items) && !r.romans; i++ {
+		r.romans = r.items[i].kind == opening && r.items[i+1].text == "iv" && r.items[i+2].kind == closing
+	}
 	for _, behind := range []bool{false, true} {
 		groups := map[string][]tag{}
 		var order []string
@@ -27,7 +31,7 @@ func (r *reader) numbers() {
 			for to < len(r.items) && r.items[to].kind != lineEnd {
 				to++
 			}
-			if t, ok := r.tag(from, to, behind); ok {
+			for _, t := range r.tags(from, to, behind) {
 				if groups[t.style] == nil {
 					order = append(order, t.style)
 				}
@@ -49,14 +53,18 @@ func (r *reader) group(tags []tag, behind bool) {
 			tags[i].value > tags[i-1].value)
 	}
 	for _, t := range tags {
+		if t.weak && !counting {
+			continue
+		}
 		if !counting && !t.sure && !(behind && t.loose) {
 			if t.style[0] >= '0' && t.style[0] <= '9' || strings.Contains(t.style, "name") {
 				continue
 			}
-			if behind || !r.wordFollows(t) {
-				r.twoReadings(t, behind)
+			one := t.value == 1 && strings.Trim(t.style, "([{beforhind") == "1" // a factor of 1 is none
+			if !one && (behind || !r.wordFollows(t)) {
+				r.twoReadings(t)
 			}
-			if behind {
+			if behind && !one {
 				continue
 			}
 		}
@@ -78,9 +86,6 @@ func (r *reader) group(tags []tag, behind bool) {
 
 // hide takes the items of a tag out of the line.
 func (r *reader) hide(t tag) {
-	if r.gone == nil {
-		r.gone = map[int]bool{}
-	}
 	for i := t.from; i < t.to; i++ {
 		r.items[i] = item{kind: lineEnd, from: r.items[i].from, to: r.items[i].from}
 	}
@@ -88,13 +93,13 @@ func (r *reader) hide(t tag) {
 
 func (r *reader) wordFollows(t tag) bool { return t.to < len(r.items) && r.items[t.to].word }
 
-func (r *reader) twoReadings(t tag, behind bool) {
+// twoReadings refuses a number that may be a label or a factor.
+func (r *reader) twoReadings(t tag) {
 	sp := r.items[t.from:t.to]
 	label := r.source(sp)
 	hint := "leave " + label + " out, or write * for the product"
-	where := "the number of the line or a factor"
-	_ = behind
-	r.faults = append(r.faults, Fault{sp[0].from, sp[len(sp)-1].to, "“" + label + "” may be " + where, hint})
+	r.faults = append(r.faults, Fault{sp[0].from, sp[len(sp)-1].to,
+		"“" + label + "” may be the number of the line or a factor", hint})
 }
 
 var romans = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10}
@@ -110,7 +115,7 @@ func (r *reader) count(s string) (value int, style string, ok bool) {
 		}
 	}
 	low := strings.ToLower(s)
-	if n := romans[low]; n > 0 && !(len(s) == 1 && low != "i") && !r.names[s] {
+	if n := romans[low]; n > 0 && (len(s) > 1 || low != "x" && low != "v" || r.romans) {
 		return n, "i", true
 	}
 	if len(s) == 1 && s[0] >= 'a' && s[0] <= 'z' && !r.names[s] {
@@ -122,14 +127,28 @@ func (r *reader) count(s string) (value int, style string, ok bool) {
 	return 0, "", false
 }
 
-// tag looks for a tag at one end of the line of the items [from, to).
-func (r *reader) tag(from, to int, behind bool) (tag, bool) {
-	line := r.items[from:to]
-	if len(line) < 3 || line[0].math && !behind {
-		return tag{}, false
+// tags looks for tags in the line of the items [from, to): at its beginning, or behind its statements.
+func (r *reader) tags(from, to int, behind bool) []tag {
+	var list []tag
+	if !behind {
+		if t, ok := r.tag(from, to); ok {
+			list = append(list, t)
+		}
+		return list
 	}
-	if behind {
-		return r.tagBehind(from, to)
+	for i := from + 1; i < to; i++ {
+		if t, ok := r.tagBehind(from, to, i); ok {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// tag looks for a tag at the beginning of the line of the items [from, to).
+func (r *reader) tag(from, to int) (tag, bool) {
+	line := r.items[from:to]
+	if len(line) < 3 || line[0].math {
+		return tag{}, false
 	}
 	enclosed := line[0].kind == opening
 	i := 0
@@ -145,7 +164,8 @@ func (r *reader) tag(from, to int, behind bool) (tag, bool) {
 	if k == i || k >= len(line) {
 		return tag{}, false
 	}
-	value, style, ok := r.count(r.source(line[i:k]))
+	inscription := r.source(line[i:k])
+	value, style, ok := r.count(inscription)
 	if !ok {
 		return tag{}, false
 	}
@@ -154,18 +174,21 @@ func (r *reader) tag(from, to int, behind bool) (tag, bool) {
 	if k+1 < len(line) {
 		after = line[k+1]
 	}
+	// A sign that is closed up to what follows begins the statement: (3) -k T'(1) = 2.
+	goesOn := after.kind == relation || after.kind == operator && (after.text == "*" || after.text == "/" ||
+		k+2 >= len(line) || line[k+2].space)
 	t := tag{from: from, to: from + k + 1, value: value}
 	switch {
-	case enclosed && end.kind == closing && after.space && after.kind != operator && after.kind != relation ||
-		enclosed && end.kind == closing && after.word:
+	case enclosed && end.kind == closing && (after.space && !goesOn || after.word):
 		t.style = r.source(line[:1]) + style + "before"
 		t.sure = style[0] != '1' && style != "i" && style != "a"
 		if style == "i" || style == "a" {
-			t.sure = true
+			t.sure = !r.names[inscription]
+			t.weak = !t.sure
 		}
 	case !enclosed && end.kind == closing && !end.space && (after.space || after.word):
 		t.style, t.sure = style+")", true
-	case !enclosed && end.kind == stop && after.space && after.kind != operator:
+	case !enclosed && end.kind == stop && after.space && !goesOn:
 		t.style = style + "."
 		t.sure = after.word || style[0] != '1'
 		if style[0] != '1' && !after.word {
@@ -185,36 +208,49 @@ func (r *reader) gap(it item) int {
 	return len(strings.ReplaceAll(r.text[len(before):it.from], "\t", "    "))
 }
 
-func (r *reader) tagBehind(from, to int) (tag, bool) {
-	line := r.items[from:to]
-	n := len(line)
-	if line[n-1].kind == stop || line[n-1].kind == comma {
-		n--
-	}
-	if n < 4 || line[n-1].kind != closing {
+// tagBehind looks for a tag at item i, behind a statement of the line [from, to).
+func (r *reader) tagBehind(from, to, i int) (tag, bool) {
+	open := r.items[i]
+	if open.kind != opening || !open.space || r.items[i-1].kind == operator || r.items[i-1].kind == relation {
 		return tag{}, false
 	}
-	i := n - 2
-	for i > 0 && line[i].kind != opening {
-		i--
+	end := i + 1
+	for end < to && end < i+4 && r.items[end].kind != closing {
+		end++
 	}
-	if i == 0 || i < n-5 || !line[i].space || line[i-1].kind == operator || line[i-1].kind == relation {
+	if end >= to || r.items[end].kind != closing || end == i+1 || !r.clauseEnds(end+1, to) {
 		return tag{}, false
 	}
-	if functions[r.source(line[i-1:i])] || r.enclosed(line[:i]) || !states(line[:i]) {
+	line := r.items[from:i]
+	if notation.IsFunction(r.source(line[len(line)-1:])) || r.enclosed(line) || !states(line) {
 		return tag{}, false
 	}
-	value, style, ok := r.count(r.source(line[i+1 : n-1]))
+	value, style, ok := r.count(r.source(r.items[i+1 : end]))
 	if !ok {
 		return tag{}, false
 	}
-	gap := r.gap(line[i])
-	t := tag{from: from + i, to: from + n, value: value, style: r.source(line[i:i+1]) + style + "behind",
-		loose: gap >= 3 || gap >= 2 && style[0] == '1' && len(style) > 1}
-	if style == "a" || style == "i" {
-		t.sure = true
-	}
+	gap := r.gap(open)
+	t := tag{from: i, to: end + 1, value: value, style: open.text + style + "behind"}
+	t.loose = gap >= 3 || gap >= 2 && style[0] == '1' && len(style) > 1
+	t.sure = style == "a" || style == "i"
 	return t, true
+}
+
+// clauseEnds reports whether a clause ends before item i: there is a separator, a word, a bracket with words, or
+// nothing.
+func (r *reader) clauseEnds(i, to int) bool {
+	if i >= to || r.items[i].kind.separates() || r.items[i].word {
+		return true
+	}
+	if r.items[i].kind != opening {
+		return false
+	}
+	for k := i + 1; k < to && r.items[k].kind != closing; k++ {
+		if r.items[k].word {
+			return true
+		}
+	}
+	return false
 }
 
 // enclosed reports whether a bracket is open at the end of items.

@@ -181,7 +181,7 @@ type reader struct {
 	notes  []Note
 	faults []Fault
 	rests  []Stretch // remarks
-	gone   map[int]bool
+	romans bool      // lines are counted (i), (ii) … as far as (iv), so that (v) may be one of them
 }
 
 func (r *reader) result() Result {

@@ -105,6 +105,10 @@ func (r *reader) parseStatement(st *Statement, names *notation.Names) (*notation
 		return nil, &notation.Error{Span: place.Sp, Msg: "a point is one value of " + r.sheet.Variable,
 			Hint: "write at " + r.sheet.Variable + " = value"}
 	}
+	if j := notation.Find(place.Sides[1], runningJet); j != nil {
+		return nil, &notation.Error{Span: j.Span(), Msg: "the point of a condition is a number known beforehand",
+			Hint: "write at " + r.sheet.Variable + " = value"}
+	}
 	for i, side := range rel.Sides {
 		rel.Sides[i] = r.takenAt(side, place.Sides[1], nil)
 	}

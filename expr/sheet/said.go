@@ -451,7 +451,7 @@ func (s *saying) lacksPoint(t []notation.Token) bool {
 			n++
 		}
 		if n+2 < len(t) && t[n].Text == "(" && !t[n].Space && t[n+1].Text != s.variable {
-			return false
+			continue
 		}
 		holds = true
 	}

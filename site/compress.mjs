@@ -1,4 +1,5 @@
-// Compresses a file, as small as a decompressor of browsers' own can undo: as gzip (RFC 1952) by zopfli, or as Brotli (RFC 7932).
+// Compresses a file, as small as a decompressor of browsers' own can undo: as gzip (RFC 1952) by zopfli, or as Brotli
+// (RFC 7932).
 //
 //	node compress.mjs IN OUT.gz
 //	node compress.mjs IN OUT.br

@@ -22,6 +22,7 @@ const characters = [
   "′″‴⁗…∂∇√∛∫∑∏∞∝≈≃≠≡≤≥≪≫∈∉→←↔⟨⟩‖∣⋅∘−∓\u2061\u2062\u2063\u2009\u200a\u2002\u2003",
 ].join("");
 
-const source = createRequire(import.meta.url).resolve("@fontsource/stix-two-math/files/stix-two-math-latin-400-normal.woff2");
+const source = createRequire(import.meta.url).resolve(
+  "@fontsource/stix-two-math/files/stix-two-math-latin-400-normal.woff2");
 const subset = await subsetFont(await readFile(source), characters, { targetFormat: "woff2" });
 await writeFile(process.argv[2], subset);

@@ -35,11 +35,13 @@
 			const bytes = new Uint8Array(text.length);
 			for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
 			const unzipped = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
-			return WebAssembly.compileStreaming(new Response(unzipped, { headers: { "Content-Type": "application/wasm" } }));
+			return WebAssembly.compileStreaming(new Response(unzipped,
+				{ headers: { "Content-Type": "application/wasm" } }));
 		}
 		const response = await fetch(new URL("nodespan.wasm", document.baseURI));
 		if (!response.ok) throw new Error("nodespan.wasm: " + response.status + " " + response.statusText);
-		if ((response.headers.get("Content-Type") || "").startsWith("application/wasm")) return WebAssembly.compileStreaming(response);
+		if ((response.headers.get("Content-Type") || "").startsWith("application/wasm"))
+			return WebAssembly.compileStreaming(response);
 		return WebAssembly.compile(await response.arrayBuffer());
 	};
 
@@ -47,7 +49,8 @@
 		const sentence = document.createElement("p");
 		sentence.textContent = typeof WebAssembly === "undefined"
 			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or Safari has it."
-			: "Nodespan could not start here (" + error.message + "). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
+			: "Nodespan could not start here (" + error.message +
+				"). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
 		document.getElementById("answer").replaceChildren(sentence);
 		document.documentElement.classList.add("stopped");
 	};

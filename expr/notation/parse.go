@@ -216,21 +216,26 @@ func (p *parser) runOn(side Node) {
 			side = n.X
 			continue
 		case *Binary:
-			from := n.Y.Span().From
 			switch n.Y.(type) {
 			case *Name, *Jet:
-				for k, t := range p.toks[:p.i] {
-					if n.Op == '*' && t.Sp.From == from && t.Space && p.toks[k-1].Kind != OperatorToken {
-						p.fail(p.span(k), fmt.Sprintf("a new statement seems to begin at “%s”", p.written(k, p.i)),
-							"put a comma before it, or * for a product")
-					}
-				}
+				p.runOnAt(n)
 				return
 			}
 			side = n.Y
 			continue
 		}
 		return
+	}
+}
+
+// runOnAt refuses a product without a sign whose second factor stands behind a space.
+func (p *parser) runOnAt(n *Binary) {
+	from := n.Y.Span().From
+	for k, t := range p.toks[:p.i] {
+		if n.Op == '*' && t.Sp.From == from && t.Space && p.toks[k-1].Kind != OperatorToken {
+			p.fail(p.span(k), fmt.Sprintf("a new statement seems to begin at “%s”", p.written(k, p.i)),
+				"put a comma before it, or * for a product")
+		}
 	}
 }
 

@@ -27,9 +27,11 @@ type regular struct {
 //	0.25 simplicity + 0.2 coverage + 0.5 density + 0.05 legibility
 //
 // over the step's mantissa q, the skip j, the number of ticks k, the power of ten z and the start, leaving a loop
-// as soon as the largest score left in it is below the best one found. The loops stand inside each other as in the
-// paper, since each bound needs the variables of the loops around it. Unlike the paper's, the axis is given, so that
+// as soon as the largest score left in it is below the best one found. Unlike the paper's, the axis is given, so that
 // ticks outside it are not candidates.
+//
+// It is deep because the loops stand inside each other as in the paper: each bound needs the variables of the loops
+// around it.
 func ticks(lo, hi float64, want float64, fits func(regular) bool) (at []float64, r regular) {
 	span := hi - lo
 	// Below this the multiples of a step are no longer told apart.

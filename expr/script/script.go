@@ -114,18 +114,7 @@ func (w *writer) formula(n notation.Node) string {
 			}
 			return w.names[leaf.Name]
 		case *notation.Jet:
-			if leaf.At != nil {
-				for _, p := range w.points {
-					if notation.Equal(p.jet, leaf) {
-						return "(" + w.productOf(p.row, "old") + ")"
-					}
-				}
-			}
-			for i, u := range w.p.Unknowns {
-				if u.Name == leaf.Name {
-					return w.w.OldName(i, leaf.Order)
-				}
-			}
+			return w.old(leaf)
 		}
 		return ""
 	})
@@ -133,6 +122,23 @@ func (w *writer) formula(n notation.Node) string {
 		w.err = err
 	}
 	return s
+}
+
+// old is the value of a jet that a nonlinear problem is linearised around.
+func (w *writer) old(leaf *notation.Jet) string {
+	if leaf.At != nil {
+		for _, p := range w.points {
+			if notation.Equal(p.jet, leaf) {
+				return "(" + w.productOf(p.row, "old") + ")"
+			}
+		}
+	}
+	for i, u := range w.p.Unknowns {
+		if u.Name == leaf.Name {
+			return w.w.OldName(i, leaf.Order)
+		}
+	}
+	return ""
 }
 
 // vector prints a tree as a vector over the points: one that does not change with the variable is repeated.

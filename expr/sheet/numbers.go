@@ -352,6 +352,16 @@ func (r *reader) listConstants(v values) {
 	}
 }
 
+// dividesByZero reports whether n is a quotient whose divisor is a constant 0.
+func (r *reader) dividesByZero(n notation.Node, v values) bool {
+	d, ok := n.(*notation.Binary)
+	if !ok || d.Op != '/' || notation.Find(d.Y, r.isMoving) != nil {
+		return false
+	}
+	y, e := v.number(d.Y)
+	return e == nil && y == 0
+}
+
 // checkFinite looks for parts of equations, conditions, exact solutions and guesses that have no
 // finite value whatever the unknowns are: a division by zero, the root of a negative number.
 func (r *reader) checkFinite(v values) {
@@ -376,11 +386,9 @@ func (r *reader) checkFinite(v values) {
 				return false
 			}
 			if notation.Find(n, r.isMoving) != nil {
-				if d, ok := n.(*notation.Binary); ok && d.Op == '/' && notation.Find(d.Y, r.isMoving) == nil {
-					if y, e := v.number(d.Y); e == nil && y == 0 {
-						r.fault(n.Span(), "", "division by zero")
-						return false
-					}
+				if r.dividesByZero(n, v) {
+					r.fault(n.Span(), "", "division by zero")
+					return false
 				}
 				return true
 			}

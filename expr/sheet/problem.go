@@ -116,20 +116,22 @@ const mostExpanded = 64
 // way to an answer are never asked.
 func (m *model) rounding(trees []notation.Node, inputs int, leaf func(notation.Node) (tape.Leaf, bool),
 	n *numbers) bvp.Rounding {
+	expanded := func(node notation.Node) (tape.Leaf, bool) {
+		l, ok := leaf(node)
+		name, isName := node.(*notation.Name)
+		if !ok || !l.Constant || !isName || m.declarations[name.Name] == nil || len(m.order) > mostExpanded {
+			return l, ok
+		}
+		if _, given := n.given[name.Name]; given {
+			return l, ok
+		}
+		return tape.Leaf{Tree: m.formula(name.Name)}, true
+	}
 	var r *tape.Rounder
 	return func(in, off, own []float64, shared [][]float64) {
 		if r == nil {
 			var err error
-			r, err = tape.CompileRounder(trees, inputs, func(node notation.Node) (tape.Leaf, bool) {
-				l, ok := leaf(node)
-				if name, isName := node.(*notation.Name); ok && l.Constant && isName &&
-					m.declarations[name.Name] != nil && len(m.order) <= mostExpanded {
-					if _, given := n.given[name.Name]; !given {
-						return tape.Leaf{Tree: m.formula(name.Name)}, true
-					}
-				}
-				return l, ok
-			})
+			r, err = tape.CompileRounder(trees, inputs, expanded)
 			if err != nil {
 				panic("sheet: " + err.Error()) // compiled once on reading
 			}

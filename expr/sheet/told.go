@@ -43,15 +43,13 @@ func (s *saying) unknownIn(t []notation.Token) (name string, at []notation.Token
 		for n < len(t) && isPrime(t[n]) {
 			n++
 		}
-		if n < len(t) && t[n].Text == "(" {
-			for end := n + 1; end < len(t); end++ {
-				if t[end].Kind == notation.CloseToken {
-					if at := t[n+1 : end]; len(at) > 0 && at[0].Text != s.variable {
-						return tok.Text, at
-					}
-					break
-				}
-			}
+		if n == len(t) || t[n].Text != "(" {
+			return tok.Text, nil
+		}
+		inside := t[n+1:]
+		end := slices.IndexFunc(inside, func(t notation.Token) bool { return t.Kind == notation.CloseToken })
+		if end > 0 && inside[0].Text != s.variable {
+			return tok.Text, inside[:end]
 		}
 		return tok.Text, nil
 	}

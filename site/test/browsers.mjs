@@ -16,7 +16,8 @@ export const names = process.env.BROWSERS ? process.env.BROWSERS.split(",") : ["
 
 function find(name) {
   for (const program of programs[name].filter(Boolean)) {
-    const places = program.includes("/") ? [program] : process.env.PATH.split(delimiter).map((dir) => join(dir, program));
+    const places = program.includes("/") ? [program] : process.env.PATH.split(delimiter).map((dir) => join(dir,
+      program));
     for (const place of places) {
       try {
         accessSync(place, constants.X_OK);
@@ -27,10 +28,12 @@ function find(name) {
   throw new Error(`${name} is not installed; set ${name.toUpperCase()} to its path if it has another name`);
 }
 
-// launch starts a browser that asks pages for their light or their dark design, and that puts what is downloaded into a folder if one is given;
+// launch starts a browser that asks pages for their light or their dark design, and that puts what is downloaded into a
+// folder if one is given;
 // whoever calls it closes it.
 export function launch(name, { dark = false, downloads } = {}) {
-  const common = { executablePath: find(name), headless: true, acceptInsecureCerts: false, timeout: 60_000, protocolTimeout: 60_000 };
+  const common = { executablePath: find(name), headless: true, acceptInsecureCerts: false, timeout: 60_000,
+    protocolTimeout: 60_000 };
   if (name === "firefox") {
     return puppeteer.launch({
       ...common,

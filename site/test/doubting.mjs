@@ -9,7 +9,9 @@ import { fin } from "./sheets.mjs";
 const climbed = (page) =>
   until(page.tab, "a ladder", () => {
     const section = document.getElementById("ladders");
-    return !section.hidden && !section.classList.contains("awaited") && !document.getElementById("ladder-text").classList.contains("awaited") && /\d/.test(document.getElementById("ladder-text").innerText) && document.getElementById("ladder-text").innerText;
+    return !section.hidden && !section.classList.contains("awaited") &&
+      !document.getElementById("ladder-text").classList.contains("awaited") &&
+      /\d/.test(document.getElementById("ladder-text").innerText) && document.getElementById("ladder-text").innerText;
   });
 
 // climb does something after which a new ladder is complete.
@@ -22,7 +24,8 @@ async function climb(page, action) {
 }
 
 const shown = (page) => page.tab.evaluate(() => document.getElementById("ladder").getAttribute("aria-valuetext"));
-const method = (page) => page.tab.evaluate(() => Object.fromEntries(["method-name", "nodes", "family", "elements", "order"].map((id) => [id, document.getElementById(id).value])));
+const method = (page) => page.tab.evaluate(() => Object.fromEntries(["method-name", "nodes", "family", "elements",
+  "order"].map((id) => [id, document.getElementById(id).value])));
 const string = "y'' + y = 0\ny(0) = 0\ny(2) = 1";
 
 export function doubting(at) {
@@ -52,7 +55,8 @@ export function doubting(at) {
       assert.match(await shown(page), /^5 interior Legendre nodes:/);
       assert.deepEqual(await method(page), { "method-name": "one", nodes: "5", family: "", elements: "", order: "" });
       assert.equal((await page.table()).rows.length, 7, "five nodes and two ends");
-      await until(page.tab, "the verdict on five nodes", () => /^Five interior/.test(document.getElementById("resolution").innerText));
+      await until(page.tab, "the verdict on five nodes",
+        () => /^Five interior/.test(document.getElementById("resolution").innerText));
       await page.solved(() => page.tab.keyboard.press("ArrowDown"));
       assert.equal((await method(page))["method-name"], "pieces");
       await page.solved(() => page.tab.keyboard.press("ArrowDown"));
@@ -63,7 +67,8 @@ export function doubting(at) {
       await page.solved(() => page.tab.keyboard.press("End"));
       assert.ok(Number((await method(page)).nodes) > 100);
       await page.solved(() => page.tab.keyboard.press("ArrowLeft"));
-      assert.ok(await page.tab.evaluate(() => document.activeElement.id === "ladder"), "the keyboard stays on the ladder");
+      assert.ok(await page.tab.evaluate(() => document.activeElement.id === "ladder"),
+        "the keyboard stays on the ladder");
     }));
 
   test("a rung is chosen by the pointer", () =>
@@ -80,7 +85,8 @@ export function doubting(at) {
         for (const share of [0.35, 0.45, 0.55]) {
           await page.tab.mouse.move(box.left + (box.width * i) / 40, box.top + box.height * share);
           await page.frame(); // the page has heard of the movement: what is told is of this place, not the one before
-          told = await page.tab.evaluate(() => (document.getElementById("rungs").classList.contains("over") ? document.getElementById("ladder-readout").innerText : ""));
+          told = await page.tab.evaluate(() => (document.getElementById("rungs").classList.contains(
+            "over") ? document.getElementById("ladder-readout").innerText : ""));
           if (told) {
             const place = [box.left + (box.width * i) / 40, box.top + box.height * share];
             await page.solved(() => page.tab.mouse.click(...place));
@@ -98,16 +104,20 @@ export function doubting(at) {
       const before = await page.picture("ladder");
       await page.tab.focus("#others");
       await page.tab.keyboard.press(" ");
-      await until(page.tab, "the other families", () => /Chebyshev/.test(document.getElementById("ladder-text").innerText));
+      await until(page.tab, "the other families",
+        () => /Chebyshev/.test(document.getElementById("ladder-text").innerText));
       await page.tab.focus("#ladder-numbers > summary");
       await page.tab.keyboard.press("Enter");
-      const rows = await page.tab.evaluate(() => [...document.querySelectorAll("#ladder-table tbody tr")].map((r) => r.innerText));
+      const rows = await page.tab.evaluate(() => [...document.querySelectorAll("#ladder-table tbody tr")].map(
+        (r) => r.innerText));
       assert.equal(rows.length, 8);
-      for (const family of ["Legendre", "Chebyshev", "Lobatto", "Radau", "equispaced"]) assert.ok(rows.some((r) => r.includes(family)), family);
+      for (const family of ["Legendre", "Chebyshev", "Lobatto", "Radau", "equispaced"])
+        assert.ok(rows.some((r) => r.includes(family)), family);
       await eventually("the other families to be drawn", async () => (await page.picture("ladder")).sum !== before.sum);
       await accessible(page, "ladder with other families and in numbers");
       await page.press("#others");
-      await until(page.tab, "the ladder without them", () => !/Chebyshev/.test(document.getElementById("ladder-text").innerText));
+      await until(page.tab, "the ladder without them",
+        () => !/Chebyshev/.test(document.getElementById("ladder-text").innerText));
     }));
 
   test("equispaced nodes wiggle, and are told to", () =>
@@ -124,7 +134,9 @@ export function doubting(at) {
       await page.put("ask", "0.2");
       await page.tab.focus("#check-method");
       await page.tab.keyboard.press("Enter");
-      const words = await until(page.tab, "an agreement", () => /digits everywhere/.test(document.getElementById("checked").innerText) && document.getElementById("checked").innerText);
+      const words = await until(page.tab, "an agreement",
+        () => /digits everywhere/.test(document.getElementById("checked").innerText) &&
+        document.getElementById("checked").innerText);
       assert.match(words, /pieces agree .* T\(0.2\) to \d+ digits/);
       assert.match(words, /Finite differences .* agree/);
       await page.solved(() => page.paste(string));
@@ -145,7 +157,8 @@ export function doubting(at) {
       await page.press("#errors");
       await page.solved(() => page.paste(`${string}\nexact y = cos(x)`));
       await until(page.tab, "the fault", () => document.querySelector("#exactness > .loud") !== null);
-      const [first, second] = await page.tab.evaluate(() => [...document.querySelectorAll("#exactness > p")].map((p) => p.innerText));
+      const [first, second] = await page.tab.evaluate(() => [...document.querySelectorAll("#exactness > p")].map(
+        (p) => p.innerText));
       assert.match(first, /misses y\(0\) = 0 by 1/);
       assert.match(second, /differs by at most 1/);
       await accessible(page, "wrong exact solution");
@@ -156,11 +169,13 @@ export function doubting(at) {
       await page.solved(() => page.paste(string));
       const put = async (text) => {
         await page.put("numbers", text);
-        return until(page.tab, "a verdict", () => !document.getElementById("verdict").classList.contains("awaited") && document.getElementById("verdict").innerText);
+        return until(page.tab, "a verdict", () => !document.getElementById("verdict").classList.contains("awaited") &&
+          document.getElementById("verdict").innerText);
       };
       const empty = await page.picture("figure");
       const f = (x) => Math.sin(x) / Math.sin(2);
-      assert.match(await put([0.5, 1, 1.5].map((x) => `${x}\t${f(x).toFixed(6)}`).join("\n")), /right to the digits given/);
+      assert.match(await put([0.5, 1, 1.5].map((x) => `${x}\t${f(x).toFixed(6)}`).join("\n")),
+        /right to the digits given/);
       assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#compared .wrong").length), 0);
       await page.frame();
       assert.notEqual((await page.picture("figure")).sum, empty.sum);
@@ -173,7 +188,8 @@ export function doubting(at) {
       // They stay when the sheet changes, and are compared with the new one.
       await put([0.5, 1, 1.5].map((x) => `${x} ${g(x).toFixed(6)}`).join("\n"));
       await page.solved(() => page.paste("y'' - y = 0\ny(0) = 0\ny(2) = 1"));
-      await until(page.tab, "the new verdict", () => /right to the digits/.test(document.getElementById("verdict").innerText));
+      await until(page.tab, "the new verdict",
+        () => /right to the digits/.test(document.getElementById("verdict").innerText));
       await page.tab.evaluate(() => {
         document.getElementById("numbers").value = "";
         document.getElementById("numbers").dispatchEvent(new Event("input", { bubbles: true }));
@@ -193,7 +209,8 @@ export function doubting(at) {
       }));
       assert.match((await page.text("answer")).replaceAll(/[\s\u2009]/g, ""), /^𝜆=88\.82643|^λ=88\.82643/);
       assert.match(await page.text("figure-text"), /crosses zero at x = 0.333 and 0.667/);
-      await until(page.tab, "why there is no ladder", () => /no ladder for an eigenvalue/.test(document.getElementById("ladder-text").innerText));
+      await until(page.tab, "why there is no ladder",
+        () => /no ladder for an eigenvalue/.test(document.getElementById("ladder-text").innerText));
       await page.solved(() => page.paste(fin.sheet));
       assert.equal(await page.tab.evaluate(() => document.getElementById("mode-part").hidden), true);
     }));

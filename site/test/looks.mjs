@@ -36,7 +36,8 @@ async function everyState(at, design) {
 }
 
 // sideways returns by how many pixels the page is wider than the screen.
-const sideways = (page) => page.tab.evaluate(() => Math.max(document.documentElement.scrollWidth, document.body.scrollWidth) - document.documentElement.clientWidth);
+const sideways = (page) => page.tab.evaluate(() => Math.max(document.documentElement.scrollWidth,
+  document.body.scrollWidth) - document.documentElement.clientWidth);
 
 export function looks(at) {
   test("axe-core finds nothing in the light design", () => everyState(at, "light"));
@@ -52,7 +53,8 @@ export function looks(at) {
         const inDark = { ...at, browser, page: undefined };
         await everyState(inDark, "dark");
         await inPage(inDark, async (page) => {
-          const background = await page.tab.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/[\d.]+/g).slice(0, 3).map(Number));
+          const background = await page.tab.evaluate(() => getComputedStyle(document.body).backgroundColor.match(
+            /[\d.]+/g).slice(0, 3).map(Number));
           assert.ok(Math.max(...background) < 100, `the paper is ${background}`);
           assert.notEqual((await page.picture("figure")).sum, light.picture.sum);
         });
@@ -91,10 +93,14 @@ export function looks(at) {
       assert.ok(pdf.length > 20_000, `${pdf.length} bytes`);
       if (at.name === "chromium") {
         await page.tab.emulateMediaType("print");
-        const visible = await page.tab.evaluate(() => [...document.querySelectorAll("button, #examples, #share")].filter((e) => e.getClientRects().length > 0).map((e) => e.id || e.innerText));
+        const visible = await page.tab.evaluate(() => [...document.querySelectorAll(
+          "button, #examples, #share")].filter((e) => e.getClientRects().length > 0).map((e) => e.id || e.innerText));
         assert.deepEqual(visible, [], "no controls on paper");
-        assert.equal(await page.tab.evaluate(() => document.getElementById("own").getClientRects().length), 0, "no empty field on paper");
-        assert.ok(await page.tab.evaluate(() => ["reading", "answer", "figure", "residual", "node-table"].every((id) => document.getElementById(id).getClientRects().length > 0)), "every section on paper");
+        assert.equal(await page.tab.evaluate(() => document.getElementById("own").getClientRects().length), 0,
+          "no empty field on paper");
+        assert.ok(await page.tab.evaluate(() => ["reading", "answer", "figure", "residual",
+          "node-table"].every((id) => document.getElementById(id).getClientRects().length > 0)),
+          "every section on paper");
         await page.tab.emulateMediaType(undefined);
       }
     }));
@@ -103,7 +109,8 @@ export function looks(at) {
     inPage(at, async (page) => {
       const described = await page.tab.evaluate(() => ["figure", "residual"].map((id) => {
         const canvas = document.getElementById(id);
-        return [canvas.getAttribute("role"), document.getElementById(canvas.getAttribute("aria-describedby")).innerText];
+        return [canvas.getAttribute("role"),
+          document.getElementById(canvas.getAttribute("aria-describedby")).innerText];
       }));
       for (const [role, words] of described) {
         assert.equal(role, "img");
@@ -112,7 +119,9 @@ export function looks(at) {
       const [, figure] = described[0];
       assert.match(figure, /\bT\b.*\bx\b.*\d/, "the curve, in words and numbers");
       assert.match(figure, /residual is at most \d.*near x = \d/, "and its residual");
-      assert.equal(await page.tab.evaluate(() => document.getElementById("answer").getAttribute("aria-live")), "polite");
-      assert.ok(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table thead th")].every((th) => th.scope === "col")));
+      assert.equal(await page.tab.evaluate(() => document.getElementById("answer").getAttribute("aria-live")),
+        "polite");
+      assert.ok(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table thead th")].every(
+        (th) => th.scope === "col")));
     }));
 }

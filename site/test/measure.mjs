@@ -51,10 +51,12 @@ for (const name of names) {
     });
     const strokes = [];
     for (let i = 0; i < 25; i++) {
-      await new Promise((done) => setTimeout(done, 600)); // the typing rests: the change after a rest is answered at once
+      await new Promise((done) => setTimeout(done, 600));
+        // the typing rests: the change after a rest is answered at once
       strokes.push(await page.keystroke(String((i % 9) + 1)));
     }
-    row(`${name}: keystroke after a rest to redrawn figure, 20 nodes`, `${ms(median(strokes))} (longest of ${strokes.length}: ${ms(Math.max(...strokes))})`);
+    row(`${name}: keystroke after a rest to redrawn figure, 20 nodes`,
+      `${ms(median(strokes))} (longest of ${strokes.length}: ${ms(Math.max(...strokes))})`);
     await page.tab.close();
   } finally {
     await browser.close();
@@ -63,10 +65,14 @@ for (const name of names) {
 
 // The solver's own benchmark, error estimate included; WebAssembly as Node runs it once it has warmed up.
 const bench = (env, ...flags) => {
-  const args = ["test", ...flags, "-run", "^$", "-bench", "Solve/nodes=(10|64|200)/case=linear", "-benchtime", "60x", "-count", "2", "./solver"];
+  const args = ["test", ...flags, "-run", "^$", "-bench", "Solve/nodes=(10|64|200)/case=linear", "-benchtime", "60x",
+    "-count", "2", "./solver"];
   const out = execFileSync("go", args, { cwd: root, env: { ...process.env, ...env }, encoding: "utf8" });
   // Of the two rounds the later one counts.
-  return new Map([...out.matchAll(/nodes=(\d+)\/case=linear\S*\s+\d+\s+(\S+) ns\/op/g)].map(([, nodes, ns]) => [nodes, ns / 1e6]));
+  return new Map([...out.matchAll(/nodes=(\d+)\/case=linear\S*\s+\d+\s+(\S+) ns\/op/g)].map(([, nodes, ns]) => [nodes,
+    ns / 1e6]));
 };
-if (!process.env.PAGE_ONLY) for (const [nodes, time] of bench({})) row(`linear solve on ${nodes} nodes, native`, ms(time));
-if (!process.env.PAGE_ONLY) for (const [nodes, time] of bench({ GOOS: "js", GOARCH: "wasm" }, "-exec", join(root, ".ci/wasm-exec"))) row(`linear solve on ${nodes} nodes, WebAssembly`, ms(time));
+if (!process.env.PAGE_ONLY) for (const [nodes, time] of bench({})) row(`linear solve on ${nodes} nodes, native`,
+  ms(time));
+if (!process.env.PAGE_ONLY) for (const [nodes, time] of bench({ GOOS: "js", GOARCH: "wasm" }, "-exec",
+  join(root, ".ci/wasm-exec"))) row(`linear solve on ${nodes} nodes, WebAssembly`, ms(time));

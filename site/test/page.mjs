@@ -76,13 +76,15 @@ class Page {
     tab.on("request", (request) => this.requests.push(request.url()));
     tab.on("requestfailed", (request) => this.faults.push(`request failed: ${request.url()}`));
     tab.on("console", (message) => {
-      if (["error", "warn", "warning", "assert"].includes(message.type())) this.faults.push(`console: ${message.text()}`);
+      if (["error", "warn", "warning", "assert"].includes(message.type()))
+        this.faults.push(`console: ${message.text()}`);
     });
     tab.on("pageerror", (error) => this.faults.push(`uncaught: ${error.message ?? error}`));
     tab.on("error", (error) => this.faults.push(`the tab crashed: ${error.message}`));
     await tab.evaluateOnNewDocument(() => {
       globalThis.watch = { breaches: [], written: [], workers: [], drawnBefore: 0 };
-      document.addEventListener("securitypolicyviolation", (e) => watch.breaches.push(`${e.violatedDirective} ${e.blockedURI}`));
+      document.addEventListener("securitypolicyviolation",
+        (e) => watch.breaches.push(`${e.violatedDirective} ${e.blockedURI}`));
       // Whether a solve of what stands there runs, long enough to be stopped, and is not merely waited for.
       document.addEventListener("input", () => (watch.changed = performance.now()), true);
       watch.solving = () => !document.getElementById("cancel").hidden && performance.now() - watch.changed > 400;
@@ -139,10 +141,12 @@ class Page {
     await action?.();
     const answer = await until(this.tab, "an answer with its table and figure", () => {
       const fresh = (selector) => document.querySelector(selector) && !document.querySelector(selector).seenBefore;
-      const drawn = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
+      const drawn = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(
+        m.name)).length;
       // While it is busy, what is said of a fault may be of the sheet before.
       if (document.getElementById("answer").getAttribute("aria-busy") !== "false") return false;
-      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore && document.getElementById("cancel").hidden;
+      const ready = fresh("#answer > .headline") && fresh("#node-table > tbody") && drawn > watch.drawnBefore &&
+        document.getElementById("cancel").hidden;
       const wrong = document.querySelector("#sheet[aria-invalid]") && document.getElementById("fault").innerText;
       return wrong ? { wrong } : ready && document.getElementById("answer").innerText;
     });
@@ -156,7 +160,8 @@ class Page {
     await action?.();
     return until(this.tab, "an answer", () => {
       const headline = document.querySelector("#answer > .headline");
-      return headline && !headline.seenBefore && document.getElementById("answer").getAttribute("aria-busy") === "false" && headline.innerText;
+      return headline && !headline.seenBefore &&
+        document.getElementById("answer").getAttribute("aria-busy") === "false" && headline.innerText;
     });
   }
 
@@ -164,14 +169,17 @@ class Page {
   async faulted(action) {
     if (action) await this.tab.evaluate(() => (document.getElementById("fault").textContent = ""));
     await action?.();
-    return until(this.tab, "a fault sentence", () => document.getElementById("answer").getAttribute("aria-busy") === "false" && document.getElementById("fault").innerText);
+    return until(this.tab, "a fault sentence",
+      () => document.getElementById("answer").getAttribute("aria-busy") === "false" &&
+      document.getElementById("fault").innerText);
   }
 
   #remember() {
     return this.tab.evaluate(() => {
       for (const e of document.querySelectorAll("#answer > *, #node-table > tbody")) e.seenBefore = true;
       document.getElementById("fault").textContent = "";
-      watch.drawnBefore = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(m.name)).length;
+      watch.drawnBefore = performance.getEntriesByType("mark").filter((m) => /^nodespan-(first-answer|redraw)$/.test(
+        m.name)).length;
     });
   }
 
@@ -214,22 +222,26 @@ class Page {
 
   // frame waits until the page has drawn what it has to.
   frame() {
-    return this.tab.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
+    return this.tab.evaluate(() => new Promise((resolve) => requestAnimationFrame(
+      () => requestAnimationFrame(resolve))));
   }
 
-  // rested waits until what comes after an answer has come: what is below the ladder moves when its sentences grow. Where none
+  // rested waits until what comes after an answer has come: what is below the ladder moves when its sentences grow.
+  // Where none
   // is to come, that is not waited for long.
   async rested() {
     const end = Date.now() + 3000;
     const awaits = () => {
       const section = document.getElementById("ladders");
       if (document.getElementById("answer").getAttribute("aria-busy") === "true") return false;
-      return !section.hidden && (document.querySelector("#ladders.awaited, #ladders .awaited") !== null || document.getElementById("ladder-text").textContent === "");
+      return !section.hidden && (document.querySelector("#ladders.awaited, #ladders .awaited") !== null ||
+        document.getElementById("ladder-text").textContent === "");
     };
     while (Date.now() < end && (await this.tab.evaluate(awaits))) await pause(15);
   }
 
-  // press clicks on something as a person does: where it stands on the screen, again where it moved away under the pointer.
+  // press clicks on something as a person does: where it stands on the screen, again where it moved away under the
+  // pointer.
   async press(selector) {
     await this.rested();
     const target = await this.tab.$(selector);
@@ -294,15 +306,18 @@ class Page {
         return start;
       }, character);
     });
-    return this.tab.evaluate((start) => performance.getEntriesByName("nodespan-redraw").find((m) => m.startTime >= start).startTime - start, start);
+    return this.tab.evaluate((start) => performance.getEntriesByName("nodespan-redraw").find(
+      (m) => m.startTime >= start).startTime - start, start);
   }
 
   // check holds the page to what no page of this project may do. Addresses must lie under `origin`, or
   // be made by the page itself.
   async check(origin) {
     const breaches = await this.tab.evaluate(() => watch.breaches.splice(0));
-    assert.deepEqual([...this.faults.splice(0), ...breaches], [], "console errors, exceptions or breaches of the policy");
-    const foreign = this.requests.filter((url) => !url.startsWith(origin) && !url.startsWith("data:") && !url.startsWith("blob:"));
+    assert.deepEqual([...this.faults.splice(0), ...breaches], [],
+      "console errors, exceptions or breaches of the policy");
+    const foreign = this.requests.filter((url) => !url.startsWith(origin) && !url.startsWith("data:") &&
+      !url.startsWith("blob:"));
     assert.deepEqual(foreign, [], "addresses asked for that are not the page's own");
   }
 }

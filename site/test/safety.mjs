@@ -7,13 +7,15 @@ import { serve } from "./server.mjs";
 
 // directives reads a content security policy.
 function directives(policy) {
-  return Object.fromEntries(policy.split(";").map((d) => d.trim().split(/\s+/)).filter(([name]) => name).map(([name, ...sources]) => [name, sources]));
+  return Object.fromEntries(policy.split(";").map((d) => d.trim().split(/\s+/)).filter(([name]) => name).map(([name,
+    ...sources]) => [name, sources]));
 }
 
 export function safety(at) {
   test("a strict content security policy is in force", () =>
     inPage(at, async (page) => {
-      const policy = directives(await page.tab.evaluate(() => document.querySelector('meta[http-equiv="Content-Security-Policy"]').content));
+      const policy = directives(await page.tab.evaluate(() => document.querySelector(
+        'meta[http-equiv="Content-Security-Policy"]').content));
       assert.deepEqual(policy["default-src"], ["'none'"]);
       assert.deepEqual(policy["base-uri"], ["'none'"]);
       assert.deepEqual(policy["form-action"], ["'none'"]);
@@ -34,12 +36,15 @@ export function safety(at) {
       });
       assert.equal(tried.ran, false);
       assert.equal(tried.reached, false);
-      await until(page.tab, "both breaches to be seen", (before) => watch.breaches.length >= before + 2 && watch.breaches.splice(before), tried.before);
+      await until(page.tab, "both breaches to be seen", (before) => watch.breaches.length >= before + 2 &&
+        watch.breaches.splice(before), tried.before);
       // The messages of the two attempts, which come in their own time, are no faults.
-      await eventually("the messages of both attempts", () => [/script/i, /127\.0\.0\.1:5999/].every((of) => page.faults.some((f) => of.test(f))));
+      await eventually("the messages of both attempts", () => [/script/i,
+        /127\.0\.0\.1:5999/].every((of) => page.faults.some((f) => of.test(f))));
       await page.frame();
       page.faults = page.faults.filter((f) => !/content.security.policy|127\.0\.0\.1:5999/i.test(f));
-      page.requests.splice(0, page.requests.length, ...page.requests.filter((url) => !url.startsWith("http://127.0.0.1:5999/")));
+      page.requests.splice(0, page.requests.length,
+        ...page.requests.filter((url) => !url.startsWith("http://127.0.0.1:5999/")));
     }));
 
   test("nothing is asked for but the page's own files", async () => {
@@ -60,7 +65,8 @@ export function safety(at) {
         await until(page.tab, `what is under ${id}`, (id) => document.getElementById(id).innerText.length > 500, id);
       }
       const licences = await page.text("licences");
-      for (const name of ["gonum", "honnef.co/go/js/dom", "The Go Authors", "Open Font Licen"]) assert.ok(licences.toLowerCase().includes(name.toLowerCase()), name);
+      for (const name of ["gonum", "honnef.co/go/js/dom", "The Go Authors", "Open Font Licen"])
+        assert.ok(licences.toLowerCase().includes(name.toLowerCase()), name);
     }));
 
   if (at.place === "server") {

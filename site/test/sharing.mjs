@@ -27,7 +27,8 @@ export function sharing(at) {
     await inPage(at, async (page) => {
       await page.solved();
       assert.equal(await page.sheet(), pasted[4].sheet);
-      const controls = await page.tab.evaluate(() => ["method-name", "nodes", "family", "digits"].map((id) => document.getElementById(id).value));
+      const controls = await page.tab.evaluate(() => ["method-name", "nodes", "family",
+        "digits"].map((id) => document.getElementById(id).value));
       assert.deepEqual(controls, ["one", "12", "chebyshev", "6"]);
       assert.deepEqual(await page.table(), table);
     }, { fragment: link.slice(at.address.length) });
@@ -37,7 +38,8 @@ export function sharing(at) {
     inPage(at, async (page) => {
       await page.solved();
       assert.equal(await page.sheet(), "y'' = -y\ny(0) = 0\ny(1) = 1");
-      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash), fragment("y'' = y\ny(0) = 0\ny(1) = 1", "method=one nodes=7")));
+      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash),
+        fragment("y'' = y\ny(0) = 0\ny(1) = 1", "method=one nodes=7")));
       assert.equal(await page.sheet(), "y'' = y\ny(0) = 0\ny(1) = 1");
       assert.equal((await page.table()).rows.length, 9, "seven nodes and the ends");
     }, { fragment: fragment("y'' = -y\ny(0) = 0\ny(1) = 1") }));
@@ -86,9 +88,13 @@ export function sharing(at) {
     const address = `http://127.0.0.1:${course.address().port}/`;
     const page = await openPage(at.browser, address);
     try {
-      const frame = page.tab.frames().find((f) => f.url().startsWith(at.address)) ?? (await page.tab.waitForFrame((f) => f.url().startsWith(at.address)));
-      await eventually("a node table in the frame", () => frame.evaluate(() => document.querySelectorAll("#node-table tbody tr").length));
-      assert.ok(await frame.evaluate(() => document.documentElement.scrollWidth <= document.documentElement.clientWidth), "no sideways scrolling in a narrow frame");
+      const frame = page.tab.frames().find((f) => f.url().startsWith(at.address)) ?? (
+        await page.tab.waitForFrame((f) => f.url().startsWith(at.address)));
+      await eventually("a node table in the frame",
+        () => frame.evaluate(() => document.querySelectorAll("#node-table tbody tr").length));
+      assert.ok(await frame.evaluate(
+        () => document.documentElement.scrollWidth <= document.documentElement.clientWidth),
+        "no sideways scrolling in a narrow frame");
       assert.ok(await frame.evaluate(() => document.documentElement.classList.contains("framed")));
       assert.deepEqual(page.faults, []);
     } finally {

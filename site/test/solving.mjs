@@ -58,7 +58,8 @@ export function solving(at) {
         await sameDigits(page, sheet);
         pictures.add((await page.picture("figure")).sum);
         assert.ok((await page.text("figure-text")).length > 40, `${title}: the figure in words`);
-        assert.ok(await page.tab.evaluate(() => document.querySelectorAll("#reading math").length > 1), `${title}: the typeset reading`);
+        assert.ok(await page.tab.evaluate(() => document.querySelectorAll("#reading math").length > 1),
+          `${title}: the typeset reading`);
       }
       assert.equal(pictures.size, count, "each demonstration has a figure of its own");
     }));
@@ -96,11 +97,14 @@ export function solving(at) {
         const sentence = await page.faulted(() => page.paste(sheet));
         assert.match(sentence, /^Line \d+, column \d+: /, sheet);
         assert.match(sentence, says);
-        const underlined = await page.tab.evaluate(() => [...document.querySelectorAll("#mirror .underlined")].map((e) => e.textContent).join(""));
+        const underlined = await page.tab.evaluate(() => [...document.querySelectorAll("#mirror .underlined")].map(
+          (e) => e.textContent).join(""));
         assert.ok(underlined.includes(piece), `underlined is ${JSON.stringify(underlined)}, not ${piece}`);
-        assert.equal(await page.tab.evaluate(() => document.getElementById("sheet").getAttribute("aria-invalid")), "true");
+        assert.equal(await page.tab.evaluate(() => document.getElementById("sheet").getAttribute("aria-invalid")),
+          "true");
         assert.deepEqual(await page.table(), table, "the last good table stays");
-        assert.ok(await page.tab.evaluate(() => document.querySelector(".stale #node-table") !== null), "the table is dimmed");
+        assert.ok(await page.tab.evaluate(() => document.querySelector(".stale #node-table") !== null),
+          "the table is dimmed");
         const dimmed = await eventually("the figure to be dimmed", async () => {
           const picture = await page.picture("figure");
           return picture.sum !== before.sum && picture;
@@ -109,7 +113,8 @@ export function solving(at) {
       }
       await page.solved(() => page.paste(good));
       assert.equal(await page.text("fault"), "", "the fault's sentence goes");
-      await until(page.tab, "every mark of the fault to go, the ladder's last", () => document.querySelectorAll("#mirror .underlined, .stale, [aria-invalid]").length === 0);
+      await until(page.tab, "every mark of the fault to go, the ladder's last",
+        () => document.querySelectorAll("#mirror .underlined, .stale, [aria-invalid]").length === 0);
       assert.deepEqual(await page.picture("figure"), before, "the same picture as before");
     }));
 
@@ -126,9 +131,11 @@ export function solving(at) {
       for (const family of ["", "chebyshev", "lobatto", "radau", "equispaced"]) {
         await page.solved(() => page.setMethod({ "method-name": "one", nodes: "14", family }));
         const { rows } = numbers(await page.copied('button[data-format="tsv"]'));
-        for (const [x, y] of rows) assert.ok(Math.abs(y - fin.exact(x)) < 2e-6, `${family}: at ${x}: ${y}, the closed form gives ${fin.exact(x)}`);
+        for (const [x, y] of rows) assert.ok(Math.abs(y - fin.exact(x)) < 2e-6,
+          `${family}: at ${x}: ${y}, the closed form gives ${fin.exact(x)}`);
       }
       await page.solved(() => page.setMethod({ nodes: "2", family: "" }));
-      assert.ok(await page.tab.evaluate(() => document.getElementById("answer").classList.contains("unsolved")), await page.text("answer"));
+      assert.ok(await page.tab.evaluate(() => document.getElementById("answer").classList.contains("unsolved")),
+        await page.text("answer"));
     }));
 }

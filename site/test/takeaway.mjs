@@ -12,16 +12,21 @@ import { fin } from "./sheets.mjs";
 
 // The demonstrations by name.
 const folder = resolve(import.meta.dirname, "../../testdata/demos");
-const demonstrations = new Map(readdirSync(folder).filter((f) => f.endsWith(".txt")).map((f) => [f.slice(0, -4), readFileSync(join(folder, f), "utf8")]));
+const demonstrations = new Map(readdirSync(folder).filter((f) => f.endsWith(".txt")).map((f) => [f.slice(0, -4),
+  readFileSync(join(folder, f), "utf8")]));
 
-// The demonstrations whose pictures show errors at the level of rounding, which the browser's exponential function and the
-// machine's leave at other places: of these the words, the colours and the elements are compared, and the digits of a rate left out.
+// The demonstrations whose pictures show errors at the level of rounding, which the browser's exponential function and
+// the
+// machine's leave at other places: of these the words, the colours and the elements are compared, and the digits of a
+// rate left out.
 const noisy = new Set(["wall-in-the-sun", "smoke-in-the-flue"]);
 
 // frame is a picture without its coordinates.
-const frame = (svg) => svg.match(/<text[^]*?<\/text>|<\w+/g).map((part) => part.replace(/ [xy]="[^"]*"/g, "").replace(/>0\.\d+ digits a node</, ">digits a node<")).filter((part) => !/^<circle/.test(part));
+const frame = (svg) => svg.match(/<text[^]*?<\/text>|<\w+/g).map((part) => part.replace(/ [xy]="[^"]*"/g,
+  "").replace(/>0\.\d+ digits a node</, ">digits a node<")).filter((part) => !/^<circle/.test(part));
 
-// saved presses a button by the keyboard and returns the file that the browser was handed: its name, its kind, and its text, or
+// saved presses a button by the keyboard and returns the file that the browser was handed: its name, its kind, and its
+// text, or
 // of a picture its size.
 async function saved(page, selector) {
   await page.tab.evaluate(() => {
@@ -74,7 +79,8 @@ export function taking(at) {
         [{}, []],
         [{ "points-kind": "spaced", "points-count": "21" }, ["-points", "21"]],
         [{ "points-kind": "at", "points-at": "0, L/3, 0.25" }, ["-at", "0, L/3, 0.25"]],
-        [{ "points-kind": "", "digits-kind": "fixed", "digits-count": "5", "decimal-kind": "comma" }, ["-digits", "5", "-decimal", "comma"]],
+        [{ "points-kind": "", "digits-kind": "fixed", "digits-count": "5", "decimal-kind": "comma" },
+          ["-digits", "5", "-decimal", "comma"]],
         [{ "digits-kind": "", "with-errors": true }, ["-decimal", "comma", "-errors"]],
       ]) {
         await choose(page, fields);
@@ -90,11 +96,14 @@ export function taking(at) {
       const got = JSON.parse((await saved(page, "button[data-save=json]")).text);
       const wanted = JSON.parse(native(fin.sheet, "-out", "json"));
       assert.deepEqual(Object.keys(got), Object.keys(wanted));
-      for (const key of ["status", "message", "method", "degree", "elements", "columns", "found"]) assert.deepEqual(got[key], wanted[key]);
-      wanted.rows.forEach((row, i) => row.forEach((value, j) => assert.ok(Math.abs(got.rows[i][j] - value) <= 1e-11 * (1 + Math.abs(value)), `row ${i}`)));
+      for (const key of ["status", "message", "method", "degree", "elements", "columns", "found"])
+        assert.deepEqual(got[key], wanted[key]);
+      wanted.rows.forEach((row, i) => row.forEach((value,
+        j) => assert.ok(Math.abs(got.rows[i][j] - value) <= 1e-11 * (1 + Math.abs(value)), `row ${i}`)));
       await choose(page, { "points-kind": "at", "points-at": "0, 7" });
       await page.press("button[data-format=tsv]");
-      await until(page.tab, "what is wrong with the points", () => /= 7 is outside/.test(document.getElementById("copied-table").innerText));
+      await until(page.tab, "what is wrong with the points",
+        () => /= 7 is outside/.test(document.getElementById("copied-table").innerText));
       await choose(page, { "points-kind": "" });
     }, {}));
 
@@ -103,7 +112,8 @@ export function taking(at) {
       inPage(at, async (page) => {
         await page.solved(() => page.paste(sheet));
         for (const language of ["python", "octave"]) {
-          assert.equal((await saved(page, `button[data-take=${language}]`)).text, native(sheet, "-script", language), language);
+          assert.equal((await saved(page, `button[data-take=${language}]`)).text, native(sheet, "-script", language),
+            language);
         }
         const folder = mkdtempSync(join(tmpdir(), "nodespan-"));
         const drawn = (...flags) => {
@@ -124,7 +134,8 @@ export function taking(at) {
         await choose(page, { "take-title-text": "The <b>first</b> & only", "take-note": "Hand in by Friday." });
         for (const language of ["html", "latex"]) {
           const got = await saved(page, `button[data-take=handout-${language}]`);
-          assert.equal(got.text, native(sheet, "-handout", language, "-title", "The <b>first</b> & only", "-note", "Hand in by Friday."), language);
+          assert.equal(got.text, native(sheet, "-handout", language, "-title", "The <b>first</b> & only", "-note",
+            "Hand in by Friday."), language);
         }
         await choose(page, { student: true });
         const student = await saved(page, "button[data-take=handout-html]");
@@ -137,7 +148,8 @@ export function taking(at) {
   test("a figure has the width, the density and the title that are asked for", () =>
     inPage(at, async (page) => {
       await page.solved(() => page.paste(fin.sheet));
-      await choose(page, { "take-title-text": "The fin <of> the stove", "figure-titled": true, "figure-width": "600", "figure-density": "3" });
+      await choose(page, { "take-title-text": "The fin <of> the stove", "figure-titled": true, "figure-width": "600",
+        "figure-density": "3" });
       const folder = mkdtempSync(join(tmpdir(), "nodespan-"));
       native(fin.sheet, "-figure", join(folder, "f.svg"), "-width", "600", "-title", "The fin <of> the stove");
       assert.equal((await saved(page, "button[data-take=figure]")).text, readFileSync(join(folder, "f.svg"), "utf8"));
@@ -186,6 +198,7 @@ export function taking(at) {
       await page.tab.evaluate(() => (document.getElementById("report").open = true));
       await choose(page, { student: true, "points-kind": "at", "digits-kind": "fixed" });
       await accessible(page, "every field shown");
-      assert.equal(await page.tab.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0);
+      assert.equal(await page.tab.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0);
     }, { width: 320, height: 640 }));
 }

@@ -14,7 +14,8 @@ const numbers = "0.5 1.3"; // compared with whatever stands there
 // The buttons that give something away. The last three write nothing; what they show is looked at.
 const giving = "[data-format], [data-save], [data-take]";
 
-// watchGiven records every text that is copied or handed to the browser as a file or a picture, with the sheet of that moment.
+// watchGiven records every text that is copied or handed to the browser as a file or a picture, with the sheet of that
+// moment.
 const watchGiven = (page) =>
   page.tab.evaluate(() => {
     const note = (text) => watch.given.push({ text, sheet: document.getElementById("sheet").value });
@@ -35,10 +36,12 @@ const watchGiven = (page) =>
     document.addEventListener("click", (e) => e.target.closest?.("a[download]") && e.preventDefault(), true);
   });
 
-// pressAll does something in the page and presses every button in the same breath, before the page can do anything about it.
+// pressAll does something in the page and presses every button in the same breath, before the page can do anything
+// about it.
 const pressAll = (page, change, ...args) => pressWhen(page, "", change, ...args);
 
-// pressWhen does so as soon as a long solve is seen to run ("solving"): however slow the machine is, it still runs then.
+// pressWhen does so as soon as a long solve is seen to run ("solving"): however slow the machine is, it still runs
+// then.
 const pressWhen = (page, when, change, ...args) =>
   until(
     page.tab,
@@ -57,7 +60,8 @@ const pressWhen = (page, when, change, ...args) =>
         example: () => document.querySelector("#examples button").click(),
         open: (hash) => (location.hash = hash),
         stop: () => document.getElementById("cancel").click(),
-        die: () => watch.workers.forEach((w) => w.dispatchEvent(new ErrorEvent("error", { message: "the test ended it", cancelable: true }))),
+        die: () => watch.workers.forEach((w) => w.dispatchEvent(new ErrorEvent("error",
+          { message: "the test ended it", cancelable: true }))),
         rung() {
           const ladder = document.getElementById("ladder");
           ladder.dispatchEvent(new KeyboardEvent("keydown", { key: "ArrowRight", bubbles: true }));
@@ -83,8 +87,10 @@ const pressWhen = (page, when, change, ...args) =>
 
 // settled waits until nothing is on its way any more: the page's own sign, and then what comes in spare time.
 async function settled(page) {
-  await until(page.tab, "the page to rest", () => document.getElementById("answer").getAttribute("aria-busy") === "false");
-  await eventually("files to be made", () => page.tab.evaluate(() => !/Making the file/.test(document.getElementById("taken").textContent)));
+  await until(page.tab, "the page to rest",
+    () => document.getElementById("answer").getAttribute("aria-busy") === "false");
+  await eventually("files to be made",
+    () => page.tab.evaluate(() => !/Making the file/.test(document.getElementById("taken").textContent)));
   await until(page.tab, "the comparison", () => !/^Comparing/.test(document.getElementById("verdict").textContent));
   await page.rested();
   await page.frame();
@@ -99,8 +105,10 @@ const look = (page) =>
       return e.innerText.trim();
     };
     return {
-      offered: [...document.querySelectorAll(`${giving}, #check-method, #report-form button`)].filter((b) => seen(b.closest("section, details")) && !b.disabled).length,
-      seen: ["figures", "tables", "ladders", "check", "report", "working", "take"].filter((id) => seen(document.getElementById(id))),
+      offered: [...document.querySelectorAll(`${giving}, #check-method, #report-form button`)].filter(
+        (b) => seen(b.closest("section, details")) && !b.disabled).length,
+      seen: ["figures", "tables", "ladders", "check", "report", "working",
+        "take"].filter((id) => seen(document.getElementById(id))),
       past: text("of-last"),
       verdict: text("verdict"),
       compared: seen(document.getElementById("compared-scroll")) ? text("compared") : "",
@@ -117,7 +125,9 @@ async function given(page, name) {
     if (name) assert.ok(text.includes(name), `given away without ${name}: ${text.slice(0, 200)}`);
     // The sheet as it stood when it was given away: only its own unknown may be in it.
     for (const other of [old, fresh]) {
-      if (!sheet.includes(other.name)) assert.ok(!text.includes(other.name), `${other.name} given away while the sheet is ${JSON.stringify(sheet)}: ${text.slice(0, 200)}`);
+      if (!sheet.includes(other.name))
+        assert.ok(!text.includes(other.name),
+        `${other.name} given away while the sheet is ${JSON.stringify(sheet)}: ${text.slice(0, 200)}`);
     }
   }
   return list.length;
@@ -133,29 +143,34 @@ async function stand(page, sheet = old.sheet) {
     area.value = text;
     area.dispatchEvent(new Event("input", { bubbles: true }));
   }, numbers);
-  await until(page.tab, "a verdict", () => /row|right|differ|slip|off/i.test(document.getElementById("verdict").textContent));
+  await until(page.tab, "a verdict",
+    () => /row|right|differ|slip|off/i.test(document.getElementById("verdict").textContent));
   await page.rested();
   await watchGiven(page);
 }
 
 const everything = ["figures", "tables", "ladders", "check", "report", "working", "take"];
 
-// Every change of state, and how the page stands afterwards: with an answer of its own (current), with the last sheet's, marked (past), with
+// Every change of state, and how the page stands afterwards: with an answer of its own (current), with the last
+// sheet's, marked (past), with
 // none (nothing).
 const changes = [
   { what: "another sheet is typed", do: ["edit", fresh.sheet], then: "current", name: fresh.name },
   { what: "a fault is typed", do: ["edit", fresh.sheet + "\n1/2x = 3"], then: "past" },
   { what: "the sheet is left unfinished", do: ["edit", "newone'' + ("], then: "past" },
   { what: "the sheet is emptied", do: ["edit", ""], then: "past" },
-  { what: "a problem without a solution is typed", do: ["edit", "newone'' + newone = 0\nnewone(0) = 0\nnewone(pi) = 1"], then: "nothing" },
-  { what: "one with infinitely many is typed", do: ["edit", "newone'' + newone = 0\nnewone(0) = 0\nnewone(pi) = 0"], then: "nothing" },
+  { what: "a problem without a solution is typed", do: ["edit", "newone'' + newone = 0\nnewone(0) = 0\nnewone(pi) = 1"],
+    then: "nothing" },
+  { what: "one with infinitely many is typed", do: ["edit", "newone'' + newone = 0\nnewone(0) = 0\nnewone(pi) = 0"],
+    then: "nothing" },
   { what: "a sheet too long is typed", do: ["edit", "newone'' = 0 # " + "x".repeat(100_000)], then: "past" },
   { what: "another method is chosen", do: ["method", { "method-name": "pieces" }], then: "current", name: old.name },
   { what: "an example is chosen", do: ["example"], then: "current" },
   { what: "a link is opened", do: ["open", fragment(fresh.sheet)], then: "current", name: fresh.name },
   { what: "a damaged link is opened", do: ["open", "#1.!!!!"], then: "past" },
   { what: "a rung of the ladder is chosen", do: ["rung"], then: "current", name: old.name },
-  { what: "another eigenfunction is chosen", from: "oldone'' + mu oldone = 0\noldone(0) = 0\noldone(1) = 0\nmu = ?", do: ["mode", 2], then: "current", name: old.name },
+  { what: "another eigenfunction is chosen", from: "oldone'' + mu oldone = 0\noldone(0) = 0\noldone(1) = 0\nmu = ?",
+    do: ["mode", 2], then: "current", name: old.name },
 ];
 
 async function stands(page, change) {
@@ -189,10 +204,13 @@ export function truth(at) {
         await stand(page, change.from);
         const sheet = await page.sheet();
         await pressAll(page, ...change.do);
-        const [verdict, seen] = await page.tab.evaluate(() => [document.getElementById("verdict").textContent, document.getElementById("compared").checkVisibility({ visibilityProperty: true })]);
-        assert.match(verdict, /^(Comparing …|There is no solution|These numbers are compared when)/, "a verdict is cleared the moment either side changes");
+        const [verdict, seen] = await page.tab.evaluate(() => [document.getElementById("verdict").textContent,
+          document.getElementById("compared").checkVisibility({ visibilityProperty: true })]);
+        assert.match(verdict, /^(Comparing …|There is no solution|These numbers are compared when)/,
+          "a verdict is cleared the moment either side changes");
         assert.equal(seen, false);
-        if (change.then === "past") await until(page.tab, "the mark", () => document.getElementById("of-last").textContent !== "");
+        if (change.then === "past") await until(page.tab, "the mark",
+          () => document.getElementById("of-last").textContent !== "");
         await settled(page);
         await given(page, change.name);
         if (change.then !== "current") {
@@ -201,7 +219,8 @@ export function truth(at) {
           await settled(page);
           assert.equal(await given(page), 0, "nothing is given away");
         } else {
-          if (change.name) assert.doesNotMatch(await page.sheet(), /report/, "nothing was written into a sheet whose answer had not come");
+          if (change.name) assert.doesNotMatch(await page.sheet(), /report/,
+            "nothing was written into a sheet whose answer had not come");
           await stands(page, change);
           await page.tab.evaluate((giving) => document.querySelectorAll(giving).forEach((b) => b.click()), giving);
           await settled(page);
@@ -224,7 +243,8 @@ export function truth(at) {
         await pressAll(page, "edit", long.sheet);
         await pressWhen(page, "solving", "nothing");
         await pressWhen(page, "solving", end);
-        await until(page.tab, "the page to say so", () => /^Stopped|broke off/.test(document.getElementById("answer").innerText));
+        await until(page.tab, "the page to say so",
+          () => /^Stopped|broke off/.test(document.getElementById("answer").innerText));
         await settled(page);
         assert.equal(await given(page), 0, end);
         await stands(page, { then: "past" });
@@ -265,7 +285,8 @@ export function truth(at) {
 
   test("a fault marks what is below as the last readable sheet's, not in the grey of doubt", () =>
     inPage(at, async (page) => {
-      const colours = () => page.tab.evaluate(() => ["#answer .headline", "#node-table td", "#reading math", "#answer .note"].map((s) => getComputedStyle(document.querySelector(s)).color));
+      const colours = () => page.tab.evaluate(() => ["#answer .headline", "#node-table td", "#reading math",
+        "#answer .note"].map((s) => getComputedStyle(document.querySelector(s)).color));
       const before = await colours();
       await page.faulted(() => page.paste("y'' = 1/2x\ny(0) = 1\ny(1) = 0"));
       assert.deepEqual(await colours(), before);

@@ -13,8 +13,10 @@ function numberIn(text) {
   return Number(found[1]);
 }
 
-// stopped does something that begins a long solve, and presses the button that stops it in the same breath as it is seen: however slow the
-// machine is, the solve still runs then. It returns what was said while it ran and after, and how many workers were started for it.
+// stopped does something that begins a long solve, and presses the button that stops it in the same breath as it is
+// seen: however slow the
+// machine is, the solve still runs then. It returns what was said while it ran and after, and how many workers were
+// started for it.
 async function stopped(page, begin) {
   let during;
   const headline = await page.answered(async () => {
@@ -40,14 +42,17 @@ export function using(at) {
       const after = async (key) => {
         const was = await page.text("readout");
         await page.tab.keyboard.press(key);
-        await until(page.tab, `a read-out after ${key}`, (was) => document.getElementById("readout").innerText.trim() !== was, was);
+        await until(page.tab, `a read-out after ${key}`,
+          (was) => document.getElementById("readout").innerText.trim() !== was, was);
         return page.text("readout");
       };
       const start = await after("Home");
       assert.match(start.normalize("NFKC"), /T/); // typeset: an italic T
-      assert.equal(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table tbody tr")].findIndex((tr) => tr.classList.contains("lit"))), 0, "the first row is lit at the first node");
+      assert.equal(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table tbody tr")].findIndex(
+        (tr) => tr.classList.contains("lit"))), 0, "the first row is lit at the first node");
       const next = await after("ArrowUp");
-      assert.equal(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table tbody tr")].findIndex((tr) => tr.classList.contains("lit"))), 1, "the second row at the next node");
+      assert.equal(await page.tab.evaluate(() => [...document.querySelectorAll("#node-table tbody tr")].findIndex(
+        (tr) => tr.classList.contains("lit"))), 1, "the second row at the next node");
       assert.notEqual(next, start);
       await after("ArrowRight");
       await after("End");
@@ -60,7 +65,8 @@ export function using(at) {
       await page.tab.evaluate(() => document.getElementById("figure").scrollIntoView({ block: "center" }));
       const box = await (await page.tab.$("#figure")).boundingBox();
       await page.tab.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
-      await until(page.tab, "a read-out under the pointer", () => /\d/.test(document.getElementById("readout").innerText));
+      await until(page.tab, "a read-out under the pointer",
+        () => /\d/.test(document.getElementById("readout").innerText));
       const before = await page.picture("overlay");
       await page.tab.hover("#node-table tbody tr:nth-child(2)");
       await until(page.tab, "the row to light", () => document.getElementById("readout").innerText.trim() === "");
@@ -73,7 +79,8 @@ export function using(at) {
       await page.tab.mouse.move(0, 0);
       await page.frame();
       const whole = await page.picture("figure");
-      const settled = (what, wanted) => eventually(what, async () => ((await page.picture("figure")).sum === whole.sum) === wanted);
+      const settled = (what, wanted) => eventually(what,
+        async () => ((await page.picture("figure")).sum === whole.sum) === wanted);
       const box = await (await page.tab.$("#figure")).boundingBox();
       await page.tab.mouse.move(box.x + box.width * 0.3, box.y + box.height * 0.5);
       await page.tab.mouse.down();
@@ -99,9 +106,11 @@ export function using(at) {
       for (const [point, x] of [["0.123", 0.123], ["L/3", 0.5 / 3]]) {
         await page.tab.evaluate(() => document.getElementById("ask-value").replaceChildren());
         await page.put("ask", point);
-        const text = await until(page.tab, "a value", () => /\d/.test(document.getElementById("ask-value").innerText) && document.getElementById("ask-value").innerText);
+        const text = await until(page.tab, "a value", () => /\d/.test(document.getElementById("ask-value").innerText) &&
+          document.getElementById("ask-value").innerText);
         const value = numberIn(text.split(/[,;]|\bT′|\bT'/)[0]);
-        assert.ok(Math.abs(value - fin.exact(x)) < 1e-5, `T(${point}) is shown as ${text}; the closed form gives ${fin.exact(x)}`);
+        assert.ok(Math.abs(value - fin.exact(x)) < 1e-5,
+          `T(${point}) is shown as ${text}; the closed form gives ${fin.exact(x)}`);
         const [, line] = native(fin.sheet, "-at", point).trim().split("\n");
         assert.ok(Math.abs(Number(line.split("\t")[1]) - value) < 1e-6, `the native command says ${line}`);
       }
@@ -143,7 +152,8 @@ export function using(at) {
         return true;
       }, fin.sheet);
       await until(page.tab, "the worker to be ended for it", () => watch.workers.length > watch.workersBefore);
-      await until(page.tab, "the newer sheet's answer", () => document.getElementById("answer").getAttribute("aria-busy") === "false");
+      await until(page.tab, "the newer sheet's answer",
+        () => document.getElementById("answer").getAttribute("aria-busy") === "false");
       const { rows } = await page.table();
       assert.equal(Number(rows.at(-1)[1]).toFixed(4), fin.exact(0.5).toFixed(4));
       assert.equal(await page.text("fault"), "");
@@ -157,7 +167,8 @@ export function using(at) {
         await page.paste(long.sheet);
         await until(page.tab, "the solve to run", () => {
           if (!watch.solving()) return false;
-          for (const worker of [...watch.workers]) worker.dispatchEvent(new ErrorEvent("error", { message: "the test ended it", cancelable: true }));
+          for (const worker of [...watch.workers])
+            worker.dispatchEvent(new ErrorEvent("error", { message: "the test ended it", cancelable: true }));
           return true;
         });
       });
@@ -193,7 +204,8 @@ export function using(at) {
     inPage(at, async (page) => {
       await page.tab.evaluate(() => scrollTo(0, 0));
       await page.tab.hover("#reading .statement:nth-child(2)");
-      await until(page.tab, "the line in the sheet to be marked", () => document.querySelector("#mirror .marked") !== null);
+      await until(page.tab, "the line in the sheet to be marked",
+        () => document.querySelector("#mirror .marked") !== null);
       await page.press("#reading .statement:nth-child(2)");
       assert.ok(await page.tab.evaluate(() => {
         const area = document.getElementById("sheet");

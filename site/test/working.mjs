@@ -11,7 +11,8 @@ async function opened(page) {
   await page.tab.focus("#working > summary");
   // It may be open already: the page remembers how it was left.
   if (!(await page.tab.evaluate(() => document.getElementById("working").open))) await page.tab.keyboard.press("Enter");
-  await until(page.tab, "the steps of the working", () => document.querySelectorAll("#steps .step").length > 10 && !document.querySelector("#steps.awaited"));
+  await until(page.tab, "the steps of the working", () => document.querySelectorAll("#steps .step").length > 10 &&
+    !document.querySelector("#steps.awaited"));
 }
 
 // matrices returns every matrix that is shown, by name: its cells as words.
@@ -28,7 +29,8 @@ export function working(at) {
       await opened(page);
       const shown = await matrices(page);
       const { steps, matrices: wanted } = JSON.parse(native(fin.sheet, "-working", "-out", "json"));
-      const told = await page.tab.evaluate(() => [...document.querySelectorAll("#steps .sentence")].map((p) => p.textContent));
+      const told = await page.tab.evaluate(() => [...document.querySelectorAll("#steps .sentence")].map(
+        (p) => p.textContent));
       assert.equal(told.length, steps.length);
       // The page raises and lowers what stands behind ^ and _.
       const flat = (text) => text.replace(/[_^()−-]/g, "");
@@ -41,7 +43,8 @@ export function working(at) {
         values.forEach((row, i) => row.forEach((value, j) => {
           const cell = shown[name][i][j];
           if (value === null) assert.equal(cell, "·", `${name}, ${i}, ${j}`);
-          else assert.ok(Math.abs(Number(cell) - value) <= 5.1e-6 * Math.abs(value) + 1e-10 * largest, `${name}, ${i}, ${j}: ${cell} for ${value}`); // six figures, and rounding
+          else assert.ok(Math.abs(Number(cell) - value) <= 5.1e-6 * Math.abs(value) + 1e-10 * largest,
+            `${name}, ${i}, ${j}: ${cell} for ${value}`); // six figures, and rounding
         }));
       }
       // Rows are shown before and after the conditions take them over.
@@ -57,8 +60,10 @@ export function working(at) {
       await page.tab.keyboard.press("ArrowRight");
       await page.tab.keyboard.press("ArrowRight");
       await page.tab.keyboard.press("ArrowDown");
-      await until(page.tab, "the keyboard on the second row", () => document.activeElement.matches("table[data-matrix=V] tbody tr:nth-child(2) td:nth-of-type(3)"));
-      // The entry above, which the keys pass, is in the same column: the words are those of the entry that has the keyboard.
+      await until(page.tab, "the keyboard on the second row",
+        () => document.activeElement.matches("table[data-matrix=V] tbody tr:nth-child(2) td:nth-of-type(3)"));
+      // The entry above, which the keys pass, is in the same column: the words are those of the entry that has the
+      // keyboard.
       const row = await page.tab.evaluate(() => document.activeElement.parentNode.querySelector("th").innerText.trim());
       const words = await until(page.tab, "how the entry came about", (row) => {
         const text = document.getElementById("came").innerText;
@@ -76,17 +81,21 @@ export function working(at) {
       // The pointer does the same.
       await page.rested();
       await page.tab.hover("table[data-matrix=A] tbody tr:nth-child(2) td:nth-of-type(2)");
-      await until(page.tab, "the entry under the pointer", () => /^A, row/.test(document.getElementById("came").innerText));
+      await until(page.tab, "the entry under the pointer",
+        () => /^A, row/.test(document.getElementById("came").innerText));
       await page.tab.keyboard.press("End");
-      await until(page.tab, "the last entry of the row", () => document.activeElement === document.activeElement.parentNode.lastElementChild);
+      await until(page.tab, "the last entry of the row",
+        () => document.activeElement === document.activeElement.parentNode.lastElementChild);
     }));
 
   test("one step at a time, by buttons and by keys", () =>
     inPage(at, async (page) => {
       await opened(page);
-      const visible = () => page.tab.evaluate(() => [...document.querySelectorAll("#steps .step:not([hidden]) h3")].map((h) => h.textContent));
+      const visible = () => page.tab.evaluate(() => [...document.querySelectorAll("#steps .step:not([hidden]) h3")].map(
+        (h) => h.textContent));
       // Keys are heard in their own time.
-      const see = (titles) => eventually(`to see ${titles.length} steps, the first ${titles[0]}`, async () => JSON.stringify(await visible()) === JSON.stringify(titles));
+      const see = (titles) => eventually(`to see ${titles.length} steps, the first ${titles[0]}`,
+        async () => JSON.stringify(await visible()) === JSON.stringify(titles));
       const all = await visible();
       await page.tab.focus("#one-step");
       await page.tab.keyboard.press(" ");
@@ -109,8 +118,10 @@ export function working(at) {
     inPage(at, async (page) => {
       await opened(page);
       await accessible(page, "working open");
-      assert.equal(await page.tab.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0);
-      const wide = await page.tab.evaluate(() => [...document.querySelectorAll(".matrix-scroll")].filter((e) => e.scrollWidth > e.clientWidth).length);
+      assert.equal(await page.tab.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0);
+      const wide = await page.tab.evaluate(() => [...document.querySelectorAll(".matrix-scroll")].filter(
+        (e) => e.scrollWidth > e.clientWidth).length);
       assert.ok(wide > 3, `${wide} matrices scroll`);
       // Their row labels stay in sight.
       const stays = await page.tab.evaluate(() => {

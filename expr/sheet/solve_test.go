@@ -186,8 +186,9 @@ func TestOrderZero(t *testing.T) {
 	}
 }
 
-// TestWithoutGuess: from rest, a power law between plates, u = (G^(1/n) n/(n+1)) (1 - |x|^(1 + 1/n)); and the speed of the
-// front of u” + c u' + u (1 - u)(u - a) = 0, (1 - 2 a)/sqrt(2) (J. D. Murray, Mathematical Biology, 1989, from memory).
+// TestWithoutGuess: from rest, a power law between plates, u = (G^(1/n) n/(n+1)) (1 - |x|^(1 + 1/n)); and the speed of
+// the front of u” + c u' + u (1 - u)(u - a) = 0, (1 - 2 a)/sqrt(2) (J. D. Murray, Mathematical Biology, 1989, from
+// memory).
 func TestWithoutGuess(t *testing.T) {
 	const n, g = 0.5, 2.0
 	known{"(abs(u')^(n-1) u')' = -G, u(-1) = 0, u(1) = 0, n = 0.5, G = 2", 1e-6, 0, 0,

@@ -266,6 +266,32 @@ func (s *settler) findNamed() {
 	}
 	s.named = map[string]bool{}
 	for i, t := range s.toks {
+		if m, ok := matchLeibniz(s.toks, i); ok {
+			s.named[m.variable] = true
+		}
+		compared := i > 0 && s.toks[i-1].relation() && s.toks[i-1].Text != "=" ||
+			i+1 < len(s.toks) && s.toks[i+1].relation() && s.toks[i+1].Text != "="
+		argument := i > 1 && i+1 < len(s.toks) && s.toks[i-1].is(OpenToken, "(") && s.toks[i-2].Kind == NameToken &&
+			s.toks[i+1].is(CloseToken, ")")
+		if t.Kind == NameToken && (compared && (i == 0 || s.toks[i-1].Kind != NumberToken) || argument) {
+			s.named[t.Text] = true
+		}
+	}
+	for i := 0; i < len(s.toks); { // no unit stands in an equation
+		end := i
+		for end < len(s.toks) && !ends(s.toks[end]) {
+			end++
+		}
+		if end > i && s.equation(i) {
+			for _, t := range s.toks[i:end] {
+				if t.Kind == NameToken {
+					s.named[t.Text] = true
+				}
+			}
+		}
+		i = end + 1
+	}
+	for i, t := range s.toks {
 		if t.Kind != NameToken || i+1 >= len(s.toks) {
 			continue
 		}

@@ -124,13 +124,14 @@ func (p *parser) point(j *Jet, start int) Node {
 	case has.variable:
 		name := p.written(start, p.i)
 		p.i = end + 1
-		p.fail(p.span(start), fmt.Sprintf("“%s” is neither %s at a point nor clearly a product", p.written(start, p.i),
-			name), fmt.Sprintf("write %s*(%s) for a product", name, inside))
+		p.ask(p.span(start), fmt.Sprintf("“%s” is neither %s at a point nor clearly a product", p.written(start, p.i),
+			name), fmt.Sprintf("write %s*(%s) for a product", name, inside), fmt.Sprintf("%s*(%s)", name, inside))
 	case t.Space && has.sum:
 		name := p.written(start, p.i)
 		p.i = end + 1
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
-			fmt.Sprintf("write %s(%s) for the value at a point, or %s*(%s)", name, inside, name, inside))
+		at, product := fmt.Sprintf("%s(%s)", name, inside), fmt.Sprintf("%s*(%s)", name, inside)
+		p.ask(p.span(start), twoReadings(p.written(start, p.i)),
+			fmt.Sprintf("write %s for the value at a point, or %s", at, product), at, product)
 	}
 	j.At = p.group()
 	j.Sp = p.span(start)
@@ -320,8 +321,7 @@ func (p *parser) abbreviation() Node {
 	if next.Space && p.n.Constants[t.Text] {
 		inside := p.written(p.i, matching(p.toks, p.i)+1)
 		p.i = matching(p.toks, p.i) + 1
-		p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
-			fmt.Sprintf("write %s%s or %s*%s", t.Text, inside, t.Text, inside))
+		p.askEither(p.span(start), p.written(start, p.i), t.Text+inside, t.Text+"*"+inside)
 	}
 	args := p.arguments(false)
 	if len(args) != want {
@@ -493,8 +493,8 @@ func (p *parser) farArgument(start, first int, fn Token) {
 		sign = "*"
 	}
 	p.i = end
-	p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, end)),
-		fmt.Sprintf("write %s(%s%s%s) or %s(%s)%s%s", fn.Text, arg, sign, rest, fn.Text, arg, sign, rest))
+	p.askEither(p.span(start), p.written(start, end), fmt.Sprintf("%s(%s%s%s)", fn.Text, arg, sign, rest),
+		fmt.Sprintf("%s(%s)%s%s", fn.Text, arg, sign, rest))
 }
 
 // mayFollow reports whether a token may go on with the argument of a function without brackets.

@@ -20,6 +20,15 @@ type Error struct {
 	Unknown string
 	// Meant is the name that was probably meant by it, or "".
 	Meant string
+	// Choices are clear ways to write what stands at Span, where it has more than one reading or another one was
+	// probably meant.
+	Choices []Choice
+}
+
+// Choice is one clear way to write a piece of a text.
+type Choice struct {
+	Text    string
+	Formula Node // Text as a tree, or nil where it is no formula by itself
 }
 
 // SameName reports whether both faults are that the same name has no meaning.

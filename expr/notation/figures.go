@@ -13,17 +13,29 @@ func (s *settler) figures() {
 		if s.toks[i].Kind != NumberToken {
 			continue
 		}
-		for _, f := range []func(int) (n int, msg, hint string){s.lostPower, s.pointedTen, s.span, s.fortran} {
-			n, msg, hint := f(i)
-			if n == 0 {
+		for _, f := range []func(int) *question{s.lostPower, s.pointedTen, s.span, s.fortran} {
+			q := f(i)
+			if q == nil {
 				continue
 			}
-			s.toks[i].Sp.To = s.toks[i+n-1].Sp.To
-			s.fault(i, msg, hint)
-			s.toks = append(s.toks[:i+1], s.toks[i+n:]...)
+			s.toks[i].Sp.To = s.toks[i+q.tokens-1].Sp.To
+			s.fault(i, q.msg, q.hint, q.choices...)
+			s.toks = append(s.toks[:i+1], s.toks[i+q.tokens:]...)
 			break
 		}
 	}
+}
+
+// question is what is asked about tokens that are two things on paper.
+type question struct {
+	tokens    int
+	msg, hint string
+	choices   []string
+}
+
+// either asks which of two readings of n tokens, written as text, is meant.
+func either(n int, text, one, other string) *question {
+	return &question{n, twoReadings(text), fmt.Sprintf("write %s or %s", one, other), []string{one, other}}
 }
 
 // closed returns token i if it is closed up to the one before, and else one of no kind.
@@ -49,44 +61,43 @@ func (s *settler) text(i, n int) string {
 func twoReadings(text string) string { return fmt.Sprintf("“%s” can be read in two ways", text) }
 
 // lostPower finds a·10−9, a·105 and the 9·81 whose point was raised.
-func (s *settler) lostPower(i int) (n int, msg, hint string) {
+func (s *settler) lostPower(i int) *question {
 	a := s.toks[i]
 	if i+2 >= len(s.toks) || !s.toks[i+1].is(OperatorToken, "*") || s.toks[i+1].raw == "*" || s.toks[i+1].raw == "**" {
-		return 0, "", ""
+		return nil
 	}
 	b := s.toks[i+2]
 	if b.Kind != NumberToken || !allDigits(b.Text) || i > 0 && !s.toks[i].Space && s.toks[i-1].is(OperatorToken, "^") {
-		return 0, "", ""
+		return nil
 	}
 	sign, power := s.closed(i+3), s.closed(i+4)
 	if b.Text == "10" && (sign.is(OperatorToken, "-") || sign.is(OperatorToken, "+")) && power.Kind == NumberToken &&
 		allDigits(power.Text) && len(power.Text) < 3 {
 		text := s.text(i, 5)
-		return 5, twoReadings(text), fmt.Sprintf("write %s*10^%s%s or %s*10 %s %s", a.Text, strings.Trim(sign.Text,
-			"+"),
-			power.Text, a.Text, sign.Text, power.Text)
+		return either(5, text, a.Text+"*10^"+strings.Trim(sign.Text, "+")+power.Text,
+			fmt.Sprintf("%s*10 %s %s", a.Text, sign.Text, power.Text))
 	}
 	if i+3 < len(s.toks) && s.toks[i+3].is(OperatorToken, "^") {
-		return 0, "", ""
+		return nil
 	}
 	small, err := strconv.ParseFloat(a.Text, 64)
 	text := s.text(i, 3)
 	switch {
 	case err != nil:
 	case len(b.Text) > 2 && len(b.Text) < 5 && strings.HasPrefix(b.Text, "10") && b.Text[2] != '0' && small < 10:
-		return 3, twoReadings(text), fmt.Sprintf("write %s*10^%s or %s*%s", a.Text, b.Text[2:], a.Text, b.Text)
+		return either(3, text, a.Text+"*10^"+b.Text[2:], a.Text+"*"+b.Text)
 	case (s.toks[i+1].raw == "·" || s.toks[i+1].raw == "⋅") && allDigits(a.Text) && !s.toks[i+1].Space && !b.Space &&
 		(len(b.Text) > 1 || a.Text == "0"):
-		return 3, twoReadings(text), fmt.Sprintf("write %s.%s or %s*%s", a.Text, b.Text, a.Text, b.Text)
+		return either(3, text, a.Text+"."+b.Text, a.Text+"*"+b.Text)
 	}
-	return 0, "", ""
+	return nil
 }
 
 // pointedTen finds 2.10⁵, which is 2·10⁵ in some countries.
-func (s *settler) pointedTen(i int) (n int, msg, hint string) {
+func (s *settler) pointedTen(i int) *question {
 	t := s.toks[i]
 	if !strings.HasSuffix(t.Text, ".10") || !s.closed(i+1).is(OperatorToken, "^") {
-		return 0, "", ""
+		return nil
 	}
 	k := i + 2
 	for k < len(s.toks) && (s.toks[k].Kind == OpenToken || s.toks[k].is(OperatorToken, "-") ||
@@ -94,7 +105,7 @@ func (s *settler) pointedTen(i int) (n int, msg, hint string) {
 		k++
 	}
 	if k >= len(s.toks) || s.toks[k].Kind != NumberToken || !allDigits(s.toks[k].Text) {
-		return 0, "", ""
+		return nil
 	}
 	power := s.toks[k].Text
 	if s.toks[k-1].is(OperatorToken, "-") {
@@ -107,38 +118,39 @@ func (s *settler) pointedTen(i int) (n int, msg, hint string) {
 	for _, t := range s.toks[i:k] {
 		text += t.raw
 	}
-	return k - i, twoReadings(text), fmt.Sprintf("write %s*10^%s or (%s)^%s", whole, power, t.Text, power)
+	return either(k-i, text, whole+"*10^"+power, fmt.Sprintf("(%s)^%s", t.Text, power))
 }
 
 // span finds 5–50 where nothing stands beside it: a range, or a difference.
-func (s *settler) span(i int) (n int, msg, hint string) {
+func (s *settler) span(i int) *question {
 	dash, b := s.closed(i+1), s.closed(i+2)
 	if !dash.is(OperatorToken, "-") || dash.raw != "–" || b.Kind != NumberToken || i == 0 || !s.toks[i-1].relation() ||
 		i+3 < len(s.toks) && !ends(s.toks[i+3]) && s.toks[i+3].Kind != NameToken && s.toks[i+3].Kind != stop {
-		return 0, "", ""
+		return nil
 	}
-	text := s.text(i, 3)
-	return 3, fmt.Sprintf("“%s” may be a range or a difference", text),
-		fmt.Sprintf("write one number, a value in [%s, %s], or %s - %s", s.toks[i].Text, b.Text, s.toks[i].Text, b.Text)
+	difference := s.toks[i].Text + " - " + b.Text
+	return &question{3, fmt.Sprintf("“%s” may be a range or a difference", s.text(i, 3)),
+		fmt.Sprintf("write one number, a value in [%s, %s], or %s", s.toks[i].Text, b.Text, difference),
+		[]string{difference}}
 }
 
 // fortran finds 1.0D-1.
-func (s *settler) fortran(i int) (n int, msg, hint string) {
+func (s *settler) fortran(i int) *question {
 	name := s.closed(i + 1)
 	if name.Kind != NameToken || name.Text[0] != 'D' && name.Text[0] != 'd' || !allDigits(name.Text[1:]) {
-		return 0, "", ""
+		return nil
 	}
 	a, digits := s.toks[i].Text, name.Text[1:]
 	if digits != "" && strings.Contains(a, ".") {
 		text := s.text(i, 2)
-		return 2, twoReadings(text), fmt.Sprintf("write %se%s or %s*%s", a, digits, a, name.Text)
+		return either(2, text, a+"e"+digits, a+"*"+name.Text)
 	}
 	sign, b := s.closed(i+2), s.closed(i+3)
 	if digits != "" || !sign.is(OperatorToken, "-") && !sign.is(OperatorToken, "+") || b.Kind != NumberToken ||
 		!allDigits(b.Text) {
-		return 0, "", ""
+		return nil
 	}
 	text := s.text(i, 4)
-	return 4, twoReadings(text), fmt.Sprintf("write %se%s%s or %s*%s %s %s", a, strings.Trim(sign.Text, "+"), b.Text, a,
-		name.Text, sign.Text, b.Text)
+	return either(4, text, a+"e"+strings.Trim(sign.Text, "+")+b.Text,
+		fmt.Sprintf("%s*%s %s %s", a, name.Text, sign.Text, b.Text))
 }

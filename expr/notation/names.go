@@ -292,8 +292,9 @@ func (p *parser) parts(toks []Token, i int, kept bool) []string {
 	}
 	if ways > 1 {
 		other := other(t.Text, parts, known)
-		p.fail(t.Sp, fmt.Sprintf("“%s” is not a known name and can be split in two ways", t.Text),
-			fmt.Sprintf("write %s or %s", strings.Join(parts, "*"), strings.Join(other, "*")))
+		one, two := strings.Join(parts, "*"), strings.Join(other, "*")
+		p.ask(t.Sp, fmt.Sprintf("“%s” is not a known name and can be split in two ways", t.Text),
+			fmt.Sprintf("write %s or %s", one, two), one, two)
 	}
 	return parts
 }
@@ -347,11 +348,15 @@ func (p *parser) unknownName(t Token) {
 	letters := strings.TrimRight(t.Text, "0123456789")
 	accented := t.raw != t.Text && accentSuffix(letters)
 	meant := ""
+	var choices []string
 	if near := p.n.nearest(t.Text); near != "" && !accented {
 		meant = near
 		hint = fmt.Sprintf("did you mean “%s”?", near)
+		choices = []string{near}
 	} else if digits := t.Text[len(letters):]; digits != "" && p.n.declared(letters) {
-		hint = fmt.Sprintf("did you mean %s^%s or %s*%s?", letters, digits, digits, letters)
+		choices = []string{letters + "^" + digits, digits + "*" + letters}
+		hint = fmt.Sprintf("did you mean %s or %s?", choices[0], choices[1])
 	}
-	panic(&Error{Span: t.Sp, Msg: fmt.Sprintf("unknown name “%s”", t.Text), Hint: hint, Unknown: t.Text, Meant: meant})
+	panic(&Error{Span: t.Sp, Msg: fmt.Sprintf("unknown name “%s”", t.Text), Hint: hint, Unknown: t.Text, Meant: meant,
+		Choices: p.choices(choices)})
 }

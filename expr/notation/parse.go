@@ -57,7 +57,10 @@ func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
 
 // ParseExpr reads one formula from plain text (for overrides, points of a table, and tests). Its error is an *Error or
 // an ErrorList.
-func ParseExpr(text string, n *Names) (x Node, err error) {
+func ParseExpr(text string, n *Names) (x Node, err error) { return parseExpr(text, n, false) }
+
+// parseExpr is ParseExpr; a choice is read without choices of its own.
+func parseExpr(text string, n *Names, choice bool) (x Node, err error) {
 	list, err := Split(text)
 	if err != nil {
 		return nil, err
@@ -72,7 +75,7 @@ func ParseExpr(text string, n *Names) (x Node, err error) {
 	if n == nil {
 		n = &Names{}
 	}
-	p := &parser{n: n, last: true}
+	p := &parser{n: n, last: true, settled: choice}
 	defer p.recover(&err)
 	p.toks = p.resolve(list[0].Tokens)
 	x = p.sum()
@@ -92,6 +95,7 @@ type parser struct {
 	depth   int  // nesting at the place
 	bars    int  // open | at this bracket level
 	last    bool // the statement ends the text
+	settled bool // the text is a Choice
 	remarks []Remark
 	covers  []Cover
 }
@@ -107,6 +111,35 @@ func (p *parser) recover(err *error) {
 }
 
 func (p *parser) fail(sp Span, msg, hint string) { panic(&Error{Span: sp, Msg: msg, Hint: hint}) }
+
+// ask fails at what has more than one reading. The choices are clear ways to write it.
+func (p *parser) ask(sp Span, msg, hint string, choices ...string) {
+	panic(&Error{Span: sp, Msg: msg, Hint: hint, Choices: p.choices(choices)})
+}
+
+// choices reads each of the texts as a formula; there are none in a text that is a choice itself.
+func (p *parser) choices(texts []string) []Choice {
+	if p.settled {
+		return nil
+	}
+	return readChoices(texts, p.n)
+}
+
+func readChoices(texts []string, n *Names) (out []Choice) {
+	for _, text := range texts {
+		x, err := parseExpr(text, n, true)
+		if err != nil {
+			x = nil
+		}
+		out = append(out, Choice{text, x})
+	}
+	return out
+}
+
+// askEither is ask for two readings of the text at sp.
+func (p *parser) askEither(sp Span, text, one, other string) {
+	p.ask(sp, twoReadings(text), fmt.Sprintf("write %s or %s", one, other), one, other)
+}
 
 // unfinished fails at token t; the fault is mere incompleteness when the place is the end of the text.
 func (p *parser) unfinished(t Token, msg, hint string) {
@@ -331,8 +364,8 @@ func (p *parser) product() Node {
 			y := p.power(false)
 			if slash >= 0 && !t.Space {
 				a, b, c := p.written(left, slash), p.written(slash+1, at), p.written(at, p.i)
-				p.fail(p.span(left), fmt.Sprintf("“%s” can be read in two ways", p.written(left, p.i)),
-					fmt.Sprintf("write (%s/%s)*%s or %s/(%s*%s)", a, b, c, a, b, c))
+				p.askEither(p.span(left), p.written(left, p.i), fmt.Sprintf("(%s/%s)*%s", a, b, c),
+					fmt.Sprintf("%s/(%s*%s)", a, b, c))
 			}
 			x = &Binary{p.span(start), '*', x, y}
 			slash = -1
@@ -452,8 +485,8 @@ func (p *parser) farExponent(x Node, start, first int) {
 	exp, power := p.written(first, p.i), p.written(start, first)
 	p.i = from + 1
 	rest := p.written(from, p.i)
-	p.fail(p.span(start), fmt.Sprintf("“%s” can be read in two ways", p.written(start, p.i)),
-		fmt.Sprintf("write %s(%s%s%s) or %s%s%s", power, exp, sign, rest, parenthesised(power, exp), sign, rest))
+	p.askEither(p.span(start), p.written(start, p.i), fmt.Sprintf("%s(%s%s%s)", power, exp, sign, rest),
+		parenthesised(power, exp)+sign+rest)
 }
 
 // parenthesised is a power with brackets around the whole where it needs them.

@@ -32,15 +32,15 @@ func (s *settler) run() {
 
 func (s *settler) remark(sp Span, text string) { s.remarks = append(s.remarks, Remark{sp, text}) }
 
-// fault makes token i a faulty one.
-func (s *settler) fault(i int, msg, hint string) {
+// fault makes token i a faulty one. The choices are clear ways to write it, where it has more than one reading.
+func (s *settler) fault(i int, msg, hint string, choices ...string) {
 	n := 0
 	for _, t := range s.toks[:i] {
 		if t.Kind == faulty {
 			n++
 		}
 	}
-	e := &Error{Span: s.toks[i].Sp, Msg: msg, Hint: hint}
+	e := &Error{Span: s.toks[i].Sp, Msg: msg, Hint: hint, Choices: readChoices(choices, &Names{})}
 	s.faults = append(s.faults[:n:n], append(ErrorList{e}, s.faults[n:]...)...)
 	s.toks[i] = Token{Kind: faulty, Sp: s.toks[i].Sp}
 }

@@ -4,6 +4,7 @@ package page
 
 import (
 	"sort"
+	"strconv"
 	"strings"
 	"syscall/js"
 
@@ -18,6 +19,10 @@ type sheetPane struct {
 	area   *dom.HTMLTextAreaElement
 	mirror element
 	fault  element
+	offer  element // the choices of a fault
+
+	choices []wire.Choice
+	asked   wire.Span // what they may stand for
 
 	lines  []wire.Line
 	faults []wire.Fault
@@ -39,14 +44,22 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 		area:    area("sheet"),
 		mirror:  plain("mirror"),
 		fault:   plain("fault"),
+		offer:   plain("choices"),
 		marked:  -1,
 		changed: changed,
 		pointed: pointed,
 	}
 	on(s.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
 		s.lines, s.faults = nil, nil // places in the old text
+		s.ask(nil)
 		s.reflect()
 		s.changed()
+	})
+	on(s.offer, "click", func(e *dom.BasicEvent) {
+		if b := e.Value.Get("target").Call("closest", "button"); b.Truthy() {
+			i, _ := strconv.Atoi(b.Get("value").String())
+			s.write(s.asked, s.choices[i].Text)
+		}
 	})
 	on(s.area.BasicHTMLElement, "pointermove", func(e *dom.BasicEvent) {
 		s.pointed(s.lineUnder(e.Value))
@@ -66,6 +79,7 @@ func (s *sheetPane) text() string { return s.area.Value() }
 func (s *sheetPane) setText(text string) {
 	s.area.SetValue(text)
 	s.lines, s.faults = nil, nil
+	s.ask(nil)
 	s.reflect()
 }
 
@@ -81,6 +95,40 @@ func (s *sheetPane) setReading(r *wire.Reading) {
 		s.area.SetAttribute("aria-invalid", "true")
 	} else {
 		s.area.RemoveAttribute("aria-invalid")
+	}
+}
+
+// ask offers the choices of a fault; those of nil are none.
+func (s *sheetPane) ask(f *wire.Fault) {
+	s.choices = nil
+	if f != nil {
+		s.choices, s.asked = f.Choices, f.Span
+	}
+	var buttons []js.Value
+	for i, c := range s.choices {
+		b := node("button", "choice")
+		b.Set("type", "button")
+		b.Set("value", i)
+		b.Set("title", "Write "+c.Text)
+		if c.Math != nil {
+			b.Call("appendChild", mathML(c.Math))
+		} else {
+			b.Call("appendChild", words(c.Text))
+		}
+		buttons = append(buttons, b)
+	}
+	fill(s.offer, buttons...)
+	show(s.offer, len(buttons) > 0)
+}
+
+// write puts text in the place of a stretch of the sheet, as if it had been typed: it can be undone.
+func (s *sheetPane) write(at wire.Span, text string) {
+	s.area.Focus()
+	all := s.text()
+	s.area.SetSelectionRange(utf16Offset(all, at.From), utf16Offset(all, at.To), "none")
+	if !rawDoc.Call("execCommand", "insertText", false, text).Bool() { // no event, no undoing: still better than nothing
+		s.setText(all[:at.From] + text + all[at.To:])
+		s.changed()
 	}
 }
 

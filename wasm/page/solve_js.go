@@ -260,6 +260,7 @@ func (p *page) tell(r *wire.Reading) {
 	p.sheet.setReading(r)
 	classed(p.sheet.fault, "unfinished", r.Incomplete)
 	setText(p.sheet.fault, faultSentence(r.Faults[0]))
+	p.sheet.ask(&r.Faults[0])
 	switch {
 	case p.shown == nil:
 		p.answer.say("There is no answer yet: the sheet cannot be read.")
@@ -274,6 +275,7 @@ func (p *page) showReading(r *wire.Reading) {
 		return // of a text that has changed since
 	}
 	setText(p.sheet.fault, "")
+	p.sheet.ask(nil)
 	p.sheet.setReading(r)
 	p.reading.set(r)
 }

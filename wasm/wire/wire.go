@@ -104,6 +104,13 @@ type Fault struct {
 	Span          Span
 	Line, Column  int // from 1; columns in characters
 	Message, Hint string
+	Choices       []Choice // clear ways to write what stands at Span, where it has more than one reading
+}
+
+// Choice is one clear way to write a piece of the sheet.
+type Choice struct {
+	Text string
+	Math *Element // Text typeset, where it is a formula
 }
 
 // Span is a stretch of the sheet in bytes.

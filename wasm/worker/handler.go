@@ -188,9 +188,17 @@ func span(s notation.Span) wire.Span { return wire.Span{From: s.From.Offset, To:
 func faults(err error) *wire.Reading {
 	r := &wire.Reading{Incomplete: sheet.Incomplete(err)}
 	for _, e := range notation.Faults(err) {
-		r.Faults = append(r.Faults, wire.Fault{
+		f := wire.Fault{
 			Span: span(e.Span), Line: e.Span.From.Line, Column: e.Span.From.Column, Message: e.Msg, Hint: e.Hint,
-		})
+		}
+		for _, c := range e.Choices {
+			choice := wire.Choice{Text: c.Text}
+			if c.Formula != nil {
+				choice.Math = set(typeset.Math(false, typeset.MathML(c.Formula)))
+			}
+			f.Choices = append(f.Choices, choice)
+		}
+		r.Faults = append(r.Faults, f)
 	}
 	return r
 }

@@ -23,18 +23,30 @@
 		return;
 	}
 
-	// The page. In the one-file build the module lies in the document, gzip in base64; in the folder it lies beside it.
+	// The page. In the one-file build the module lies in the document, gzip in ASCII85; in the folder it lies beside it.
 	const script = document.currentScript;
 	const packed = document.getElementById("module");
 	const source = script.src || URL.createObjectURL(new Blob([script.textContent], { type: "text/javascript" }));
 
+	// Five characters from "!" on are four bytes, "z" is four zeros; "v" stands for "<", which HTML would take up.
+	const bytes = (text) => {
+		text = text.replaceAll("z", "!!!!!").replaceAll("v", "<");
+		const short = (5 - text.length % 5) % 5;
+		const view = new DataView(new ArrayBuffer((text.length + short) / 5 * 4));
+		text += "u".repeat(short);
+		for (let i = 0, to = 0; i < text.length; to += 4) {
+			let group = 0;
+			for (const end = i + 5; i < end; i++) group = group * 85 + text.charCodeAt(i) - 33;
+			view.setUint32(to, group);
+		}
+		return new Uint8Array(view.buffer, 0, view.byteLength - short);
+	};
+
 	const compile = async () => {
 		if (packed) {
-			const text = atob(packed.textContent);
+			const unzipped = new Blob([bytes(packed.textContent)]).stream()
+				.pipeThrough(new DecompressionStream("gzip"));
 			packed.remove();
-			const bytes = new Uint8Array(text.length);
-			for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
-			const unzipped = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
 			return WebAssembly.compileStreaming(new Response(unzipped,
 				{ headers: { "Content-Type": "application/wasm" } }));
 		}

@@ -118,6 +118,26 @@ export function solving(at) {
       assert.deepEqual(await page.picture("figure"), before, "the same picture as before");
     }));
 
+  test("what has two readings is a choice: a press writes one of them, and it can be undone", () =>
+    inPage(at, async (page) => {
+      const sheet = "y'' = 1/2x\ny(0) = 0\ny(1) = 1";
+      await page.faulted(() => page.paste(sheet));
+      const buttons = () => page.tab.$$("#choices button");
+      await eventually("both readings", async () => (await buttons()).length === 2);
+      assert.ok(await page.tab.evaluate(
+        () => [...document.querySelectorAll("#choices button")].every((b) => b.querySelector("mfrac") !== null)),
+      "both are typeset");
+      await page.solved(async () => (await buttons())[0].click());
+      assert.equal(await page.sheet(), sheet.replace("1/2x", "(1/2)*x"));
+      assert.equal((await buttons()).length, 0, "nothing is left to choose");
+      await page.faulted(async () => {
+        await page.tab.keyboard.down("Control");
+        await page.tab.keyboard.press("z");
+        await page.tab.keyboard.up("Control");
+      });
+      assert.equal(await page.sheet(), sheet);
+    }));
+
   test("a problem without a solution is said to have none", () =>
     inPage(at, async (page) => {
       const headline = await page.answered(() => page.paste("y'' + y = 0\ny(0) = 0\ny(pi) = 1"));

@@ -194,7 +194,7 @@ func faults(err error) *wire.Reading {
 		for _, c := range e.Choices {
 			choice := wire.Choice{Text: c.Text}
 			if c.Formula != nil {
-				choice.Math = set(typeset.Math(false, typeset.MathML(c.Formula)))
+				choice.Math = set(typeset.Math(true, typeset.MathML(c.Formula)))
 			}
 			f.Choices = append(f.Choices, choice)
 		}

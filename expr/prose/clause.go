@@ -192,7 +192,7 @@ func (r *reader) label(items []item, separator item) bool {
 		return false
 	}
 	all := append(append([]item{}, items...), separator)
-	if _, bad := has(items, set("case cases fall cas caso if or not")); bad {
+	if _, bad := has(items, cases); bad {
 		r.doubt(all, "paste one case at a time")
 		return true
 	}
@@ -317,12 +317,11 @@ func allEnds(items []item, i int) int {
 
 // tell keeps of "the solution u remains bounded as x → ∞" what says it: u bounded at x → ∞.
 func (r *reader) tell(items []item) {
-	keep := set("at as about around when")
 	var left []item
 	for _, it := range items {
 		switch {
 		case it.kind == letters && told[it.text] || !it.word:
-		case keep[it.text]:
+		case pointing[it.text]:
 			if it.text != "at" {
 				r.replace([]item{it}, " at ")
 			}

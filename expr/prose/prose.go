@@ -324,10 +324,10 @@ func (r *reader) ends() {
 			continue
 		}
 		group := r.items[i : i+n]
-		if _, all := has(group, set("both all each two beiden deux ambos the den les los")); !all {
+		if _, all := has(group, every); !all {
 			continue
 		}
-		if _, one := has(group, set("left right linken rechten upper lower top bottom")); one {
+		if _, one := has(group, single); one {
 			continue
 		}
 		r.replace(group, " at ends ")

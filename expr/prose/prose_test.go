@@ -1,6 +1,8 @@
 package prose
 
 import (
+	"os"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -63,6 +65,32 @@ func TestDoubt(t *testing.T) {
 	} {
 		if _, got := read(c.text); got != c.want {
 			t.Errorf("%q\n got %s\nwant %s", c.text, got, c.want)
+		}
+	}
+}
+
+// The table of DEVELOPERS.md says what the reader does.
+func TestDocumented(t *testing.T) {
+	data, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, table, found := strings.Cut(string(data), "| pasted | read as |\n| --- | --- |\n")
+	table, _, _ = strings.Cut(table, "\n\n")
+	rows := regexp.MustCompile("(?m)^\\| `(.*)` \\| (?:`(.*)`|refused: (.*)) \\|$").FindAllStringSubmatch(table, -1)
+	if !found || len(rows) < 10 {
+		t.Fatalf("%d rows", len(rows))
+	}
+	for _, row := range rows {
+		left, fault := read(strings.ReplaceAll(row[1], " ⏎ ", "\n"))
+		if row[3] != "" {
+			if !strings.HasPrefix(fault, row[3]) {
+				t.Errorf("%s: %s, want %s", row[1], fault, row[3])
+			}
+			continue
+		}
+		if left = strings.ReplaceAll(left, " | ", " ⏎ "); left != row[2] || fault != "" {
+			t.Errorf("%s: %s %s, want %s", row[1], left, fault, row[2])
 		}
 	}
 }

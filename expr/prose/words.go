@@ -97,6 +97,14 @@ extremos bordes`)
 // origin are words for the point 0.
 var origin = set(`origin centre center axis mittelpunkt ursprung achse centro origen eje`)
 
+// cases are words of a label that tells one problem from another; pointing are those before a point.
+var (
+	cases    = set(`case cases fall cas caso if or not`)
+	pointing = set(`at as about around when`)
+	every    = set(`both all each two beiden deux ambos the den les los`)
+	single   = set(`left right linken rechten upper lower top bottom`)
+)
+
 // asking begin a clause that asks for a number.
 var asking = set(`find determine compute calculate report evaluate obtain what seek sought wanted unknown`)
 

@@ -77,6 +77,45 @@ func (a *Answer) stretched(lo, hi float64) *collocation.Mesh {
 		out.X, out.Nodes = append(out.X, origin+right.d[i]), append(out.Nodes, right.k[i-1])
 	}
 	out.X[0], out.X[len(out.X)-1] = lo, hi
+	return graded(out)
+}
+
+// steepest is how much longer an element may be than its neighbour, and growth how much longer those are that are put
+// between the two where it is more. What begins beside a short element may go on in the first part of a long one, where
+// it has no node.
+const (
+	steepest = 12
+	growth   = 4
+)
+
+// graded divides elements that are much longer than a neighbour.
+func graded(m *collocation.Mesh) *collocation.Mesh {
+	out := &collocation.Mesh{X: []float64{m.X[0]}, Family: m.Family}
+	size := func(i int) float64 {
+		if i < 0 || i >= len(m.Nodes) {
+			return math.Inf(1)
+		}
+		return m.X[i+1] - m.X[i]
+	}
+	for i, k := range m.Nodes {
+		lo, hi := m.X[i], m.X[i+1]
+		var left, right []float64
+		for a, b := size(i-1), size(i+1); hi-lo > steepest*math.Min(a, b); {
+			if a < b {
+				a *= growth
+				lo += a
+				left = append(left, lo)
+			} else {
+				b *= growth
+				hi -= b
+				right = append(right, hi)
+			}
+		}
+		slices.Reverse(right)
+		for _, x := range append(append(left, right...), m.X[i+1]) {
+			out.X, out.Nodes = append(out.X, x), append(out.Nodes, k)
+		}
+	}
 	return out
 }
 

@@ -8,6 +8,7 @@ package derived
 
 import (
 	"math"
+	"slices"
 
 	"nodespan/solver"
 )
@@ -62,6 +63,9 @@ type Switch struct {
 	Pole bool
 }
 
+// rough reports that a function may do more at a switch than have a kink.
+func (w Switch) rough() bool { return w.Jumps || w.Pole || w.Other == nil }
+
 // along is a solution with scratch space for evaluating functions of it.
 type along struct {
 	s                          *solver.Solution
@@ -104,7 +108,7 @@ func (p *along) parts(f *Function, x float64) (v, e, doubt float64) {
 		if d != 0 {
 			e += math.Abs(d) * p.err[j]
 			size = math.Max(size, math.Abs(d*p.jet[j]))
-			if !p.highest[j] {
+			if !p.highest[j] && !math.IsInf(x, 0) {
 				size = math.Max(size, math.Abs(d*p.jet[j+1]*x))
 			}
 		}
@@ -116,7 +120,7 @@ func (p *along) parts(f *Function, x float64) (v, e, doubt float64) {
 	if f.Doubt != nil {
 		doubt += f.Doubt(x, p.jet)
 	}
-	if len(f.Switches) == 0 && e > 0 {
+	if len(f.Switches) == 0 && e > 0 || len(f.Switches) > 0 && !slices.ContainsFunc(f.Switches, Switch.rough) {
 		e = p.spread(f.F, x, v, e)
 	}
 	return v, e, doubt

@@ -196,6 +196,7 @@ func (f *Far) tail(side int, long *adapt.Answer) (at []float64) {
 			continue
 		}
 		t.reach = math.Max(t.reach, math.Max(end-lo, hi-end))
+		at = append(at, lo, hi) // what falls is largest at the end
 		for j := range 8 {
 			at = append(at, lo+(hi-lo)*(float64(j)+0.5)/8)
 		}
@@ -203,10 +204,7 @@ func (f *Far) tail(side int, long *adapt.Answer) (at []float64) {
 			t.noise[i] = math.Max(t.noise[i], v+long.Estimate.Floor[i])
 		}
 	}
-	if side == 0 {
-		return append(at, x[0])
-	}
-	return append(at, x[len(x)-1])
+	return at
 }
 
 // compare writes to diff[unknown][side][degree][derivative] the most by which the continuation of the short answer

@@ -7,6 +7,7 @@ import (
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
+	"nodespan/solver/nodes"
 )
 
 // Extreme is the largest value of a function.
@@ -222,7 +223,7 @@ func (h *heights) peaks() {
 		if h.f.Slope != nil && !(m[i].v > known+m[i].e) {
 			continue
 		}
-		x := golden(func(x float64) float64 { return h.value(h.f.F, x) }, m[i-1].x, m[i+1].x)
+		x := nodes.Maximum(func(x float64) float64 { return h.value(h.f.F, x) }, m[i-1].x, m[i+1].x, sections)
 		if h.value(h.f.F, x) < m[i].v {
 			x = m[i].x
 		}

@@ -6,7 +6,11 @@ import (
 	"slices"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/nodes"
 )
+
+// sections is how many golden sections find the place of an extreme to rounding.
+const sections = 80
 
 // stretch is a part of the interval in which a function is smooth.
 type stretch struct {
@@ -273,7 +277,7 @@ func (p *along) dips(g *Function, m []sample) []sample {
 			continue
 		}
 		side := math.Copysign(1, -s.v)
-		x := golden(func(x float64) float64 { return side * p.value(g.F, x) }, m[i-1].x, m[i+1].x)
+		x := nodes.Maximum(func(x float64) float64 { return side * p.value(g.F, x) }, m[i-1].x, m[i+1].x, sections)
 		n := p.open(g, x)
 		dip := sample{x, n.Value, n.Error, s.part}
 		if x < s.x {
@@ -340,26 +344,4 @@ func (p *along) edge(g *Function, from float64, to *sample) float64 {
 		}
 	}
 	return from + d
-}
-
-// golden finds a maximum of f in [a, b] by golden sections (J. Kiefer, Proc. Amer. Math. Soc. 4, 1953, 502–506).
-func golden(f func(float64) float64, a, b float64) float64 {
-	const g = 0.6180339887498949
-	c, d := b-g*(b-a), a+g*(b-a)
-	fc, fd := f(c), f(d)
-	for range 80 {
-		if fc > fd {
-			b, d, fd = d, c, fc
-			c = b - g*(b-a)
-			fc = f(c)
-		} else {
-			a, c, fc = c, d, fd
-			d = a + g*(b-a)
-			fd = f(d)
-		}
-		if !(b > a) || c >= d {
-			break
-		}
-	}
-	return (a + b) / 2
 }

@@ -6,6 +6,7 @@ import (
 	"nodespan/solver/adapt"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
+	"nodespan/solver/nodes"
 )
 
 // anchor is a normalisation: a point value and what it is set to.
@@ -145,18 +146,10 @@ func largest(c *collocation.Curve, unknown int) (at, value float64) {
 			}
 		}
 	}
-	// The top of the hump, by golden sections between the neighbours.
-	const r = 0.6180339887498949
-	for range 40 {
-		a, b := hi-r*(hi-lo), lo+r*(hi-lo)
-		if math.Abs(y(element, a)) > math.Abs(y(element, b)) {
-			hi = b
-		} else {
-			lo = a
-		}
-	}
-	if v := y(element, (lo+hi)/2); math.Abs(v) > math.Abs(top) {
-		return (lo + hi) / 2, v
+	// The top of the hump, between the neighbours.
+	x := nodes.Maximum(func(x float64) float64 { return math.Abs(y(element, x)) }, lo, hi, 40)
+	if v := y(element, x); math.Abs(v) > math.Abs(top) {
+		return x, v
 	}
 	return at, top
 }

@@ -151,23 +151,8 @@ func Lebesgue(x []float64) float64 {
 	}
 	// Outside the nodes the sum grows towards the ends; between two nodes it has one hump.
 	largest := math.Max(1, math.Max(at(-1), at(1)))
-	const golden = 0.6180339887498949
 	for i := 0; i+1 < len(x); i++ {
-		a, b := x[i], x[i+1]
-		u, v := b-golden*(b-a), a+golden*(b-a)
-		fu, fv := at(u), at(v)
-		for range 36 {
-			if fu > fv {
-				b, v, fv = v, u, fu
-				u = b - golden*(b-a)
-				fu = at(u)
-			} else {
-				a, u, fu = u, v, fv
-				v = a + golden*(b-a)
-				fv = at(v)
-			}
-		}
-		largest = math.Max(largest, math.Max(fu, fv))
+		largest = math.Max(largest, at(Maximum(at, x[i], x[i+1], 36)))
 	}
 	return largest
 }

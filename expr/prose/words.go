@@ -55,7 +55,9 @@ follows and where with using see cf
 durch wegen da par car por ya follows`)
 
 // changing are words that may change what the mathematics beside them says.
-var changing = set(`but instead again same except twice double doubled halve halved reversed reverse opposite swapped
+var changing = set(`
+most least maybe perhaps possibly but instead again same except twice double doubled halve halved reversed reverse
+opposite swapped
 replace replaced replaces unless otherwise else
 elsewhere not never neither nor either or without versus case cases alternatively alternative change changed changes
 only periodic if no until
@@ -71,7 +73,9 @@ linken rechten linke rechte hälfte teil ersten zweiten gauche droite moitié pa
 `)
 
 // modifiers make a remark without a formula doubtful where it speaks of a number or of the mathematics of the sheet.
-var modifiers = set(`instead except twice double doubled halved reversed swapped replaced unless otherwise elsewhere
+var modifiers = set(`
+change changed flip flipped reverse replace swap squared cubed inverted negated instead except twice double doubled
+halved reversed swapped replaced unless otherwise elsewhere
 opposite but only again same
 statt sondern nur mais seulement pero solo`)
 

@@ -111,7 +111,8 @@ func taylor(z []float64, t float64) float64 {
 
 // nodeAt returns the number x next to the node s of an element with k nodes at x0, how far beyond the node it lies,
 // and how far it may be from where it is said to be. Where numbers are so sparse that the distance is not small beside
-// that of the nodes, it is taken for zero.
+// that of the nodes, it is taken for zero, and so it is in an element as long as its
+// distance from 0, where it is rounding like any other.
 func nodeAt(x0, h, s float64, k int) (x, beyond, off float64) {
 	hs := h * s
 	x = x0 + hs
@@ -119,7 +120,7 @@ func nodeAt(x0, h, s float64, k int) (x, beyond, off float64) {
 	beyond = (from - hs) - (x0 - (x - from)) // what the sum has lost, exactly (D. E. Knuth)
 	off = 2 * halfUnit * hs                  // s is rounded, and so is the product
 	const small = 1.0 / 64
-	if lost := math.Abs(beyond); lost*float64(k*k) > small*h {
+	if lost := math.Abs(beyond); math.Abs(x0) <= h || lost*float64(k*k) > small*h {
 		return x, 0, off + lost
 	}
 	return x, beyond, off
@@ -132,6 +133,7 @@ func (a *Assembler) moveToPlaces(e int, v *blocks.Solution, jets []float64) {
 	g := a.g
 	b := g.bases[e]
 	x0, h := g.element(e)
+	over := 1 / h
 	for node, s := range b.s {
 		_, beyond, _ := nodeAt(x0, h, s, b.k)
 		if beyond == 0 {
@@ -141,10 +143,12 @@ func (a *Assembler) moveToPlaces(e int, v *blocks.Solution, jets []float64) {
 		row := b.slope[node*b.k : (node+1)*b.k]
 		for i, u := range g.P.Unknowns {
 			at := g.jetAt[i]
+			by := beyond * over
 			for d := range u.Order {
 				jet[at+d] += beyond * jet[at+d+1]
+				by *= over
 			}
-			jet[at+u.Order] += beyond * dot(row, v.U[e][i*b.k:(i+1)*b.k]) * math.Pow(h, float64(-u.Order-1))
+			jet[at+u.Order] += by * dot(row, v.U[e][i*b.k:(i+1)*b.k])
 		}
 	}
 }

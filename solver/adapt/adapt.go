@@ -43,8 +43,9 @@ type Options struct {
 // reading returns what the formulas of p tell; it is made once for each problem.
 func (o *Options) reading(p *bvp.Problem) *reading {
 	if o.features == nil || o.features.p != p {
-		o.features = read(p)
+		o.features = read(p, o.Context)
 	}
+	o.features.ctx = o.Context
 	return o.features
 }
 

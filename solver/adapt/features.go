@@ -1,9 +1,11 @@
 package adapt
 
 import (
+	"context"
 	"math"
 	"slices"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 )
@@ -30,11 +32,14 @@ const (
 	valueless = 1.0 / 64
 	// blind is the number of gaps where the formulas are not known.
 	blind = 24
+	// enclosureWork is the work of the bounds of one operation of a formula, in units of package budget.
+	enclosureWork = 10
 )
 
 // reading is a division of the interval into gaps.
 type reading struct {
-	p *bvp.Problem
+	p   *bvp.Problem
+	ctx context.Context // whose budget pays for what is read and integrated
 	// x holds the ends of the gaps, ascending, from A to B; the breaks are among them.
 	x []float64
 	// crowded tells of each gap whether some node changes on it by more than the reading followed.
@@ -42,7 +47,7 @@ type reading struct {
 }
 
 // read divides the interval by what the formulas do that depend on x alone. It is done once for a solve.
-func read(p *bvp.Problem) *reading {
+func read(p *bvp.Problem, ctx context.Context) *reading {
 	f := p.Formulas
 	if f == nil {
 		r := &reading{p: p, x: bvp.Divide(p.Stretches(), blind)}
@@ -57,7 +62,7 @@ func read(p *bvp.Problem) *reading {
 	if len(still) > 0 {
 		x = bvp.Divide(x, 4)
 	}
-	return b.run(p, x)
+	return b.run(p, ctx, x)
 }
 
 // remember adds the ends of elements to the gaps: where the formulas are not known, the mesh before elements are merged
@@ -94,7 +99,7 @@ func (r *reading) along(c *collocation.Curve) *reading {
 		f.Enclose(lo, hi, in, out)
 	}}
 	b.out = make([]bvp.Enclosure, len(f.Moving))
-	out := b.run(p, union(r.x, g.Mesh.X))
+	out := b.run(p, r.ctx, union(r.x, g.Mesh.X))
 	out.inherit(r)
 	return out
 }
@@ -186,7 +191,7 @@ func (b *bisection) read(lo, hi float64) leaf {
 }
 
 // run bisects from the given points on.
-func (b *bisection) run(p *bvp.Problem, x []float64) *reading {
+func (b *bisection) run(p *bvp.Problem, ctx context.Context, x []float64) *reading {
 	n := len(b.nodes)
 	b.dropped, b.asked = make([]bool, n), make([]int, n)
 	b.value, b.slope = make([]interval, n), make([]interval, n)
@@ -202,7 +207,8 @@ func (b *bisection) run(p *bvp.Problem, x []float64) *reading {
 		}
 		x = append(x, p.B)
 	}
-	r := &reading{p: p, x: evened(x, p.Breaks)}
+	budget.Spend(ctx, float64(b.reads*len(b.out))*enclosureWork)
+	r := &reading{p: p, ctx: ctx, x: evened(x, p.Breaks)}
 	r.crowded = make([]bool, len(r.x)-1)
 	e := 0
 	for i := range r.crowded {

@@ -51,7 +51,7 @@ func pulsePeak(c, d float64) float64 {
 func TestReadingFindsPulses(t *testing.T) {
 	for _, d := range []float64{1e-1, 1e-2, 1e-3, 1e-4, 1e-5} {
 		for _, c := range []float64{0.0371, 0.5, 0.83} {
-			r := read(pulse(c, d))
+			r := read(pulse(c, d), nil)
 			if w := narrowestIn(r.x, c-d/2, c+d/2); w > d/2 {
 				t.Errorf("d = %g at %g: the narrowest gap is %g", d, c, w)
 			}
@@ -75,7 +75,7 @@ func TestReadingOfWaves(t *testing.T) {
 		reads++
 		out[0] = bvp.Enclosure{Lo: -1, Hi: 1, SlopeLo: -1e5, SlopeHi: 1e5, Mid: math.Sin(1e5 * (a + b) / 2)}
 	}}
-	r := read(p)
+	r := read(p, nil)
 	if reads > 4*crowd {
 		t.Errorf("%d reads", reads)
 	}
@@ -170,7 +170,7 @@ func TestResponse(t *testing.T) {
 	if jet[0] != 0 {
 		t.Fatalf("nine nodes saw the pulse: %g", jet[0])
 	}
-	r := read(p).response(&coarse, &fine, []float64{1, 1, 1}, false)
+	r := read(p, nil).response(&coarse, &fine, []float64{1, 1, 1}, false)
 	r.curve.At(0.2, jet)
 	// Left of the pulse y is a straight line; its slope is −√π d (1 − c).
 	if want := -math.SqrtPi * 1e-4 * 0.57 * 0.2; math.Abs(jet[0]-want) > 0.05*math.Abs(want) {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/nodes"
@@ -109,12 +110,18 @@ func (r *reading) response(coarse, fine *attempt, scale []float64, quiet bool) r
 		if !q.Narrow && !quiet {
 			off = nil
 		}
+		r.spend(len(q.X), k)
 		fine.result.Assembler.Defect(coarse.curve, e, fe, &q.Quadrature, off, out.detail[fe], rhs)
 	}
 	v := f.NewVector()
 	fine.result.System.SolveTo(v, rhs)
 	out.curve = f.Curve(v)
 	return out
+}
+
+// spend counts the work of residuals at points of an element with k nodes: series that are summed, and evaluations.
+func (r *reading) spend(points, k int) {
+	budget.Spend(r.ctx, float64(points)*(r.p.EvaluationWork()+float64(k*r.p.Jet())))
 }
 
 // mostUnseen is the part of a solution's size beyond which what was not seen is not small: to first order is then not
@@ -237,6 +244,7 @@ func (r *reading) effects(c *collocation.Curve, scale []float64) []float64 {
 		}
 		clear(sums)
 		q.over(r.x, &at, x0, x1, k)
+		r.spend(len(q.X), k)
 		for j, x := range q.X {
 			for i, d := range s.change(e, x) {
 				sums[i] += math.Abs(d) * q.W[j] * (x1 - x0)

@@ -21,7 +21,8 @@ func TestSqueezed(t *testing.T) {
 	t.Chdir("../..") // the build runs in the module's root
 	program := `
 const fs = require("fs"), [gz, br, plain] = process.argv.slice(1);
-const bytes = eval(fs.readFileSync("site/start.js", "utf8").match(/const bytes = ([^]*?\n\t});/)[1]);
+const bytes = require("vm").runInThisContext(fs.readFileSync("site/start.js", "utf8")
+	.match(/const bytes = ([^]*?\n\t});/)[1]);
 const unzipped = new Blob([bytes(fs.readFileSync(gz, "utf8"))]).stream().pipeThrough(new DecompressionStream("gzip"));
 new Response(unzipped).arrayBuffer().then((data) => {
 	const want = fs.readFileSync(plain);

@@ -126,7 +126,7 @@ func (s *sheetPane) write(at wire.Span, text string) {
 	s.area.Focus()
 	all := s.text()
 	s.area.SetSelectionRange(utf16Offset(all, at.From), utf16Offset(all, at.To), "none")
-	if !rawDoc.Call("execCommand", "insertText", false, text).Bool() { // no event, no undoing: still better than nothing
+	if !rawDoc.Call("execCommand", "insertText", false, text).Bool() { // then it cannot be undone
 		s.setText(all[:at.From] + text + all[at.To:])
 		s.changed()
 	}

@@ -149,6 +149,9 @@ func (l *lexer) next() {
 			return
 		}
 		l.greek(greek[r], from)
+	case raw == 'ħ' || raw == 'ℏ':
+		l.advance(1)
+		l.greek("hbar", from)
 	case digit(r), r == '.' && digit(l.peek()):
 		l.number()
 	case superscripts[raw] != 0:

@@ -1,6 +1,7 @@
 package prose
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,6 +16,7 @@ type tag struct {
 	sure     bool   // cannot be mathematics
 	weak     bool   // a name of the sheet as well: counts only in its row
 	loose    bool   // stands off by more than a blank
+	within   bool   // stands within a line: one of a count from the first on, or none
 }
 
 // numbers passes over the numbers of lines, before or behind them. They are told from factors where they count up,
@@ -47,10 +49,11 @@ func (r *reader) numbers() {
 
 // group reads the tags of one style.
 func (r *reader) group(tags []tag, behind bool) {
-	counting := len(tags) > 1
-	for i := 1; i < len(tags); i++ {
-		counting = counting && (tags[i].value == tags[i-1].value+1 || tags[i].loose && tags[i-1].loose &&
-			tags[i].value > tags[i-1].value)
+	counting := counts(tags)
+	if within := func(t tag) bool { return t.within }; slices.ContainsFunc(tags, within) &&
+		(!counting || tags[0].value != 1) {
+		tags = slices.DeleteFunc(tags, within)
+		counting = counts(tags)
 	}
 	for _, t := range tags {
 		if t.weak && !counting {
@@ -82,6 +85,17 @@ func (r *reader) group(tags []tag, behind bool) {
 		}
 		r.hide(t)
 	}
+}
+
+// counts reports whether tags count up.
+func counts(tags []tag) bool {
+	for i := 1; i < len(tags); i++ {
+		if tags[i].value != tags[i-1].value+1 && !(tags[i].loose && tags[i-1].loose &&
+			tags[i].value > tags[i-1].value) {
+			return false
+		}
+	}
+	return len(tags) > 1
 }
 
 // hide takes the items of a tag out of the line.
@@ -134,10 +148,31 @@ func (r *reader) tags(from, to int, behind bool) []tag {
 		if t, ok := r.tag(from, to); ok {
 			list = append(list, t)
 		}
-		return list
+		return append(list, r.tagsWithin(from, to)...)
 	}
 	for i := from + 1; i < to; i++ {
 		if t, ok := r.tagBehind(from, to, i); ok {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// tagsWithin looks for tags behind the separators of the line of the items [from, to).
+func (r *reader) tagsWithin(from, to int) (list []tag) {
+	depth := 0
+	for i := from; i+1 < to; i++ {
+		switch r.items[i].kind {
+		case opening:
+			depth++
+		case closing:
+			depth = max(0, depth-1)
+		}
+		if depth > 0 || !r.items[i].kind.separates() && r.items[i].text != "and" || !r.items[i+1].space {
+			continue
+		}
+		if t, ok := r.tag(i+1, to); ok {
+			t.within = true
 			list = append(list, t)
 		}
 	}
@@ -165,11 +200,15 @@ func (r *reader) tag(from, to int) (tag, bool) {
 		return tag{}, false
 	}
 	inscription := r.source(line[i:k])
+	end := line[k]
 	value, style, ok := r.count(inscription)
+	named := false
+	if c := inscription[0]; !ok && end.kind == closing && len(inscription) == 1 && 'a' <= c && c <= 'z' {
+		value, style, ok, named = int(c-'a')+1, "a", true, true // a name too: a label only where it counts up
+	}
 	if !ok {
 		return tag{}, false
 	}
-	end := line[k]
 	after := item{space: true}
 	if k+1 < len(line) {
 		after = line[k+1]
@@ -187,7 +226,7 @@ func (r *reader) tag(from, to int) (tag, bool) {
 			t.weak = !t.sure
 		}
 	case !enclosed && end.kind == closing && !end.space && (after.space || after.word):
-		t.style, t.sure = style+")", true
+		t.style, t.sure, t.weak = style+")", !named, named
 	case !enclosed && end.kind == stop && after.space && !goesOn:
 		t.style = style + "."
 		t.sure = after.word || style[0] != '1'

@@ -48,8 +48,15 @@ func Read(text string) Result {
 			r.items[i].kind, r.items[i].word = letters, true
 		}
 	}
+	r.signature()
+	r.outward()
+	r.pointed()
+	r.exacts()
+	r.places()
+	r.tabled()
 	r.ranges()
 	r.questions()
+	r.vanishing()
 	r.ends()
 	r.choices()
 	r.numbers()

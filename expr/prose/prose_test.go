@@ -60,6 +60,10 @@ func TestDoubt(t *testing.T) {
 		{"y'' = y\nSame again but with y(1) = 3",
 			"“Same again but with” the words “Same again but with” may change what the formula says"},
 		{"q = 10 on the left half", "“on the left half” the words “on the left half” may change what the formula says"},
+		{"u'' = 1, u is not zero at x = 1",
+			"“u is not zero at” the words “u is not zero at” may change what the formula says"},
+		{"u(0) = 0, u = 2 on the left half (x = 1)",
+			"“on the left half” the words “on the left half” may change what the formula says"},
 		{"(2) y'' = y", "“(2)” “(2)” may be the number of the line or a factor"},
 		{"- k u'(0) = 3\n- k u'(1) = 4\nu'' = 1", "“-” these dashes may be minus signs or the marks of a list"},
 	} {

@@ -1,0 +1,292 @@
+package prose
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+)
+
+// Ways of saying that stand for a sign or for nothing, each found in the items before the lines are read.
+
+// closings are the words of the greeting at the end of a mail, besides those that are common.
+var closings = set(`best cheers regards thanks thank sincerely wishes grüße gruß cordialement saludos lg vg`)
+
+// mark makes items part of the mathematics that replaces them.
+func (r *reader) mark(items []item, k kind, text string) {
+	for i := range items {
+		items[i].kind, items[i].word, items[i].text = symbol, false, ""
+	}
+	items[0].kind, items[0].text = k, text
+}
+
+// pass makes items a remark that ends what stands before.
+func (r *reader) pass(items []item) {
+	r.remark(items, "\n")
+	for i := range items {
+		items[i] = item{kind: lineEnd, from: items[i].from, to: items[i].from}
+	}
+}
+
+// signature passes over an initial behind a greeting at the end of a line: "Best, K."
+func (r *reader) signature() {
+	for i := 0; i+2 < len(r.items); i++ {
+		if it := r.items[i]; it.kind != letters || !closings[it.text] || !r.greets(i) {
+			continue
+		}
+		k := i + 1
+		if r.items[k].kind == comma || r.items[k].text == "!" {
+			k++
+		}
+		for k < len(r.items) && r.items[k].kind == lineEnd {
+			k++
+		}
+		end := k
+		for end < len(r.items) && end < k+4 && (r.initial(r.items[end]) || r.items[end].text == ".") {
+			end++
+		}
+		if k > i+1 && end > k && (end == len(r.items) || r.items[end].kind == lineEnd) {
+			r.pass(r.items[k:end])
+		}
+	}
+}
+
+// greets reports whether the line up to item i holds words only.
+func (r *reader) greets(i int) bool {
+	for ; i >= 0 && r.items[i].kind != lineEnd; i-- {
+		if r.items[i].kind != letters || r.items[i].math {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *reader) initial(it item) bool {
+	c := []rune(r.text[it.from:it.to])
+	return it.kind == symbol && len(c) == 1 && unicode.IsUpper(c[0])
+}
+
+// outward reads the brackets of an open interval that are turned outwards, ]0, 1[, as round ones.
+func (r *reader) outward() {
+	bracket := func(it item) bool { return it.text == "[" || it.text == "]" }
+	for i := 1; i < len(r.items); i++ {
+		before := r.items[i-1]
+		if !bracket(r.items[i]) || before.text != "in" && before.text != "∈" && before.text != "on" &&
+			before.text != "\\in" && before.text != "sur" && before.text != "auf" {
+			continue
+		}
+		k, commas := i+1, 0
+		for k < len(r.items) && k < i+12 && !bracket(r.items[k]) && r.items[k].kind != lineEnd {
+			if r.items[k].kind == comma || r.items[k].kind == semicolon {
+				commas++
+			}
+			k++
+		}
+		if k >= len(r.items) || !bracket(r.items[k]) || commas != 1 {
+			continue
+		}
+		if r.items[i].text == "]" {
+			r.replace(r.items[i:i+1], "(")
+			r.items[i].kind, r.items[i].text = opening, "("
+		}
+		if r.items[k].text == "[" {
+			r.replace(r.items[k:k+1], ")")
+			r.items[k].kind, r.items[k].text = closing, ")"
+		}
+	}
+}
+
+// pointed reads y = 1 @ x = 0 as y = 1 at x = 0.
+func (r *reader) pointed() {
+	for i := range r.items {
+		if r.items[i].text == "@" && i+1 < len(r.items) && point(r.items[i+1:]) {
+			r.replace(r.items[i:i+1], " at ")
+			r.items[i].kind, r.items[i].text = letters, "at"
+		}
+	}
+}
+
+// exacts reads "exact solution: y = …" and "the exact solution is y = …" as the exact statement.
+func (r *reader) exacts() {
+	known := set("exact analytical analytic closed-form")
+	for i := 0; i+3 < len(r.items); i++ {
+		if !known[r.items[i].text] || r.items[i].math || r.items[i+1].text != "solution" {
+			continue
+		}
+		from, k := i, i+2
+		if from > 0 && r.items[from-1].text == "the" {
+			from--
+		}
+		if r.items[k].kind != colon && r.items[k].text != "is" && r.items[k].text != "reads" {
+			continue
+		}
+		for k++; k < len(r.items) && r.items[k].kind == lineEnd; k++ {
+		}
+		begins := from == 0 || r.items[from-1].kind.separates()
+		if !begins || k+1 >= len(r.items) || !r.names[r.text[r.items[k].from:r.items[k].to]] ||
+			r.items[k+1].kind != relation && r.items[k+1].kind != opening {
+			continue
+		}
+		r.replace(r.items[from:k], "\nexact ")
+		r.mark(r.items[from:k], symbol, "")
+	}
+}
+
+// partial are words of place that mean more than one point.
+var partial = set("half halves part parts quarter last within above below between per percent degrees near beyond last")
+
+// places reads the words of place before a point as at: "at the left end (x = 0)", "on the surface r = R".
+func (r *reader) places() {
+	derived := r.unknowns()
+	for i := 1; i < len(r.items); i++ {
+		it := &r.items[i]
+		if it.text != "at" && it.text != "on" || it.kind != letters || it.math || r.items[i-1].word ||
+			r.items[i-1].kind.separates() && r.items[i-1].kind != blank {
+			continue
+		}
+		k := i + 1
+		for k < len(r.items) && r.items[k].word && !partial[r.items[k].text] && !changing[r.items[k].text] {
+			k++
+		}
+		enclosed := k < len(r.items) && r.items[k].kind == opening
+		p := k
+		if enclosed {
+			p++
+		}
+		if k == i+1 || p >= len(r.items) || !point(r.items[p:]) || r.items[p+1].text != "=" ||
+			derived[r.text[r.items[p].from:r.items[p].to]] {
+			continue
+		}
+		end := k
+		if enclosed {
+			if end = closed(r.items, k); end >= len(r.items) || words(r.items[k:end]) > 0 || !r.over(end+1) ||
+				end+1 < len(r.items) && r.items[end+1].kind == colon {
+				continue
+			}
+		}
+		words := r.items[i+1 : k]
+		r.notes = append(r.notes, Note{words[0].from, words[len(words)-1].to,
+			"the words “" + r.short(words) + "” are left out"})
+		r.replace(r.items[i:p], " at ")
+		r.mark(r.items[i:p], symbol, "")
+		it.kind, it.text = letters, "at"
+		if enclosed {
+			r.replace(r.items[end:end+1], "")
+			r.items[end].kind, r.items[end].text = symbol, ""
+		}
+	}
+}
+
+// unknowns are the names with a derivative.
+func (r *reader) unknowns() map[string]bool {
+	list := map[string]bool{}
+	for i, it := range r.items {
+		if it.kind != prime {
+			continue
+		}
+		if name := r.text[it.from:it.to]; len(name) > 1 && name[0] == 'd' {
+			list[strings.TrimLeft(name[1:], "0123456789")] = true
+		} else if i > 0 && (r.items[i-1].kind == symbol || r.items[i-1].kind == letters) {
+			list[r.text[r.items[i-1].from:r.items[i-1].to]] = true
+		}
+	}
+	return list
+}
+
+// tabled passes over the wish for a table or a picture: "tabulate at x = 0, 1, 2".
+func (r *reader) tabled() {
+	verbs := set("tabulate plot print sketch draw graph tabulated plotted")
+	for i := 0; i < len(r.items); i++ {
+		begins := i == 0 || r.items[i-1].kind.separates() || r.items[i-1].text == "and" || r.items[i-1].text == "please"
+		if !begins || !verbs[r.items[i].text] || r.items[i].math {
+			continue
+		}
+		k, relations := i+1, 0
+		for k < len(r.items) && !r.items[k].kind.separates() {
+			if it := r.items[k]; it.kind == relation {
+				relations++
+				if it.text != "=" || k < 2 || r.items[k-2].text != "at" && r.items[k-2].text != "for" {
+					relations = 9
+				}
+			}
+			k++
+		}
+		if relations != 1 {
+			continue
+		}
+		for k+1 < len(r.items) && (r.items[k].kind == comma || r.items[k].text == "and") &&
+			r.items[k+1].kind == number && r.over(k+2) {
+			k += 2
+		}
+		r.pass(r.items[i:k])
+	}
+}
+
+// vanishing reads "u and u' vanish" and "u is zero" as u = 0 and u' = 0.
+func (r *reader) vanishing() {
+	derived := r.unknowns()
+	for i := 1; i < len(r.items); i++ {
+		end := r.vanishes(i)
+		if end == 0 {
+			continue
+		}
+		from, parts := i, []int(nil)
+		for {
+			k := from - 1
+			for k > 0 && r.items[k].kind == prime && !derived[r.text[r.items[k].from:r.items[k].to]] {
+				k--
+			}
+			if k < 0 || !derived[r.text[r.items[k].from:r.items[k].to]] || r.items[k].word {
+				break
+			}
+			from = k
+			if k == 0 || r.items[k-1].text != "and" && r.items[k-1].kind != comma {
+				break
+			}
+			parts = append(parts, k-1)
+			from = k - 1
+		}
+		if n := len(parts); n > 0 && from == parts[n-1] {
+			from++
+			parts = parts[:n-1]
+		}
+		open := func() bool {
+			before := r.items[max(0, from-1)]
+			return from == 0 || before.kind.separates() || before.word || keywords[before.text]
+		}
+		for !open() && len(parts) > 0 { // the u of y'' = u, u' vanishes
+			from, parts = parts[len(parts)-1]+1, parts[:len(parts)-1]
+		}
+		if from == i || !open() {
+			continue
+		}
+		if from > 0 && (r.items[from-1].text == "if" || r.items[from-1].text == "when") {
+			r.replace(r.items[from-1:from], "\nwith ")
+			r.items[from-1].text = "with"
+		}
+		for _, p := range parts {
+			r.replace(r.items[p:p+1], " = 0 and ")
+		}
+		r.notes = append(r.notes, Note{r.items[from].from, r.items[end-1].to,
+			"“" + r.short(r.items[from:end]) + "” is read as = 0"})
+		r.replace(r.items[i:end], " = 0 ")
+		r.mark(r.items[i:end], relation, "=")
+	}
+}
+
+// vanishes returns where "vanishes" or "is zero" at item i ends, before a point; 0 where it does not stand there.
+func (r *reader) vanishes(i int) int {
+	end := 0
+	switch it := r.items[i]; {
+	case it.math || it.kind != letters:
+		return 0
+	case it.text == "vanishes" || it.text == "vanish":
+		end = i + 1
+	case slices.Contains([]string{"is", "are", "equals"}, it.text) && i+1 < len(r.items) &&
+		(r.items[i+1].text == "zero" || r.items[i+1].text == "0"):
+		end = i + 2
+	}
+	if end == 0 || end >= len(r.items) || r.items[end].text != "at" {
+		return 0
+	}
+	return end
+}

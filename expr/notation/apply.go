@@ -81,8 +81,9 @@ func (p *parser) jet() Node {
 			if n > 4 {
 				prime = fmt.Sprintf("^{(%d)}", n)
 			}
-			p.fail(p.span(start), fmt.Sprintf("“%s” may be a derivative or a power", text),
-				fmt.Sprintf("write %s%s or %s^%d", t.Text, prime, t.Text, n))
+			derivative, power := t.Text+prime, fmt.Sprintf("%s^%d", t.Text, n)
+			p.ask(p.span(start), fmt.Sprintf("“%s” may be a derivative or a power", text),
+				fmt.Sprintf("write %s or %s", derivative, power), derivative, power)
 		}
 	}
 	p.i = end

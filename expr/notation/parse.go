@@ -455,8 +455,9 @@ func (p *parser) power(bare bool) Node {
 		end := matching(p.toks, p.i) + 1
 		arg, base, exp := p.written(p.i, end), p.written(start, first-1), p.written(first, p.i)
 		p.i = end
-		p.fail(p.span(start), fmt.Sprintf("“%s” takes the power before the point", p.written(start, end)),
-			fmt.Sprintf("write %s%s^%s", base, arg, exp))
+		right := base + arg + "^" + exp
+		p.ask(p.span(start), fmt.Sprintf("“%s” takes the power before the point", p.written(start, end)),
+			"write "+right, right)
 	}
 	return &Binary{p.span(start), '^', x, y}
 }
@@ -466,6 +467,7 @@ func (p *parser) farExponent(x Node, start, first int) {
 	next, from := p.peek(), p.i
 	base, ok := x.(*Name)
 	euler := ok && base.Name == "e" && !p.n.declared("e")
+	_, numeric := x.(*Number) // 10^3x
 	slash := next.is(OperatorToken, "/") && !next.Space && p.i+1 < len(p.toks) && !p.toks[p.i+1].Space
 	bare := p.toks[p.i-1].Kind == NumberToken || p.toks[p.i-1].Kind == NameToken
 	if !bare {
@@ -477,8 +479,8 @@ func (p *parser) farExponent(x Node, start, first int) {
 	case slash && (euler && p.toks[p.i+1].Kind == NameToken || p.toks[p.i+1].Kind == NumberToken &&
 		(euler || p.written(first, p.i) == "1")):
 		sign, from = "/", p.i+1
-	case euler && next.Kind == NameToken && p.begins(next) && !p.functionAt(next) &&
-		(!next.Space || !has.unknown && !has.variable && next.Text == p.n.Variable):
+	case (euler || numeric) && next.Kind == NameToken && p.begins(next) && !p.functionAt(next) &&
+		(!next.Space || !numeric && !has.unknown && !has.variable && next.Text == p.n.Variable):
 	default:
 		return
 	}

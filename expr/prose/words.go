@@ -75,7 +75,8 @@ linken rechten linke rechte hälfte teil ersten zweiten gauche droite moitié pa
 // modifiers make a remark without a formula doubtful where it speaks of a number or of the mathematics of the sheet.
 var modifiers = set(`
 change changed flip flipped reverse replace swap squared cubed inverted negated instead except twice double doubled
-halved reversed swapped replaced unless otherwise elsewhere
+halve halved reversed swapped replaced unless otherwise elsewhere triple tripled scale multiply divide negate minus omit ignore
+drop remove increase decrease reduce
 opposite but only again same
 statt sondern nur mais seulement pero solo`)
 

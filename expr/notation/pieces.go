@@ -1,7 +1,54 @@
 package notation
 
+import (
+	"fmt"
+	"slices"
+)
+
 // Functions given in pieces, brought to the form of a cases environment: k = 2 for x < 1, k = 6 for x > 1;
 // q = 2.2 if r < 2, 4.0 otherwise; q(x) = { q0 for 0 < x < a; 0 for a < x < L }. And ⟨x − a⟩^n, which is 0 left of a.
+
+// ramps reads <x - a>^n as ⟨x − a⟩^n: no comparison ends with >^.
+func (s *settler) ramps() {
+	for end := 1; end+1 < len(s.toks); end++ {
+		if !s.toks[end].is(OperatorToken, ">") || !s.toks[end+1].is(OperatorToken, "^") || s.toks[end+1].Space {
+			continue
+		}
+		k := end - 1
+		for k >= 0 && !ends(s.toks[k]) && !s.toks[k].relation() {
+			k--
+		}
+		if k < 0 || !s.toks[k].is(OperatorToken, "<") || k+1 == end {
+			continue
+		}
+		open := s.toks[k]
+		s.toks[end].Kind, s.toks[end].Text = CloseToken, ")"
+		s.toks[k].Kind, s.toks[k].Text = CommandToken, "ramp"
+		open.Kind, open.Text, open.Space = OpenToken, "(", false
+		s.toks = slices.Insert(s.toks, k+1, open)
+		end++
+	}
+}
+
+// columns reads k, a tab and 0.5 on a line of their own as k = 0.5.
+func (s *settler) columns() {
+	for i := 0; i+2 < len(s.toks); i++ {
+		if s.toks[i].Kind != NameToken || i > 0 && s.toks[i-1].Kind != separator ||
+			s.toks[i+1].Kind != softSeparator {
+			continue
+		}
+		k := i + 2
+		if s.toks[k].is(OperatorToken, "-") {
+			k++
+		}
+		if k >= len(s.toks) || s.toks[k].Kind != NumberToken || k+1 < len(s.toks) && s.toks[k+1].Kind != separator {
+			continue
+		}
+		s.toks[i+1].Kind, s.toks[i+1].Text = OperatorToken, "="
+		s.remark(Span{s.toks[i].Sp.From, s.toks[k].Sp.To}, fmt.Sprintf("the columns are read as %s = %s",
+			s.toks[i].raw, written(s.toks[i+2:k+1])))
+	}
+}
 
 // pieces finds them. The tokens of one choice stand for themselves but for its words.
 func (s *settler) pieces() {
@@ -15,6 +62,13 @@ func (s *settler) pieces() {
 	for i := 0; i < len(s.toks); {
 		if s.starts(i) {
 			if tokens, end := s.choice(i); end > i {
+				out = append(out, tokens...)
+				i = end
+				continue
+			}
+		}
+		if i > 0 && s.toks[i-1].is(OperatorToken, "=") && s.toks[i].is(OpenToken, "{") {
+			if tokens, end := s.choices(i, ""); end > i {
 				out = append(out, tokens...)
 				i = end
 				continue
@@ -49,7 +103,15 @@ func (s *settler) choice(i int) (tokens []Token, end int) {
 	if k == 0 || k >= len(s.toks) {
 		return nil, 0
 	}
-	name := s.toks[i].Text
+	tokens, end = s.choices(k, s.toks[i].Text)
+	if end == 0 {
+		return nil, 0
+	}
+	return append(s.toks[i:k:k], tokens...), end
+}
+
+// choices reads the pieces that begin at token k, in braces or behind the head of a name.
+func (s *settler) choices(k int, name string) (tokens []Token, end int) {
 	limit, braced := len(s.toks), false
 	if s.toks[k].is(OpenToken, "{") {
 		if m := matching(s.toks, k); m > 0 && (m+1 == len(s.toks) || ends(s.toks[m+1]) || s.toks[m+1].Kind == stop) {
@@ -97,9 +159,8 @@ func (s *settler) choice(i int) (tokens []Token, end int) {
 	if braced {
 		end = limit + 1
 	}
-	head := s.toks[i:s.head(i)]
 	open := mark(CommandToken, "cases", body[0])
-	tokens = append(append(append(tokens, head...), open, mark(OpenToken, "{", body[0])), body...)
+	tokens = append(append(tokens, open, mark(OpenToken, "{", body[0])), body...)
 	last := body[len(body)-1]
 	return append(tokens, Token{Kind: CloseToken, Text: "}", Sp: Span{last.end(), last.Sp.To}}), end
 }

@@ -18,6 +18,7 @@ var units = map[string]float64{
 	"rad": 1,
 	"Ohm": 1, "degC": 1,
 	"bar": 1e5, "min": 60, "Nm": 1, "m2K": 1,
+	"L": 1e-3, "l": 1e-3, "h": 3600, "d": 86400,
 }
 
 // celsius is how LaTeX writes °C.
@@ -35,7 +36,8 @@ var prefixable = map[string]bool{"m": true, "s": true, "g": true, "K": true, "mo
 	"Nm": true}
 
 // letterUnits are units whose letter is mostly a name where the sheet gives it a value: 2 A is then a product.
-var letterUnits = map[string]bool{"A": true, "V": true, "W": true, "J": true, "N": true, "g": true}
+var letterUnits = map[string]bool{"A": true, "V": true, "W": true, "J": true, "N": true, "g": true,
+	"L": true, "l": true, "h": true, "d": true}
 
 // measure is a number with its unit.
 type measure struct {
@@ -178,7 +180,7 @@ func (s *settler) valueEnds(i int) bool {
 		return true
 	}
 	t := s.toks[i]
-	return ends(t) || t.Kind == stop || t.Kind == CloseToken || t.relation() ||
+	return ends(t) || t.Kind == stop || t.Kind == CloseToken || t.relation() && t.Text != "=" ||
 		t.Kind == NameToken && (t.Text == "at" || t.Text == "when" || t.Text == "if" || t.Text == "in")
 }
 
@@ -192,7 +194,7 @@ func (s *settler) valueBegins(i int) bool {
 		return false
 	}
 	t := s.toks[i-1]
-	return t.relation() || t.Kind == OpenToken || t.Kind == CommaToken
+	return t.relation() || t.Kind == OpenToken || t.Kind == CommaToken || t.is(NameToken, "to")
 }
 
 // power10 moves over the rest of 2·10^5 behind a number at token i, and returns where the number ends and its value.

@@ -169,14 +169,23 @@ func (r *reader) translate(items []item) {
 		}
 		point := i+2 < len(items) && (items[i+1].kind == symbol || items[i+1].kind == letters) &&
 			items[i+2].kind == relation && (items[i+2].text == "=" || items[i+2].text == "→" || items[i+2].text == "->")
+		if modulus(items[i+1:]) && (it.text == "as" || it.text == "when" || it.text == "for") {
+			point = true // as |x| → ∞
+		}
 		switch {
-		case point && (it.text == "when" || it.text == "as" || it.text == "if" || it.text == "en" || it.text == "in" ||
+		case point && (it.text == "for" || it.text == "when" || it.text == "as" || it.text == "if" || it.text == "en" || it.text == "in" ||
 			it.text == "bei" || it.text == "im"):
 			r.replace(items[i:i+1], " at ")
 		case joining[it.text] != "":
 			r.replace(items[i:i+1], " "+joining[it.text]+" ")
 		}
 	}
+}
+
+// modulus reports whether items begin like "|x| → ∞".
+func modulus(items []item) bool {
+	return len(items) > 3 && items[0].text == "|" && (items[1].kind == symbol || items[1].kind == letters) &&
+		items[2].text == "|" && items[3].kind == relation && (items[3].text == "→" || items[3].text == "->")
 }
 
 // label passes over what stands before a colon: words, or a short name such as BC1.

@@ -95,6 +95,43 @@ func (r *reader) outward() {
 	}
 }
 
+// small passes over how large a number is about, which says nothing that counts: ε ≪ 1, 0 < ε ≪ 1.
+func (r *reader) small() {
+	for i := 1; i+1 < len(r.items); i++ {
+		sign, right := r.text[r.items[i].from:r.items[i].to], i+1
+		if next := r.items[i+1]; (sign == "<" || sign == ">") && next.text == sign && !next.space {
+			right++
+		} else if sign != "≪" && sign != "≫" && sign != "\\ll" && sign != "\\gg" {
+			continue
+		}
+		name := func(k int) bool {
+			return k >= 0 && k < len(r.items) && (r.items[k].kind == symbol || r.items[k].kind == letters) &&
+				!r.items[k].word
+		}
+		from, to := i-1, right+1
+		if !name(from) || right >= len(r.items) || r.items[right].kind != number && !name(right) {
+			continue
+		}
+		if from > 1 && r.items[from-1].text == "<" && r.items[from-2].kind == number {
+			from -= 2
+		}
+		leads := func(k int) bool {
+			return k >= 0 && slices.Contains([]string{"for", "with", "where", "as", "when"}, r.items[k].text)
+		}
+		if leads(from-1) && r.items[from-1].math == r.items[from].math {
+			from--
+		}
+		if from > 0 && to < len(r.items) && r.items[from-1].kind == opening && r.items[to].kind == closing {
+			from, to = from-1, to+1
+		}
+		whole := from == 0 || r.items[from-1].kind.separates() || r.items[from].kind == opening || leads(from) ||
+			leads(from-1)
+		if whole && r.over(to) {
+			r.pass(r.items[from:to])
+		}
+	}
+}
+
 // pointed reads y = 1 @ x = 0 as y = 1 at x = 0.
 func (r *reader) pointed() {
 	for i := range r.items {

@@ -50,6 +50,7 @@ func Read(text string) Result {
 	}
 	r.signature()
 	r.outward()
+	r.small()
 	r.pointed()
 	r.exacts()
 	r.places()

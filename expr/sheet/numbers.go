@@ -245,7 +245,7 @@ func (m *model) evaluate(given values) (*numbers, notation.ErrorList) {
 // a condition.
 func (m *model) interval(n *numbers, low, high float64) *notation.Error {
 	if m.domain == nil {
-		if len(m.conditions) == 0 {
+		if len(m.conditions) == 0 && !(low < high) {
 			return m.tooFewConditions()
 		}
 		if low >= high {

@@ -21,6 +21,7 @@ type saying struct {
 	waiting, last []int
 	forward       []notation.Token // a point said before, for what follows
 	forwardRow    int
+	bound         func(at []notation.Token) // states at a further point that an unknown is bounded
 }
 
 // said rewrites the statements.
@@ -218,11 +219,18 @@ func (s *saying) statement(i int) {
 		s.emit(raw, t)
 		return
 	}
+	further := s.bound
+	s.bound = nil
 	if s.told(raw, t) {
 		return
 	}
 	what, points := s.points(t)
 	switch {
+	case points != nil && len(what) == 0 && further != nil && (raw.Join == "," || raw.Join == "and") &&
+		(i+1 == len(s.in) || s.in[i+1].Join != ":"):
+		further(points[0][2:])
+		s.bound = further
+		return
 	case points != nil && len(what) == 0:
 		s.point(i, points)
 		return
@@ -271,6 +279,12 @@ func (s *saying) points(t []notation.Token) (what []notation.Token, points [][]n
 		}
 		if k+3 < len(t) && isName(t[k+1]) && leads(t[k+2]) {
 			return t[:k], bothSigns(t[k+1:])
+		}
+		if rest := t[k+1:]; len(rest) == 5 && rest[0].Kind == notation.BarToken && isName(rest[1]) &&
+			rest[2].Kind == notation.BarToken && rest[3].Text == "→" && rest[4].Text == "inf" { // as |x| → ∞
+			sign := rest[3]
+			sign.Text = "±"
+			return t[:k], bothSigns([]notation.Token{rest[1], rest[3], sign, rest[4]})
 		}
 	}
 	if len(t) > 2 && isName(t[0]) && leads(t[1]) && s.mayVary(t[0].Text, t[1].Text == "→") &&

@@ -76,6 +76,28 @@ func (s *saying) bounded(raw notation.Statement, t []notation.Token) bool {
 	if u == "" {
 		return false
 	}
+	if a, b, ok := s.ends(); ok {
+		switch both := t[len(t)-1].Text == "ends" && hasText(t, "at"); {
+		case both:
+			s.boundedAt(raw, t, u, a)
+			at = b
+		case at == nil && hasText(b, "inf") && !hasText(a, "inf"):
+			at = b // y bounded on 0 < x < inf
+		}
+	}
+	if k := slices.IndexFunc(at, func(t notation.Token) bool { return t.Text == "±" }); k >= 0 {
+		minus, plus := slices.Clone(at), slices.Delete(slices.Clone(at), k, k+1)
+		minus[k].Text = "-"
+		s.boundedAt(raw, t, u, minus)
+		at = plus
+	}
+	s.boundedAt(raw, t, u, at)
+	s.bound = func(at []notation.Token) { s.boundedAt(raw, t, u, at) }
+	return true
+}
+
+// boundedAt states that the unknown u is bounded at a point, nil where none is said.
+func (s *saying) boundedAt(raw notation.Statement, t []notation.Token, u string, at []notation.Token) {
 	like := t[0]
 	tokens := func(texts ...string) []notation.Token {
 		var out []notation.Token
@@ -106,7 +128,6 @@ func (s *saying) bounded(raw notation.Statement, t []notation.Token) bool {
 		s.r.regular = append(s.r.regular, len(s.out))
 		s.out = append(s.out, raw)
 	}
-	return true
 }
 
 // symmetric reads "symmetric about x = 0": the odd derivatives vanish there.

@@ -169,11 +169,10 @@ func (r *reader) translate(items []item) {
 		}
 		point := i+2 < len(items) && (items[i+1].kind == symbol || items[i+1].kind == letters) &&
 			items[i+2].kind == relation && (items[i+2].text == "=" || items[i+2].text == "→" || items[i+2].text == "->")
-		if modulus(items[i+1:]) && (it.text == "as" || it.text == "when" || it.text == "for") {
-			point = true // as |x| → ∞
-		}
 		switch {
-		case point && (it.text == "for" || it.text == "when" || it.text == "as" || it.text == "if" || it.text == "en" || it.text == "in" ||
+		case modulus(items[i+1:]) && (it.text == "as" || it.text == "when" || it.text == "for"):
+			r.replace(items[i:i+1], " at ")
+		case point && (it.text == "when" || it.text == "as" || it.text == "if" || it.text == "en" || it.text == "in" ||
 			it.text == "bei" || it.text == "im"):
 			r.replace(items[i:i+1], " at ")
 		case joining[it.text] != "":

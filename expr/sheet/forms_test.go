@@ -83,6 +83,7 @@ func TestForms(t *testing.T) {
 		{"T'' = h T, T(0) = 2 h, T(1) = 0, h = 3", "T'' = h T, T(0) = 2*h, T(1) = 0, h = 3", ""},
 		{"k\t0.5\nL\t2\nk T'' = 4 T\nT(0)\t=\t350\nT(L)\t=\t310", "k = 0.5\nL = 2\nk T'' = 4 T\nT(0) = 350\nT(L) = 310",
 			"the columns are read as k = 0.5"},
+		{"y'' = a y for a = 2, y(0) = 1, y(1) = 0", "y'' = a y, a = 2, y(0) = 1, y(1) = 0", ""},
 		// Labels
 		{"(a) y'' + 9y = 0, (b) y(0) = 1, (c) y'(1) = 0", "y'' + 9y = 0, y(0) = 1, y'(1) = 0",
 			"(c) is read as the number of the line"},

@@ -173,8 +173,8 @@ func wholeLine(d *draw) *Case {
 	ends := []condition{{[]term{{at: number("-inf")}}, number("0")}, {[]term{{at: number("inf")}}, number("0")}}
 	// The middles of pulses are mesh points, where collocation is better than between them.
 	at := []float64{0, place, place + 0.5, place - 2, other, other + 1, 10 * d.Float64(), -300, 500}
-	for range 6 {
-		at = append(at, place-3+6*d.Float64())
+	for range 16 {
+		at = append(at, place-3+6*d.Float64(), other-3+6*d.Float64())
 	}
 	return c.pose(d, one("y", u), []int{2}, []string{"y'' - " + k.String() + "^2 y = " + source.String()}, ends, nil,
 		at...)

@@ -122,10 +122,11 @@ func (p *parser) choices(texts []string) []Choice {
 	if p.settled {
 		return nil
 	}
-	return readChoices(texts, p.n)
+	return ReadChoices(p.n, texts...)
 }
 
-func readChoices(texts []string, n *Names) (out []Choice) {
+// ReadChoices makes choices of texts, each with its formula where it is one.
+func ReadChoices(n *Names, texts ...string) (out []Choice) {
 	for _, text := range texts {
 		x, err := parseExpr(text, n, true)
 		if err != nil {

@@ -36,13 +36,18 @@ func (s *settler) remark(sp Span, text string) { s.remarks = append(s.remarks, R
 
 // fault makes token i a faulty one. The choices are clear ways to write it, where it has more than one reading.
 func (s *settler) fault(i int, msg, hint string, choices ...string) {
+	s.faultOf(i, &Error{Msg: msg, Hint: hint, Choices: ReadChoices(&Names{}, choices...)})
+}
+
+// faultOf makes token i a faulty one, which stands for e.
+func (s *settler) faultOf(i int, e *Error) {
 	n := 0
 	for _, t := range s.toks[:i] {
 		if t.Kind == faulty {
 			n++
 		}
 	}
-	e := &Error{Span: s.toks[i].Sp, Msg: msg, Hint: hint, Choices: readChoices(choices, &Names{})}
+	e.Span = s.toks[i].Sp
 	s.faults = append(s.faults[:n:n], append(ErrorList{e}, s.faults[n:]...)...)
 	s.toks[i] = Token{Kind: faulty, Sp: s.toks[i].Sp}
 }

@@ -85,7 +85,7 @@ func (s *splitter) run() {
 				from := s.toks[i-1].Sp.From
 				a, b := s.toks[i-1].raw, s.toks[i+1].raw
 				s.fault(Span{from, s.toks[i+1].Sp.To}, fmt.Sprintf("“%s,%s” is two things, never %s.%s", a, b, a, b),
-					fmt.Sprintf("write %s.%s, or a space after the comma that separates", a, b))
+					fmt.Sprintf("write %s.%s, or a space after the comma that separates", a, b), a+"."+b, a+", "+b)
 				i++
 				continue
 			}
@@ -139,9 +139,9 @@ func (s *splitter) point() bool {
 }
 
 // fault notes the first fault of a statement; what follows it is mostly the same slip.
-func (s *splitter) fault(sp Span, msg, hint string) {
+func (s *splitter) fault(sp Span, msg, hint string, choices ...string) {
 	if !s.bad {
-		s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint})
+		s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint, Choices: ReadChoices(&Names{}, choices...)})
 	}
 	s.bad = true
 }

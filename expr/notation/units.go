@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -41,6 +42,7 @@ var letterUnits = map[string]bool{"A": true, "V": true, "W": true, "J": true, "N
 
 // measure is a number with its unit.
 type measure struct {
+	number  int     // the token of its number
 	at, end int     // the tokens of the unit
 	text    string  // as written
 	factor  float64 // what the number is to be multiplied by, for units without prefixes
@@ -248,11 +250,14 @@ func (s *settler) measures() {
 		}
 		if m.own {
 			number := written(s.toks[i:k])
-			s.fault(k, fmt.Sprintf("“%s %s” can be read in two ways, as %s has a value of its own", number, m.text,
+			m.number = i
+			s.refuse(m, fmt.Sprintf("“%s %s” can be read in two ways, as %s has a value of its own", number, m.text,
 				m.text),
-				fmt.Sprintf("write %s for the unit, or %s*%s for the product", number, number, m.text))
+				fmt.Sprintf("write %s for the unit, or %s*%s for the product", number, number, m.text),
+				number, number+"*"+m.text)
 			return
 		}
+		m.number = i
 		found, numbers = append(found, m), append(numbers, v)
 		i = m.end - 1
 	}
@@ -346,18 +351,30 @@ func (s *settler) coherent(found []measure, numbers []float64) bool {
 	}
 	if celsius >= 0 && kelvin >= 0 {
 		m := found[kelvin]
-		s.fault(m.at, "temperatures stand in K and in °C", fmt.Sprintf("write all in one of them; %s K are %s °C",
-			short(numbers[kelvin]), short(numbers[kelvin]-273.15)))
+		s.refuse(m, "temperatures stand in K and in °C", fmt.Sprintf("write all in one of them; %s K are %s °C",
+			short(numbers[kelvin]), short(numbers[kelvin]-273.15)), short(numbers[kelvin]-273.15)+" °C")
 		return false
 	}
 	for k, m := range found {
 		if math.Abs(m.factor-1) > 1e-12 {
-			s.fault(m.at, fmt.Sprintf("the unit %s does not fit the others, and nothing is converted", m.text),
-				fmt.Sprintf("write %s, the number in units without prefixes", short(numbers[k]*m.factor)))
+			s.refuse(m, fmt.Sprintf("the unit %s does not fit the others, and nothing is converted", m.text),
+				fmt.Sprintf("write %s, the number in units without prefixes", short(numbers[k]*m.factor)),
+				short(numbers[k]*m.factor))
 			return false
 		}
 	}
 	return true
+}
+
+// refuse makes a number with its unit a faulty token, with clear ways to write it.
+func (s *settler) refuse(m measure, msg, hint string, choices ...string) {
+	names := &Names{Constants: map[string]bool{}}
+	for _, t := range s.toks[m.at:m.end] {
+		names.Constants[t.Text] = t.Kind == NameToken
+	}
+	s.toks[m.number].Sp.To = s.toks[m.end-1].Sp.To
+	s.faultOf(m.number, &Error{Msg: msg, Hint: hint, Choices: ReadChoices(names, choices...)})
+	s.toks = slices.Delete(s.toks, m.number+1, m.end)
 }
 
 func short(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }

@@ -44,10 +44,11 @@ func (r *reader) unitOrProduct(st *Statement) *notation.Error {
 			continue
 		}
 		sp := join(t[i].Sp, t[end-1].Sp)
+		number, unit := r.source(t[i].Sp), r.source(join(t[i+1].Sp, t[end-1].Sp))
 		return &notation.Error{Span: sp,
-			Msg: fmt.Sprintf("“%s” may be a number with its unit or a product with %s", r.source(sp), t[i+1].Text),
-			Hint: fmt.Sprintf("delete the unit, or write %s*%s for the product", r.source(t[i].Sp),
-				r.source(join(t[i+1].Sp, t[end-1].Sp)))}
+			Msg:     fmt.Sprintf("“%s” may be a number with its unit or a product with %s", r.source(sp), t[i+1].Text),
+			Hint:    fmt.Sprintf("delete the unit, or write %s*%s for the product", number, unit),
+			Choices: notation.ReadChoices(&r.names, number, number+"*"+unit)}
 	}
 	return nil
 }

@@ -186,10 +186,10 @@ func (r *reader) places() {
 		}
 		enclosed := k < len(r.items) && r.items[k].kind == opening
 		p := k
-		if enclosed {
+		if enclosed || k < len(r.items) && r.items[k].kind == comma && r.pointBehind(k) {
 			p++
 		}
-		if k == i+1 || p >= len(r.items) || !point(r.items[p:]) || r.items[p+1].text != "=" ||
+		if k == i+1 || !r.stated(i) || p >= len(r.items) || !point(r.items[p:]) || r.items[p+1].text != "=" ||
 			derived[r.text[r.items[p].from:r.items[p].to]] {
 			continue
 		}
@@ -211,6 +211,34 @@ func (r *reader) places() {
 			r.items[end].kind, r.items[end].text = symbol, ""
 		}
 	}
+}
+
+// pointBehind reports whether the comma at item k stands before a point of x: "at the left end, x = 0".
+func (r *reader) pointBehind(k int) bool {
+	if !point(r.items[k+1:]) || r.items[k+1].text != "x" || r.items[k+2].text != "=" {
+		return false
+	}
+	end := k + 3
+	for end < len(r.items) && !r.items[end].kind.separates() && end < k+8 {
+		if r.items[end].word && r.items[end].text != "and" || r.items[end].kind == relation {
+			return false
+		}
+		if r.items[end].text == "and" {
+			return true
+		}
+		end++
+	}
+	return r.over(end) && (end == len(r.items) || r.items[end].kind != colon)
+}
+
+// stated reports whether a relation stands before item i in its clause.
+func (r *reader) stated(i int) bool {
+	for i--; i >= 0 && !r.items[i].kind.separates(); i-- {
+		if r.items[i].kind == relation {
+			return true
+		}
+	}
+	return false
 }
 
 // unknowns are the names with a derivative.
@@ -258,11 +286,11 @@ func (r *reader) tabled() {
 	}
 }
 
-// vanishing reads "u and u' vanish" and "u is zero" as u = 0 and u' = 0.
+// vanishing reads "u and u' vanish" and "u is zero" as u = 0 and u' = 0, and "u is held at 3" as u = 3.
 func (r *reader) vanishing() {
 	derived := r.unknowns()
 	for i := 1; i < len(r.items); i++ {
-		end := r.vanishes(i)
+		end, value := r.vanishes(i)
 		if end == 0 {
 			continue
 		}
@@ -300,30 +328,39 @@ func (r *reader) vanishing() {
 			r.replace(r.items[from-1:from], "\nwith ")
 			r.items[from-1].text = "with"
 		}
+		if value == "" && len(parts) > 0 {
+			continue
+		}
 		for _, p := range parts {
 			r.replace(r.items[p:p+1], " = 0 and ")
 		}
 		r.notes = append(r.notes, Note{r.items[from].from, r.items[end-1].to,
-			"“" + r.short(r.items[from:end]) + "” is read as = 0"})
-		r.replace(r.items[i:end], " = 0 ")
+			"“" + r.short(r.items[from:end]) + "” is read as =" + value})
+		r.replace(r.items[i:end], " ="+value+" ")
 		r.mark(r.items[i:end], relation, "=")
 	}
 }
 
-// vanishes returns where "vanishes" or "is zero" at item i ends, before a point; 0 where it does not stand there.
-func (r *reader) vanishes(i int) int {
-	end := 0
-	switch it := r.items[i]; {
+// vanishes returns where "vanishes" or "is zero" at item i ends, before a point, and the value that it stands for; "is
+// held at" stands for an equals sign alone. end is 0 where there is none of them.
+func (r *reader) vanishes(i int) (end int, value string) {
+	it := r.items[i]
+	next := func(k int, words ...string) bool {
+		return i+k < len(r.items) && slices.Contains(words, r.items[i+k].text)
+	}
+	switch verb := next(0, "is", "are", "equals"); {
 	case it.math || it.kind != letters:
-		return 0
-	case it.text == "vanishes" || it.text == "vanish":
+		return 0, ""
+	case verb && next(1, "held", "kept", "fixed", "maintained") && next(2, "at", "to") && i+3 < len(r.items) &&
+		r.items[i+3].kind == number:
+		return i + 3, ""
+	case next(0, "vanishes", "vanish"):
 		end = i + 1
-	case slices.Contains([]string{"is", "are", "equals"}, it.text) && i+1 < len(r.items) &&
-		(r.items[i+1].text == "zero" || r.items[i+1].text == "0"):
+	case verb && next(1, "zero", "0"):
 		end = i + 2
 	}
 	if end == 0 || end >= len(r.items) || r.items[end].text != "at" {
-		return 0
+		return 0, ""
 	}
-	return end
+	return end, " 0"
 }

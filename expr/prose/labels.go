@@ -50,7 +50,7 @@ func (r *reader) numbers() {
 // group reads the tags of one style.
 func (r *reader) group(tags []tag, behind bool) {
 	counting := counts(tags)
-	if within := func(t tag) bool { return t.within }; slices.ContainsFunc(tags, within) &&
+	if within := func(t tag) bool { return t.within && !t.sure }; slices.ContainsFunc(tags, within) &&
 		(!counting || tags[0].value != 1) {
 		tags = slices.DeleteFunc(tags, within)
 		counting = counts(tags)

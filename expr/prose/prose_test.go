@@ -60,6 +60,10 @@ func TestDoubt(t *testing.T) {
 		{"y'' = y\nSame again but with y(1) = 3",
 			"“Same again but with” the words “Same again but with” may change what the formula says"},
 		{"q = 10 on the left half", "“on the left half” the words “on the left half” may change what the formula says"},
+		{"q = 3 at the left end, L = 2",
+			"“at the left end” the words “at the left end” may change what the formula says"},
+		{"w'''' = 1\nw and its slope vanish", "“w and its slope vanish” the words " +
+			"“w and its slope vanish” may change what the formula says"},
 		{"u'' = 1, u is not zero at x = 1",
 			"“u is not zero at” the words “u is not zero at” may change what the formula says"},
 		{"u(0) = 0, u = 2 on the left half (x = 1)",

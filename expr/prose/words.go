@@ -77,7 +77,7 @@ var modifiers = set(`
 change changed flip flipped reverse replace swap squared cubed inverted negated instead except twice double doubled
 halve halved reversed swapped replaced unless otherwise elsewhere triple tripled scale multiply divide negate minus omit ignore
 drop remove increase decrease reduce
-opposite but only again same
+opposite but only again same vanish vanishes
 statt sondern nur mais seulement pero solo`)
 
 // subjects are words for what a sheet is made of; a modifier beside one of them is doubtful.

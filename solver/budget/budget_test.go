@@ -20,11 +20,12 @@ func TestBudget(t *testing.T) {
 	if inner.Left() != 0 || outer.Left() != 70 || outer.Spent() != 30 {
 		t.Errorf("left %d and %d, spent %d; want 0, 70, 30", inner.Left(), outer.Left(), outer.Spent())
 	}
-	if Afford(outer, 71) || Within(nil, 5).Left() != 5 {
+	var none context.Context // of callers without a budget
+	if Afford(outer, 71) || Within(none, 5).Left() != 5 {
 		t.Error("71 units of 70")
 	}
 	outer = Within(context.Background(), 100)
-	if !Afford(outer, 30) || outer.Spent() != 30 || !Afford(nil, 1e99) {
+	if !Afford(outer, 30) || outer.Spent() != 30 || !Afford(none, 1e99) {
 		t.Error("30 units of 100")
 	}
 	part := Part(outer, 0.5)

@@ -67,7 +67,7 @@ func (s *settler) pieces() {
 				continue
 			}
 		}
-		if i > 0 && s.toks[i-1].is(OperatorToken, "=") && s.toks[i].is(OpenToken, "{") {
+		if i > 0 && s.toks[i-1].Kind == OperatorToken && s.toks[i-1].Text != "^" && s.toks[i].is(OpenToken, "{") {
 			if tokens, end := s.choices(i, ""); end > i {
 				out = append(out, tokens...)
 				i = end

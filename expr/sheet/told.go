@@ -76,12 +76,15 @@ func (s *saying) bounded(raw notation.Statement, t []notation.Token) bool {
 	if u == "" {
 		return false
 	}
+	if lower, inf, ok := s.unending(); ok && at == nil && s.onlyAt(lower) {
+		at = inf
+	}
 	if a, b, ok := s.ends(); ok {
 		switch both := t[len(t)-1].Text == "ends" && hasText(t, "at"); {
 		case both:
 			s.boundedAt(raw, t, u, a)
 			at = b
-		case at == nil && hasText(b, "inf") && !hasText(a, "inf"):
+		case at == nil && hasText(b, "inf") && !hasText(a, "inf") && s.onlyAt(a):
 			at = b // y bounded on 0 < x < inf
 		}
 	}
@@ -94,6 +97,44 @@ func (s *saying) bounded(raw notation.Statement, t []notation.Token) bool {
 	s.boundedAt(raw, t, u, at)
 	s.bound = func(at []notation.Token) { s.boundedAt(raw, t, u, at) }
 	return true
+}
+
+// onlyAt reports whether the unknowns have values at one point only, the lower end of the interval.
+func (s *saying) onlyAt(lower []notation.Token) bool {
+	for _, raw := range s.in {
+		t := raw.Tokens
+		if _, at := s.unknownIn(t); at != nil && text(at) != text(lower) {
+			return false
+		}
+		for k := range t {
+			if k+2 < len(t) && isName(t[k]) && s.mayVary(t[k].Text, false) && leads(t[k+1]) &&
+				text(t[k+2:]) != text(lower) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// unending returns the lower end of the interval and infinity where the sheet gives the former alone, as x > 0 or
+// 0 < x.
+func (s *saying) unending() (lower, end []notation.Token, ok bool) {
+	for _, raw := range s.in {
+		t := raw.Tokens
+		n := len(t)
+		if n < 3 || n > 4 || slices.ContainsFunc(t, leads) {
+			continue
+		}
+		inf := t[n-1]
+		inf.Kind, inf.Text = notation.NameToken, "inf"
+		switch {
+		case isName(t[0]) && s.mayVary(t[0].Text, false) && t[1].Text[0] == '>':
+			return t[2:], []notation.Token{inf}, true
+		case isName(t[n-1]) && s.mayVary(t[n-1].Text, false) && t[n-2].Text[0] == '<':
+			return t[:n-2], []notation.Token{inf}, true
+		}
+	}
+	return nil, nil, false
 }
 
 // boundedAt states that the unknown u is bounded at a point, nil where none is said.

@@ -343,6 +343,9 @@ func (p *parser) unknownName(t Token) {
 	switch strings.ToLower(t.Text) {
 	case "with", "where", "and", "for", "on", "subject to", "s.t.":
 		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a bracket", t.Text), "close the bracket before it")
+	case "at":
+		p.fail(t.Sp, "this “"+t.Text+"” stands before no point, or has no condition before it",
+			"write it as in y = 2 at x = 0")
 	}
 	hint := fmt.Sprintf("give it a value, as in %s = 1", t.Text)
 	letters := strings.TrimRight(t.Text, "0123456789")

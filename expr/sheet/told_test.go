@@ -13,6 +13,9 @@ func TestToldRefused(t *testing.T) {
 			"2:5: 2 equations for 1 unknown (y); leave out what is said twice"},
 		{"y'' = 1, y(0) = 0, y(1) = 0, -1 < x-1 >^2",
 			"1:30: “-1 < x-1 >^2” has no equals sign, so it says nothing"},
+		{"T'' = 1, T(0) = 100 and 50 at x = 1",
+			"1:28: this “at” stands before no point, or has no condition before it; " +
+				"write it as in y = 2 at x = 0"},
 		{"y'' = y, y(0) = 1 @ 5, y(1) = 0", "1:19: “@” is not read; delete it or write what it stands for"},
 	} {
 		if _, err := Read(tt.sheet, Options{}); err == nil || err.Error() != tt.want {

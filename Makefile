@@ -76,7 +76,7 @@ test-go: ## Go tests, natively, with the race detector
 	@.ci/install cc numpy octave pdflatex pdftotext chromium
 	@PART=1 .ci/gotest native -race $$(go list ./... | grep -v /cmd/campaign)
 	@.ci/gotest published ./solver/cmd/check ./solver/slips
-	@CAMPAIGN=100 .ci/gotest campaign ./solver/cmd/campaign
+	@CAMPAIGN=200 .ci/gotest campaign ./solver/cmd/campaign
 
 # Go's own wrapper for Node enlarges the stack eightfold, and so hides a recursion that would kill the
 # program in a browser. These tests run on Node's own stack, which is the harder of the two.

@@ -17,8 +17,12 @@ func (d *draw) unboundedMethod(c *Case) {
 
 // halfLinePoints are points from 0 to far out, measured in the length of what happens.
 func (d *draw) halfLinePoints(length float64, more ...float64) []float64 {
-	return append([]float64{0, 0.3 * length, length * (1 + 3*d.Float64()), 10 * length, length * (20 + 60*d.Float64()),
-		1000 * length}, more...)
+	at := []float64{0, 0.3 * length, length * (1 + 3*d.Float64()), 10 * length, length * (20 + 60*d.Float64()),
+		1000 * length}
+	for range 12 { // so that the largest error, or nearly so, is met
+		at = append(at, 6*length*d.Float64())
+	}
+	return append(at, more...)
 }
 
 // approach draws a function that goes to a number at infinity: its formula and its length.

@@ -59,8 +59,13 @@ func Defend(a *Answer, o Options) {
 	}
 	if !a.Undefended {
 		a.Error = est.relativeOfKnown(g)
+		a.Undefended = !a.Linear && a.Error > mostLinear
 	}
 }
+
+// mostLinear is the relative error up to which the linearised equations of a nonlinear problem tell what becomes of it;
+// common practice, no source. A front that rounding moves by its own width is beyond it.
+const mostLinear = 0.05
 
 // widened widens the estimate of entry i of the jet by what two refinements changed, and reports whether it can be
 // defended.

@@ -348,6 +348,10 @@ func (p *parser) unknownName(t Token) {
 			"write it as in y = 2 at x = 0")
 	}
 	hint := fmt.Sprintf("give it a value, as in %s = 1", t.Text)
+	if _, unit := unitFactor(t.Text); unit && len(t.Text) > 1 && t.Space && p.i > 0 &&
+		p.toks[p.i-1].Kind == NumberToken { // one letter is rather a constant that was forgotten
+		hint = fmt.Sprintf("a unit in an equation is not read: leave it out, or give %s a value", t.Text)
+	}
 	letters := strings.TrimRight(t.Text, "0123456789")
 	accented := t.raw != t.Text && accentSuffix(letters)
 	meant := ""

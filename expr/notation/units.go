@@ -52,6 +52,19 @@ type measure struct {
 	bare    bool    // and it is one symbol
 }
 
+// unitFactor returns what a unit is in the one without a prefix, and whether the name is that of a unit.
+func unitFactor(name string) (factor float64, ok bool) {
+	if factor, ok = units[name]; ok {
+		return factor, true
+	}
+	for prefix, f := range prefixes {
+		if rest, cut := strings.CutPrefix(name, prefix); cut && prefixable[rest] {
+			return f * units[rest], true
+		}
+	}
+	return 0, false
+}
+
 // symbol reads a unit symbol and its exponent at token i: m, kN, mm^2, m2.
 func (s *settler) symbol(i int) (factor float64, name string, end int) {
 	t := s.toks[i]
@@ -67,14 +80,7 @@ func (s *settler) symbol(i int) (factor float64, name string, end int) {
 		power = float64(name[n-1] - '0')
 		name = name[:n-1]
 	}
-	factor, ok := units[name]
-	if !ok {
-		for prefix, f := range prefixes {
-			if rest, cut := strings.CutPrefix(name, prefix); cut && prefixable[rest] {
-				factor, ok = f*units[rest], true
-			}
-		}
-	}
+	factor, ok := unitFactor(name)
 	if !ok {
 		return 0, "", 0
 	}

@@ -72,7 +72,7 @@ test-rules: build/nodespan ## the project's own rules, and the examples of the d
 	@.ci/gotest rules -count=1 $(RULES) $(MUTATE)
 
 # The campaign solves thousands of problems with the packages that the race detector has watched by then; it would take ten times as long.
-test-go: ## Go tests, natively, with the race detector
+test-go: site/node_modules/.package-lock.json ## Go tests, natively, with the race detector
 	@.ci/install cc numpy octave pdflatex pdftotext chromium
 	@PART=1 .ci/gotest native -race $$(go list ./... | grep -v /cmd/campaign)
 	@.ci/gotest published ./solver/cmd/check ./solver/slips

@@ -22,6 +22,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"nodespan/solver/nodes"
@@ -156,15 +157,25 @@ func installed(name string) bool {
 	return err == nil
 }
 
-// node runs a script of site/ with file names, after installing what it takes if that is not there yet.
+// install fetches npm's packages, once a run and only if they are not there yet: two scripts that run side by side
+// must not unpack into one folder.
+var install = sync.OnceValue(func() error {
+	if installed("subset-font") && installed("@gfx/zopfli") {
+		return nil
+	}
+	cmd := exec.Command("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error")
+	cmd.Dir = "site"
+	cmd.Stdout, cmd.Stderr = os.Stderr, os.Stderr
+	if err := cmd.Run(); err != nil {
+		return fmt.Errorf("npm ci in site/ (the build needs Node and npm): %w", err)
+	}
+	return nil
+})
+
+// node runs a script of site/ with file names.
 func node(script string, files ...string) error {
-	if !installed("subset-font") || !installed("@gfx/zopfli") {
-		install := exec.Command("npm", "ci", "--no-audit", "--no-fund", "--loglevel=error")
-		install.Dir = "site"
-		install.Stdout, install.Stderr = os.Stderr, os.Stderr
-		if err := install.Run(); err != nil {
-			return fmt.Errorf("npm ci in site/ (the build needs Node and npm): %w", err)
-		}
+	if err := install(); err != nil {
+		return err
 	}
 	args := []string{script}
 	for _, f := range files {

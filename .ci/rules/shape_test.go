@@ -119,7 +119,7 @@ func TestFunctions(t *testing.T) {
 			lines := fset.Position(fn.End()).Line - fset.Position(fn.Pos()).Line + 1
 			deep := depth(fn.Body)
 			beyond := lines > mostLines || deep > mostDepth
-			if says := reasoned.MatchString(fn.Doc.Text()); says != beyond && !unsplit[file+" "+fn.Name.Name] {
+			if says := reasoned.MatchString(fn.Doc.Text()); says != beyond {
 				t.Errorf("%s: %s has %d lines (%d are the most) and is %d levels deep (%d are the most); "+
 					"its comment gives a reason: %v", file, fn.Name.Name, lines, mostLines, deep, mostDepth, says)
 			}
@@ -143,20 +143,4 @@ func TestDepth(t *testing.T) {
 			t.Errorf("%s is %d deep, not %d", body, got, want)
 		}
 	}
-}
-
-// unsplit are functions that are still to be split; a row goes with its function.
-var unsplit = map[string]bool{
-	"expr/notation/latex.go command":        true,
-	"expr/notation/lex.go next":             true,
-	"expr/notation/lex.go sign":             true,
-	"expr/prose/labels.go bullets":          true,
-	"expr/report/switches.go kinkAt":        true,
-	"expr/script/stable.go stable":          true,
-	"expr/sheet/breaks.go findJumps":        true,
-	"expr/sheet/integrals.go wholeInterval": true,
-	"expr/sheet/problem.go guessOf":         true,
-	"expr/sheet/sought.go stretch":          true,
-	"expr/sheet/sought.go rescale":          true,
-	"expr/sheet/wholes.go putWholes":        true,
 }

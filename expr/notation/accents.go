@@ -55,7 +55,7 @@ func (l *lexer) accented(parts [2]rune) {
 	if word := letter(l.cur()) || accented[l.cur()] != [2]rune{} || closed; word {
 		for _, r := range spelled {
 			if string(r) == whole {
-				l.fault(from, first(stranger(r)), second(stranger(r)))
+				l.refuse(r, from)
 				return
 			}
 		}

@@ -129,90 +129,10 @@ func (l *lexer) skipSpace() {
 
 // command reads a token that begins with a backslash.
 func (l *lexer) command() {
-	from := l.pos
+	from, spaceBefore := l.pos, l.space
 	name := l.commandName()
 	l.advance(1 + utf8.RuneCountInString(name))
-	word := name != "" && letter(rune(name[0]))
-	plainSpace := l.space
-	switch {
-	case name == "\\" || name == "newline" || name == "cr" || name == "tabularnewline" || name == "par":
-		l.skipArgument('[', ']')
-		l.rowEnd(from)
-		return
-	case name == "quad" || name == "qquad":
-		l.emit(softSeparator, "\\quad", from)
-		l.space = true
-		return
-	case name == "[" || name == "(":
-		l.push("\\"+name, from)
-		return
-	case name == "]" || name == ")":
-		l.pop(map[string]string{"]": "\\[", ")": "\\("}[name], "\\"+name, from)
-		return
-	case name == "\n" || name == "\r":
-		l.space = true
-		return
-	case spacing[name]:
-		l.space = true
-		return
-	case dropped[name]:
-		if l.cur() == '*' {
-			l.advance(1)
-		}
-		l.skipArgument('{', '}')
-		l.space = true
-		return
-	case sizes[name]:
-		l.delimiter(name)
-		return
-	case name == "begin" || name == "end":
-		l.environment(name, from)
-		return
-	case name == "text" || name == "mbox" || name == "textnormal" || name == "intertext" || name == "shortintertext":
-		l.words(from)
-		return
-	case fontCommand[name]:
-		l.font(from)
-		return
-	case name == "lim":
-		l.skipSpace()
-		for l.cur() == '\\' && (l.commandName() == "limits" || l.commandName() == "nolimits") {
-			l.advance(1 + len(l.commandName()))
-		}
-		if l.cur() == '_' {
-			l.advance(1)
-		}
-		l.emit(NameToken, "lim", from)
-		return
-	case functionCommand(name):
-		l.skipSpace()
-		if name == "log" {
-			name += l.subscript()
-		}
-		l.emit(NameToken, name, from)
-		return
-	case accentCommand[name] != "":
-		l.accentCommand(name, from)
-		return
-	case name == "langle":
-		l.emit(CommandToken, "ramp", from)
-		l.emit(OpenToken, "(", l.pos)
-		return
-	case name == "int":
-		l.integral(from)
-		return
-	case name == "partial":
-		l.partial(from)
-		return
-	case differentials[name] != 0:
-		l.quotient(name, from)
-		return
-	case commandGreek(name) != "":
-		end := l.pos
-		l.emitGreek(commandGreek(name)+l.subscript(), from)
-		if end == l.pos {
-			l.skipSpace() // the space that ends a command means nothing
-		}
+	if l.layoutCommand(name, from) || l.groupCommand(name, from) || l.nameCommand(name, from) {
 		return
 	}
 	if t, ok := commands[name]; ok {
@@ -221,12 +141,12 @@ func (l *lexer) command() {
 			return
 		}
 		l.emit(t.Kind, t.Text, from)
-		if word {
+		if letter(rune(name[0])) {
 			l.skipSpace()
 		}
 		return
 	}
-	l.space = plainSpace
+	l.space = spaceBefore
 	if s, ok := unreadable[name]; ok {
 		l.fault(from, s[0], s[1])
 		return
@@ -236,6 +156,92 @@ func (l *lexer) command() {
 		return
 	}
 	l.fault(from, fmt.Sprintf("the command “\\%s” is not read", name), "write it with plain signs, or delete it")
+}
+
+// layoutCommand reads a command that separates, or that stands for white space or for nothing, and reports whether it
+// is one.
+func (l *lexer) layoutCommand(name string, from Pos) bool {
+	switch {
+	case name == "\\" || name == "newline" || name == "cr" || name == "tabularnewline" || name == "par":
+		l.skipArgument('[', ']')
+		l.rowEnd(from)
+		return true
+	case name == "quad" || name == "qquad":
+		l.emit(softSeparator, "\\quad", from)
+	case name == "\n" || name == "\r" || spacing[name]:
+	case dropped[name]:
+		if l.cur() == '*' {
+			l.advance(1)
+		}
+		l.skipArgument('{', '}')
+	default:
+		return false
+	}
+	l.space = true
+	return true
+}
+
+// groupCommand reads a command that opens, closes or dresses what follows, and reports whether it is one.
+func (l *lexer) groupCommand(name string, from Pos) bool {
+	switch {
+	case name == "[" || name == "(":
+		l.push("\\"+name, from)
+	case name == "]" || name == ")":
+		l.pop(map[string]string{"]": "\\[", ")": "\\("}[name], "\\"+name, from)
+	case sizes[name]:
+		l.delimiter(name)
+	case name == "begin" || name == "end":
+		l.environment(name, from)
+	case name == "text" || name == "mbox" || name == "textnormal" || name == "intertext" || name == "shortintertext":
+		l.words(from)
+	case fontCommand[name]:
+		l.font(from)
+	case accentCommand[name] != "":
+		l.accentCommand(name, from)
+	case name == "langle":
+		l.emit(CommandToken, "ramp", from)
+		l.emit(OpenToken, "(", l.pos)
+	default:
+		return false
+	}
+	return true
+}
+
+// nameCommand reads a command that is the name of a function, an operator or a Greek letter, and reports whether it is
+// one.
+func (l *lexer) nameCommand(name string, from Pos) bool {
+	switch {
+	case name == "lim":
+		l.skipSpace()
+		for l.cur() == '\\' && (l.commandName() == "limits" || l.commandName() == "nolimits") {
+			l.advance(1 + len(l.commandName()))
+		}
+		if l.cur() == '_' {
+			l.advance(1)
+		}
+		l.emit(NameToken, "lim", from)
+	case functionCommand(name):
+		l.skipSpace()
+		if name == "log" {
+			name += l.subscript()
+		}
+		l.emit(NameToken, name, from)
+	case name == "int":
+		l.integral(from)
+	case name == "partial":
+		l.partial(from)
+	case differentials[name] != 0:
+		l.quotient(name, from)
+	case commandGreek(name) != "":
+		end := l.pos
+		l.emitGreek(commandGreek(name)+l.subscript(), from)
+		if end == l.pos {
+			l.skipSpace() // the space that ends a command means nothing
+		}
+	default:
+		return false
+	}
+	return true
 }
 
 // skipArgument moves over an argument in the given brackets, if one follows.
@@ -421,7 +427,7 @@ func (l *lexer) ampersand(from Pos) {
 	case l.space && white(l.cur()):
 		l.emit(joiner, "and", from)
 	default:
-		l.fault(from, first(stranger('&')), second(stranger('&')))
+		l.refuse('&', from)
 	}
 }
 

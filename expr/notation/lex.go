@@ -127,6 +127,19 @@ func (l *lexer) next() {
 	}
 	r := plain(raw)
 	switch {
+	case l.nextSpace(r, from), l.nextNumber(r, raw, from), l.nextName(r, raw, from):
+	case r == '\\':
+		l.command()
+	case r == '$':
+		l.dollar()
+	default:
+		l.sign(r, raw)
+	}
+}
+
+// nextSpace reads white space, the end of a line or a comment, and reports whether there was one.
+func (l *lexer) nextSpace(r rune, from Pos) bool {
+	switch {
 	case white(r):
 		l.blank(from)
 	case invisible(r):
@@ -140,36 +153,57 @@ func (l *lexer) next() {
 		for l.pos.Offset < len(l.text) && l.cur() != '\n' {
 			l.advance(1)
 		}
+	default:
+		return false
+	}
+	return true
+}
+
+// nextNumber reads a number in digits, a raised one or a fraction of one character, and reports whether there was one.
+func (l *lexer) nextNumber(r, raw rune, from Pos) bool {
+	switch {
+	case digit(r), r == '.' && digit(l.peek()):
+		l.number()
+	case superscripts[raw] != 0:
+		l.raised()
+	case fractions[raw] != [2]string{}:
+		l.advance(1)
+		l.fraction(fractions[raw], from)
+	default:
+		return false
+	}
+	return true
+}
+
+// spelledSigns gives the names that single signs stand for.
+var spelledSigns = map[rune]string{'∈': "in", '√': "sqrt", '∛': "cbrt", '℃': "degC"}
+
+// nextName reads a name or a sign that stands for one, and reports whether there was one.
+func (l *lexer) nextName(r, raw rune, from Pos) bool {
+	switch {
 	case letter(r), ligatures[raw] != "":
 		l.name()
 	case greek[r] != "":
 		l.advance(1)
 		if accent := l.accent(); accent != "" {
 			l.emitAccented(greek[r], accent, from)
-			return
+		} else {
+			l.greek(greek[r], from)
 		}
-		l.greek(greek[r], from)
 	case raw == 'ħ' || raw == 'ℏ':
 		l.advance(1)
 		l.greek("hbar", from)
-	case digit(r), r == '.' && digit(l.peek()):
-		l.number()
-	case superscripts[raw] != 0:
-		l.raised()
 	case raw == '∞':
 		l.advance(1)
 		if t := l.before(); t.Kind == NameToken && !l.space && closedName(t) {
 			l.glue("_inf") // T∞ is T_inf
-			return
+		} else {
+			l.emit(NameToken, "inf", from)
 		}
-		l.emit(NameToken, "inf", from)
 	case accented[raw] != [2]rune{}:
 		l.accented(accented[raw])
-	case (raw == '°' || raw == 'º') && (l.peek() == 'C'):
+	case (raw == '°' || raw == 'º') && l.peek() == 'C':
 		l.advance(2)
-		l.emit(NameToken, "degC", from)
-	case raw == '℃':
-		l.advance(1)
 		l.emit(NameToken, "degC", from)
 	case raw == '∫':
 		l.advance(1)
@@ -177,37 +211,29 @@ func (l *lexer) next() {
 	case raw == '∂':
 		l.advance(1)
 		l.partial(from)
-	case raw == '∈':
+	case spelledSigns[raw] != "":
 		l.advance(1)
-		l.emit(NameToken, "in", from)
-	case raw == '√':
-		l.advance(1)
-		l.emit(NameToken, "sqrt", from)
-	case raw == '∛':
-		l.advance(1)
-		l.emit(NameToken, "cbrt", from)
-	case fractions[raw] != [2]string{}:
-		l.advance(1)
-		f := fractions[raw]
-		if n := len(l.toks) - 1; n >= 0 && !l.space && l.toks[n].Kind == NumberToken && allDigits(l.toks[n].Text) {
-			whole := l.toks[n] // 2½ is two and a half
-			open := whole
-			open.Kind, open.Text, open.Sp.To, open.raw = OpenToken, "{", whole.Sp.From.Offset, ""
-			whole.Space = false
-			l.toks = append(l.toks[:n], open, whole)
-			l.emit(OperatorToken, "+", from)
-		} else {
-			l.emit(OpenToken, "{", from)
-		}
-		for i, kind := range []Kind{NumberToken, OperatorToken, NumberToken, CloseToken} {
-			l.emit(kind, []string{f[0], "/", f[1], "}"}[i], from)
-		}
-	case r == '\\':
-		l.command()
-	case r == '$':
-		l.dollar()
+		l.emit(NameToken, spelledSigns[raw], from)
 	default:
-		l.sign(r, raw)
+		return false
+	}
+	return true
+}
+
+// fraction emits a fraction of one character, {1/2} for ½. Behind a whole number it is a part of it: 2½ is {2+1/2}.
+func (l *lexer) fraction(parts [2]string, from Pos) {
+	if n := len(l.toks) - 1; n >= 0 && !l.space && l.toks[n].Kind == NumberToken && allDigits(l.toks[n].Text) {
+		whole := l.toks[n]
+		open := whole
+		open.Kind, open.Text, open.Sp.To, open.raw = OpenToken, "{", whole.Sp.From.Offset, ""
+		whole.Space = false
+		l.toks = append(l.toks[:n], open, whole)
+		l.emit(OperatorToken, "+", from)
+	} else {
+		l.emit(OpenToken, "{", from)
+	}
+	for i, kind := range []Kind{NumberToken, OperatorToken, NumberToken, CloseToken} {
+		l.emit(kind, []string{parts[0], "/", parts[1], "}"}[i], from)
 	}
 }
 
@@ -245,23 +271,32 @@ func (l *lexer) newline(from Pos) {
 	l.space = true
 }
 
+// signs gives the tokens of the signs that mean the same wherever they stand.
+var signs = map[rune]Token{
+	'→': {Kind: OperatorToken, Text: "→"}, '⟶': {Kind: OperatorToken, Text: "→"}, '⟼': {Kind: OperatorToken, Text: "→"},
+	'↦': {Kind: OperatorToken, Text: "→"}, '±': {Kind: OperatorToken, Text: "±"}, '+': {Kind: OperatorToken, Text: "+"},
+	'/': {Kind: OperatorToken, Text: "/"}, '?': {Kind: OperatorToken, Text: "?"},
+	'≡': {Kind: OperatorToken, Text: "="}, '≔': {Kind: OperatorToken, Text: "="},
+	'≤': {Kind: OperatorToken, Text: "<="}, '≦': {Kind: OperatorToken, Text: "<="},
+	'⩽': {Kind: OperatorToken, Text: "<="}, '≥': {Kind: OperatorToken, Text: ">="},
+	'≧': {Kind: OperatorToken, Text: ">="}, '⩾': {Kind: OperatorToken, Text: ">="},
+	'(': {Kind: OpenToken, Text: "("}, '[': {Kind: OpenToken, Text: "["}, '{': {Kind: OpenToken, Text: "{"},
+	')': {Kind: CloseToken, Text: ")"}, ']': {Kind: CloseToken, Text: "]"}, '}': {Kind: CloseToken, Text: "}"},
+	'⟩': {Kind: CloseToken, Text: ")"}, '〉': {Kind: CloseToken, Text: ")"},
+	',': {Kind: CommaToken, Text: ","}, ';': {Kind: separator, Text: ";"}, '.': {Kind: stop, Text: "."},
+}
+
 // sign reads punctuation and operators.
 func (l *lexer) sign(r, raw rune) {
 	from := l.pos
-	next := l.peek()
 	l.advance(1)
+	if t, ok := signs[r]; ok {
+		l.emit(t.Kind, t.Text, from)
+		return
+	}
 	switch r {
-	case '-':
-		if next == '>' && raw == '-' {
-			l.advance(1)
-			l.emit(OperatorToken, "→", from)
-			return
-		}
-		l.emit(OperatorToken, "-", from)
-	case '→', '⟶', '⟼', '↦':
-		l.emit(OperatorToken, "→", from)
-	case '±':
-		l.emit(OperatorToken, "±", from)
+	case '-', '*', '=', '<', '>', ':':
+		l.pair(r, raw, from)
 	case '^':
 		if m := celsius.FindString(l.text[from.Offset:]); m != "" {
 			l.advance(utf8.RuneCountInString(m) - 1)
@@ -269,84 +304,15 @@ func (l *lexer) sign(r, raw rune) {
 			return
 		}
 		l.emit(OperatorToken, "^", from)
-	case '+', '/', '?':
-		l.emit(OperatorToken, string(r), from)
-	case '*':
-		if next == '*' && raw == '*' {
-			l.advance(1)
-			l.emit(OperatorToken, "^", from)
-			return
-		}
-		l.emit(OperatorToken, "*", from)
-	case '=':
-		switch next {
-		case '=':
-			l.advance(1)
-		case '<', '>':
-			l.advance(1)
-			l.fault(from, fmt.Sprintf("“=%c” is not read", next), fmt.Sprintf("write “%c=”", next))
-		}
-		l.emit(OperatorToken, "=", from)
-	case '≡', '≔':
-		l.emit(OperatorToken, "=", from)
-	case '<', '>':
-		if next == '=' {
-			l.advance(1)
-			l.emit(OperatorToken, string(r)+"=", from)
-			return
-		}
-		l.emit(OperatorToken, string(r), from)
-	case '≤', '≦', '⩽':
-		l.emit(OperatorToken, "<=", from)
-	case '≥', '≧', '⩾':
-		l.emit(OperatorToken, ">=", from)
 	case '⟨', '〈':
 		l.emit(CommandToken, "ramp", from)
 		l.emit(OpenToken, "(", l.pos)
-	case '⟩', '〉':
-		l.emit(CloseToken, ")", from)
-	case '(', '[':
-		l.emit(OpenToken, string(r), from)
-	case '{':
-		l.emit(OpenToken, "{", from)
-	case ')', ']', '}':
-		l.emit(CloseToken, string(r), from)
 	case '|':
 		l.bar(from)
-	case ',':
-		l.emit(CommaToken, ",", from)
-	case ';':
-		l.emit(separator, ";", from)
-	case ':':
-		if next == '=' {
-			l.advance(1)
-			l.emit(OperatorToken, "=", from)
-			return
-		}
-		l.emit(colon, ":", from)
 	case '\'', '"', '‴', '⁗':
-		n := map[rune]int{'\'': 1, '"': 2, '‴': 3, '⁗': 4}[r]
-		if last := len(l.toks) - 1; last >= 0 && l.toks[last].Kind == PrimeToken && !l.space {
-			l.toks[last].Text += strings.Repeat("'", n)
-			l.toks[last].Sp.To = l.pos.Offset
-			l.toks[last].raw = l.text[l.toks[last].Sp.From.Offset:l.pos.Offset]
-			return
-		}
-		l.emit(PrimeToken, strings.Repeat("'", n), from)
+		l.primes(map[rune]int{'\'': 1, '"': 2, '‴': 3, '⁗': 4}[r], from)
 	case '_':
-		if l.before().Kind == CloseToken && !l.space && next == '{' && l.namesPoint(1) {
-			l.emit(CommandToken, "at", from) // [T]_{x=0}
-			return
-		}
-		if t := l.before(); t.is(CloseToken, ")") && !l.space {
-			l.pos = from
-			if v, n := repeated(strings.TrimPrefix(l.subscript(), "_")); n > 0 { // (k T_x)_x
-				l.emit(PrimeToken, strings.Repeat("'", n), from)
-				l.toks[len(l.toks)-1].by = v
-				return
-			}
-		}
-		l.fault(from, first(stranger('_')), second(stranger('_')))
+		l.underscore(from)
 	case '&':
 		l.ampersand(from)
 	case '~':
@@ -355,27 +321,81 @@ func (l *lexer) sign(r, raw rune) {
 			return
 		}
 		l.fault(from, "“~” is not read", "write = or leave a space")
-	case '.':
-		l.emit(stop, ".", from)
-	case '!':
-		if next == '=' {
+	default:
+		switch {
+		case r == '!' && l.cur() == '=':
 			l.advance(1)
 			l.fault(from, "“!=” is not read", "leave out what is merely excluded")
-			return
-		}
-		fallthrough
-	default:
-		if unicode.Is(unicode.Mn, raw) {
+		case unicode.Is(unicode.Mn, raw):
 			l.fault(from, fmt.Sprintf("an accent (U+%04X) over a letter is not read", raw),
 				"write a plain letter, with a subscript to tell it from others")
-			return
+		default:
+			l.refuse(raw, from)
 		}
-		l.fault(from, first(stranger(raw)), second(stranger(raw)))
 	}
 }
 
-func first(a, _ string) string  { return a }
-func second(_, b string) string { return b }
+// refuse adds the fault of a character that is not read.
+func (l *lexer) refuse(r rune, from Pos) {
+	msg, hint := unreadSign(r)
+	l.fault(from, msg, hint)
+}
+
+// pair reads a sign that may be the first of two, as in <= and **.
+func (l *lexer) pair(r, raw rune, from Pos) {
+	kind, text, both := OperatorToken, string(r), true
+	switch next := l.cur(); {
+	case r == '-' && raw == '-' && next == '>':
+		text = "→"
+	case r == '*' && raw == '*' && next == '*':
+		text = "^"
+	case (r == '<' || r == '>') && next == '=':
+		text += "="
+	case (r == '=' || r == ':') && next == '=':
+		text = "="
+	case r == '=' && (next == '<' || next == '>'):
+		l.advance(1)
+		l.fault(from, fmt.Sprintf("“=%c” is not read", next), fmt.Sprintf("write “%c=”", next))
+		both = false
+	default:
+		both = false
+		if r == ':' {
+			kind = colon
+		}
+	}
+	if both {
+		l.advance(1)
+	}
+	l.emit(kind, text, from)
+}
+
+// primes reads a sign of n primes. It joins those that it is closed up to.
+func (l *lexer) primes(n int, from Pos) {
+	if last := len(l.toks) - 1; last >= 0 && l.toks[last].Kind == PrimeToken && !l.space {
+		l.toks[last].Text += strings.Repeat("'", n)
+		l.toks[last].Sp.To = l.pos.Offset
+		l.toks[last].raw = l.text[l.toks[last].Sp.From.Offset:l.pos.Offset]
+		return
+	}
+	l.emit(PrimeToken, strings.Repeat("'", n), from)
+}
+
+// underscore reads a _ that belongs to no name: of a point, or of a derivative by its variable.
+func (l *lexer) underscore(from Pos) {
+	if l.before().Kind == CloseToken && !l.space && l.cur() == '{' && l.namesPoint(1) {
+		l.emit(CommandToken, "at", from) // [T]_{x=0}
+		return
+	}
+	if t := l.before(); t.is(CloseToken, ")") && !l.space {
+		l.pos = from
+		if v, n := repeated(strings.TrimPrefix(l.subscript(), "_")); n > 0 { // (k T_x)_x
+			l.emit(PrimeToken, strings.Repeat("'", n), from)
+			l.toks[len(l.toks)-1].by = v
+			return
+		}
+	}
+	l.refuse('_', from)
+}
 
 // bar reads |, and the bar of y|_{x=0}, which is the token at.
 func (l *lexer) bar(from Pos) {

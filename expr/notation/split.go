@@ -92,7 +92,7 @@ func (s *splitter) run() {
 			s.end(",", false)
 		case stop:
 			if !s.endsAt(i + 1) {
-				s.fault(t.Sp, first(stranger('.')), second(stranger('.')))
+				s.refuse('.', t.Sp)
 			}
 		case colon:
 			if len(s.done) == 0 && len(s.cur) == 1 && isOpening(s.cur[0]) {
@@ -102,7 +102,7 @@ func (s *splitter) run() {
 				s.end(":", false)
 				continue
 			}
-			s.fault(t.Sp, first(stranger(':')), second(stranger(':')))
+			s.refuse(':', t.Sp)
 		case OpenToken:
 			if len(s.stack) == MaxNesting {
 				s.fault(t.Sp, fmt.Sprintf("brackets nest more than %d deep", MaxNesting),
@@ -139,6 +139,12 @@ func (s *splitter) point() bool {
 }
 
 // fault notes the first fault of a statement; what follows it is mostly the same slip.
+// refuse adds the fault of a character that is not read where it stands.
+func (s *splitter) refuse(r rune, sp Span) {
+	msg, hint := unreadSign(r)
+	s.fault(sp, msg, hint)
+}
+
 func (s *splitter) fault(sp Span, msg, hint string, choices ...string) {
 	if !s.bad {
 		s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint, Choices: ReadChoices(&Names{}, choices...)})

@@ -116,8 +116,8 @@ var alike = map[rune]string{
 	'═': "=", '㎡': "m^2", '∘': "*", '∧': "^", '⁎': "*", '✳': "*",
 }
 
-// stranger describes a character that the notation has no use for.
-func stranger(r rune) (msg, hint string) {
+// unreadSign says why a character is not read, and what to write.
+func unreadSign(r rune) (msg, hint string) {
 	if p, ok := alike[r]; ok {
 		return fmt.Sprintf("“%c” (U+%04X) looks like “%s” but is another character", r, r, p),
 			fmt.Sprintf("write “%s”", p)

@@ -316,47 +316,50 @@ func (r *reader) bullets(places []int) {
 			continue
 		}
 		dashes = append(dashes, p)
-		if next := strings.TrimLeft(r.text[r.items[p].to:], " \t"); strings.HasPrefix(next, "`") ||
-			strings.HasPrefix(next, "$") || strings.HasPrefix(next, "**") {
-			list = true
-		}
-		if p+1 < len(r.items) && (r.items[p+1].word || r.items[p+1].math || r.labelled(p+1)) {
-			list = true
-		}
+		list = list || r.listed(p)
 	}
 	if len(dashes) == 0 || len(dashes) == 1 && !list {
 		return
 	}
-	if !list {
-		lines, marked := 0, 0
-		for from := 0; from < len(r.items); {
-			to := from
-			for to < len(r.items) && r.items[to].kind != lineEnd {
-				to++
-			}
-			if states(r.items[from:to]) {
-				lines++
-				for _, p := range dashes {
-					if p == from {
-						marked++
-					}
-				}
-			}
-			from = to + 1
-		}
-		if marked < lines && !r.headed(dashes[0]) {
-			first := r.items[dashes[0]]
-			r.faults = append(r.faults, Fault{first.from, first.to,
-				"these dashes may be minus signs or the marks of a list",
-				"delete them, or write the minus sign close to what it belongs to"})
-			return
-		}
+	if !list && !r.allMarked(dashes) && !r.headed(dashes[0]) {
+		first := r.items[dashes[0]]
+		r.faults = append(r.faults, Fault{first.from, first.to,
+			"these dashes may be minus signs or the marks of a list",
+			"delete them, or write the minus sign close to what it belongs to"})
+		return
 	}
 	for _, p := range dashes {
 		it := r.items[p]
 		r.edits = append(r.edits, notation.Edit{From: it.from, To: it.to})
 		r.items[p] = item{kind: lineEnd, from: it.from, to: it.from}
 	}
+}
+
+// listed reports whether what follows the dash at item p makes it the mark of a list: marked-up text, a word or a
+// label.
+func (r *reader) listed(p int) bool {
+	next := strings.TrimLeft(r.text[r.items[p].to:], " \t")
+	for _, mark := range []string{"`", "$", "**"} {
+		if strings.HasPrefix(next, mark) {
+			return true
+		}
+	}
+	return p+1 < len(r.items) && (r.items[p+1].word || r.items[p+1].math || r.labelled(p+1))
+}
+
+// allMarked reports whether every line that states something begins with one of the dashes.
+func (r *reader) allMarked(dashes []int) bool {
+	for from := 0; from < len(r.items); {
+		to := from
+		for to < len(r.items) && r.items[to].kind != lineEnd {
+			to++
+		}
+		if states(r.items[from:to]) && !slices.Contains(dashes, from) {
+			return false
+		}
+		from = to + 1
+	}
+	return true
 }
 
 // labelled reports whether a short label with a colon begins at item p.

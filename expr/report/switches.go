@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"nodespan/expr/function"
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
 	"nodespan/expr/tape"
@@ -59,49 +58,20 @@ func switches(f notation.Node, changes func(notation.Node) bool) []kink {
 func kinkAt(n notation.Node) (k kink, flipped notation.Node) {
 	switch n := n.(type) {
 	case *notation.Binary:
-		switch n.Op {
-		case '/':
-			k = kink{name: "/", argument: n.Y, pole: true}
-		case '^':
-			if e, ok := n.Y.(*notation.Number); !ok || e.Value != math.Trunc(e.Value) {
-				v, err := tape.Evaluate(n.Y, func(notation.Node) (float64, bool) { return 0, false })
-				k = kink{name: "^", argument: n.X, pole: err != nil || !(v > 0)}
-			}
+		e, ok := n.Y.(*notation.Number)
+		switch {
+		case n.Op == '/':
+			return kink{name: "/", argument: n.Y, pole: true}, nil
+		case n.Op == '^' && !(ok && e.Value == math.Trunc(e.Value)):
+			v, err := tape.Evaluate(n.Y, func(notation.Node) (float64, bool) { return 0, false })
+			return kink{name: "^", argument: n.X, pole: err != nil || !(v > 0)}, nil
 		}
 	case *notation.Call:
-		k = kink{name: n.Func}
-		f, ok := function.ByName(n.Func)
-		switch {
-		case n.Func == "min":
-			k.argument, flipped = minus(n.Args[0], n.Args[1]), &notation.Call{Func: "max", Args: n.Args}
-		case n.Func == "max":
-			k.argument, flipped = minus(n.Args[0], n.Args[1]), &notation.Call{Func: "min", Args: n.Args}
-		case n.Func == "if":
-			c := n.Args[0].(*notation.Compare)
-			k.argument, k.jumps = minus(c.X, c.Y), true
-			flipped = &notation.Call{Func: "if", Args: []notation.Node{c, n.Args[2], n.Args[1]}}
-		case ok && f.Switch.At != "":
-			said := func(formula string) notation.Node {
-				return notation.Rebuild(tape.Said(formula), func(l notation.Node) notation.Node {
-					switch l, _ := l.(*notation.Name); {
-					case l == nil:
-						return nil
-					case l.Name == "u":
-						return n.Args[len(n.Args)-1]
-					}
-					return n
-				})
-			}
-			k.argument, k.jumps, k.pole = said(f.Switch.At), f.Switch.Jumps, f.Switch.Pole
-			if f.Switch.Other != "" {
-				flipped = said(f.Switch.Other)
-			}
-		}
+		s := tape.SwitchOf(n)
+		return kink{name: n.Func, argument: s.Argument, jumps: s.Jumps, pole: s.Pole}, s.Other
 	}
-	return k, flipped
+	return kink{}, nil
 }
-
-func minus(a, b notation.Node) notation.Node { return &notation.Binary{Op: '-', X: a, Y: b} }
 
 // replace returns f with every part that is equal to old replaced.
 func replace(f, old, new notation.Node) notation.Node {

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 
-	"nodespan/expr/function"
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
 )
@@ -54,52 +53,43 @@ func (r *reader) collectBreaks() {
 
 // findJumps lists the formulas whose change of sign is a jump or a kink of an equation.
 func (m *model) findJumps() {
-	add := func(call *notation.Call, switching notation.Node, kink bool) {
-		if notation.Find(switching, named(m.variable)) == nil {
-			return
-		}
-		if notation.Find(switching, func(n notation.Node) bool {
-			switch n := n.(type) {
-			case *notation.Jet, *notation.Diff:
-				return true
-			case *notation.Name:
-				return m.soughtIndex(n.Name) >= 0
-			}
-			return false
-		}) != nil {
-			return
-		}
-		for _, j := range m.jumps {
-			if notation.Equal(j.switching, switching) && j.kink == kink {
-				return
-			}
-		}
-		m.jumps = append(m.jumps, jump{switching, call.Sp, kink})
-	}
 	for _, i := range m.impulses {
-		add(i.step.(*notation.Call), i.step.(*notation.Call).Args[0], false)
+		m.addJump(i.step.(*notation.Call), i.step.(*notation.Call).Args[0], false)
+	}
+	look := func(n notation.Node) bool {
+		if call, ok := n.(*notation.Call); ok {
+			if s := tape.SwitchOf(call); s.Other != nil { // a value on either side
+				m.addJump(call, s.Argument, !s.Jumps)
+			}
+		}
+		return true
 	}
 	for _, e := range m.equations {
-		for _, side := range []notation.Node{e.left, e.right} {
-			notation.Walk(side, func(n notation.Node) bool {
-				call, ok := n.(*notation.Call)
-				if !ok {
-					return true
-				}
-				switch f, _ := function.ByName(call.Func); {
-				case call.Func == "if":
-					if c, ok := call.Args[0].(*notation.Compare); ok {
-						add(call, &notation.Binary{Op: '-', X: c.X, Y: c.Y}, false)
-					}
-				case call.Func == "min" || call.Func == "max":
-					add(call, &notation.Binary{Op: '-', X: call.Args[0], Y: call.Args[1]}, true)
-				case f != nil && f.Switch.Other != "": // a value on either side
-					add(call, call.Args[0], !f.Switch.Jumps)
-				}
-				return true
-			})
+		notation.Walk(e.left, look)
+		notation.Walk(e.right, look)
+	}
+}
+
+// addJump adds a jump or a kink unless it is known already, or where it lies depends on the solution.
+func (m *model) addJump(call *notation.Call, switching notation.Node, kink bool) {
+	depends := func(n notation.Node) bool {
+		switch n := n.(type) {
+		case *notation.Jet, *notation.Diff:
+			return true
+		case *notation.Name:
+			return m.soughtIndex(n.Name) >= 0
+		}
+		return false
+	}
+	if notation.Find(switching, named(m.variable)) == nil || notation.Find(switching, depends) != nil {
+		return
+	}
+	for _, j := range m.jumps {
+		if notation.Equal(j.switching, switching) && j.kink == kink {
+			return
 		}
 	}
+	m.jumps = append(m.jumps, jump{switching, call.Sp, kink})
 }
 
 // evaluateBreaks fills n.breaks and n.found.

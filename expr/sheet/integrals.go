@@ -124,10 +124,10 @@ func (r *reader) wholeInterval() (a, b notation.Node) {
 		v[name] = x
 	}
 	var low, high float64
-	look := func(n notation.Node) {
+	for _, n := range r.places() {
 		x, e := v.point(r.inline(n))
 		if e != nil || notation.Find(n, r.isMoving) != nil {
-			return
+			continue
 		}
 		if a == nil || x < low {
 			a, low = n, x
@@ -136,33 +136,41 @@ func (r *reader) wholeInterval() (a, b notation.Node) {
 			b, high = n, x
 		}
 	}
+	if a == nil || low == high {
+		return nil, nil
+	}
+	return a, b
+}
+
+// places lists the points that the domain, the conditions and the integrals in them name.
+func (r *reader) places() (list []notation.Node) {
 	for _, st := range r.sheet.Statements {
 		switch st.Kind {
 		case KindDomain:
 			for _, n := range append(slices.Clone(st.Relation.Sides), st.Relation.Range...) {
 				if !named(r.sheet.Variable)(n) {
-					look(n)
+					list = append(list, n)
 				}
 			}
 		case KindCondition:
 			for _, side := range st.Relation.Sides {
-				notation.Walk(side, func(n notation.Node) bool {
-					if j, ok := n.(*notation.Jet); ok && j.At != nil {
-						look(j.At)
-					}
-					if c, ok := n.(*notation.Call); ok && isIntegral(n) && len(c.Args) == 3 {
-						look(c.Args[1])
-						look(c.Args[2])
-					}
-					return true
-				})
+				list = append(list, placesIn(side)...)
 			}
 		}
 	}
-	if a == nil || low == high {
-		return nil, nil
-	}
-	return a, b
+	return list
+}
+
+// placesIn lists the points at which a formula takes a value, and the bounds of its integrals.
+func placesIn(side notation.Node) []notation.Node {
+	list := pointsIn(side)
+	notation.Walk(side, func(n notation.Node) bool {
+		if c, ok := n.(*notation.Call); ok && isIntegral(n) && len(c.Args) == 3 {
+			list = append(list, c.Args[1], c.Args[2])
+		}
+		return true
+	})
+	return list
 }
 
 // freeName returns a name that the sheet does not use.

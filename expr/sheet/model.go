@@ -88,6 +88,16 @@ func (v values) leaf(n notation.Node) (float64, bool) {
 	return 0, false
 }
 
+// leafAt returns leaf with the variable at x.
+func (v values) leafAt(variable string, x float64) func(notation.Node) (float64, bool) {
+	return func(n notation.Node) (float64, bool) {
+		if named(variable)(n) {
+			return x, true
+		}
+		return v.leaf(n)
+	}
+}
+
 // number evaluates a formula of constants. A value that is not finite is a fault at the part
 // where it arises.
 func (v values) number(n notation.Node) (float64, *notation.Error) {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
@@ -252,62 +253,52 @@ func (m *model) conditionOf(c *condition, points []float64, n *numbers) (bvp.Con
 // guessOf returns the first guess, nil where the sheet has none. An unknown without a guess
 // follows the straight line through its values in the conditions.
 func (m *model) guessOf(p *bvp.Problem, n *numbers) func(x float64, jet []float64) {
-	given := false
-	for _, g := range m.guess {
-		given = given || g != nil
-	}
-	if !given {
+	if !slices.ContainsFunc(m.guess, func(g notation.Node) bool { return g != nil }) {
 		return nil
 	}
-	var trees []notation.Node // one for each entry of the jet; nil: from the line
+	entries := make([]func(x float64, jet []float64), len(m.unknowns))
 	for i, u := range m.unknowns {
-		g := m.guess[i]
-		for range u.Order + 1 {
-			trees = append(trees, g)
-			if g != nil {
-				g = tape.Total(g, m.variable)
-			}
-		}
-	}
-	type line struct{ value, slope, from float64 }
-	lines := make([]line, len(m.unknowns))
-	for i := range m.unknowns {
 		if m.guess[i] == nil {
-			l := &lines[i]
-			l.value, l.slope, l.from = m.lineOf(p, i)
+			value, slope, from := m.lineOf(p, i)
+			entries[i] = func(x float64, jet []float64) { writeLine(jet, value, slope, x-from) }
+			continue
 		}
-	}
-	at := 0.0
-	leaf := func(node notation.Node) (float64, bool) {
-		if named(m.variable)(node) {
-			return at, true
+		trees := make([]notation.Node, u.Order+1)
+		trees[0] = m.guess[i]
+		for k := range u.Order {
+			trees[k+1] = tape.Total(trees[k], m.variable)
 		}
-		return n.values.leaf(node)
+		entries[i] = func(x float64, jet []float64) { m.writeTrees(jet, trees, x, n) }
 	}
 	return func(x float64, jet []float64) {
-		at = x
 		k := 0
 		for i, u := range m.unknowns {
-			for order := range u.Order + 1 {
-				jet[k] = 0
-				switch l := lines[i]; {
-				case trees[k] != nil:
-					v, err := tape.Evaluate(trees[k], leaf)
-					if err != nil {
-						v = math.NaN()
-					}
-					jet[k] = v
-				case order == 0:
-					jet[k] = l.value
-					if l.slope != 0 {
-						jet[k] += l.slope * (x - l.from)
-					}
-				case order == 1:
-					jet[k] = l.slope
-				}
-				k++
-			}
+			entries[i](x, jet[k:k+u.Order+1])
+			k += u.Order + 1
 		}
+	}
+}
+
+// writeTrees writes the values of formulas at x; NaN where one has none.
+func (m *model) writeTrees(jet []float64, trees []notation.Node, x float64, n *numbers) {
+	for k, tree := range trees {
+		v, err := tape.Evaluate(tree, n.values.leafAt(m.variable, x))
+		if err != nil {
+			v = math.NaN()
+		}
+		jet[k] = v
+	}
+}
+
+// writeLine writes a straight line and its derivatives, a distance behind the point where it has the value.
+func writeLine(jet []float64, value, slope, distance float64) {
+	clear(jet)
+	jet[0] = value
+	if slope != 0 { // the distance may be infinite
+		jet[0] += slope * distance
+	}
+	if len(jet) > 1 {
+		jet[1] = slope
 	}
 }
 
@@ -350,12 +341,7 @@ func (s *Sheet) Exact(x float64, unknown int) (float64, bool) {
 	if !s.HasExact(unknown) {
 		return 0, false
 	}
-	v, err := tape.Evaluate(s.model.exact[unknown], func(n notation.Node) (float64, bool) {
-		if named(s.Variable)(n) {
-			return x, true
-		}
-		return s.model.base.values.leaf(n)
-	})
+	v, err := tape.Evaluate(s.model.exact[unknown], s.model.base.values.leafAt(s.Variable, x))
 	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
 }
 
@@ -381,12 +367,7 @@ func (s *Sheet) ExactJet() func(x float64, jet []float64) {
 		return nil
 	}
 	return func(x float64, jet []float64) {
-		leaf := func(n notation.Node) (float64, bool) {
-			if named(s.Variable)(n) {
-				return x, true
-			}
-			return s.model.base.values.leaf(n)
-		}
+		leaf := s.model.base.values.leafAt(s.Variable, x)
 		for k, n := range trees {
 			jet[k] = math.NaN()
 			if n == nil {

@@ -51,46 +51,14 @@ func seekLetter(text string, o Options, err error) *Sheet {
 // stretch maps an interval whose length is sought, as 0 < t < T with T = ?, on one from 0 to 1: t = T s. Derivatives
 // are taken by s from there on. It is done before anything is made of the trees, so that the reading shows it.
 func (r *reader) stretch() {
-	x := r.sheet.Variable
-	end := "" // the sought name that points are at
-	var points []notation.Node
-	for _, st := range r.sheet.Statements {
-		if st.Kind == KindDomain {
-			points = append(points, st.Relation.Range...)
-			for _, side := range st.Relation.Sides {
-				if !named(x)(side) {
-					points = append(points, side)
-				}
-			}
-			continue
-		}
-		for _, side := range st.Relation.Sides {
-			notation.Walk(side, func(n notation.Node) bool {
-				switch n := n.(type) {
-				case *notation.Jet:
-					if n.At != nil {
-						points = append(points, n.At)
-					}
-				case *notation.Diff:
-					if n.At != nil {
-						points = append(points, n.At)
-					}
-				}
-				return true
-			})
-		}
-	}
-	for _, p := range points {
-		if n, ok := p.(*notation.Name); ok && end == "" {
-			for _, st := range r.sheet.Statements {
-				if st.Kind == KindSought && st.Name == n.Name {
-					end = n.Name
-				}
-			}
-		}
-	}
+	points := r.statedPoints()
+	end := r.soughtAmong(points)
 	if end == "" {
 		return
+	}
+	unplaced := func(p notation.Node) {
+		r.fault(p.Span(), "state conditions at "+end+" and at one other point",
+			"%s is sought, so the interval is mapped on one from 0 to 1, and this point has no place known there", end)
 	}
 	var start notation.Node
 	for _, p := range points {
@@ -99,9 +67,7 @@ func (r *reader) stretch() {
 		case start == nil || notation.Equal(start, p):
 			start = p
 		default:
-			r.fault(p.Span(), "state conditions at "+end+" and at one other point",
-				"%s is sought, so the interval is mapped on one from 0 to 1, and this point has no place known there",
-				end)
+			unplaced(p)
 			return
 		}
 	}
@@ -110,151 +76,215 @@ func (r *reader) stretch() {
 	}
 	for _, p := range points {
 		if !zero(start) && notation.Find(p, named(end)) != nil && !named(end)(p) {
-			r.fault(p.Span(), "state conditions at "+end+" and at one other point",
-				"%s is sought, so the interval is mapped on one from 0 to 1, and this point has no place known there",
-				end)
+			unplaced(p)
 			return
 		}
 	}
-	r.rescale(x, start, end)
+	r.rescale(start, end)
+}
+
+// statedPoints lists the points that the domain names, and those at which formulas take a value.
+func (r *reader) statedPoints() (points []notation.Node) {
+	for _, st := range r.sheet.Statements {
+		if st.Kind == KindDomain {
+			points = append(points, st.Relation.Range...)
+		}
+		for _, side := range st.Relation.Sides {
+			switch {
+			case st.Kind != KindDomain:
+				points = append(points, pointsIn(side)...)
+			case !named(r.sheet.Variable)(side):
+				points = append(points, side)
+			}
+		}
+	}
+	return points
+}
+
+// pointsIn lists the points at which a formula takes a value.
+func pointsIn(side notation.Node) (points []notation.Node) {
+	add := func(at notation.Node) {
+		if at != nil {
+			points = append(points, at)
+		}
+	}
+	notation.Walk(side, func(n notation.Node) bool {
+		switch n := n.(type) {
+		case *notation.Jet:
+			add(n.At)
+		case *notation.Diff:
+			add(n.At)
+		}
+		return true
+	})
+	return points
+}
+
+// soughtAmong returns the first of the points that is a sought number's name, "" where there is none.
+func (r *reader) soughtAmong(points []notation.Node) string {
+	for _, p := range points {
+		n, ok := p.(*notation.Name)
+		if ok && slices.ContainsFunc(r.sheet.Statements, func(st *Statement) bool {
+			return st.Kind == KindSought && st.Name == n.Name
+		}) {
+			return n.Name
+		}
+	}
+	return ""
+}
+
+// rescaling writes trees in s, where the variable is start + (end - start) s.
+type rescaling struct {
+	variable, s string
+	start       notation.Node
+	end         string // the name of a sought number
 }
 
 // rescale writes the sheet in s, where the variable is start + (end - start) s.
-func (r *reader) rescale(x string, start notation.Node, end string) {
-	s := ""
-	for _, name := range []string{"s", "sigma", "xi", "tau", "zeta"} {
-		if name != x && !r.used(name) && s == "" {
-			s = name
-		}
-	}
-	if s == "" {
+func (r *reader) rescale(start notation.Node, end string) {
+	free := slices.DeleteFunc([]string{"s", "sigma", "xi", "tau", "zeta"}, func(name string) bool {
+		return name == r.sheet.Variable || r.used(name)
+	})
+	if len(free) == 0 {
 		return
 	}
-	at := func(sp notation.Span, name string) *notation.Name { return &notation.Name{Sp: sp, Name: name} }
-	span := func(sp notation.Span) notation.Node {
-		return difference(at(sp, end), start)
-	}
-	number := func(sp notation.Span, text string, v float64) notation.Node {
-		return &notation.Number{Sp: sp, Value: v, Text: text}
-	}
-	power := func(n notation.Node, order int, op byte) notation.Node { // n times, or over, a power of the length
-		sp := n.Span()
-		l := span(sp)
-		switch {
-		case order == 0:
-			return n
-		case order > 1:
-			l = &notation.Binary{Sp: sp, Op: '^', X: l, Y: number(sp, fmt.Sprint(order), float64(order))}
-		}
-		if m, ok := n.(*notation.Number); ok && m.Value == 1 && op == '*' {
-			return l
-		}
-		return &notation.Binary{Sp: sp, Op: op, X: n, Y: l}
-	}
-	point := func(p notation.Node) notation.Node {
-		switch {
-		case p == nil:
-			return nil
-		case part(p, end) != nil:
-			return part(p, end)
-		}
-		return number(p.Span(), "0", 0)
-	}
-	var replace func(n notation.Node) notation.Node
-	replace = func(n notation.Node) notation.Node {
-		switch n := n.(type) {
-		case *notation.Jet:
-			j := *n
-			j.At = point(n.At)
-			if j.Order == 0 {
-				return &j
-			}
-			return power(&j, j.Order, '/')
-		case *notation.Diff:
-			d := &notation.Diff{Sp: n.Sp, Order: n.Order, X: notation.Rebuild(n.X, replace), At: point(n.At)}
-			return power(d, n.Order, '/')
-		case *notation.Name:
-			if n.Name == x {
-				var t notation.Node = &notation.Binary{Sp: n.Sp, Op: '*', X: span(n.Sp), Y: at(n.Sp, s)}
-				if !zero(start) {
-					t = &notation.Binary{Sp: n.Sp, Op: '+', X: start, Y: t}
-				}
-				return t
-			}
-		}
-		return nil
-	}
-	// times returns a side with the length to a power as a factor, so that no term is divided by a length that is still
-	// unknown: there, equations would not tell of it where the first guess is 0.
-	var times func(n notation.Node, m int) notation.Node
-	times = func(n notation.Node, m int) notation.Node {
-		if m == 0 || zero(n) {
-			return notation.Rebuild(n, replace)
-		}
-		switch n := n.(type) {
-		case *notation.Negate:
-			return &notation.Negate{Sp: n.Sp, X: times(n.X, m)}
-		case *notation.Binary:
-			switch {
-			case n.Op == '+' || n.Op == '-':
-				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: times(n.X, m), Y: times(n.Y, m)}
-			case n.Op == '*' && orderOf(n.X) < orderOf(n.Y) && orderOf(n.Y) <= m:
-				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: notation.Rebuild(n.X, replace), Y: times(n.Y, m)}
-			case n.Op == '*' || n.Op == '/':
-				return &notation.Binary{Sp: n.Sp, Op: n.Op, X: times(n.X, m), Y: notation.Rebuild(n.Y, replace)}
-			}
-		case *notation.Diff:
-			if n.Order <= m {
-				return &notation.Diff{Sp: n.Sp, Order: n.Order, X: times(n.X, m-n.Order)}
-			}
-		case *notation.Jet:
-			if n.Order > 0 && n.Order <= m {
-				j := replace(n)
-				if b, ok := j.(*notation.Binary); ok {
-					j = b.X // without its divisor
-				}
-				return power(j, m-n.Order, '*')
-			}
-		}
-		return power(notation.Rebuild(n, replace), m, '*')
-	}
+	c := rescaling{variable: r.sheet.Variable, s: free[0], start: start, end: end}
 	for _, st := range r.sheet.Statements {
-		rel := *st.Relation
-		if st.Kind == KindDomain {
-			sp := st.Span
-			rel.Sides = []notation.Node{number(sp, "0", 0), at(sp, s), number(sp, "1", 1)}
-			rel.Ops, rel.Range = []string{"<=", "<="}, nil
-		} else {
-			most := 0
-			if st.Kind == KindEquation { // conditions stay divided: a length of 0 meets none of them
-				for _, side := range rel.Sides {
-					most = max(most, orderOf(side))
-				}
-			}
-			rel.Sides = slices.Clone(rel.Sides)
-			for k, side := range rel.Sides {
-				rel.Sides[k] = times(side, most)
-			}
-		}
-		st.Relation = &rel
-	}
-	length := end + " " + s
-	if !zero(start) {
-		begin := r.source(start.Span())
-		length = fmt.Sprintf("%s + (%s - %s) %s", begin, end, begin, s)
-	}
-	for _, st := range r.sheet.Statements {
+		st.Relation = c.relation(st)
 		if st.Kind == KindSought && st.Name == end && st.Relation.Near == nil {
-			st.Relation.Near = number(st.Span, "1", 1) // of the roots the one with a positive length is meant
+			st.Relation.Near = numeral(st.Span, 1) // of the roots the one with a positive length is meant
 			if !zero(start) {
 				st.Relation.Near = &notation.Binary{Sp: st.Span, Op: '+', X: start, Y: st.Relation.Near}
 			}
 		}
 	}
+	substitute := end + " " + c.s
+	if !zero(start) {
+		begin := r.source(start.Span())
+		substitute = fmt.Sprintf("%s + (%s - %s) %s", begin, end, begin, c.s)
+	}
 	r.note(start.Span(), "%s is sought, so %s is written as %s with %s from 0 to 1, and derivatives are taken by %s",
-		end, x, length, s, s)
-	r.sheet.Variable, r.names.Variable = s, s
-	r.variableFrom = s + " stands for the part of the sought length"
+		end, c.variable, substitute, c.s, c.s)
+	r.sheet.Variable, r.names.Variable = c.s, c.s
+	r.variableFrom = c.s + " stands for the part of the sought length"
+}
+
+func numeral(sp notation.Span, v int) notation.Node {
+	return &notation.Number{Sp: sp, Value: float64(v), Text: fmt.Sprint(v)}
+}
+
+// relation returns a statement's relation in s.
+func (c *rescaling) relation(st *Statement) *notation.Relation {
+	rel := *st.Relation
+	if st.Kind == KindDomain {
+		sp := st.Span
+		rel.Sides = []notation.Node{numeral(sp, 0), &notation.Name{Sp: sp, Name: c.s}, numeral(sp, 1)}
+		rel.Ops, rel.Range = []string{"<=", "<="}, nil
+		return &rel
+	}
+	most := 0
+	if st.Kind == KindEquation { // conditions stay divided: a length of 0 meets none of them
+		for _, side := range rel.Sides {
+			most = max(most, orderOf(side))
+		}
+	}
+	rel.Sides = slices.Clone(rel.Sides)
+	for k, side := range rel.Sides {
+		rel.Sides[k] = c.times(side, most)
+	}
+	return &rel
+}
+
+// length returns end - start.
+func (c *rescaling) length(sp notation.Span) notation.Node {
+	return difference(&notation.Name{Sp: sp, Name: c.end}, c.start)
+}
+
+// power returns n times, or over, a power of the length.
+func (c *rescaling) power(n notation.Node, order int, op byte) notation.Node {
+	sp := n.Span()
+	l := c.length(sp)
+	switch {
+	case order == 0:
+		return n
+	case order > 1:
+		l = &notation.Binary{Sp: sp, Op: '^', X: l, Y: numeral(sp, order)}
+	}
+	if m, ok := n.(*notation.Number); ok && m.Value == 1 && op == '*' {
+		return l
+	}
+	return &notation.Binary{Sp: sp, Op: op, X: n, Y: l}
+}
+
+// point returns where a point lies between 0 and 1.
+func (c *rescaling) point(p notation.Node) notation.Node {
+	if p == nil {
+		return nil
+	}
+	if s := part(p, c.end); s != nil {
+		return s
+	}
+	return numeral(p.Span(), 0)
+}
+
+// replace returns what stands for a node in s; nil where its parts are to be looked at.
+func (c *rescaling) replace(n notation.Node) notation.Node {
+	switch n := n.(type) {
+	case *notation.Jet:
+		j := *n
+		j.At = c.point(n.At)
+		return c.power(&j, j.Order, '/')
+	case *notation.Diff:
+		d := &notation.Diff{Sp: n.Sp, Order: n.Order, X: c.in(n.X), At: c.point(n.At)}
+		return c.power(d, n.Order, '/')
+	case *notation.Name:
+		if n.Name == c.variable {
+			var t notation.Node = &notation.Binary{Sp: n.Sp, Op: '*', X: c.length(n.Sp),
+				Y: &notation.Name{Sp: n.Sp, Name: c.s}}
+			if !zero(c.start) {
+				t = &notation.Binary{Sp: n.Sp, Op: '+', X: c.start, Y: t}
+			}
+			return t
+		}
+	}
+	return nil
+}
+
+// in returns a tree in s.
+func (c *rescaling) in(n notation.Node) notation.Node { return notation.Rebuild(n, c.replace) }
+
+// times returns a side in s with the length to the power m as a factor, so that no term is divided by a length that is
+// still unknown: there, equations would not tell of it where the first guess is 0.
+func (c *rescaling) times(n notation.Node, m int) notation.Node {
+	if m == 0 || zero(n) {
+		return c.in(n)
+	}
+	switch n := n.(type) {
+	case *notation.Negate:
+		return &notation.Negate{Sp: n.Sp, X: c.times(n.X, m)}
+	case *notation.Binary:
+		switch {
+		case n.Op == '+' || n.Op == '-':
+			return &notation.Binary{Sp: n.Sp, Op: n.Op, X: c.times(n.X, m), Y: c.times(n.Y, m)}
+		case n.Op == '*' && orderOf(n.X) < orderOf(n.Y) && orderOf(n.Y) <= m:
+			return &notation.Binary{Sp: n.Sp, Op: n.Op, X: c.in(n.X), Y: c.times(n.Y, m)}
+		case n.Op == '*' || n.Op == '/':
+			return &notation.Binary{Sp: n.Sp, Op: n.Op, X: c.times(n.X, m), Y: c.in(n.Y)}
+		}
+	case *notation.Diff:
+		if n.Order <= m {
+			return &notation.Diff{Sp: n.Sp, Order: n.Order, X: c.times(n.X, m-n.Order)}
+		}
+	case *notation.Jet:
+		if n.Order > 0 && n.Order <= m {
+			j := c.replace(n)
+			if b, ok := j.(*notation.Binary); ok {
+				j = b.X // without its divisor
+			}
+			return c.power(j, m-n.Order, '*')
+		}
+	}
+	return c.power(c.in(n), m, '*')
 }
 
 // orderOf returns the highest derivative in a formula, those of expressions counted on top.

@@ -76,20 +76,9 @@ func (r *reader) putWholes() {
 			if st == w.st || st.Relation == nil {
 				continue
 			}
-			replace := func(n notation.Node) notation.Node { return notation.Rebuild(n, r.wholeIn(left, c)) }
-			for k, side := range st.Relation.Sides {
-				st.Relation.Sides[k] = replace(side)
-			}
-			for k, end := range st.Relation.Range {
-				st.Relation.Range[k] = replace(end)
-			}
-			for _, part := range w.parts {
-				for _, side := range append(slices.Clone(st.Relation.Sides), st.Relation.Range...) {
-					if notation.Contains(side, named(part)) {
-						r.leftOver(w, part, st)
-						return
-					}
-				}
+			if part := r.putWhole(w, c, st.Relation); part != "" {
+				r.leftOver(w, part, st)
+				return
 			}
 		}
 		for _, part := range w.parts {
@@ -100,6 +89,24 @@ func (r *reader) putWholes() {
 		r.note(left.Span(), "%s is one number, called %s", r.source(left.Span()), name)
 		w.st.Relation.Sides[0] = c
 	}
+}
+
+// putWhole puts c in the place of a whole in a relation. It returns a part of the whole that is left, or "".
+func (r *reader) putWhole(w whole, c *notation.Name, rel *notation.Relation) string {
+	in := r.wholeIn(w.st.Relation.Sides[0], c)
+	for _, list := range [][]notation.Node{rel.Sides, rel.Range} {
+		for k, n := range list {
+			list[k] = notation.Rebuild(n, in)
+		}
+	}
+	for _, part := range w.parts {
+		for _, n := range append(slices.Clone(rel.Sides), rel.Range...) {
+			if notation.Contains(n, named(part)) {
+				return part
+			}
+		}
+	}
+	return ""
 }
 
 // leftOver explains that a sheet uses a part of what it gives as a whole only.

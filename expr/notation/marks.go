@@ -228,7 +228,7 @@ type leibniz struct {
 // matchLeibniz reads a quotient of differentials at i: dy/dx, d^2y/dx^2, d/dx, d(…)/dx, and each as \frac.
 func matchLeibniz(toks []Token, i int) (leibniz, bool) {
 	var l leibniz
-	if i >= len(toks) {
+	if i >= len(toks) || toks[i].Kind != CommandToken && (toks[i].Kind != NameToken || toks[i].Text[0] != 'd') {
 		return l, false
 	}
 	if toks[i].is(CommandToken, "frac") {

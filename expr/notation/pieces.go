@@ -58,7 +58,7 @@ func (s *settler) pieces() {
 	}) {
 		return
 	}
-	var out []Token
+	out := make([]Token, 0, len(s.toks)+8)
 	for i := 0; i < len(s.toks); {
 		if s.starts(i) {
 			if tokens, end := s.choice(i); end > i {

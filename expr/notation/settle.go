@@ -222,7 +222,7 @@ func (s *settler) continuations() {
 	if !any {
 		return
 	}
-	out := s.toks[:0:0]
+	out := make([]Token, 0, len(s.toks))
 	last := 0 // where the line before begins, in out
 	joined := false
 	for i, t := range s.toks {
@@ -312,7 +312,7 @@ func (s *settler) intervals() {
 	}) {
 		return
 	}
-	var out []Token
+	out := make([]Token, 0, len(s.toks)+8)
 	from := 0 // where the statement begins, in out
 	for i := 0; i < len(s.toks); i++ {
 		t := s.toks[i]

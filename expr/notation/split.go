@@ -48,6 +48,7 @@ func (s *splitter) run() {
 	for n := len(s.toks); n > 0 && (s.toks[n-1].Kind == separator || s.toks[n-1].Kind == softSeparator); n-- {
 		s.toks = s.toks[:n-1]
 	}
+	s.cur = make([]Token, 0, len(s.toks)) // one piece of memory for the tokens of all statements
 	for i := 0; i < len(s.toks); i++ {
 		t := s.toks[i]
 		inside := len(s.stack) > 0
@@ -214,7 +215,7 @@ func (s *splitter) end(join string, last bool) {
 		cur = cur[1:]
 	}
 	if len(cur) > 0 && !s.bad {
-		s.done = append(s.done, Statement{Tokens: cur, Join: s.join})
+		s.done = append(s.done, Statement{Tokens: cur[:len(cur):len(cur)], Join: s.join})
 	}
 	switch {
 	case len(cur) > 0 || s.bad:
@@ -225,7 +226,7 @@ func (s *splitter) end(join string, last bool) {
 	if last && len(cur) > 0 && !s.bad {
 		s.done[len(s.done)-1].last = true
 	}
-	s.cur, s.bad, s.rel = nil, false, false
+	s.cur, s.bad, s.rel = s.cur[len(s.cur):], false, false
 }
 
 func isJoiningWord(join string) bool {

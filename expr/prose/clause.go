@@ -1,6 +1,9 @@
 package prose
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // line reads one line.
 func (r *reader) line(items []item) {
@@ -227,7 +230,10 @@ func (r *reader) statesAfter(it item) bool {
 
 // brackets passes over brackets that hold words, and returns the items outside of them.
 func (r *reader) brackets(items []item, separator item) []item {
-	var out []item
+	if !slices.ContainsFunc(items, func(it item) bool { return it.kind == opening }) {
+		return items
+	}
+	out := make([]item, 0, len(items))
 	for i := 0; i < len(items); i++ {
 		if items[i].kind != opening {
 			out = append(out, items[i])

@@ -3,19 +3,16 @@ package prose
 // chunks cuts a clause into words and mathematics. Names and numbers without a sign between words belong to the words.
 func (r *reader) chunks(items []item) []chunk {
 	var list []chunk
-	add := func(it item, prose bool) {
-		if n := len(list); n > 0 && list[n-1].prose == prose {
-			list[n-1].items = append(list[n-1].items, it)
-			return
-		}
-		list = append(list, chunk{[]item{it}, prose})
-	}
-	depth := 0
-	for _, it := range items {
+	depth, from := 0, 0
+	for i, it := range items {
 		if it.kind == closing {
 			depth--
 		}
-		add(it, it.word && depth == 0 && !it.math)
+		prose := it.word && depth == 0 && !it.math
+		if n := len(list); n == 0 || list[n-1].prose != prose {
+			list, from = append(list, chunk{prose: prose}), i
+		}
+		list[len(list)-1].items = items[from : i+1 : i+1]
 		if it.kind == opening {
 			depth++
 		}

@@ -35,7 +35,7 @@ type Fault struct {
 
 // Read finds the words of a text.
 func Read(text string) Result {
-	s := &scanner{text: text}
+	s := &scanner{text: text, items: make([]item, 0, len(text)/2+8)}
 	s.run()
 	r := &reader{text: text, items: s.items, edits: s.edits, faults: s.faults}
 	r.names = used(r.items, text)

@@ -2,7 +2,10 @@ package sheet
 
 import (
 	"fmt"
+	"math"
+	"strings"
 	"testing"
+	"time"
 )
 
 func BenchmarkRead(b *testing.B) {
@@ -34,5 +37,66 @@ func BenchmarkExact(b *testing.B) {
 	}
 	for b.Loop() {
 		s.Exact(0.3, 0)
+	}
+}
+
+// BenchmarkCorpus reads every sheet of the tests, those that are refused too.
+func BenchmarkCorpus(b *testing.B) {
+	files, size := readFiles(b), 0
+	for _, f := range files {
+		size += len(f.body)
+	}
+	b.SetBytes(int64(size))
+	b.ReportAllocs()
+	for b.Loop() {
+		for _, f := range files {
+			_, _ = Read(f.body, f.options())
+		}
+	}
+}
+
+// TestReadingCost holds what reading costs, counted in allocations, which are the same on every machine: about 7 for
+// each byte of the sheets of the tests when this was written, and not more for each in a longer sheet. Time is looked
+// at only for its growth.
+func TestReadingCost(t *testing.T) {
+	count := func(text string, o Options) float64 {
+		return testing.AllocsPerRun(1, func() { _, _ = Read(text, o) })
+	}
+	cost, size := 0.0, 0
+	for _, f := range readFiles(t) {
+		cost, size = cost+count(f.body, f.options()), size+len(f.body)
+	}
+	if each := cost / float64(size); each > 9 {
+		t.Errorf("reading the sheets of the tests takes %.1f allocations for each byte", each)
+	}
+	long := func(n int) string {
+		var b strings.Builder
+		b.WriteString("Dear all, this is the sum of it:\ny'' = y")
+		for i := range n {
+			fmt.Fprintf(&b, " + c%d y'", i)
+		}
+		for i := range n {
+			fmt.Fprintf(&b, "\nwhere c%d = %d/2 is known", i, i)
+		}
+		return b.String() + "\ny(0) = 1\ny(1) = 2"
+	}
+	fastest := func(text string) time.Duration {
+		best := time.Duration(math.MaxInt64)
+		for range 7 {
+			from := time.Now()
+			if _, err := Read(text, Options{}); err != nil {
+				t.Fatal(err)
+			}
+			best = min(best, time.Since(from))
+		}
+		return best
+	}
+	short, double := long(100), long(200)
+	bytes, grown := float64(len(short)), float64(len(double))/float64(len(short))
+	if a, b := count(short, Options{}), count(double, Options{}); a > 5*bytes || b > 1.3*grown*a {
+		t.Errorf("%d bytes take %.0f allocations, %d bytes %.0f", len(short), a, len(double), b)
+	}
+	if a, b := fastest(short), fastest(double); float64(b) > 2*grown*float64(a) {
+		t.Errorf("%d bytes are read in %v, %d bytes in %v", len(short), a, len(double), b)
 	}
 }

@@ -182,10 +182,7 @@ func (m *model) switches(switching notation.Node, n *numbers) []float64 {
 			}
 			s := signs{value: value, point: func(t float64) float64 { return sample(n.a, n.b, t) },
 				nonzero: func(a, b float64) bool { return bound(a, b).Lo > rounding }}
-			const first = 1 << 6
-			for i := range first {
-				s.search(float64(i)/first, float64(i+1)/first)
-			}
+			s.search(0, 1)
 			if s.reads < mostReads {
 				return s.places
 			}

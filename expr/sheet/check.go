@@ -68,11 +68,11 @@ func (m *model) totalOrder() int {
 	return s
 }
 
-// probe calls f at points and jets that are random and the same in every run: x inside the
-// interval, the jet and the parameters of either sign and of moderate size.
-func probe(p *bvp.Problem, times int, f func(x float64, in []float64)) {
+// probe calls f at points and numbers that are random and the same in every run: x inside the
+// interval, the numbers of either sign and of moderate size; until f has seen enough.
+func probe(p *bvp.Problem, inputs, times int, f func(x float64, in []float64) (enough bool)) {
 	random := rand.New(rand.NewPCG(1, 2))
-	in := make([]float64, p.Jet()+len(p.Parameters))
+	in := make([]float64, inputs)
 	for range times {
 		x := sample(p.A, p.B, 0.02+0.96*random.Float64())
 		for i := range in {
@@ -81,7 +81,9 @@ func probe(p *bvp.Problem, times int, f func(x float64, in []float64)) {
 				in[i] = -in[i]
 			}
 		}
-		f(x, in)
+		if f(x, in) {
+			return
+		}
 	}
 }
 
@@ -93,19 +95,23 @@ func (r *reader) highest(p *bvp.Problem) {
 	n := len(p.Unknowns)
 	inputs := p.Jet() + len(p.Parameters)
 	holds := make([][]bool, n) // equation × unknown
-	for i := range holds {
-		holds[i] = make([]bool, n)
+	at := make([]int, n)       // where the highest derivative of each unknown stands in the jet
+	for i, u := range p.Unknowns {
+		holds[i], at[i] = make([]bool, n), p.JetOffset(i)+u.Order
 	}
 	f, df := make([]float64, n), make([]float64, n*inputs)
-	probe(p, probes, func(x float64, in []float64) {
+	probe(p, inputs, probes, func(x float64, in []float64) bool {
 		p.Equations(x, in, f, df)
+		all := true
 		for i := range n {
 			for k, u := range p.Unknowns {
-				if d := df[i*inputs+p.JetOffset(k)+u.Order]; d != 0 { // NaN counts as present
+				if d := df[i*inputs+at[k]]; d != 0 { // NaN counts as present
 					holds[i][k] = holds[i][k] || !math.IsNaN(d) || r.written(i, u)
 				}
+				all = all && holds[i][k]
 			}
 		}
+		return all
 	})
 	pair := make([]int, n) // unknown → equation
 	for k := range pair {
@@ -169,10 +175,7 @@ func degenerate(p *bvp.Problem) bool {
 	inputs := p.Jet() + len(p.Parameters)
 	f, df := make([]float64, n), make([]float64, n*inputs)
 	all := true
-	probe(p, probes, func(x float64, in []float64) {
-		if !all {
-			return
-		}
+	probe(p, inputs, probes, func(x float64, in []float64) bool {
 		p.Equations(x, in, f, df)
 		m := mat.NewDense(n, n, nil)
 		for i := range n {
@@ -194,6 +197,7 @@ func degenerate(p *bvp.Problem) bool {
 		if c := mat.Cond(m, 2); c < 1e12 || math.IsNaN(c) {
 			all = false
 		}
+		return !all
 	})
 	return all
 }
@@ -211,13 +215,10 @@ func (r *reader) repeated(p *bvp.Problem) {
 	single := map[bvp.PointValue]*condition{}
 	for i, c := range r.model.conditions {
 		q := &p.Conditions[i]
-		in, dg := make([]float64, len(q.At)+len(p.Parameters)), make([]float64, len(q.At)+len(p.Parameters))
+		dg := make([]float64, len(q.At)+len(p.Parameters))
 		depends, linear := false, true
 		var first []float64
-		probe(p, probes, func(_ float64, jet []float64) {
-			for k := range in {
-				in[k] = jet[k%len(jet)] * float64(1+k/len(jet))
-			}
+		probe(p, len(dg), probes, func(_ float64, in []float64) bool {
 			q.Residual(in, dg)
 			for _, d := range dg[:len(q.At)] {
 				depends = depends || d != 0
@@ -226,6 +227,7 @@ func (r *reader) repeated(p *bvp.Problem) {
 				first = append(first, dg...)
 			}
 			linear = linear && same(first, dg)
+			return depends && (!linear || len(q.At) != 1 || len(p.Parameters) > 0)
 		})
 		switch {
 		case !depends:
@@ -277,10 +279,10 @@ func form(p *bvp.Problem) (linear, homogeneous bool) {
 	f, a, b := make([]float64, n), make([]float64, n*inputs), make([]float64, n*inputs)
 	finite := false
 	linear, homogeneous = true, true
-	probe(p, probes, func(x float64, in []float64) {
+	probe(p, inputs, probes, func(x float64, in []float64) bool {
 		p.Equations(x, in, f, a)
 		if slices.ContainsFunc(f, math.IsNaN) {
-			return // sqrt(lambda) has no value for every lambda
+			return false // sqrt(lambda) has no value for every lambda
 		}
 		finite = true
 		for i := range in[:jet] {
@@ -295,18 +297,15 @@ func form(p *bvp.Problem) (linear, homogeneous bool) {
 		for i := range n {
 			homogeneous = homogeneous && f[i] == 0
 		}
+		return !linear && !homogeneous
 	})
 	for i := range p.Conditions {
 		c := &p.Conditions[i]
 		at := len(c.At)
-		in := make([]float64, at+len(p.Parameters))
-		a, b := make([]float64, len(in)), make([]float64, len(in))
-		probe(p, probes, func(_ float64, jet []float64) {
-			for k := range in {
-				in[k] = jet[k%len(jet)] * float64(1+k/len(jet))
-			}
+		a, b := make([]float64, at+len(p.Parameters)), make([]float64, at+len(p.Parameters))
+		probe(p, len(a), probes, func(_ float64, in []float64) bool {
 			if math.IsNaN(c.Residual(in, a)) {
-				return
+				return false
 			}
 			for k := range at {
 				in[k] *= -2.5
@@ -315,6 +314,7 @@ func form(p *bvp.Problem) (linear, homogeneous bool) {
 			linear = linear && same(a[:at], b[:at])
 			clear(in[:at])
 			homogeneous = homogeneous && c.Residual(in, nil) == 0
+			return !linear && !homogeneous
 		})
 	}
 	return linear && finite, homogeneous

@@ -167,7 +167,7 @@ func checkDerivatives(t *testing.T, p *bvp.Problem) {
 		compared := 0
 		value, df := make([]float64, rows), make([]float64, rows*inputs)
 		up, down := make([]float64, rows), make([]float64, rows)
-		probe(p, 12, func(x float64, in []float64) {
+		everyProbe(p, 12, func(x float64, in []float64) {
 			for i := range df {
 				df[i] = math.NaN() // every entry is written
 			}
@@ -209,7 +209,7 @@ func checkDerivatives(t *testing.T, p *bvp.Problem) {
 	if p.Continuity != nil {
 		check("continuity", p.State(), p.Continuity)
 		df, f := make([]float64, p.State()*inputs), make([]float64, p.State())
-		probe(p, 12, func(x float64, in []float64) {
+		everyProbe(p, 12, func(x float64, in []float64) {
 			p.Continuity(x, in, f, df)
 			for k, u := range p.Unknowns {
 				for i := range p.State() {
@@ -224,7 +224,7 @@ func checkDerivatives(t *testing.T, p *bvp.Problem) {
 		c := &p.Conditions[i]
 		n := len(c.At) + len(p.Parameters)
 		in, dg := make([]float64, n), make([]float64, n)
-		probe(p, 6, func(_ float64, jet []float64) {
+		everyProbe(p, 6, func(_ float64, jet []float64) {
 			for k := range in {
 				in[k] = 2 * jet[k%len(jet)] * float64(1+k)
 			}
@@ -289,7 +289,7 @@ func checkWith(t *testing.T, p *bvp.Problem) {
 	}
 	n := len(p.Unknowns)
 	f, g := make([]float64, n), make([]float64, n)
-	probe(p, 5, func(x float64, in []float64) {
+	everyProbe(p, 5, func(x float64, in []float64) {
 		p.Equations(x, in, f, nil)
 		q.Equations(x, in, g, nil)
 		for i := range f {
@@ -314,7 +314,7 @@ func checkExact(t *testing.T, s *Sheet, p *bvp.Problem) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			probe(p, 20, func(x float64, in []float64) {
+			everyProbe(p, 20, func(x float64, in []float64) {
 				out := make([]float64, 1)
 				tp.Eval(append(append([]float64{}, in...), x), out)
 				want, err := tape.Evaluate(tree, func(n notation.Node) (float64, bool) {
@@ -336,7 +336,7 @@ func checkExact(t *testing.T, s *Sheet, p *bvp.Problem) {
 	jet := s.exactJet(t, p)
 	inputs := p.Jet() + len(p.Parameters)
 	f, df := make([]float64, len(p.Unknowns)), make([]float64, len(p.Unknowns)*inputs)
-	probe(p, 20, func(x float64, _ []float64) {
+	everyProbe(p, 20, func(x float64, _ []float64) {
 		in := jet(x)
 		p.Equations(x, in, f, df)
 		for i := range f {
@@ -392,4 +392,9 @@ func (s *Sheet) exactJet(t *testing.T, p *bvp.Problem) func(x float64) []float64
 		tp.Eval(in, out)
 		return out
 	}
+}
+
+// everyProbe calls f at all of the probes.
+func everyProbe(p *bvp.Problem, times int, f func(x float64, in []float64)) {
+	probe(p, p.Jet()+len(p.Parameters), times, func(x float64, in []float64) bool { f(x, in); return false })
 }

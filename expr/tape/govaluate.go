@@ -25,6 +25,14 @@ import (
 // *notation.Error with the place. The parse of a tree is kept, so that further calls with the same tree are cheaper.
 // It may be called from several goroutines.
 func Evaluate(n notation.Node, value func(notation.Node) (float64, bool)) (float64, error) {
+	if leaf, ok := n.(*notation.Number); ok && !math.IsInf(leaf.Value, 0) && !math.IsNaN(leaf.Value) {
+		return leaf.Value, nil
+	}
+	if leaf, ok := n.(*notation.Name); ok {
+		if v, ok := value(leaf); ok {
+			return v, nil
+		}
+	}
 	s, err := scriptOf(n)
 	if err != nil {
 		return 0, err

@@ -347,28 +347,18 @@ func count(n int) string {
 }
 
 // arguments reads a bracket with a list; with choice, its first entry is a comparison.
-func (p *parser) arguments(choice bool) []Node {
-	end := matching(p.toks, p.i)
-	p.enter()
-	bars := p.bars
-	p.bars = 0
-	p.i++
-	var args []Node
-	if choice {
-		args = append(args, p.compare())
-	} else {
-		args = append(args, p.sum())
-	}
-	for p.peek().Kind == CommaToken {
-		p.i++
-		args = append(args, p.sum())
-	}
-	if p.i != end {
-		p.unexpected()
-	}
-	p.i++
-	p.bars = bars
-	p.leave()
+func (p *parser) arguments(choice bool) (args []Node) {
+	p.within(func() {
+		if choice {
+			args = append(args, p.compare())
+		} else {
+			args = append(args, p.sum())
+		}
+		for p.peek().Kind == CommaToken {
+			p.i++
+			args = append(args, p.sum())
+		}
+	})
 	return args
 }
 

@@ -274,22 +274,24 @@ func (p *parser) runOnAt(n *Binary) {
 }
 
 // isInterval reports whether the bracket at i holds two things with a comma between.
-func (p *parser) isInterval(i int) bool {
-	end := matching(p.toks, i)
+func (p *parser) isInterval(i int) bool { return commas(p.toks[i+1:max(i+1, matching(p.toks, i))]) > 0 }
+
+// commas counts the commas outside brackets.
+func commas(toks []Token) (n int) {
 	depth := 0
-	for j := i + 1; j < end; j++ {
-		switch t := p.toks[j]; t.Kind {
+	for _, t := range toks {
+		switch t.Kind {
 		case OpenToken:
 			depth++
 		case CloseToken:
 			depth--
 		case CommaToken:
 			if depth == 0 {
-				return true
+				n++
 			}
 		}
 	}
-	return false
+	return n
 }
 
 func (p *parser) interval() []Node {
@@ -326,15 +328,18 @@ func (p *parser) sum() Node {
 }
 
 // signed reads a product with signs before it; the sign takes the whole product.
-func (p *parser) signed() Node {
+func (p *parser) signed() Node { return p.signs(p.product) }
+
+// signs reads what may have signs before it.
+func (p *parser) signs(read func() Node) Node {
 	t := p.peek()
 	if !t.is(OperatorToken, "+") && !t.is(OperatorToken, "-") {
-		return p.product()
+		return read()
 	}
 	start := p.i
 	p.enter()
 	p.i++
-	x := p.signed()
+	x := p.signs(read)
 	p.leave()
 	if t.Text == "-" {
 		return &Negate{p.span(start), x}
@@ -418,21 +423,7 @@ func (p *parser) beforeFactor(at int) {
 }
 
 // factor reads a power with signs before it; the sign takes the power alone.
-func (p *parser) factor() Node {
-	t := p.peek()
-	if !t.is(OperatorToken, "+") && !t.is(OperatorToken, "-") {
-		return p.power(false)
-	}
-	start := p.i
-	p.enter()
-	p.i++
-	x := p.factor()
-	p.leave()
-	if t.Text == "-" {
-		return &Negate{p.span(start), x}
-	}
-	return x
-}
+func (p *parser) factor() Node { return p.signs(func() Node { return p.power(false) }) }
 
 // power reads a primary and its exponent; bare says that a bracket is read without primes after it.
 func (p *parser) power(bare bool) Node {
@@ -616,21 +607,25 @@ func (p *parser) unexpected() {
 }
 
 // group reads a bracket and what it holds.
-func (p *parser) group() Node {
-	open := p.i
-	end := matching(p.toks, open)
+func (p *parser) group() (x Node) {
+	p.within(func() { x = p.sum() })
+	return x
+}
+
+// within reads a bracket, whose content read takes.
+func (p *parser) within(read func()) {
+	end := matching(p.toks, p.i)
 	p.enter()
 	bars := p.bars
 	p.bars = 0
 	p.i++
-	x := p.sum()
+	read()
 	if p.i != end {
 		p.unexpected()
 	}
 	p.i++
 	p.bars = bars
 	p.leave()
-	return x
 }
 
 // primed reads what may stand after a bracket that began at token start: primes.

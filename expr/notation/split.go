@@ -185,20 +185,7 @@ func (s *splitter) interval(at int) bool {
 	if at > 0 && !s.cur[at-1].is(NameToken, "in") {
 		return false
 	}
-	commas, depth := 0, 0
-	for _, t := range s.cur[at+1:] {
-		switch t.Kind {
-		case OpenToken:
-			depth++
-		case CloseToken:
-			depth--
-		case CommaToken:
-			if depth == 0 {
-				commas++
-			}
-		}
-	}
-	return commas == 1
+	return commas(s.cur[at+1:]) == 1
 }
 
 // end closes the current statement, before a separator that reads join.

@@ -81,10 +81,7 @@ func (r *reader) findUnknowns(left map[string]bool) {
 			if !isName(tok) {
 				continue
 			}
-			last := i + 1
-			for last < len(t) && isPrime(t[last]) {
-				last++
-			}
+			last := afterPrimes(t, i+1)
 			whole[tok.Text] = whole[tok.Text] || last == i+1
 			if last < len(t) && t[last].Text == "(" && !t[last].Space && !notation.IsFunction(tok.Text) {
 				atPoint[tok.Text] = true
@@ -300,10 +297,7 @@ func (r *reader) continueReports() {
 				st.Kind, r.marks[i], numbers[name] = KindReport, nil, true
 				break
 			}
-			primed := k
-			for primed+1 < len(t) && isPrime(t[primed+1]) {
-				primed++
-			}
+			primed := afterPrimes(t, k+1) - 1
 			if _, quantity := quantities[t[k].Text]; isName(t[k]) && (quantity || r.names.Unknowns[t[k].Text]) &&
 				primed+1 < len(t) && t[primed+1].Kind == notation.OpenToken {
 				st.Kind, r.marks[i], numbers[name] = KindReport, nil, true
@@ -614,6 +608,14 @@ func (r *reader) known(name string) bool {
 func isName(t notation.Token) bool   { return t.Kind == notation.NameToken }
 func isNumber(t notation.Token) bool { return t.Kind == notation.NumberToken }
 func isPrime(t notation.Token) bool  { return t.Kind == notation.PrimeToken }
+
+// afterPrimes returns the place behind the primes that stand at place k.
+func afterPrimes(t []notation.Token, k int) int {
+	for k < len(t) && isPrime(t[k]) {
+		k++
+	}
+	return k
+}
 
 func isComparison(t notation.Token) bool {
 	switch t.Text {

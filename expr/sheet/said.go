@@ -460,10 +460,7 @@ func (s *saying) lacksPoint(t []notation.Token) bool {
 		if !isName(tok) || s.highest[tok.Text] == 0 {
 			continue
 		}
-		n := k + 1
-		for n < len(t) && isPrime(t[n]) {
-			n++
-		}
+		n := afterPrimes(t, k+1)
 		if n+2 < len(t) && t[n].Text == "(" && !t[n].Space && t[n+1].Text != s.variable {
 			continue
 		}

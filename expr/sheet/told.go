@@ -39,10 +39,7 @@ func (s *saying) unknownIn(t []notation.Token) (name string, at []notation.Token
 		if !isName(tok) || s.highest[tok.Text] == 0 {
 			continue
 		}
-		n := k + 1
-		for n < len(t) && isPrime(t[n]) {
-			n++
-		}
+		n := afterPrimes(t, k+1)
 		if n == len(t) || t[n].Text != "(" {
 			return tok.Text, nil
 		}

@@ -113,34 +113,13 @@ func (r *reader) highest(p *bvp.Problem) {
 		}
 		return all
 	})
-	pair := make([]int, n) // unknown → equation
-	for k := range pair {
-		pair[k] = -1
-	}
-	var place func(i int, seen []bool) bool
-	place = func(i int, seen []bool) bool {
-		for k := range n {
-			if !holds[i][k] || seen[k] {
-				continue
-			}
-			seen[k] = true
-			if pair[k] < 0 || place(pair[k], seen) {
-				pair[k] = i
-				return true
-			}
-		}
-		return false
-	}
+	paired := bvp.Match(holds)
 	for i, e := range r.model.equations {
-		if place(i, make([]bool, n)) {
+		if slices.Contains(paired, i) {
 			continue
 		}
-		any := false
-		for k := range n {
-			any = any || holds[i][k]
-		}
 		switch {
-		case any:
+		case slices.Contains(holds[i], true):
 			r.fault(e.span, "each equation needs the highest derivative of an unknown of its own",
 				"the equations do not determine the highest derivatives of %s: this one adds none", list(r.order))
 		case n == 1:

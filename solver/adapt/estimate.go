@@ -213,16 +213,7 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 		safety = 4 // measured on y” = y: what grows within one element leaves more
 	}
 	rhs := r.System.NewRHS()
-	seed := uint64(1)
-	sign := func() float64 { // xorshift64, a fixed sequence: the same problem gives the same digits
-		seed ^= seed << 13
-		seed ^= seed >> 7
-		seed ^= seed << 17
-		if seed&1 == 0 {
-			return -1
-		}
-		return 1
-	}
+	sign := blocks.Signs(1)
 	v := g.NewVector()
 	jet := make([]float64, g.P.Jet())
 	par := make([]float64, len(est.Parameters))

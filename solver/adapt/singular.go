@@ -274,12 +274,8 @@ func roughness(c *collocation.Curve) float64 {
 		last, most := 0.0, 0.0
 		for e := range c.Grid().Elements() {
 			series := c.Series(e, p.JetOffset(i)+u.Order)
-			for n, v := range series {
-				most = math.Max(most, math.Abs(v))
-				if n+2 >= len(series) {
-					last = math.Max(last, math.Abs(v))
-				}
-			}
+			most = math.Max(most, bvp.Largest(series))
+			last = math.Max(last, bvp.Largest(series[max(0, len(series)-2):]))
 		}
 		// A highest derivative that vanishes is all rounding, and so is all of an unknown that does.
 		own := largestCoefficient(c, p.JetOffset(i))
@@ -294,22 +290,19 @@ func roughness(c *collocation.Curve) float64 {
 func largestCoefficient(c *collocation.Curve, entry int) float64 {
 	most := 0.0
 	for e := range c.Grid().Elements() {
-		for _, v := range c.Series(e, entry) {
-			most = math.Max(most, math.Abs(v))
-		}
+		most = math.Max(most, bvp.Largest(c.Series(e, entry)))
 	}
 	return most
 }
 
 // along returns |u·b| relative to the sum of the sizes of its terms; 0 where these are rounding.
 func along(u, b []float64) float64 {
-	sum, terms, most := 0.0, 0.0, 0.0
+	sum, terms := 0.0, 0.0
 	for i, v := range b {
 		sum += u[i] * v
 		terms += math.Abs(u[i] * v)
-		most = math.Max(most, math.Abs(v))
 	}
-	if terms <= 1e-13*most {
+	if terms <= 1e-13*bvp.Largest(b) {
 		return 0
 	}
 	return math.Abs(sum) / terms

@@ -162,16 +162,25 @@ func (s *System) Factor() bool {
 	raw := s.final.RawMatrix().Data
 	copy(raw, carried)
 	copy(raw[rowsCarried*n:], s.close)
-	for _, v := range raw {
+	if !s.factorFinal() {
+		return false
+	}
+	s.carried = make([]float64, n)
+	return !math.IsInf(s.condition, 1) && !math.IsNaN(s.condition)
+}
+
+// factorFinal factorises the last block, its rows and columns scaled. It is false where an entry is not finite.
+func (s *System) factorFinal() bool {
+	raw := s.final.RawMatrix()
+	for _, v := range raw.Data {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return false
 		}
 	}
-	s.rowScale, s.colScale = equilibrate(raw, n)
+	s.rowScale, s.colScale = equilibrate(raw.Data, raw.Rows)
 	s.lu.Factorize(s.final)
 	s.condition = s.lu.Cond()
-	s.carried = make([]float64, n)
-	return !math.IsInf(s.condition, 1) && !math.IsNaN(s.condition)
+	return true
 }
 
 // Work returns the multiplications of Factor and of SolveTo.
@@ -441,7 +450,7 @@ func (el *element) reduce(r []float64, w int) {
 	}
 	for i := 1; i < el.rows; i++ {
 		n := min(i, el.k)
-		r[i] -= dot(el.a[i*w:i*w+n], r[:n])
+		r[i] -= Dot(el.a[i*w:i*w+n], r[:n])
 	}
 	for i, v := range el.scale {
 		r[el.k+i] *= v
@@ -472,7 +481,7 @@ func (s *System) SolveTo(dst *Solution, b *RHS) {
 		z := dst.Z[e]
 		for i := S - 1; i >= 0; i-- {
 			row := el.q[i*c : (i+1)*c]
-			sum := el.state[i] - dot(row[S:2*S], dst.Z[0]) - dot(row[2*S:3*S], dst.Z[e+1]) - dot(row[3*S:], dst.Q)
+			sum := el.state[i] - Dot(row[S:2*S], dst.Z[0]) - Dot(row[2*S:3*S], dst.Z[e+1]) - Dot(row[3*S:], dst.Q)
 			for j := i + 1; j < S; j++ {
 				sum -= row[j] * z[j]
 			}
@@ -491,14 +500,15 @@ func (s *System) substitute(dst *Solution, b *RHS) {
 		r, u := b.Element[e], dst.U[e]
 		for i := k - 1; i >= 0; i-- {
 			row := el.a[i*w : (i+1)*w]
-			sum := r[i] - dot(row[k:k+S], dst.Z[e]) - dot(row[k+S:k+2*S], dst.Z[e+1]) - dot(row[k+2*S:], dst.Q)
-			sum -= dot(row[i+1:k], u[i+1:k])
+			sum := r[i] - Dot(row[k:k+S], dst.Z[e]) - Dot(row[k+S:k+2*S], dst.Z[e+1]) - Dot(row[k+2*S:], dst.Q)
+			sum -= Dot(row[i+1:k], u[i+1:k])
 			u[i] = sum / row[i]
 		}
 	}
 }
 
-func dot(a, b []float64) float64 {
+// Dot returns the sum of products, added in their order: the same digits on every machine.
+func Dot(a, b []float64) float64 {
 	b = b[:len(a)]
 	sum := 0.0
 	for i, v := range a {

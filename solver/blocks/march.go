@@ -43,14 +43,9 @@ func (s *System) factorMarch() bool {
 		}
 		copy(raw[i*S:(i+1)*S], s.close[from:from+S])
 	}
-	for _, v := range raw {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
+	if !s.factorFinal() {
+		return false
 	}
-	s.rowScale, s.colScale = equilibrate(raw, S)
-	s.lu.Factorize(s.final)
-	s.condition = s.lu.Cond()
 	for e := range s.elements {
 		el := &s.elements[e]
 		if !el.condense(S, 0) {
@@ -101,7 +96,7 @@ func (s *System) solveMarch(dst *Solution, b *RHS) {
 		next := dst.Z[end+step]
 		for i := range S {
 			at := (k+i)*w + k + known
-			next[i] = r[k+i] - dot(el.a[at:at+S], dst.Z[end])
+			next[i] = r[k+i] - Dot(el.a[at:at+S], dst.Z[end])
 		}
 		solveSmall(el.step, S, el.stepPivot, next)
 		end += step
@@ -146,9 +141,9 @@ func solveSmall(a []float64, n int, pivot []int, b []float64) {
 		}
 	}
 	for i := range n {
-		b[i] -= dot(a[i*n:i*n+i], b[:i])
+		b[i] -= Dot(a[i*n:i*n+i], b[:i])
 	}
 	for i := n - 1; i >= 0; i-- {
-		b[i] = (b[i] - dot(a[i*n+i+1:(i+1)*n], b[i+1:])) / a[i*n+i]
+		b[i] = (b[i] - Dot(a[i*n+i+1:(i+1)*n], b[i+1:])) / a[i*n+i]
 	}
 }

@@ -73,6 +73,15 @@ func AllFinite(v []float64) bool {
 	return true
 }
 
+// Largest returns the largest size of the entries of v, 0 where there is none.
+func Largest(v []float64) float64 {
+	top := 0.0
+	for _, x := range v {
+		top = math.Max(top, math.Abs(x))
+	}
+	return top
+}
+
 // Stretches returns the ends of the interval with the breaks between them.
 func (p *Problem) Stretches() []float64 {
 	x := append([]float64{p.A}, p.Breaks...)

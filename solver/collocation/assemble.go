@@ -148,7 +148,7 @@ func (a *Assembler) moveToPlaces(e int, v *blocks.Solution, jets []float64) {
 				jet[at+d] += beyond * jet[at+d+1]
 				by *= over
 			}
-			jet[at+u.Order] += by * dot(row, v.U[e][i*b.k:(i+1)*b.k])
+			jet[at+u.Order] += by * blocks.Dot(row, v.U[e][i*b.k:(i+1)*b.k])
 		}
 	}
 }
@@ -385,7 +385,7 @@ func (a *Assembler) continuity(e int, v *blocks.Solution, dc, dc2 []float64) {
 	for i, u := range g.P.Unknowns {
 		at := g.jetAt[i]
 		copy(jet[at:], v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
-		jet[at+u.Order] = dot(b.start, v.U[e+1][i*b.k:(i+1)*b.k]) * math.Pow(h, float64(-u.Order))
+		jet[at+u.Order] = blocks.Dot(b.start, v.U[e+1][i*b.k:(i+1)*b.k]) * math.Pow(h, float64(-u.Order))
 	}
 	behind := math.Nextafter(x, math.Inf(1))
 	side(jet, behind)

@@ -61,20 +61,12 @@ func (a *Assembler) Defect(c *Curve, ce, e int, q *Quadrature, noise, detail []f
 	for node, s := range b.s {
 		legendreTo(p, s)
 		for r := range n {
-			rhs.Element[e][r*k+node] = -dot(p, coef[r*k:(r+1)*k]) * a.scale[e][r*k+node]
+			rhs.Element[e][r*k+node] = -blocks.Dot(p, coef[r*k:(r+1)*k]) * a.scale[e][r*k+node]
 		}
 	}
 	if q.Narrow {
 		a.detail(detail, q, points, coef, p, x0, h)
 	}
-}
-
-func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i, v := range a {
-		sum += v * b[i]
-	}
-	return sum
 }
 
 // quieten sets the residuals at x to zero that rounding explains, where the entries of the jet are off by noise.
@@ -143,7 +135,7 @@ func (a *Assembler) detail(out []float64, q *Quadrature, points, coef, p []float
 		m := points[j*n*(n+1) : (j+1)*n*(n+1)]
 		legendreTo(p, (x-x0)/h)
 		for r := range n {
-			m[r*(n+1)+n] -= dot(p, coef[r*k:(r+1)*k])
+			m[r*(n+1)+n] -= blocks.Dot(p, coef[r*k:(r+1)*k])
 		}
 		Eliminate(m, n)
 		step := q.W[j] * h

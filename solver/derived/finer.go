@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 )
 
 // finer compares a solution with the finer one that it was judged by. The error of a collocation solution changes its
@@ -69,11 +70,7 @@ func (d *finer) at(p *along, f *Function, x, v, e float64) (differs [solver.Judg
 // that is less than what the estimate e has for all of an element.
 func (d *finer) sure(p *along, f *Function, x, v, e float64) float64 {
 	differs, rest := d.at(p, f, x, v, e)
-	most := 0.0
-	for _, c := range differs {
-		most = math.Max(most, math.Abs(c))
-	}
-	return math.Min(e, d.safety()*most+rest)
+	return math.Min(e, d.safety()*bvp.Largest(differs[:])+rest)
 }
 
 // safety enlarges a difference as package adapt does.

@@ -2,6 +2,8 @@ package differences
 
 import (
 	"math"
+
+	"nodespan/solver/blocks"
 )
 
 // Estimate is what is known of the error of a difference solution.
@@ -173,7 +175,7 @@ func (e *Estimate) addRounding(d *discrete) (condition float64) {
 	e.floor, e.edge = make([]float64, g.jet), make([]float64, g.jet)
 	jet := make([]float64, g.jet)
 	rhs := d.sys.NewRHS()
-	sign := signs()
+	sign := blocks.Signs(signSeed)
 	v := g.newVector()
 	r := (&Curve{g, v}).reader()
 	par := make([]float64, g.par)

@@ -143,26 +143,15 @@ func (d *discrete) eliminationError(weights []float64, rhs *blocks.RHS) float64 
 	return d.disturbed(sizes, weights, rhs)
 }
 
+// signSeed begins the signs of disturbances.
+const signSeed = 88172645463325252
+
 // disturbed returns the size of the answer of the linear equations to a disturbance of every row. It overwrites rhs.
 func (d *discrete) disturbed(sizes [][]float64, weights []float64, rhs *blocks.RHS) float64 {
 	v := d.g.newVector()
-	d.asm.disturb(sizes, rhs, signs())
+	d.asm.disturb(sizes, rhs, blocks.Signs(signSeed))
 	d.sys.SolveTo(v.blocks, rhs)
 	return d.g.norm(v, 0, v, weights)
-}
-
-// signs returns a fixed sequence of signs (xorshift64): the same problem gives the same digits.
-func signs() func() float64 {
-	seed := uint64(88172645463325252)
-	return func() float64 {
-		seed ^= seed << 13
-		seed ^= seed >> 7
-		seed ^= seed << 17
-		if seed&1 == 0 {
-			return -1
-		}
-		return 1
-	}
 }
 
 // weights returns the largest size of each unknown and border unknown in v or next.

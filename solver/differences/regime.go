@@ -188,10 +188,7 @@ func (d *discrete) answerTo(sizes []float64) *vector {
 // inverse returns the answer to v taken for the data of the equations: one step of inverse iteration.
 func (d *discrete) inverse(v *vector) *vector {
 	g := d.g
-	most := 0.0
-	for _, y := range v.y {
-		most = math.Max(most, math.Abs(y))
-	}
+	most := bvp.Largest(v.y)
 	return d.withData(func(r int, s *site) float64 {
 		point := g.stretches[s.stretch].first + s.twice/2
 		sten := &s.shape.stencils[g.jetAt[r]]

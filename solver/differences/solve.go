@@ -481,29 +481,8 @@ func settle(p *bvp.Problem) []int {
 			}
 		}
 	}
-	of := make([]int, n) // equation of each unknown
-	for i := range of {
-		of[i] = -1
-	}
-	var try func(r int, seen []bool) bool
-	try = func(r int, seen []bool) bool {
-		for i := range n {
-			if !has[r][i] || seen[i] {
-				continue
-			}
-			seen[i] = true
-			if of[i] < 0 || try(of[i], seen) {
-				of[i] = r
-				return true
-			}
-		}
-		return false
-	}
-	for r := range n {
-		try(r, make([]bool, n))
-	}
 	out := make([]int, n)
-	for i, r := range of {
+	for i, r := range bvp.Match(has) {
 		if r >= 0 {
 			out[r] = p.Unknowns[i].Order
 		}

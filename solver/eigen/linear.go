@@ -77,7 +77,7 @@ func inhomogeneous(p *bvp.Problem, lambda, x float64) (evaluated bool, what stri
 			for j, c := range row {
 				sum += c * in[j]
 				size += math.Abs(c * in[j])
-				if d := math.Abs(df[r*width+j] - c); !(d <= linearTol*(math.Abs(c)+1e-3*rowSize(row))) {
+				if d := math.Abs(df[r*width+j] - c); !(d <= linearTol*(math.Abs(c)+1e-3*bvp.Largest(row))) {
 					return true, "the equation is not linear in the unknowns"
 				}
 			}
@@ -108,7 +108,7 @@ func inhomogeneousCondition(p *bvp.Problem, i int, lambda float64) string {
 	for j := range k {
 		sum += base[j] * v[j]
 		size += math.Abs(base[j] * v[j])
-		linear = linear && math.Abs(dg[j]-base[j]) <= linearTol*rowSize(base[:k])
+		linear = linear && math.Abs(dg[j]-base[j]) <= linearTol*bvp.Largest(base[:k])
 	}
 	switch {
 	case linear && math.Abs(g-sum) <= linearTol*size:
@@ -187,7 +187,7 @@ func dependsOn(p *bvp.Problem) dependence {
 	}
 	size := 0.0
 	for _, row := range table {
-		size = math.Max(size, rowSize(row))
+		size = math.Max(size, bvp.Largest(row))
 	}
 	if size == 0 {
 		return dependence{absent: true}
@@ -301,14 +301,6 @@ func linearCondition(c bvp.Condition) bvp.Condition {
 		return g + w*d
 	}
 	return c
-}
-
-func rowSize(v []float64) float64 {
-	size := 0.0
-	for _, x := range v {
-		size = math.Max(size, math.Abs(x))
-	}
-	return size
 }
 
 // pseudo is a fixed sequence of numbers between −1 and 1 without pattern (fractional parts of multiples of the golden

@@ -201,7 +201,7 @@ func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float
 		}
 	}
 	for r := range size {
-		big := rowSize(pc.b[0].RawRowView(r))
+		big := bvp.Largest(pc.b[0].RawRowView(r))
 		if big == 0 {
 			return nil, false
 		}
@@ -212,7 +212,7 @@ func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float
 				row[k] /= big
 			}
 			if j > 0 {
-				if rowSize(row) < 1e-15 {
+				if bvp.Largest(row) < 1e-15 {
 					clear(row)
 				} else {
 					occurs = true
@@ -340,7 +340,7 @@ func (pc *pencil) space(lambda float64, m int) ([]*collocation.Curve, bool) {
 	if math.IsInf(lu.Cond(), 0) {
 		for i := range size { // exactly singular: any tiny disturbance will do
 			row := a.RawRowView(i)
-			row[i] += 1e-15 * rowSize(row)
+			row[i] += 1e-15 * bvp.Largest(row)
 		}
 		lu.Factorize(a)
 	}

@@ -163,7 +163,7 @@ func leading(c *collocation.Curve) int {
 		tops[i] = math.Abs(v)
 	}
 	for i, v := range tops {
-		if v > 1e-6*rowSize(tops) {
+		if v > 1e-6*bvp.Largest(tops) {
 			return i
 		}
 	}
@@ -224,7 +224,7 @@ func anchorCandidates(p *bvp.Problem, curves []*collocation.Curve) (list []ancho
 		for j := range row {
 			row[j] *= math.Pow((b-a)/math.Pi, float64(pv.Derivative))
 		}
-		size = math.Max(size, rowSize(row))
+		size = math.Max(size, bvp.Largest(row))
 		list = append(list, anchorCandidate{pv, row, late})
 	}
 	for u, q := range p.Unknowns {
@@ -250,11 +250,11 @@ func independent(list []anchorCandidate, m int, size float64) (picked []int, ok 
 	for range m {
 		best := -1
 		for i, c := range list {
-			if !c.late && rowSize(work[i]) > 0.02*size {
+			if !c.late && bvp.Largest(work[i]) > 0.02*size {
 				best = i
 				break
 			}
-			if best < 0 || rowSize(work[i]) > rowSize(work[best]) {
+			if best < 0 || bvp.Largest(work[i]) > bvp.Largest(work[best]) {
 				best = i
 			}
 		}

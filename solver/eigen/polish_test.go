@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"nodespan/solver/bvp"
 )
 
 // TestSolveIdentity: the combinations of functions that are 1 at their own anchor and 0 at the others, g·t = 1 for the
@@ -25,7 +27,7 @@ func TestSolveIdentity(t *testing.T) {
 			}
 			size := 0.0
 			for _, row := range rows {
-				size = math.Max(size, rowSize(row))
+				size = math.Max(size, bvp.Largest(row))
 			}
 			for l, row := range rows { // combination l at anchor i
 				for i := range m {

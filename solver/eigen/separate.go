@@ -105,7 +105,7 @@ func combined(sols []*adapt.Answer, c []float64, mixing float64) *adapt.Answer {
 	for range first.Local {
 		est.Local = append(est.Local, make([]float64, len(first.Floor)))
 	}
-	largestC := rowSize(c)
+	largestC := bvp.Largest(c)
 	for j, sol := range sols {
 		f := math.Abs(c[j])
 		for i := range est.Floor {

@@ -125,10 +125,7 @@ func newResolution(family nodes.Family, n int) *Resolution {
 
 // sizes returns the sizes of coefficients relative to the largest.
 func sizes(c []float64) []float64 {
-	most := 0.0
-	for _, v := range c {
-		most = math.Max(most, math.Abs(v))
-	}
+	most := bvp.Largest(c)
 	out := make([]float64, len(c))
 	for i, v := range c {
 		if most > 0 {

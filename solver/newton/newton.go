@@ -138,15 +138,10 @@ func (e *collocated) Explained(v *blocks.Solution, size float64) bool {
 	const trials = 3
 	budget.Spend(e.ctx, (2+trials)*e.residual)
 	bounds := e.asm.Rounding(v, e.sys, trials)
-	seed := uint64(1)
+	sign := blocks.Signs(1)
 	noise := e.g.NewVector()
 	for trial := range trials {
-		bounds.Disturb(e.rhs, trial, func() float64 {
-			seed ^= seed << 13 // xorshift64
-			seed ^= seed >> 7
-			seed ^= seed << 17
-			return 1 - 2*float64(seed&1)
-		})
+		bounds.Disturb(e.rhs, trial, sign)
 		e.sys.SolveTo(noise, e.rhs)
 		if size <= 2*e.Size(noise, 0, noise) {
 			return true

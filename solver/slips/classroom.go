@@ -478,10 +478,7 @@ func (w *work) assemble(c []float64) float64 {
 		}
 		copy(row[first:], slopes[len(entries):])
 		// Rows of one size: what the norm and the pivots compare.
-		largest := 0.0
-		for _, v := range row {
-			largest = math.Max(largest, math.Abs(v))
-		}
+		largest := bvp.Largest(row)
 		if largest == 0 {
 			largest = 1
 		}

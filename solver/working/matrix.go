@@ -41,7 +41,7 @@ func (m *Matrix) Shown(row, col int) float64 {
 	if noise > 1e-9*math.Abs(v) { // else more digits are right than are ever shown
 		top := 0.0
 		for _, r := range m.Values {
-			top = math.Max(top, largest(r))
+			top = math.Max(top, bvp.Largest(r))
 		}
 		noise = math.Min(noise, 1e-9*top)
 	}
@@ -54,15 +54,6 @@ func (m *Matrix) Shown(row, col int) float64 {
 		return v
 	}
 	return r
-}
-
-// largest returns the largest of some numbers, without signs.
-func largest(v []float64) float64 {
-	top := 0.0
-	for _, x := range v {
-		top = math.Max(top, math.Abs(x))
-	}
-	return top
 }
 
 // Origin tells how an entry came about.

@@ -553,7 +553,7 @@ func (w *Working) stepSolution() error {
 		// the elimination's: the largest value, and what its condition makes of its rounding (see expected)
 		m.terms = table(len(u.S), 1)
 		for k := range u.S {
-			m.terms[k][0] = largest(column(m)) * math.Max(1, kappa/float64(w.size))
+			m.terms[k][0] = bvp.Largest(column(m)) * math.Max(1, kappa/float64(w.size))
 		}
 		m.origin = func(k, _ int) Origin { return origin(u.Offset + k) }
 		ms = append(ms, m)

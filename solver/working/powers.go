@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/bvp"
 )
 
 // powers returns the d-th derivatives of 1, s, …, s^(N-1) at the N points: row i for s_i.
@@ -78,7 +80,7 @@ func (w *Working) stepPowers() error {
 		W.terms = table(len(u.S), len(u.S))
 		for i, r := range W.terms {
 			for j := range r {
-				r[j] = largest(W.Values[i]) // an elimination leaves errors that are even along a row
+				r[j] = bvp.Largest(W.Values[i]) // an elimination leaves errors that are even along a row
 			}
 		}
 		W.origin = func(i, j int) Origin {

@@ -128,7 +128,7 @@ func (w *Working) newCheck() *check {
 		top: make([]float64, w.size), terms: make([]float64, w.size)}
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
-		most := largest(column(w.byName[u.ID]))
+		most := bvp.Largest(column(w.byName[u.ID]))
 		for k := range u.S {
 			c.top[u.Offset+k], c.terms[u.Offset+k] = most, w.byName[u.ID].terms[k][0]
 		}

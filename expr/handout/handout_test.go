@@ -47,8 +47,8 @@ func samples() []sample {
 			Note: "Hand in by Friday.\n\nUse four digits."}})
 	}
 	return append(all,
-		sample{"blank", demos.All()[1].Sheet, Options{Blank: []string{All}}},
-		sample{"twelve nodes", demos.All()[5].Sheet, Options{Solve: solver.Options{Nodes: 12},
+		sample{"blank", demos.All()[6].Sheet, Options{Blank: []string{All}}},
+		sample{"twelve nodes", demos.All()[1].Sheet, Options{Solve: solver.Options{Nodes: 12},
 			Table: table.Options{Digits: 5, Comma: true}}},
 		sample{"eigenvalue", "y'' + lambda y = 0; y(0) = y(1) = 0; lambda = ?; report top = largest(y)",
 			Options{Solve: solver.Options{Count: 3}}},
@@ -285,7 +285,7 @@ func TestBlank(t *testing.T) {
 
 // TestOnce: the same handout twice is the same, but for nothing.
 func TestOnce(t *testing.T) {
-	sh := read(t, demos.All()[1].Sheet)
+	sh := read(t, demos.All()[6].Sheet)
 	a, b := New(sh, Options{}), New(sh, Options{})
 	if !bytes.Equal(a.HTML(), b.HTML()) || !bytes.Equal(a.LaTeX(), b.LaTeX()) {
 		t.Error("two handouts of one sheet differ")

@@ -16,6 +16,8 @@ type Options struct {
 	// width for one panel, less for each of several, within bounds that suit a phone and a wide screen.
 	// A height too small for what it must hold is exceeded.
 	Height float64
+	// Most is the largest height that the layout may choose; 0 for none.
+	Most float64
 	// Palette holds the colours; the zero value means Light.
 	Palette Palette
 	// FontSize is that of tick labels in CSS pixels; 0 means 12.
@@ -127,6 +129,9 @@ func NewLayout(fig *Figure, v View, o Options, m Measurer) *Layout {
 	each := math.Max(one*(1+0.45*(k-1))/k, 120)
 	strip := math.Min(math.Max(0.11*l.Width, 64), 112)
 	l.arrange(each, strip, m)
+	if o.Height <= 0 && o.Most > 0 && l.Height > o.Most {
+		o.Height = o.Most
+	}
 	if o.Height > 0 {
 		over := l.Height - o.Height
 		all := k * each

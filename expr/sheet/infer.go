@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"nodespan/expr/notation"
+	"nodespan/expr/words"
 )
 
 // infer puts into words everything that the sheet does not say outright: the variable, the
@@ -34,12 +35,29 @@ func (r *reader) infer() {
 	})
 }
 
+// Summary tells in a line what the inferences begin with: "x from 0 to 0.24 · T, order 2 · 4 constants".
+func (s *Sheet) Summary() string {
+	var parts []string
+	for _, u := range s.Unknowns {
+		parts = append(parts, fmt.Sprintf("%s, order %d", u.Name, u.Order))
+	}
+	unknowns := strings.Join(parts, "; ")
+	if len(parts) > 4 {
+		unknowns = words.Count(len(parts), "unknown")
+	}
+	text := fmt.Sprintf("%s from %s to %s · %s", s.Variable, number(s.A), number(s.B), unknowns)
+	if n := len(s.Constants); n > 0 {
+		text += " · " + words.Count(n, "constant")
+	}
+	return text
+}
+
 func (r *reader) inferNames() {
 	at := r.variableAt
 	if at == (notation.Span{}) {
 		at = r.model.equations[0].span
 	}
-	r.note(at, "%s", r.variableFrom)
+	r.plain(at, "%s", r.variableFrom)
 	var parts []string
 	for _, u := range r.sheet.Unknowns {
 		parts = append(parts, fmt.Sprintf("%s (order %d)", u.Name, u.Order))
@@ -48,22 +66,22 @@ func (r *reader) inferNames() {
 	if len(parts) > 1 {
 		noun = "the unknowns are "
 	}
-	r.note(r.firstSpan(r.sheet.Unknowns[0].Name), "%s%s", noun, list(parts))
+	r.plain(r.firstSpan(r.sheet.Unknowns[0].Name), "%s%s", noun, list(parts))
 }
 
 func (r *reader) inferInterval() {
 	m, x := r.model, r.sheet.Variable
 	runs := fmt.Sprintf("%s runs from %s to %s", x, number(r.sheet.A), number(r.sheet.B))
 	if m.domain == nil {
-		r.note(m.conditions[0].span, "%s, taken from the conditions", runs)
+		r.plain(m.conditions[0].span, "%s, taken from the conditions", runs)
 		return
 	}
 	strict := slices.ContainsFunc(m.domain.Relation.Ops, func(op string) bool { return len(op) == 1 })
 	switch {
 	case m.ends[0] == nil || m.ends[1] == nil:
-		r.note(m.domain.Span, "%s, as the conditions need", runs)
+		r.plain(m.domain.Span, "%s, as the conditions need", runs)
 	case strict:
-		r.note(m.domain.Span, "%s, ends included", runs)
+		r.plain(m.domain.Span, "%s, ends included", runs)
 	}
 }
 
@@ -74,7 +92,8 @@ func (r *reader) inferConstants() {
 	tell := func() {
 		if len(parts) > 0 {
 			text := fmt.Sprintf("%s from line %d", list(parts), line(at))
-			r.sheet.Inferences = append(r.sheet.Inferences, Inference{Text: text, Span: at, Constants: true})
+			r.sheet.Inferences = append(r.sheet.Inferences, Inference{Text: text, Span: at, Constants: true,
+				Plain: true})
 		}
 		parts = nil
 	}

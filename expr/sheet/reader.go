@@ -95,6 +95,12 @@ func (r *reader) note(at notation.Span, format string, args ...any) {
 	r.sheet.Inferences = append(r.sheet.Inferences, Inference{Text: fmt.Sprintf(format, args...), Span: at})
 }
 
+// plain records one that nobody could have read otherwise.
+func (r *reader) plain(at notation.Span, format string, args ...any) {
+	r.note(at, format, args...)
+	r.sheet.Inferences[len(r.sheet.Inferences)-1].Plain = true
+}
+
 // source returns the text of a stretch.
 func (r *reader) source(sp notation.Span) string {
 	if sp.From.Offset < 0 || sp.To > len(r.text) || sp.From.Offset > sp.To {

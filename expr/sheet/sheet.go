@@ -98,6 +98,8 @@ type Inference struct {
 	Span notation.Span
 	// Constants says that it tells what constants are taken as.
 	Constants bool
+	// Plain says that nobody could have read it otherwise.
+	Plain bool
 }
 
 // Line is a statement as the page typesets it.

@@ -193,3 +193,30 @@ func TestOwnScratch(t *testing.T) {
 		}
 	}
 }
+
+// A sheet that nobody could read otherwise has plain inferences alone, told in a line.
+func TestSummary(t *testing.T) {
+	for _, c := range []struct {
+		text, summary string
+		plain         bool
+	}{
+		{"k = 2; L = 0.24\nk T'' = x; T(0) = 9; T(L) = 19", "x from 0 to 0.24 · T, order 2 · 2 constants", true},
+		{"u' = w; w'' = -u; u(0) = 0; w(0) = 1; w(1) = 0; 0 < t < 1", "t from 0 to 1 · u, order 1; w, order 2", true},
+		{"f''' + f f'' = 0; f(0) = 0; f'(0) = 0; f'(inf) = 1", "x from 0 to infinity · f, order 3", true},
+		{"y'' + 1/x y = 0; y(1) = 0; y(2) = 1", "x from 1 to 2 · y, order 2", false},
+		{"y'' + lambda y = 0; y(0) = 0; y(1) = 0", "x from 0 to 1 · y, order 2", false},
+	} {
+		s, err := Read(c.text, Options{})
+		if err != nil {
+			t.Errorf("%s: %v", c.text, err)
+			continue
+		}
+		plain := true
+		for _, i := range s.Inferences {
+			plain = plain && i.Plain
+		}
+		if got := s.Summary(); got != c.summary || plain != c.plain {
+			t.Errorf("%s: %q, plain %t, want %q, %t: %v", c.text, got, plain, c.summary, c.plain, s.Inferences)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"html"
 	"math/rand"
 	"os"
 	"os/exec"
@@ -9,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"nodespan/testdata/demos"
 )
 
 // What the page's script undoes (ASCII85, gzip) and what a server may send (Brotli) is the module, byte for byte: Node,
@@ -80,5 +83,39 @@ func TestPage(t *testing.T) {
 	}
 	if _, err := p.page(map[string]string{"nonsense": "x"}); err == nil {
 		t.Error("a value without a mark was taken")
+	}
+}
+
+// The sheet that the help shows is whole, and the functions are those of the table.
+func TestHelp(t *testing.T) {
+	help, err := os.ReadFile("../help.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, sample, found := strings.Cut(string(help), `<pre id="sample">`)
+	sample, _, ended := strings.Cut(sample, "</pre>")
+	if !found || !ended {
+		t.Fatal("no sample in help.html")
+	}
+	if picture, err := picture(html.UnescapeString(sample)); err != nil || !strings.Contains(picture, "<polyline") {
+		t.Errorf("%v: %s", err, sample)
+	}
+	if list := functions(); !strings.Contains(list, "<code>sqrt</code>") || strings.Contains(list, "<code></code>") {
+		t.Errorf("functions: %s", list)
+	}
+}
+
+// Every demonstration has a button with a picture of each of its unknowns.
+func TestExamples(t *testing.T) {
+	list, err := examples()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range demos.All() {
+		_, button, found := strings.Cut(list, `data-example="`+d.Name+`"`)
+		button, _, _ = strings.Cut(button, "</button>")
+		if n := strings.Count(button, "<polyline"); !found || n < 1 || !strings.Contains(button, d.Title) {
+			t.Errorf("%s: %d curves: %s", d.Name, n, button)
+		}
 	}
 }

@@ -46,7 +46,7 @@ func main() {
 
 // parts are the ingredients of the page.
 type parts struct {
-	index, help           string // as they stand in site/
+	index, help, keys     string // as they stand in site/
 	style, script         string // the script has Go's own in front
 	module, gzip, brotli  []byte // WebAssembly, and the same compressed
 	font                  []byte // WOFF2
@@ -97,7 +97,8 @@ func gather(out string) (*parts, error) {
 	for _, f := range []struct {
 		name string
 		to   *string
-	}{{"index.html", &p.index}, {"help.html", &p.help}, {"nodespan.css", &p.style}, {"start.js", &p.script}} {
+	}{{"index.html", &p.index}, {"help.html", &p.help}, {"keys.html", &p.keys},
+		{"nodespan.css", &p.style}, {"start.js", &p.script}} {
 		text, err := os.ReadFile(filepath.Join("site", f.name))
 		if err != nil {
 			return nil, err
@@ -281,8 +282,13 @@ const fontMark = "MATH-FONT"
 
 // page fills the marks <!--name--> of the index. A mark that is missing or left over is an error.
 func (p *parts) page(values map[string]string) (string, error) {
-	values["help"] = p.help
+	values["help"] = strings.Replace(p.help, "<!--functions-->", functions(), 1)
+	values["keys"] = p.keys
 	values["families"] = families()
+	var err error
+	if values["examples"], err = examples(); err != nil {
+		return "", err
+	}
 	values["version"] = p.versionText
 	values["licences"] = escape.Replace(p.licences)
 	text := p.index

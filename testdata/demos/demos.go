@@ -17,16 +17,16 @@ type Demo struct {
 
 var order = []Demo{
 	{Name: "wall-in-the-sun", Title: "the hut’s wall in the sun", Kind: "linear"},
-	{Name: "stove-pipe-fin", Title: "the stove-pipe fin", Kind: "Neumann"},
-	{Name: "windy-night", Title: "the wall on a windy night", Kind: "Robin"},
-	{Name: "filter-pellet", Title: "a pellet in the filter", Kind: "sphere, singular at 0"},
-	{Name: "lift-cable", Title: "the cable of the goods lift", Kind: "nonlinear"},
 	{Name: "floor-joist", Title: "a floor joist", Kind: "fourth order"},
 	{Name: "boiler-coil", Title: "the boiler coil", Kind: "system"},
-	{Name: "smoke-in-the-flue", Title: "smoke in the flue", Kind: "exact solution"},
+	{Name: "smoke-in-the-flue", Title: "smoke in the flue", Kind: "exact solution known"},
+	{Name: "lift-cable", Title: "the cable of the goods lift", Kind: "nonlinear"},
+	{Name: "filter-pellet", Title: "a pellet in the filter", Kind: "sphere, singular at 0"},
+	{Name: "stove-pipe-fin", Title: "the stove-pipe fin", Kind: "flux given at one end"},
+	{Name: "windy-night", Title: "the wall on a windy night", Kind: "heat transfer at both ends"},
 }
 
-// All returns the demonstrations in the order in which they are offered.
+// All returns the demonstrations in the order in which they are offered, those worth showing first.
 func All() []Demo {
 	all := make([]Demo, len(order))
 	for i, d := range order {

@@ -20,10 +20,11 @@ import (
 type figurePane struct {
 	section, drawing, readout element
 	text, canvas              element
+	shadeText, zoomed         element
 	derivatives, errors       *dom.HTMLInputElement
 	derivativesLabel          element
 	errorsPart                element
-	reset                     *dom.HTMLButtonElement
+	reset, larger             *dom.HTMLButtonElement
 
 	figure, strip, overlay *canvasPainter
 
@@ -32,6 +33,7 @@ type figurePane struct {
 	layout  *plot.Layout
 	view    plot.View
 	dimmed  bool
+	large   bool
 	palette plot.Palette
 
 	reading  *plot.Reading
@@ -58,6 +60,7 @@ func newFigurePane() *figurePane {
 		text: plain("figure-text"), canvas: plain("figure"),
 		errors: input("errors"), errorsPart: plain("errors-label"),
 		derivatives: input("derivatives"), derivativesLabel: plain("derivatives-label"), reset: button("reset-zoom"),
+		larger: button("larger"), shadeText: plain("shade-text"), zoomed: plain("zoomed"),
 		figure:  newCanvasPainter(plain("figure").Value),
 		strip:   newCanvasPainter(plain("residual").Value),
 		overlay: newCanvasPainter(plain("overlay").Value),
@@ -94,6 +97,10 @@ func (f *figurePane) set(a *wire.Answer) {
 		f.view = plot.NewView(c.WholeA, c.WholeB)
 	}
 	f.curves, f.dimmed, f.reading, f.lit = c, false, nil, nil
+	f.canvas.SetAttribute("aria-valuemin", exactly(c.WholeA))
+	f.canvas.SetAttribute("aria-valuemax", exactly(c.WholeB))
+	f.canvas.SetAttribute("aria-valuenow", exactly(c.WholeA))
+	f.canvas.SetAttribute("aria-valuetext", notRead)
 	if !a.HasExact {
 		f.setError(nil)
 	}
@@ -210,7 +217,9 @@ func (f *figurePane) draw() {
 		f.palette = plot.Dark
 	}
 	f.plotted = f.build()
-	f.layout = plot.NewLayout(f.plotted, f.view, plot.Options{Width: width, Palette: f.palette}, f.figure)
+	o := plot.Options{Width: width, Palette: f.palette}
+	o.Height, o.Most = f.heights()
+	f.layout = plot.NewLayout(f.plotted, f.view, o, f.figure)
 	f.figure.resize(width, f.layout.FigureHeight, scale)
 	f.strip.resize(width, f.layout.Height-f.layout.FigureHeight, scale)
 	f.overlay.resize(width, f.layout.Height, scale)
@@ -218,11 +227,54 @@ func (f *figurePane) draw() {
 	f.layout.DrawStrip(f.strip)
 	f.drawOverlay()
 	setText(f.text, plot.Describe(f.plotted, f.view))
-	show(f.reset.BasicHTMLElement, !f.view.Whole())
+	show(f.shadeText, len(f.plotted.Shades) > 0)
+	f.tellView()
 	if f.drawn != nil {
 		f.drawn()
 	}
 }
+
+// heights are that of the figure where one is asked for, 0 for none, and the largest that it may choose: half the
+// window, so that it is in one view with the answer; in a narrow window, whose height changes with its keyboard, its
+// width.
+func (f *figurePane) heights() (height, most float64) {
+	const least, narrow = 240, 768
+	window := js.Global().Get("innerHeight").Float()
+	wide := js.Global().Get("innerWidth").Float()
+	switch {
+	case f.large:
+		return math.Max(0.85*window, least), 0
+	case wide < narrow:
+		return 0, math.Max(wide, least)
+	}
+	return 0, math.Max(math.Floor(window/2), least)
+}
+
+// enlarge lets the figure grow to most of the window, or shrink to what it was.
+func (f *figurePane) enlarge() {
+	f.large = !f.large
+	text := "Larger figure"
+	if f.large {
+		text = "Smaller figure"
+	}
+	setText(f.larger.BasicHTMLElement, text)
+	f.draw()
+	if f.large {
+		f.section.Call("scrollIntoView", map[string]any{"block": "nearest"})
+	}
+}
+
+// tellView says which part of the interval is shown.
+func (f *figurePane) tellView() {
+	text := ""
+	if !f.view.Whole() {
+		text = f.curves.Variable + " from " + rounded(f.view.X0) + " to " + rounded(f.view.X1)
+	}
+	setText(f.zoomed, text)
+	show(f.reset.BasicHTMLElement, text != "")
+}
+
+func rounded(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 
 func (f *figurePane) drawOverlay() {
 	if f.layout == nil {
@@ -248,6 +300,7 @@ func (f *figurePane) readAt(x float64) {
 	f.reading = &r
 	f.drawOverlay()
 	f.pointed(r.Node)
+	f.canvas.SetAttribute("aria-valuenow", exactly(r.X))
 	f.read(r.X)
 }
 
@@ -260,12 +313,14 @@ func (f *figurePane) stopReading() {
 	f.drawOverlay()
 	f.pointed(-1)
 	fill(f.readout)
+	f.canvas.SetAttribute("aria-valuetext", notRead)
 }
 
 // setReadout shows the value at the point that is read.
 func (f *figurePane) setReadout(p *wire.Point) {
 	if f.reading != nil && p.Fault == "" {
 		fill(f.readout, runs(p.Runs)...)
+		f.canvas.SetAttribute("aria-valuetext", f.readout.TextContent())
 	}
 }
 
@@ -352,8 +407,8 @@ func (f *figurePane) listenPointer() {
 	})
 	on(f.drawing, "pointerleave", func(e *dom.BasicEvent) {
 		delete(f.fingers, e.Get("pointerId").Int())
-		if active(f.figure.canvas) && f.reading != nil {
-			return // the keyboard reads on
+		if active(f.figure.canvas) && f.reading != nil || e.Get("pointerType").String() == "touch" {
+			return // the keyboard reads on, and what a finger has read stays when it is lifted
 		}
 		f.stopReading()
 	})
@@ -367,6 +422,7 @@ func (f *figurePane) listenRest() {
 		f.setView(f.view.Reset())
 		f.canvas.Focus()
 	})
+	on(f.larger.BasicHTMLElement, "click", func(*dom.BasicEvent) { f.enlarge() })
 	on(f.derivatives.BasicHTMLElement, "input", func(*dom.BasicEvent) { f.redraw() })
 	on(f.errors.BasicHTMLElement, "input", func(*dom.BasicEvent) { f.redraw() })
 	onKey(f.canvas, f.key)
@@ -451,6 +507,9 @@ func (f *figurePane) key(e *dom.KeyboardEvent) {
 	}
 	e.PreventDefault()
 }
+
+// notRead is the value of the figure, as a slider, before it is read.
+const notRead = "not read; the arrow keys read along the curve"
 
 // exactly writes a number so that reading it gives the same number.
 func exactly(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

@@ -30,6 +30,7 @@ type page struct {
 	working  *workingPane
 	exports  *exportPane
 	below    *belowPane
+	brief    element // the answer in one line
 
 	phase    phase
 	shown    *shown       // nil where nothing is
@@ -93,6 +94,7 @@ func Run() {
 	p.working = newWorkingPane(p.askLesson, p.askOrigin)
 	p.exports = p.newExportPane()
 	p.below = newBelowPane()
+	p.brief = plain("brief")
 	p.timers = timers{
 		typing: newTimer(p.rested), unfinished: newTimer(p.restedLong), slow: newTimer(p.showProgress),
 		spare: newTimer(p.doubtNow), working: newTimer(p.working.want),
@@ -110,24 +112,35 @@ func Run() {
 	select {}
 }
 
-// listExamples fills the line of example links.
+// listExamples lets the examples be chosen from their list, which the build has made.
 func (p *page) listExamples() {
-	line := node("p", "", words("Try: "))
-	for i, d := range demos.All() {
-		b := node("button", "link", words(d.Title))
-		b.Set("type", "button")
-		onValue(b, "click", func(*dom.BasicEvent) {
-			p.method.set(wire.Method{})
-			p.sheet.setText(d.Sheet)
-			p.solveNow()
-		})
-		item := node("span", "example", b)
-		if i+1 < len(demos.All()) {
-			item.Call("appendChild", words(" ·"))
-		}
-		line.Call("append", item, " ")
+	list := details("examples")
+	sheets := map[string]string{}
+	for _, d := range demos.All() {
+		sheets[d.Name] = d.Sheet
 	}
-	fill(plain("examples"), line)
+	onEach(list.Value, "button[data-example]", "data-example", func(name string) {
+		list.SetOpen(false)
+		p.method.set(wire.Method{})
+		p.sheet.setText(sheets[name])
+		p.solveNow()
+		list.Get("firstElementChild").Call("focus") // what had the keyboard is away
+	})
+	onKey(list.BasicHTMLElement, func(e *dom.KeyboardEvent) {
+		if e.Key() == "Escape" && list.Open() {
+			list.SetOpen(false)
+			list.Get("firstElementChild").Call("focus")
+		}
+	})
+	onValue(rawDoc, "pointerdown", func(e *dom.BasicEvent) { // a press elsewhere closes it
+		if list.Open() && !list.Value.Call("contains", e.Get("target")).Bool() {
+			list.SetOpen(false)
+		}
+	})
+	onValue(plain("skip").Value, "click", func(e *dom.BasicEvent) {
+		e.PreventDefault() // the address is that of the sheet
+		p.answer.pane.Focus()
+	})
 }
 
 // point marks a statement in the sheet and in its reading.

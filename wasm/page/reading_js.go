@@ -41,14 +41,24 @@ func (r *readingPane) set(reading *wire.Reading) {
 	}
 	parts := []js.Value{problem}
 	if len(reading.Inferences) > 0 {
-		list := node("ul", "inferences")
-		for _, inference := range reading.Inferences {
-			list.Call("appendChild", node("li", "", words(inference.Text)))
-		}
-		parts = append(parts, list)
+		parts = append(parts, r.inferred(reading))
 	}
 	fill(r.pane, parts...)
 	r.setPast(false)
+}
+
+// inferred is what was inferred: one line that opens, and stands open where something was taken for granted that could
+// have been meant otherwise.
+func (r *readingPane) inferred(reading *wire.Reading) js.Value {
+	list := node("ul", "inferences")
+	open := false
+	for _, inference := range reading.Inferences {
+		list.Call("appendChild", node("li", "", words(inference.Text)))
+		open = open || !inference.Plain
+	}
+	n := node("details", "inferred", node("summary", "", words(reading.Summary)), list)
+	n.Set("open", open)
+	return n
 }
 
 // listen lets the pointer mark a line's counterpart, and a press select it in the sheet.

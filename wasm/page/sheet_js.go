@@ -18,6 +18,8 @@ import (
 type sheetPane struct {
 	area   *dom.HTMLTextAreaElement
 	mirror element
+	paper  element
+	gist   element // the mathematics without its remarks, for a narrow window
 	fault  element
 	offer  element // the choices of a fault
 
@@ -43,6 +45,8 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 	s := &sheetPane{
 		area:    area("sheet"),
 		mirror:  plain("mirror"),
+		paper:   plain("paper"),
+		gist:    plain("gist"),
 		fault:   plain("fault"),
 		offer:   plain("choices"),
 		marked:  -1,
@@ -54,6 +58,9 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 		s.ask(nil)
 		s.reflect()
 		s.changed()
+	})
+	on(s.area.BasicHTMLElement, "scroll", func(*dom.BasicEvent) {
+		s.mirror.Set("scrollTop", s.area.Underlying().Get("scrollTop"))
 	})
 	on(s.offer, "click", func(e *dom.BasicEvent) {
 		if b := e.Value.Get("target").Call("closest", "button"); b.Truthy() {
@@ -168,7 +175,33 @@ func (s *sheetPane) reflect() {
 	}
 	nodes = append(nodes, words("\u200b\n")) // room for the line on which the caret will stand next
 	fill(s.mirror, nodes...)
+	s.mirror.Set("scrollTop", s.area.Underlying().Get("scrollTop"))
+	s.fold()
 	s.mark(s.marked)
+}
+
+// fold has the statements by themselves ready, one after the other, where the sheet holds more than these and was
+// understood: in a narrow window the style sheet shows them until the area is written in.
+func (s *sheetPane) fold() {
+	text := s.text()
+	var gist, constants []string
+	for _, l := range s.lines {
+		statement := strings.TrimSpace(text[min(l.Span.From, len(text)):min(l.Span.To, len(text))])
+		if l.Kind == "constant" {
+			constants = append(constants, statement)
+		} else {
+			gist = append(gist, statement)
+		}
+	}
+	if len(constants) > 0 {
+		gist = append([]string{strings.Join(constants, ", ")}, gist...)
+	}
+	shorter := strings.Join(gist, "\n")
+	folded := len(s.faults) == 0 && shorter != "" && len(shorter) < len(text)
+	classed(s.paper, "folded", folded)
+	if folded {
+		setText(s.gist, shorter)
+	}
 }
 
 // faultSpan returns the stretch to underline: where a fault has no extent, the character at it or before it.

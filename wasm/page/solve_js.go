@@ -42,7 +42,21 @@ func (p *page) enter(to phase) {
 	if s == nothing || s == ofLast || s == before && p.numbers.judged {
 		p.numbers.wait(s)
 	}
+	p.tellBrief()
 	p.showBusy()
+}
+
+// tellBrief has one line ready for a narrow window whose sheet is written in: the answer, or what is wrong.
+func (p *page) tellBrief() {
+	if p.standing() == before {
+		return
+	}
+	text := p.sheet.fault.TextContent()
+	classed(p.brief, "faulty", text != "")
+	if text == "" {
+		text = p.answer.pane.Get("firstElementChild").Get("textContent").String()
+	}
+	setText(p.brief, text)
 }
 
 // markPast marks what belongs to the last sheet that had an answer, where that is so.

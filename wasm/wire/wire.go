@@ -82,6 +82,7 @@ type Reply struct {
 type Reading struct {
 	Lines      []Line
 	Inferences []Inference
+	Summary    string  // the variable and its interval, the unknowns, the number of constants, in a line
 	Faults     []Fault // when there are any, nothing is solved
 	Incomplete bool    // the sheet is merely unfinished
 }
@@ -95,8 +96,9 @@ type Line struct {
 
 // Inference is something that the reader took for granted, in words.
 type Inference struct {
-	Text string
-	Span Span
+	Text  string
+	Span  Span
+	Plain bool // nobody could have read it otherwise
 }
 
 // Fault is what is wrong with the sheet.

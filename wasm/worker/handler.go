@@ -149,13 +149,14 @@ func digits(m wire.Method) int {
 
 // reading says how a sheet was understood.
 func reading(sh *sheet.Sheet) *wire.Reading {
-	r := &wire.Reading{}
+	r := &wire.Reading{Summary: sh.Summary()}
 	for _, l := range sh.Reading() {
 		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind),
 			Math: set(typeset.Math(true, statement(l)...))})
 	}
 	for _, i := range sh.Inferences {
-		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Span: span(i.Span)})
+		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Span: span(i.Span),
+			Plain: i.Plain})
 	}
 	return r
 }

@@ -124,6 +124,11 @@ func (s *settler) pointedTen(i int) *question {
 // span finds 5–50 where nothing stands beside it: a range, or a difference.
 func (s *settler) span(i int) *question {
 	dash, b := s.closed(i+1), s.closed(i+2)
+	if dash.is(OperatorToken, "-") && s.toks[i].Text == "10" && b.Kind == NumberToken && allDigits(b.Text) &&
+		len(b.Text) < 3 && i > 0 && s.toks[i-1].is(OperatorToken, "=") && (i+3 >= len(s.toks) || ends(s.toks[i+3]) ||
+		s.toks[i+3].Kind == stop) {
+		return either(3, s.text(i, 3), "10^-"+b.Text, "10 - "+b.Text)
+	}
 	if !dash.is(OperatorToken, "-") || dash.raw != "–" || b.Kind != NumberToken || i == 0 || !s.toks[i-1].relation() ||
 		i+3 < len(s.toks) && !ends(s.toks[i+3]) && s.toks[i+3].Kind != NameToken && s.toks[i+3].Kind != stop {
 		return nil

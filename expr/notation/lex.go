@@ -572,6 +572,10 @@ func (l *lexer) name() {
 		l.advance(1)
 	}
 	word := b.String()
+	if word == "int" && l.cur() == '_' {
+		l.integral(from)
+		return
+	}
 	if word == "lim" && l.cur() == '_' {
 		l.advance(1)
 		l.emit(NameToken, "lim", from)

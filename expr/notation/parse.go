@@ -471,6 +471,8 @@ func (p *parser) farExponent(x Node, start, first int) {
 	case slash && (euler && p.toks[p.i+1].Kind == NameToken || p.toks[p.i+1].Kind == NumberToken &&
 		(euler || p.written(first, p.i) == "1")):
 		sign, from = "/", p.i+1
+	case next.is(NameToken, "n") && !next.Space && !euler && !numeric && p.n.declared("n") && !p.n.Unknowns["n"] &&
+		p.toks[p.i-1].Kind == NumberToken: // x^2n
 	case (euler || numeric) && next.Kind == NameToken && p.begins(next) && !p.functionAt(next) &&
 		(!next.Space || !numeric && !has.unknown && !has.variable && next.Text == p.n.Variable):
 	default:
@@ -481,6 +483,23 @@ func (p *parser) farExponent(x Node, start, first int) {
 	rest := p.written(from, p.i)
 	p.askEither(p.span(start), p.written(start, p.i), fmt.Sprintf("%s(%s%s%s)", power, exp, sign, rest),
 		parenthesised(power, exp)+sign+rest)
+}
+
+// loweredEuler refuses e−x closed up, whose minus was raised or not.
+func (p *parser) loweredEuler() {
+	if t := p.peek(); t.Text != "e" || p.n.declared("e") || p.i+2 >= len(p.toks) {
+		return
+	}
+	sign, next := p.toks[p.i+1], p.toks[p.i+2]
+	if !sign.is(OperatorToken, "-") || sign.Space || next.Space || next.Kind != NameToken && next.Kind != NumberToken {
+		return
+	}
+	end := p.i + 3
+	for end < len(p.toks) && !p.toks[end].Space && (p.toks[end].Kind == NameToken || p.toks[end].Kind == NumberToken) {
+		end++
+	}
+	text, power := p.written(p.i, end), p.written(p.i+2, end)
+	p.askEither(Span{p.toks[p.i].Sp.From, p.toks[end-1].Sp.To}, text, "e^(-"+power+")", "e - "+power)
 }
 
 // parenthesised is a power with brackets around the whole where it needs them.
@@ -524,6 +543,7 @@ func (p *parser) primary() Node {
 		return &Number{t.Sp, v, t.Text}
 	case NameToken:
 		if !p.word(t) || t.Text == "if" {
+			p.loweredEuler()
 			return p.name()
 		}
 	case OpenToken:

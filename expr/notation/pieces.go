@@ -236,15 +236,17 @@ func (s *settler) piece(k, limit int, braced bool) (value, when []Token, next in
 // ramp reads ⟨x − a⟩^n: 0 where x − a is negative, its power elsewhere; with n = 0 a step, with n = −1 a point load.
 func (p *parser) ramp() Node {
 	start := p.i
-	sign := p.peek()
 	p.i++
 	x := p.group()
-	if !p.peek().is(OperatorToken, "^") {
-		p.fail(sign.Sp, "the brackets ⟨…⟩ need their exponent", "write ⟨x − a⟩^1")
-	}
-	p.i++
-	y := p.exponent()
 	sp := p.span(start)
+	var y Node = &Number{Sp: sp, Text: "1", Value: 1}
+	if p.peek().is(OperatorToken, "^") {
+		p.i++
+		y = p.exponent()
+		sp = p.span(start)
+	} else {
+		p.remark(sp, "⟨…⟩ is read as what it holds where that is positive, else 0")
+	}
 	zero := &Number{Sp: sp, Text: "0"}
 	if minusOne(y) {
 		return &Call{sp, "delta", []Node{x}}

@@ -15,6 +15,8 @@ type settler struct {
 
 func (s *settler) run() {
 	s.over()
+	s.oneSided()
+	s.orders()
 	s.dots()
 	s.partials()
 	s.subscripts()

@@ -89,18 +89,35 @@ func (r *reader) toldOf(items []item) bool {
 
 // lineOfWords reads a line, or a clause, without mathematics.
 func (r *reader) lineOfWords(items []item) {
-	if mod, ok := has(items, modifiers); ok {
-		_, subject := has(items, subjects)
-		for _, it := range items {
-			subject = subject || it.kind == number || it.kind == symbol && r.names[r.text[it.from:it.to]]
-		}
-		if subject && !(mod.text == "again" || mod.text == "same" && items[0].text != "same" || mod.text == "but" &&
-			!subject) {
-			r.doubt(items, "")
-			return
-		}
+	if r.doubtful(items) {
+		r.doubt(items, "")
+		return
 	}
 	r.remark(items, "\n")
+}
+
+// doubtful reports whether words without mathematics may change what stands elsewhere: "double the load", "(was 2)",
+// "neglect the first term", "scaled by 10".
+func (r *reader) doubtful(items []item) bool {
+	mod, ok := has(items, modifiers)
+	former, was := has(items, formerly)
+	_, subject := has(items, subjects)
+	numeric := false
+	for _, it := range items {
+		numeric = numeric || it.kind == number
+		subject = subject || it.kind == number || it.kind == symbol && r.names[r.text[it.from:it.to]]
+	}
+	switch first := items[0]; {
+	case was && numeric && (items[0] == former || len(items) < 5):
+		return true
+	case imperative[first.text] && subject && first.kind == letters:
+		return true
+	case !ok || !subject:
+		return false
+	case mod.text == "scaled":
+		return numeric
+	}
+	return !(mod.text == "again" || mod.text == "same" && items[0].text != "same")
 }
 
 // a stretch of a clause: words, or mathematics.
@@ -138,6 +155,7 @@ func (r *reader) clause(items []item, separator item) {
 	case words(items) == 0:
 		r.translate(items)
 	case !says && r.meant(items):
+		r.interval(items)
 	case !says && r.continues(items):
 		r.translate(items)
 	case !says:
@@ -276,7 +294,7 @@ func (r *reader) brackets(items []item, separator item) []item {
 			return append(append([]item{}, inner...), items[end+1:]...)
 		case n == 0 || behind:
 			out = append(out, group...)
-		case changes && (states(inner) || holdsNumber(inner)):
+		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && r.doubtful(inner):
 			r.doubt(group, "")
 		case states(inner):
 			r.replace(group[:1], "\n")

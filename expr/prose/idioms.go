@@ -46,6 +46,12 @@ func (r *reader) signature() {
 		}
 		if k > i+1 && end > k && (end == len(r.items) || r.items[end].kind == lineEnd) {
 			r.pass(r.items[k:end])
+			continue
+		}
+		for end = k; end < len(r.items) && r.items[end].kind != lineEnd; end++ {
+		}
+		if k > i+1 && r.named(r.items[k:end]) {
+			r.pass(r.items[k:end])
 		}
 	}
 }

@@ -17,6 +17,7 @@ type tag struct {
 	weak     bool   // a name of the sheet as well: counts only in its row
 	loose    bool   // stands off by more than a blank
 	within   bool   // stands within a line: one of a count from the first on, or none
+	amid     bool   // and no separator stands before it
 }
 
 // numbers passes over the numbers of lines, before or behind them. They are told from factors where they count up,
@@ -50,6 +51,13 @@ func (r *reader) numbers() {
 // group reads the tags of one style.
 func (r *reader) group(tags []tag, behind bool) {
 	counting := counts(tags)
+	if !counting && slices.ContainsFunc(tags, func(t tag) bool { return t.sure && !t.weak }) {
+		for _, t := range tags {
+			if t.weak { // (c) beside (a), where c has a value
+				r.twoReadings(t)
+			}
+		}
+	}
 	if within := func(t tag) bool { return t.within && !t.sure }; slices.ContainsFunc(tags, within) &&
 		(!counting || tags[0].value != 1) {
 		tags = slices.DeleteFunc(tags, within)
@@ -77,6 +85,8 @@ func (r *reader) group(tags []tag, behind bool) {
 		text := ""
 		if r.items[t.to-1].kind == blank {
 			text = "\\quad"
+		} else if t.amid {
+			text = "\n"
 		}
 		r.edits = append(r.edits, notation.Edit{From: sp[0].from, To: sp[len(sp)-1].to, Text: text})
 		for i := t.from; i < t.to; i++ {
@@ -160,6 +170,7 @@ func (r *reader) tags(from, to int, behind bool) []tag {
 
 // tagsWithin looks for tags behind the separators of the line of the items [from, to).
 func (r *reader) tagsWithin(from, to int) (list []tag) {
+	last, _ := r.tag(from, to)
 	depth := 0
 	for i := from; i+1 < to; i++ {
 		switch r.items[i].kind {
@@ -168,12 +179,16 @@ func (r *reader) tagsWithin(from, to int) (list []tag) {
 		case closing:
 			depth = max(0, depth-1)
 		}
-		if depth > 0 || !r.items[i].kind.separates() && r.items[i].text != "and" || !r.items[i+1].space {
+		if depth > 0 || !r.items[i+1].space || r.items[i].kind == operator || r.items[i].kind == relation {
 			continue
 		}
-		if t, ok := r.tag(i+1, to); ok {
-			t.within = true
+		t, ok := r.tag(i+1, to)
+		t.within = true
+		t.amid = !r.items[i].kind.separates() && r.items[i].text != "and"
+		if ok && (!t.amid || t.style == last.style && t.value == last.value+1 && r.items[i+1].kind == opening &&
+			states(r.items[last.to:i+1])) {
 			list = append(list, t)
+			last = t
 		}
 	}
 	return list
@@ -244,6 +259,9 @@ func (r *reader) tag(from, to int) (tag, bool) {
 // gap returns the number of blanks before an item; a tabulator counts for four.
 func (r *reader) gap(it item) int {
 	before := strings.TrimRight(r.text[:it.from], " \t\u00a0")
+	if strings.HasSuffix(before, "...") {
+		before = strings.TrimRight(before, " .")
+	}
 	return len(strings.ReplaceAll(r.text[len(before):it.from], "\t", "    "))
 }
 

@@ -1,5 +1,7 @@
 package prose
 
+import "strings"
+
 // chunks cuts a clause into words and mathematics. Names and numbers without a sign between words belong to the words.
 func (r *reader) chunks(items []item) []chunk {
 	var list []chunk
@@ -172,7 +174,7 @@ func (r *reader) leadIn(items, right []item) {
 		r.doubt(items, "")
 		return
 	}
-	if _, place := has(items, places); place && !condition {
+	if placesIn(items) && !condition {
 		r.doubt(items, "")
 		return
 	}
@@ -190,7 +192,7 @@ func (r *reader) leadIn(items, right []item) {
 	}
 	separator := "\n"
 	switch {
-	case key != "" && point(right) && key != "on" && key != "in":
+	case key != "" && point(right) && key != "on" && key != "in" && !(key == "at" && r.constant(right[0])):
 		separator = "\n at "
 	case key == "on" || key == "in" || key == "for":
 		separator = "\n"
@@ -226,13 +228,13 @@ func (r *reader) between(items, left, right []item, stated bool) {
 	switch {
 	case r.source(items) == "subject to":
 		return // the reader of mathematics knows it
-	case states(right) && point(right) && key != "" && key != "on" && key != "in":
+	case states(right) && point(right) && key != "" && key != "on" && key != "in" && !r.constant(right[0]):
 		r.leaveOut(items, " at ")
 	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&
 		(right[0].kind == opening || domain(right)):
 		r.leaveOut(items, " on ")
 	case states(right) && stated:
-		if _, place := has(items, places); place && !r.condition(right) {
+		if placesIn(items) && !r.condition(right) {
 			r.doubt(items, "")
 			return
 		}
@@ -242,6 +244,30 @@ func (r *reader) between(items, left, right []item, stated bool) {
 	default:
 		r.doubt(items, "")
 	}
+}
+
+// constant reports whether an item cannot be the variable, but is a name that has a value: the T_b of "a wall at T_b =
+// 120".
+func (r *reader) constant(it item) bool {
+	name := r.text[it.from:it.to]
+	return !it.math && len(name) > 1 && strings.ContainsAny(name, "_0123456789")
+}
+
+// placesIn reports whether words speak of a part of the interval.
+func placesIn(items []item) bool {
+	for i, it := range items {
+		if it.kind != letters || !places[it.text] {
+			continue
+		}
+		k := i + 1
+		for k < len(items) && k < i+3 && !counted[items[k].text] {
+			k++
+		}
+		if !ordinals[it.text] || k == len(items) || !counted[items[k].text] {
+			return true
+		}
+	}
+	return false
 }
 
 // trailing reads words behind mathematics.
@@ -255,7 +281,7 @@ func (r *reader) trailing(items, left []item) {
 		return
 	}
 	condition := r.condition(left)
-	_, place := has(items, places)
+	place := placesIn(items)
 	exact := holdsNumber(items)
 	switch {
 	case asides[first.text] && !exact && (condition || !place):

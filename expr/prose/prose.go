@@ -1,6 +1,7 @@
 package prose
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
@@ -42,13 +43,11 @@ func Read(text string) Result {
 	for i := range r.items {
 		r.items[i].word = isWord(r.items[i], text, r.names) || r.plainWord(i)
 	}
-	for i := 1; i < len(r.items); i++ {
-		if before := r.items[i-1].text; r.text[r.items[i].from:r.items[i].to] == "a" && (before == "sujeto" ||
-			before == "sujeta") {
-			r.items[i].kind, r.items[i].word = letters, true
-		}
-	}
+	r.spanish()
+	r.headings()
 	r.signature()
+	r.schemes()
+	r.continuous()
 	r.outward()
 	r.small()
 	r.pointed()
@@ -59,6 +58,9 @@ func Read(text string) Result {
 	r.ranges()
 	r.questions()
 	r.ends()
+	r.side()
+	r.placed()
+	r.alternatives()
 	r.choices()
 	r.numbers()
 	r.bullets(s.dashes)
@@ -67,6 +69,30 @@ func Read(text string) Result {
 	}
 	return r.result()
 }
+
+// spanish takes the y between two statements, and the a of "sujeta a", for words where the text does not use them as
+// names and holds another word of that language.
+func (r *reader) spanish() {
+	other := slices.ContainsFunc(r.items, func(it item) bool { return it.kind == letters && castilian[it.text] })
+	named := r.names["y"]
+	for i := 1; i < len(r.items); i++ {
+		it := &r.items[i]
+		switch r.text[it.from:it.to] {
+		case "a":
+			if before := r.items[i-1].text; before == "sujeto" || before == "sujeta" {
+				it.kind, it.word = letters, true
+			}
+		case "y":
+			if other && !named && it.space && !it.math && i+1 < len(r.items) && r.items[i+1].space {
+				it.kind, it.text, it.word = letters, "y", true
+			}
+		}
+	}
+}
+
+// castilian are words that tell that a text is in Spanish.
+var castilian = set(`con para donde sea sean hallar datos resolver ecuación condiciones condición solución viga barra
+aleta placa según entonces sujeta sujeto encontrar por el los las del es una`)
 
 // ranges takes the words of an interval in words, "x from 0 to 2" and "x between 0 and L", for mathematics.
 func (r *reader) ranges() {
@@ -80,27 +106,6 @@ func (r *reader) ranges() {
 			if end := &r.items[k]; (end.text == "to" || end.text == "and") && !r.items[k+1].word {
 				it.word, end.word = false, false
 				break
-			}
-		}
-	}
-}
-
-// choices takes the "otherwise" of a function in pieces for mathematics: behind a value, where a condition stands
-// before it in the line or the line above.
-func (r *reader) choices() {
-	condition, lines := false, 0
-	for i := range r.items {
-		it := &r.items[i]
-		switch {
-		case it.kind == lineEnd:
-			if lines++; lines > 1 {
-				condition = false
-			}
-		case it.text == "if" || it.text == "for" || it.text == "when" || it.text == "on":
-			condition, lines = condition || i > 0 && !r.items[i-1].word && !r.items[i-1].kind.separates(), 0
-		case condition && i > 0 && (it.text == "otherwise" || it.text == "elsewhere" || it.text == "else"):
-			if before := r.items[i-1]; !before.word && (!before.kind.separates() || before.kind == comma) {
-				it.word, it.kind = false, symbol
 			}
 		}
 	}
@@ -321,27 +326,4 @@ func has(items []item, sets ...map[string]bool) (item, bool) {
 		}
 	}
 	return item{}, false
-}
-
-// ends reads "at both ends" behind mathematics as "at ends".
-func (r *reader) ends() {
-	for i := 1; i < len(r.items); i++ {
-		n := allEnds(r.items, i)
-		if n == 0 || !r.items[i].word || r.items[i-1].word || r.items[i-1].kind.separates() &&
-			r.items[i-1].kind != blank {
-			continue
-		}
-		group := r.items[i : i+n]
-		if _, all := has(group, every); !all {
-			continue
-		}
-		if _, one := has(group, single); one {
-			continue
-		}
-		r.replace(group, " at ends ")
-		for k := range group {
-			group[k].word, group[k].kind = false, symbol
-		}
-		group[0].text = "at"
-	}
 }

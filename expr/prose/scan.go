@@ -1,6 +1,7 @@
 package prose
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -26,6 +27,7 @@ type scanner struct {
 	depth  int   // braces of any kind
 	dashes []int // places of "- " at the beginning of lines, as numbers of items
 	fenced bool
+	cells  int // the end of a row of a table that is being read
 }
 
 // A brace is one whose closing ends a dropped or a transparent command.
@@ -102,12 +104,17 @@ func (s *scanner) beginLine() {
 	if s.inMath() {
 		return
 	}
-	for s.rune() == '>' && !strings.HasPrefix(s.rest(), ">=") {
+	for s.rune() == '>' && !strings.HasPrefix(s.rest(), ">=") || strings.HasPrefix(s.rest(), "| >") {
 		s.drop(1, "")
 		s.skipWhite()
 	}
 	line := strings.TrimSpace(lineOf(s.rest()))
 	switch {
+	case s.row(line):
+		return
+	case strings.HasPrefix(line, "! ") || line == "!":
+		s.comment()
+		return
 	case strings.HasPrefix(line, "```") || strings.HasPrefix(line, "~~~"):
 		s.fenced = !s.fenced
 		s.drop(len(lineOf(s.rest())), "")
@@ -132,6 +139,46 @@ func (s *scanner) beginLine() {
 	}
 }
 
+// row reads the beginning of a row of a table: | k | 2 |. Its cells are statements; a name and a number beside it are
+// one.
+func (s *scanner) row(line string) bool {
+	if len(line) < 5 || line[0] != '|' || line[len(line)-1] != '|' || !strings.Contains(" -:\t", line[1:2]) ||
+		strings.Count(line, "|") < 3 {
+		return false
+	}
+	if strings.Trim(line, "|-: ") == "" {
+		s.drop(len(lineOf(s.rest())), "")
+		return true
+	}
+	s.cells = s.at + len(line)
+	s.drop(1, "")
+	s.skipWhite()
+	return true
+}
+
+var (
+	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
+	cellNumber = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
+)
+
+// cell reads the bar between two cells of a row.
+func (s *scanner) cell() {
+	before := s.text[:s.at]
+	before = strings.TrimSpace(before[strings.LastIndexAny(before, "|\n")+1:])
+	after, _, _ := strings.Cut(s.rest()[1:], "|")
+	after = strings.TrimSpace(after)
+	switch {
+	case cellName.MatchString(before) && cellNumber.MatchString(after):
+		s.add(relation, 1)
+		s.items[len(s.items)-1].text = "="
+		s.edits = append(s.edits, notation.Edit{From: s.at - 1, To: s.at, Text: " = "})
+	case cellNumber.MatchString(before):
+		s.drop(1, " ")
+	default:
+		s.newLine(1)
+	}
+}
+
 // comment passes over the rest of the line; the reader of mathematics may not know it for a comment.
 func (s *scanner) comment() { s.drop(len(lineOf(s.rest())), "") }
 
@@ -151,8 +198,14 @@ func (s *scanner) next() {
 		s.space = true
 	case r == '#':
 		s.at += len(lineOf(s.rest()))
-	case r == '%' && s.percent():
+	case r == '|' && s.at < s.cells && !s.inMath():
+		s.cell()
+	case r == '%' && s.percent(), r == '!' && s.remarks():
 		s.comment()
+	case r == '.' && s.leader() > 0:
+		s.drop(s.leader(), " ")
+	case r == '(' && s.starred() > 0:
+		s.drop(s.starred(), "")
 	case strings.HasPrefix(s.rest(), "//") && s.space && strings.HasPrefix(s.rest(), "// "):
 		s.comment()
 	case r == '\\':
@@ -187,6 +240,35 @@ func (s *scanner) percent() bool {
 	gap := s.at - len(before)
 	rest := strings.TrimSpace(lineOf(s.rest()[1:]))
 	return gap >= 2 && rest != "" && unicode.IsLetter([]rune(rest)[0])
+}
+
+// remarks reports whether the exclamation mark at the place begins a comment, as in Fortran: it stands off by two
+// blanks, and a word follows.
+func (s *scanner) remarks() bool {
+	before := strings.TrimRight(s.text[:s.at], " \t")
+	rest := strings.TrimSpace(lineOf(s.rest()[1:]))
+	return s.at-len(before) >= 2 && rest != "" && unicode.IsLetter([]rune(rest)[0])
+}
+
+// leader returns the length of the dots that lead to the number of an equation; 0 where there are none.
+func (s *scanner) leader() int {
+	rest := lineOf(s.rest())
+	n := len(rest) - len(strings.TrimLeft(rest, ". "))
+	if strings.Count(rest[:n], ".") < 4 || n == len(rest) || rest[n] != '(' && rest[n] != '[' {
+		return 0
+	}
+	return n
+}
+
+// starred returns the length of a mark such as (*) or (†) behind a statement; 0 where there is none.
+func (s *scanner) starred() int {
+	rest := lineOf(s.rest())
+	end := strings.IndexByte(rest, ')')
+	if end < 2 || !s.space || strings.Trim(rest[1:end], "*†‡§#") != "" || len(rest) > end+1 &&
+		!strings.ContainsAny(rest[end+1:end+2], " \t,;.\r") {
+		return 0
+	}
+	return end + 1
 }
 
 func (s *scanner) dollars() {

@@ -77,8 +77,22 @@ var modifiers = set(`
 change changed flip flipped reverse replace swap squared cubed inverted negated instead except twice double doubled
 halve halved reversed swapped replaced unless otherwise elsewhere triple tripled scale multiply divide negate minus omit ignore
 drop remove increase decrease reduce
-opposite but only again same vanish vanishes
+opposite but only again same vanish vanishes negative scaled
 statt sondern nur mais seulement pero solo`)
+
+// imperative are words that tell to leave something of the sheet out; formerly are those of a value that no longer
+// holds.
+var (
+	imperative = set(`neglect ignore omit drop skip cancel disregard use`)
+	formerly   = set(`was were formerly previously originally`)
+)
+
+// ordinals count what is no part of the interval where one of counted follows: the first three eigenvalues.
+var (
+	ordinals = set(`first second third last upper lower other another`)
+	counted  = set(`eigenvalue eigenvalues mode modes order kind root roots frequency frequencies eigenfrequencies
+eigenmode eigenmodes equation problem exercise question example task state states level levels energies energy`)
+)
 
 // subjects are words for what a sheet is made of; a modifier beside one of them is doubtful.
 var subjects = set(`
@@ -117,7 +131,7 @@ var asking = set(`find determine compute calculate report evaluate obtain what s
 var joining = map[string]string{
 	"mit": "with", "avec": "with", "con": "with", "wobei": "where", "worin": "where", "où": "where", "donde": "where",
 	"für": "for", "pour": "for", "para": "for",
-	"und": "and", "et": "and", "sowie": "and", "bei": "at", "auf": "on", "sur": "on",
+	"und": "and", "y": "and", "et": "and", "sowie": "and", "bei": "at", "auf": "on", "sur": "on",
 }
 
 // keywords are words of the notation that stand among mathematics as well as among words.

@@ -23,20 +23,31 @@ import (
 // balance finds what is continuous across breaks, for each entry of the state, and leaves
 // quantities nil where that is the state itself.
 func (m *model) balance() {
-	quantities := make([]notation.Node, 0)
+	quantities, any := m.fluxesOfAll()
+	if jumps := m.jumpsOf(quantities); m.tie(quantities) || jumps || any {
+		m.quantities = quantities
+	}
+}
+
+// natural are the quantities that the equations by themselves keep continuous.
+func (m *model) natural() []notation.Node {
+	quantities, _ := m.fluxesOfAll()
+	return quantities
+}
+
+// fluxesOfAll returns what is continuous for each entry of the state, and whether something is besides the state.
+func (m *model) fluxesOfAll() (quantities []notation.Node, any bool) {
+	quantities = make([]notation.Node, 0)
 	for _, u := range m.unknowns {
 		for k := range u.Order {
 			quantities = append(quantities, &notation.Jet{Name: u.Name, Order: k})
 		}
 	}
 	taken := make([]bool, len(quantities))
-	any := false
 	for _, e := range m.equations {
 		any = m.fluxes(difference(e.left, e.right), 0, quantities, taken) || any
 	}
-	if m.jumpsOf(quantities) || any {
-		m.quantities = quantities
-	}
+	return quantities, any
 }
 
 // term is sign·factor·D^order x.

@@ -49,6 +49,9 @@ func (r *reader) collectBreaks() {
 		}
 		r.model.breaks = append(r.model.breaks, breakPoint{at: at, span: st.Span})
 	}
+	for _, c := range r.model.crossings {
+		r.model.breaks = append(r.model.breaks, breakPoint{at: c.at, span: c.span})
+	}
 }
 
 // findJumps lists the formulas whose change of sign is a jump or a kink of an equation.

@@ -24,7 +24,7 @@ func (r *reader) condition() {
 				r.model.regular = append(r.model.regular, j.At)
 			}
 		}
-		if st.Kind != KindCondition {
+		if st.Kind != KindCondition || r.crosses(st) {
 			continue
 		}
 		sides := st.sides

@@ -33,6 +33,8 @@ type model struct {
 	breaks     []breakPoint
 	// impulses are the point loads of the equations.
 	impulses []impulse
+	// crossings are the conditions across interfaces.
+	crossings []crossing
 	// jumps are formulas whose change of sign is a jump or a kink of a coefficient.
 	jumps []jump
 	// exact and guess are formulas, one for each unknown, nil where there is none.

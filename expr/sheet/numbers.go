@@ -51,6 +51,7 @@ func (r *reader) evaluate(o Options) func() {
 		r.listConstants(n.values)
 		r.checkFinite(n.values)
 		r.covered(n)
+		r.checkCrossings()
 		r.model.balance()
 	}
 }

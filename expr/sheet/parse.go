@@ -480,10 +480,8 @@ func (r *reader) classifyEquality(st *Statement) {
 	case point != nil:
 		st.Kind = KindCondition
 	case slope != nil:
-		if sp, ok := r.productWithPoint(st); ok {
-			text := r.source(sp)
-			r.fault(sp, "write the point at each unknown and coefficient, as in k(0) T'(0)",
-				"%s is a product, not a value at a point", text)
+		if r.productWithPoint(st) {
+			st.Kind = KindCondition
 			return
 		}
 		st.Kind = KindEquation
@@ -502,23 +500,26 @@ func (r *reader) classifyEquality(st *Statement) {
 	}
 }
 
-// productWithPoint looks for a bracket with a derivative that is followed, closed up, by a number in
-// brackets, as in (k T')(0): a product to the grammar, a value at a point to its author.
-func (r *reader) productWithPoint(st *Statement) (sp notation.Span, found bool) {
-	for _, side := range st.Relation.Sides {
-		notation.Walk(side, func(n notation.Node) bool {
+// productWithPoint reads a bracket with a derivative that is followed, closed up, by a number or a name in brackets, as
+// in (k T')(0): a product to the grammar, a value at a point to its author.
+func (r *reader) productWithPoint(st *Statement) (found bool) {
+	for k, side := range st.Relation.Sides {
+		st.Relation.Sides[k] = notation.Rebuild(side, func(n notation.Node) notation.Node {
 			p, ok := n.(*notation.Binary)
-			if !ok || p.Op != '*' || found {
-				return !found
+			if !ok || p.Op != '*' {
+				return nil
 			}
 			between := r.text[min(p.X.Span().To, p.Y.Span().From.Offset):p.Y.Span().From.Offset]
 			_, number := p.Y.(*notation.Number)
 			_, name := p.Y.(*notation.Name)
-			if (number || name) && notation.Find(p.X, derivative) != nil && strings.TrimLeft(between, ")") == "(" {
-				sp, found = n.Span(), true
+			if !number && !name || notation.Find(p.X, derivative) == nil || strings.TrimLeft(between, ")") != "(" {
+				return nil
 			}
-			return !found
+			found = true
+			r.note(p.Sp, "%s is read as the value of the bracket at %s = %s", r.source(p.Sp), r.sheet.Variable,
+				r.source(p.Y.Span()))
+			return r.takenAt(p.X, p.Y, nil)
 		})
 	}
-	return sp, found
+	return found
 }

@@ -268,12 +268,18 @@ func (s *saying) points(t []notation.Token) (what []notation.Token, points [][]n
 		if t[k].Text != "at" || !isName(t[k]) || k+1 >= len(t) {
 			continue
 		}
-		if t[k+1].Text == "ends" && k+2 == len(t) {
+		if which := t[k+1].Text; (which == "ends" || which == "leftend" || which == "rightend") && k+2 == len(t) {
 			a, b, ok := s.ends()
 			if !ok {
 				s.r.fault(join(t[k].Sp, t[k+1].Sp), "add a line such as 0 <= x <= 1",
 					"which ends these are is not known")
 				return t[:k], nil
+			}
+			switch which {
+			case "leftend":
+				return t[:k], [][]notation.Token{s.pointOf(a, t[k])}
+			case "rightend":
+				return t[:k], [][]notation.Token{s.pointOf(b, t[k])}
 			}
 			return t[:k], [][]notation.Token{s.pointOf(a, t[k]), s.pointOf(b, t[k])}
 		}

@@ -1,0 +1,155 @@
+package prose
+
+// Ends of the interval in words, and intervals in words.
+
+// ends reads "at both ends" behind mathematics as "at ends".
+func (r *reader) ends() {
+	for i := 1; i < len(r.items); i++ {
+		n := allEnds(r.items, i)
+		if n == 0 || !r.items[i].word || r.items[i-1].word || r.items[i-1].kind.separates() &&
+			r.items[i-1].kind != blank {
+			continue
+		}
+		group := r.items[i : i+n]
+		if _, all := has(group, every); !all {
+			continue
+		}
+		if _, one := has(group, single); one {
+			continue
+		}
+		r.replace(group, " at ends ")
+		for k := range group {
+			group[k].word, group[k].kind = false, symbol
+		}
+		group[0].text = "at"
+	}
+}
+
+// sides are the words for one end, and what they are read as.
+var sides = map[string]string{
+	"left": "leftend", "left-hand": "leftend", "linken": "leftend", "gauche": "leftend", "izquierdo": "leftend",
+	"right": "rightend", "right-hand": "rightend", "rechten": "rightend", "droite": "rightend", "derecho": "rightend",
+}
+
+// sided are the nouns of one end, and the articles before them.
+var sided = set(`the a hand left right linken rechten gauche droite izquierdo derecho l' l el le la extrémité de
+end side wall edge boundary face surface support ende rand bord extremo seite`)
+
+// side reads "at the left end" behind a relation, or before one, as "at leftend".
+func (r *reader) side() {
+	derived := r.unknowns()
+	for i := range r.items {
+		it := r.items[i]
+		grave := it.text == "à"
+		if it.math || !grave && (!allOf[it.text] || it.kind != letters || !it.word) {
+			continue
+		}
+		end, which, noun := i+1, "", false
+		for ; end < len(r.items) && end < i+5 && sided[r.items[end].text] && !r.items[end].math; end++ {
+			w := r.items[end].text
+			if sides[w] != "" {
+				if which != "" && which != sides[w] {
+					which = ""
+					break
+				}
+				which = sides[w]
+			} else if w != "the" && w != "a" && w != "el" && w != "le" && w != "la" && w != "de" && w != "hand" {
+				noun = true
+			}
+		}
+		behind := i > 0 && r.stated(i) && !r.items[i-1].word && r.about(i, derived)
+		if which == "" || !noun && !grave || !behind || !r.over(end) {
+			continue
+		}
+		group := r.items[i:end]
+		r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
+			"“" + r.short(group) + "” is the " + map[string]string{"leftend": "lower", "rightend": "upper"}[which] +
+				" end of the interval"})
+		r.replace(group, " at "+which+" ")
+		for k := range group {
+			group[k].word, group[k].kind = false, symbol
+		}
+		group[0].text = "at"
+	}
+}
+
+// about reports whether the clause before item i holds one of the names.
+func (r *reader) about(i int, names map[string]bool) bool {
+	for i--; i >= 0 && !r.items[i].kind.separates(); i-- {
+		if names[r.text[r.items[i].from:r.items[i].to]] {
+			return true
+		}
+	}
+	return false
+}
+
+// interval leaves the words around an interval in words out: "let x run from 0 to 2".
+func (r *reader) interval(items []item) {
+	for f, it := range items {
+		if it.kind != letters || it.text != "from" && it.text != "between" {
+			continue
+		}
+		p := f - 1
+		for p >= 0 && (items[p].word || items[p].kind != symbol && items[p].kind != letters) {
+			p--
+		}
+		if p < 0 {
+			return
+		}
+		if words(items[:p]) > 0 {
+			r.leaveOut(items[:p], "\n")
+		}
+		if p+1 < f {
+			r.leaveOut(items[p+1:f], " ")
+		}
+		return
+	}
+}
+
+// placed reads "clamped at x = 0 (w = w' = 0)" as "at x = 0: w = w' = 0".
+func (r *reader) placed() {
+	for i := range r.items {
+		if r.items[i].text != "at" || r.items[i].math || i == 0 || !r.items[i-1].word || !point(r.items[i+1:]) {
+			continue
+		}
+		from := i
+		for from > 0 && !r.items[from-1].kind.separates() && r.items[from-1].text != "and" {
+			from--
+		}
+		open := i + 3
+		for open < len(r.items) && r.items[open].kind != opening && !r.items[open].kind.separates() && open < i+8 {
+			open++
+		}
+		if states(r.items[from:i]) || words(r.items[from:i]) < i-from || open >= len(r.items) ||
+			r.items[open].kind != opening || !r.items[open].space {
+			continue
+		}
+		end := closed(r.items, open)
+		if end >= len(r.items) || !r.over(end+1) || end+1 < len(r.items) && r.items[end+1].kind == colon {
+			continue
+		}
+		inner := r.items[open+1 : end]
+		equals, other := false, false
+		for _, it := range inner {
+			equals = equals || it.kind == relation && it.text == "="
+			other = other || it.kind == opening || it.kind == relation && it.text != "=" || it.word && it.text != "and"
+		}
+		if !equals || other {
+			continue
+		}
+		r.leaveOut(r.items[from:i], "\n")
+		r.replace(r.items[open:open+1], ": ")
+		last := end + 1
+		if last < len(r.items) && r.items[last].kind == stop {
+			last++
+		}
+		r.replace(r.items[end:last], "\n")
+		for k := from; k < i; k++ {
+			r.items[k] = item{kind: lineEnd, from: r.items[k].from, to: r.items[k].from}
+		}
+		r.items[open].kind = colon
+		for k := end; k < last; k++ {
+			r.items[k].kind = lineEnd
+		}
+	}
+}

@@ -1,0 +1,118 @@
+package prose
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+)
+
+// What stands around the mathematics of a page: numbered headings, the name below a greeting, schemes of reactions.
+
+// numbered are words that a number follows in a heading.
+var numbered = set(`example exercise problem question task ex exc fig figure table section chapter sec homework hw
+assignment sheet lecture theorem lab tutorial quiz exam case-study no nr item
+aufgabe übung beispiel abschnitt kapitel blatt exercice exemple problème chapitre ejercicio ejemplo problema capítulo
+sección tarea hoja`)
+
+// headings passes over "Example 6.3" before mathematics on the same line.
+func (r *reader) headings() {
+	for i := 0; i+2 < len(r.items); i++ {
+		it := r.items[i]
+		if i > 0 && r.items[i-1].kind != lineEnd && r.items[i-1].kind != stop || it.kind != letters || it.math ||
+			!numbered[it.text] || r.names[r.text[it.from:it.to]] || r.items[i+1].kind != number {
+			continue
+		}
+		k := i + 2
+		for k < len(r.items) && !r.items[k].space && (r.items[k].kind == symbol || r.items[k].kind == number ||
+			r.items[k].kind == opening || r.items[k].kind == closing || r.items[k].kind == stop) {
+			k++
+		}
+		if k < len(r.items) && !r.items[k].word && !r.items[k].kind.separates() && r.items[k].kind != relation &&
+			(r.items[k].kind != operator || k+1 < len(r.items) && !r.items[k+1].space) {
+			r.pass(r.items[i:k])
+		}
+	}
+}
+
+// named reports whether items are the name of a person: a few words, the first of them with a capital.
+func (r *reader) named(items []item) bool {
+	if len(items) == 0 || len(items) > 7 {
+		return false
+	}
+	first := []rune(r.text[items[0].from:items[0].to])
+	if items[0].kind == operator && len(items) > 1 { // - Bo
+		return r.named(items[1:])
+	}
+	for _, it := range items {
+		if it.kind != letters && !r.initial(it) && it.kind != stop && it.text != "." && it.kind != comma || it.math {
+			return false
+		}
+	}
+	return unicode.IsUpper(first[0])
+}
+
+// schemes passes over a reaction such as A -> B + C: arrows between names with capitals, and nothing that goes to a
+// limit.
+func (r *reader) schemes() {
+	for from := 0; from < len(r.items); {
+		to := from
+		arrows, other := 0, false
+		for ; to < len(r.items) && r.items[to].kind != lineEnd; to++ {
+			it := r.items[to]
+			switch {
+			case arrow(it) && to > from && to+1 < len(r.items) && r.capital(to-1) && r.capital(to+1):
+				arrows++
+			case it.kind == relation, it.kind == prime, it.kind == letters && (it.text == "as" || it.text == "when"):
+				other = true
+			}
+		}
+		if arrows > 0 && !other {
+			r.pass(r.items[from:to])
+		}
+		from = to + 1
+	}
+}
+
+func arrow(it item) bool {
+	return it.kind == relation && (it.text == "→" || it.text == "->" || it.text == "⟶")
+}
+
+// capital reports whether a name with a capital, or a number before one, stands at item i.
+func (r *reader) capital(i int) bool {
+	it := r.items[i]
+	if it.kind == number {
+		return i+1 < len(r.items) && r.items[i+1].kind != number && r.capital(i+1)
+	}
+	c := []rune(r.text[it.from:it.to])
+	return (it.kind == symbol || it.kind == letters) && unicode.IsUpper(c[0])
+}
+
+// continuous passes over what says that quantities are continuous at a point: that is what a solution is.
+func (r *reader) continuous() {
+	for i := range r.items {
+		it := r.items[i]
+		if it.kind != letters || it.math || !strings.HasPrefix(it.text, "continu") && it.text != "stetig" {
+			continue
+		}
+		from, to := i, i
+		for from > 0 && !r.items[from-1].kind.separates() {
+			from--
+		}
+		for to < len(r.items) && !r.items[to].kind.separates() {
+			to++
+		}
+		clause := r.items[from:to]
+		p := slices.IndexFunc(clause, func(it item) bool { return it.kind == relation })
+		if p < 2 || !pointing[clause[p-2].text] && !says(clause[p-2:p-1], "across", "bei", "en", "in") ||
+			slices.ContainsFunc(clause[p+1:], func(it item) bool { return it.kind == relation }) ||
+			says(clause, "but", "not", "except") {
+			continue
+		}
+		r.pass(clause)
+	}
+}
+
+// says reports whether one of the items is one of the words.
+func says(items []item, words ...string) bool {
+	return slices.ContainsFunc(items, func(it item) bool { return slices.Contains(words, it.text) })
+}

@@ -83,7 +83,10 @@ func (l *lexer) advance(n int) {
 	}
 }
 
-// emit appends a token that runs from a place to the current one.
+// emit appends a token that runs from a place to the current one. It is called in many places, so that inlining it
+// would make the page larger.
+//
+//go:noinline
 func (l *lexer) emit(kind Kind, text string, from Pos) {
 	l.toks = append(l.toks, Token{Kind: kind, Text: text, Sp: Span{from, l.pos.Offset}, Space: l.space,
 		raw: l.text[from.Offset:l.pos.Offset]})

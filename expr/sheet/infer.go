@@ -1,9 +1,9 @@
 package sheet
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	"nodespan/expr/notation"
@@ -24,8 +24,8 @@ func (r *reader) infer() {
 	r.inferSought()
 	r.inferBreaks()
 	in := r.sheet.Inferences
-	slices.SortStableFunc(in[first:],
-		func(a, b Inference) int { return cmp.Compare(a.Span.From.Offset, b.Span.From.Offset) })
+	rest := in[first:]
+	sort.SliceStable(rest, func(i, j int) bool { return rest[i].Span.From.Offset < rest[j].Span.From.Offset })
 	// One sentence may have arisen at several places.
 	seen := map[string]bool{}
 	r.sheet.Inferences = slices.DeleteFunc(in, func(i Inference) bool {

@@ -3,6 +3,7 @@ package adapt
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
@@ -55,15 +56,7 @@ func constants(p *bvp.Problem) []path {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch d := far(b) - far(a); {
-		case d > 0:
-			return 1
-		case d < 0:
-			return -1
-		}
-		return 0
-	})
+	sort.SliceStable(order, func(i, j int) bool { return far(order[i]) > far(order[j]) })
 	var out []path
 	for _, i := range order {
 		at := func(s float64) *bvp.Problem {

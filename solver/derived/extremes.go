@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
@@ -285,7 +286,7 @@ func (h *heights) best() Extreme {
 			e.Places = append(e.Places, q)
 		}
 	}
-	slices.SortStableFunc(e.Places, func(a, b Point) int { return cmp.Compare(a.X.Value, b.X.Value) })
+	sort.SliceStable(e.Places, func(i, j int) bool { return cmp.Less(e.Places[i].X.Value, e.Places[j].X.Value) })
 	// Another place may be larger than it looks.
 	most := best.Value.Value + best.Value.Error
 	for _, q := range h.places {

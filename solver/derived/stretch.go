@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"nodespan/solver/bvp"
 	"nodespan/solver/nodes"
@@ -94,7 +95,7 @@ func middles(open []unsure) []float64 {
 func cut(parts []stretch, list []change) []stretch {
 	var out []stretch
 	next := 0.0 // how far the beginning of the next stretch may be off
-	slices.SortFunc(list, func(a, b change) int { return cmp.Compare(a.hi, b.hi) })
+	sort.Slice(list, func(i, j int) bool { return cmp.Less(list[i].hi, list[j].hi) })
 	for i, s := range parts {
 		s.movedA = math.Max(s.movedA, next)
 		next = 0

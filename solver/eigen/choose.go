@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"sort"
 )
 
 // matched is an eigenvalue that two discretisations agree on.
@@ -25,7 +26,7 @@ const agreement = 1e-3
 func match(coarse, fine []complex128, unit float64) (pairs []matched, alone []complex128) {
 	used := make([]bool, len(coarse))
 	order := slices.Clone(fine)
-	slices.SortFunc(order, func(a, b complex128) int { return cmp.Compare(cmplx.Abs(a), cmplx.Abs(b)) })
+	sort.Slice(order, func(i, j int) bool { return cmp.Less(cmplx.Abs(order[i]), cmplx.Abs(order[j])) })
 	for _, v := range order {
 		best, at := math.Inf(1), -1
 		for i, c := range coarse {
@@ -62,7 +63,7 @@ func realsOf(pairs []matched) []matched {
 			reals = append(reals, m)
 		}
 	}
-	slices.SortFunc(reals, func(a, b matched) int { return cmp.Compare(real(a.value), real(b.value)) })
+	sort.Slice(reals, func(i, j int) bool { return cmp.Less(real(reals[i].value), real(reals[j].value)) })
 	return reals
 }
 

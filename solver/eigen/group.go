@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/bvp"
@@ -42,7 +43,7 @@ func (s *search) polish(pc *pencil, r rung, chosen selection) (*Answer, bool) {
 		found = append(found, group...)
 		at += m
 	}
-	slices.SortStableFunc(found, func(a, b mode) int { return cmp.Compare(a.w, b.w) })
+	sort.SliceStable(found, func(i, j int) bool { return cmp.Less(found[i].w, found[j].w) })
 	a.modes, a.part, a.all = found[lo-first:lo-first+(hi-lo)], chosen.part, chosen.all
 	if last == hi && hi < len(reals) {
 		next := real(reals[hi].value)

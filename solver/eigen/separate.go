@@ -3,7 +3,7 @@ package eigen
 import (
 	"cmp"
 	"math"
-	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -49,7 +49,7 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(real(values[a]), real(values[b])) })
+	sort.Slice(order, func(i, j int) bool { return cmp.Less(real(values[order[i]]), real(values[order[j]])) })
 	gap := math.Inf(1) // the smallest distance between two
 	split := true
 	for i, at := range order {

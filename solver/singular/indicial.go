@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -128,15 +129,7 @@ func roots(poly []float64) []complex128 {
 			out[i] = complex(v, 0)
 		}
 	}
-	slices.SortFunc(out, func(a, b complex128) int {
-		switch d := real(a) - real(b); {
-		case d < 0:
-			return -1
-		case d > 0:
-			return 1
-		}
-		return 0
-	})
+	sort.Slice(out, func(i, j int) bool { return real(out[i]) < real(out[j]) })
 	return out
 }
 

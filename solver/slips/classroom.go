@@ -3,6 +3,7 @@ package slips
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -27,7 +28,7 @@ var extrema = rule{extrema: true}
 // slip where the points of a table do not tell the family.
 var rules, guessed = func() (all, taught []rule) {
 	families := slices.DeleteFunc(nodes.Families(), func(f nodes.Family) bool { return f.Likely() == 0 })
-	slices.SortFunc(families, func(f, g nodes.Family) int { return f.Likely() - g.Likely() })
+	sort.Slice(families, func(i, j int) bool { return families[i].Likely() < families[j].Likely() })
 	for _, f := range families {
 		taught = append(taught, rule{family: f})
 	}

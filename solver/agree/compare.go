@@ -189,6 +189,14 @@ func how(s *solver.Solution) string {
 	return "pieces"
 }
 
+// Subject is How as the subject of a sentence, whose verb is in the plural.
+func (c *Check) Subject() string {
+	if c.Solution.Method == solver.One {
+		return "the values of one polynomial"
+	}
+	return c.How
+}
+
 // compare fills the check in.
 func (c *Check) compare(s *solver.Solution, at []float64) {
 	p := s.Problem

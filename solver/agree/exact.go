@@ -61,7 +61,7 @@ func Exact(s *solver.Solution, exact func(x float64, jet []float64)) *ExactRepor
 	r.conditions(s, exact)
 	r.Satisfies = r.Checked > 0 && r.Residual <= satisfied && len(r.Misses) == 0
 	r.errors(s, exact)
-	r.Sentence = r.sentence(s)
+	r.Sentence = r.sentence(s.Problem)
 	return r
 }
 
@@ -246,37 +246,64 @@ func (r *ExactReport) errors(s *solver.Solution, exact func(x float64, jet []flo
 	}
 }
 
-func (r *ExactReport) sentence(s *solver.Solution) string {
-	p := s.Problem
-	x := p.VariableName()
+// Numbers writes the numbers of sentences: sizes, and places on the axis.
+type Numbers struct{ Size, Place func(v float64) string }
+
+// plainly writes them for a line of text.
+var plainly = Numbers{
+	Size:  func(v float64) string { return fmt.Sprintf("%.2g", v) },
+	Place: func(v float64) string { return fmt.Sprintf("%.6g", v) },
+}
+
+// Faults says what is wrong with the stated solution, "" where it satisfies the problem.
+func (r *ExactReport) Faults(p *bvp.Problem, n Numbers) string {
 	var faults []string
-	if r.MissesEquation() {
+	switch {
+	case math.IsNaN(r.X):
+		faults = append(faults, "has no value in the interval")
+	case r.Checked == 0:
+		faults = append(faults, "cannot be put into the equation, which has no value there")
+	case r.MissesEquation():
 		which := "the equation"
 		if len(p.Unknowns) > 1 {
 			which = fmt.Sprintf("equation %d", r.Equation+1)
 		}
-		faults = append(faults, fmt.Sprintf("does not satisfy %s (its sides differ by %.3g at %s = %.6g, %.2g of the "+
-			"size of its terms)", which, math.Abs(r.Absolute), x, r.ResidualX, r.Residual))
+		faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the size of "+
+			"its terms", which, n.Size(math.Abs(r.Absolute)), p.VariableName(), n.Place(r.ResidualX),
+			n.Size(r.Residual)))
 	}
 	for _, m := range r.Misses {
 		text := p.Conditions[m.Condition].Text
 		if text == "" {
 			text = fmt.Sprintf("condition %d", m.Condition+1)
 		}
-		faults = append(faults, fmt.Sprintf("misses %s by %.3g", text, math.Abs(m.By)))
-	}
-	if math.IsNaN(r.X) {
-		return "the exact solution has no value in the interval"
-	}
-	measured := fmt.Sprintf("the computed solution differs from it by at most %.2g, at %s = %.6g, and by %.2g in the "+
-		"root mean square", r.Largest, x, r.X, r.RMS)
-	if r.Checked == 0 {
-		faults = append(faults, "cannot be put into the equation, which has no value there")
+		faults = append(faults, fmt.Sprintf("misses %s by %s", text, n.Size(math.Abs(m.By))))
 	}
 	if len(faults) == 0 {
-		return "the exact solution satisfies the equation and the conditions; " + measured
+		return ""
 	}
-	return "the exact solution " + strings.Join(faults, " and ") + "; " + measured
+	return "the exact solution " + strings.Join(faults, "; it ")
+}
+
+// Measured says how far the computed solution is from the stated one, "" where that has no value.
+func (r *ExactReport) Measured(p *bvp.Problem, n Numbers) string {
+	if math.IsNaN(r.X) {
+		return ""
+	}
+	text := fmt.Sprintf("from the exact solution, %s differs by at most %s, at %s = %s, and by %s in the root mean "+
+		"square", p.Unknowns[r.Unknown].Name, n.Size(r.Largest), p.VariableName(), n.Place(r.X), n.Size(r.RMS))
+	if r.Satisfies {
+		text += "; the exact solution satisfies the equation and the conditions"
+	}
+	return text
+}
+
+func (r *ExactReport) sentence(p *bvp.Problem) string {
+	faults, measured := r.Faults(p, plainly), r.Measured(p, plainly)
+	if faults != "" && measured != "" {
+		return faults + "; " + measured
+	}
+	return faults + measured
 }
 
 // Reference solves the problem as finely as other solutions of it can be measured against, and judges a stated exact

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"nodespan/expr/notation"
@@ -42,13 +41,13 @@ func (s *solved) agreement(point string) *wire.Agreement {
 			w.Lines = append(w.Lines, quiet(capitalised(c.How)+" gave no answer to compare with: "+c.Solution.Message))
 		case c.Excess > 1 && math.IsNaN(c.ExcessX):
 			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s give sought numbers that differ by %s times what the "+
-				"error estimates allow. Trust neither before you know why", plural(c.How), rough(c.Excess))))
+				"error estimates allow. Trust neither before you know why", capitalised(c.Subject()), rough(c.Excess))))
 		case c.Excess > 1:
 			w.Lines = append(w.Lines, loud(fmt.Sprintf("%s differ by up to %s of the largest value, %s times what "+
 				"the error estimates allow, at %s = %s. Trust neither before you know why",
-				plural(c.How), rough(c.Largest), rough(c.Excess), x, short(c.ExcessX))))
+				capitalised(c.Subject()), rough(c.Largest), rough(c.Excess), x, short(c.ExcessX))))
 		default:
-			text := fmt.Sprintf("%s agree with it to %s everywhere", plural(c.How), digitsOf(int(c.Digits)))
+			text := fmt.Sprintf("%s agree with it to %s everywhere", capitalised(c.Subject()), digitsOf(int(c.Digits)))
 			for _, q := range c.Points {
 				text += fmt.Sprintf(", and in %s(%s) to %s", s.Problem.Unknowns[q.Unknown].Name, short(q.X),
 					digitsOf(int(q.Digits)))
@@ -73,14 +72,6 @@ func written(name string) string {
 
 func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
-// plural turns what a method is called into a subject that agrees with "agree".
-func plural(how string) string {
-	if strings.HasPrefix(how, "one polynomial") {
-		return "The values of one polynomial"
-	}
-	return capitalised(how)
-}
-
 // short writes a place with six digits.
 func short(x float64) string { return table.Honest(rounded(x), 0).Prose().String() }
 
@@ -92,40 +83,15 @@ func (s *solved) exactness() *wire.Exactness {
 	}
 	r := agree.Exact(s.Solution, jet)
 	w := &wire.Exactness{}
-	p, x := s.Problem, s.Problem.VariableName()
+	p, n := s.Problem, agree.Numbers{Size: rough, Place: short}
+	if faults := r.Faults(p, n); faults != "" {
+		w.Lines = append(w.Lines, loud(faults))
+	}
 	if math.IsNaN(r.X) {
-		w.Lines = append(w.Lines, loud("the sheet’s exact solution has no value in the interval"))
 		return w
 	}
-	if !r.Satisfies {
-		var faults []string
-		if r.Checked == 0 {
-			faults = append(faults, "cannot be put into the equation, which has no value there")
-		} else if r.MissesEquation() {
-			which := "the equation"
-			if len(p.Unknowns) > 1 {
-				which = "equation " + strconv.Itoa(r.Equation+1)
-			}
-			faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the "+
-				"size of its terms", which, rough(math.Abs(r.Absolute)), x, short(r.ResidualX), rough(r.Residual)))
-		}
-		for _, m := range r.Misses {
-			text := p.Conditions[m.Condition].Text
-			if text == "" {
-				text = "condition " + strconv.Itoa(m.Condition+1)
-			}
-			faults = append(faults, "misses "+text+" by "+rough(math.Abs(m.By)))
-		}
-		w.Lines = append(w.Lines, loud("what the sheet gives as exact "+strings.Join(faults, "; it ")))
-	}
-	name := p.Unknowns[r.Unknown].Name
-	text := fmt.Sprintf("from the sheet’s exact solution, %s differs by at most %s, at %s = %s, and by %s in the "+
-		"root mean square", name, rough(r.Largest), x, short(r.X), rough(r.RMS))
-	if r.Satisfies {
-		text += "; the exact solution satisfies the equation and the conditions"
-	}
-	w.Lines = append(w.Lines, quiet(text))
-	w.Label = name + " − exact"
+	w.Lines = append(w.Lines, quiet(r.Measured(p, n)))
+	w.Label = p.Unknowns[r.Unknown].Name + " − exact"
 	for _, q := range r.Curve {
 		w.X, w.Y = append(w.X, q.X), append(w.Y, q.Y)
 	}

@@ -2,7 +2,6 @@ package handout
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -527,15 +526,9 @@ func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
 	}
 	lo := ladder.Options{Families: []nodes.Family{o.Solve.Family}, Tol: o.Solve.Tol}
 	h.add(heading{text: "How many nodes are enough"})
-	if exact := sh.ExactJet(); exact != nil {
-		s, judged := agree.Reference(context.Background(), sh.Problem(), exact)
-		switch {
-		case judged == nil:
-		case judged.Satisfies:
-			lo.Exact, lo.Reference = sh.Exact, s
-		default:
-			h.add(paragraph{text: words.Sentence(judged.Sentence)})
-		}
+	lo, judged := agree.Against(lo, sh.Problem(), sh.Exact, sh.ExactJet())
+	if judged != nil && !judged.Satisfies {
+		h.add(paragraph{text: words.Sentence(judged.Sentence)})
 	}
 	l := ladder.Climb(sh.Problem(), lo)
 	if l.Reason != "" {

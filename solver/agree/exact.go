@@ -9,6 +9,7 @@ import (
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
+	"nodespan/solver/ladder"
 )
 
 // ExactReport is what is found about a stated exact solution and about the computed one.
@@ -304,6 +305,20 @@ func (r *ExactReport) sentence(p *bvp.Problem) string {
 		return faults + "; " + measured
 	}
 	return faults + measured
+}
+
+// Against adds what a ladder measures against to its options: the stated exact solution, by unknown and as a jet, where
+// it satisfies the problem. The report is nil where none is stated (the jet is nil), or there is nothing to judge it by.
+func Against(o ladder.Options, p *bvp.Problem, exact func(x float64, unknown int) (float64, bool),
+	jet func(x float64, jet []float64)) (ladder.Options, *ExactReport) {
+	if jet == nil {
+		return o, nil
+	}
+	s, report := Reference(context.Background(), p, jet)
+	if report != nil && report.Satisfies {
+		o.Exact, o.Reference = exact, s
+	}
+	return o, report
 }
 
 // Reference solves the problem as finely as other solutions of it can be measured against, and judges a stated exact

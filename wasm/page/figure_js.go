@@ -42,11 +42,10 @@ type figurePane struct {
 	fingers  map[int][2]float64 // where the fingers are, by pointer
 	pressed  float64            // where a drag began, in pixels; NaN for none
 	resample *timer
-	frame    js.Func
+	frame    *frameRequest
 
 	own       *wire.Comparison // the reader's own numbers; nil for none
 	exactness *wire.Exactness  // the difference to the sheet's exact solution; nil for none
-	waiting   bool             // a drawing is due at the next frame
 
 	read    func(x float64)        // the value at x is wanted in words
 	sample  func(from, to float64) // the curves are wanted for a part of the interval
@@ -66,11 +65,7 @@ func newFigurePane() *figurePane {
 		overlay: newCanvasPainter(plain("overlay").Value),
 		pressed: math.NaN(), fingers: map[int][2]float64{},
 	}
-	f.frame = js.FuncOf(func(js.Value, []js.Value) any {
-		f.waiting = false
-		f.draw()
-		return nil
-	})
+	f.frame = newFrameRequest(f.draw)
 	f.resample = newTimer(func() {
 		if f.curves != nil {
 			f.sample(f.view.X0, f.view.X1)
@@ -156,10 +151,7 @@ func (f *figurePane) dim(on bool) {
 
 // redraw draws at the next frame.
 func (f *figurePane) redraw() {
-	if !f.waiting {
-		f.waiting = true
-		js.Global().Call("requestAnimationFrame", f.frame)
-	}
+	f.frame.ask()
 }
 
 // build makes plot's figure of the curves.

@@ -33,8 +33,7 @@ type ladderPane struct {
 	told    wire.Request // the one whose sentence is shown
 	awaited bool         // another is on its way
 	past    bool         // it belongs to the last sheet that had an answer
-	frame   js.Func
-	waiting bool
+	frame   *frameRequest
 
 	choose func(wire.Method) // a rung was chosen
 	again  func()            // the ladder is wanted anew
@@ -49,11 +48,7 @@ func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
 		picture: newCanvasPainter(plain("ladder").Value), overlay: newCanvasPainter(plain("ladder-overlay").Value),
 		choose: choose, again: again,
 	}
-	l.frame = js.FuncOf(func(js.Value, []js.Value) any {
-		l.waiting = false
-		l.draw()
-		return nil
-	})
+	l.frame = newFrameRequest(l.draw)
 	on(l.others.BasicHTMLElement, "input", func(*dom.BasicEvent) { l.again() })
 	if l.picture != nil && l.overlay != nil {
 		l.listen()
@@ -199,10 +194,7 @@ func (l *ladderPane) announce() {
 }
 
 func (l *ladderPane) redraw() {
-	if !l.waiting {
-		l.waiting = true
-		js.Global().Call("requestAnimationFrame", l.frame)
-	}
+	l.frame.ask()
 }
 
 // build makes plot's ladder.

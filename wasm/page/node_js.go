@@ -175,3 +175,26 @@ func (t *timer) stop() {
 
 // mark notes a moment for those who measure the page.
 func mark(name string) { js.Global().Get("performance").Call("mark", name) }
+
+// frameRequest draws at the browser's next frame, once however often it was asked to.
+type frameRequest struct {
+	f       js.Func
+	waiting bool
+}
+
+func newFrameRequest(draw func()) *frameRequest {
+	f := &frameRequest{}
+	f.f = js.FuncOf(func(js.Value, []js.Value) any {
+		f.waiting = false
+		draw()
+		return nil
+	})
+	return f
+}
+
+func (f *frameRequest) ask() {
+	if !f.waiting {
+		f.waiting = true
+		js.Global().Call("requestAnimationFrame", f.f)
+	}
+}

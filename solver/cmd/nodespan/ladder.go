@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -42,13 +41,10 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if o.solve.Method != solver.Auto {
 		lo.Methods = []solver.Method{o.solve.Method}
 	}
-	if exact := sh.ExactJet(); exact != nil && !sh.Eigenvalue {
-		s, judged := agree.Reference(context.Background(), sh.Problem(), exact)
-		switch {
-		case judged == nil:
-		case judged.Satisfies:
-			lo.Exact, lo.Reference = sh.Exact, s
-		default:
+	if !sh.Eigenvalue {
+		var judged *agree.ExactReport
+		lo, judged = agree.Against(lo, sh.Problem(), sh.Exact, sh.ExactJet())
+		if judged != nil && !judged.Satisfies {
 			fmt.Fprintf(stderr, "nodespan: %s\n", judged.Sentence)
 		}
 	}

@@ -270,7 +270,7 @@ func (h *Handout) table(t *table.Table, o Options) {
 			switch {
 			case o.Table.Digits > 0:
 			case j == 0:
-				d = o.Table.Point(table.Honest(rounded(t.Rows[i][0]), 0), table.TSV)
+				d = o.Table.Point(table.Honest(table.Rounded(t.Rows[i][0], 8), 0), table.TSV)
 			default:
 				d = o.Table.Point(table.Honest(t.Rows[i][j], math.Max(t.Errors[i][j-1], 5e-11*largest[j])), table.TSV)
 			}
@@ -279,15 +279,6 @@ func (h *Handout) table(t *table.Table, o Options) {
 		g.cells = append(g.cells, cells)
 	}
 	h.add(g)
-}
-
-// rounded is a place with eight digits.
-func rounded(x float64) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 8, 64), 64)
-	if err != nil {
-		return x
-	}
-	return r
 }
 
 const (

@@ -532,7 +532,7 @@ func (l *Lesson) trust() string {
 			strings.TrimSuffix(s.Message, ".") + "."
 	}
 	return fmt.Sprintf("Against finer polynomials, the largest error of this one is about %s of its largest value "+
-		"(of 1 where that is smaller).", figures(s.Error, 2))
+		"(of 1 where that is smaller).", working.Figures(s.Error, 2))
 }
 
 func (l *Lesson) check(s *Step) {
@@ -553,7 +553,7 @@ func (l *Lesson) check(s *Step) {
 		s.Sentence += " What rounding alone can leave is shown as 0; here that is all."
 		return
 	}
-	s.Sentence += fmt.Sprintf(" The largest is %s of its terms.", figures(worst, 1))
+	s.Sentence += fmt.Sprintf(" The largest is %s of its terms.", working.Figures(worst, 1))
 }
 
 func (l *Lesson) stable(s *Step) {
@@ -601,5 +601,6 @@ func (l *Lesson) digits(s *Step) {
 		"and columns scaled %s: about %.0f of the digits are expected to be lost, and %.0f were kept. The stable "+
 		"route's operator has the condition number %s, and it kept %.0f. (Measured against the same equations solved "+
 		"in 400-bit arithmetic.)",
-		figures(c.Powers, 2), figures(c.Operator, 2), c.Lost, c.Kept, figures(t.Operator, 2), t.Kept)
+		working.Figures(c.Powers, 2), working.Figures(c.Operator, 2), c.Lost, c.Kept, working.Figures(t.Operator, 2),
+		t.Kept)
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -14,15 +13,8 @@ import (
 	"nodespan/solver/working"
 )
 
-func figures(v float64, n int) string {
-	if v == 0 {
-		return "0" // and not -0
-	}
-	return strings.Replace(strings.Replace(strconv.FormatFloat(v, 'g', n, 64), "e-0", "e-", 1), "e+0", "e", 1)
-}
-
-func num(v float64) string   { return figures(v, 6) }
-func short(v float64) string { return figures(v, 4) }
+func num(v float64) string   { return working.Figures(v, 6) }
+func short(v float64) string { return working.Figures(v, 4) }
 
 // bracketed puts a negative number in brackets.
 func bracketed(v float64) string {

@@ -269,8 +269,8 @@ func (r *ExactReport) Faults(p *bvp.Problem, n Numbers) string {
 		if len(p.Unknowns) > 1 {
 			which = fmt.Sprintf("equation %d", r.Equation+1)
 		}
-		faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the size of "+
-			"its terms", which, n.Size(math.Abs(r.Absolute)), p.VariableName(), n.Place(r.ResidualX),
+		faults = append(faults, fmt.Sprintf("does not satisfy %s: its sides differ by %s at %s = %s, %s of the size "+
+			"of its terms", which, n.Size(math.Abs(r.Absolute)), p.VariableName(), n.Place(r.ResidualX),
 			n.Size(r.Residual)))
 	}
 	for _, m := range r.Misses {
@@ -307,8 +307,8 @@ func (r *ExactReport) sentence(p *bvp.Problem) string {
 	return faults + measured
 }
 
-// Against adds what a ladder measures against to its options: the stated exact solution, by unknown and as a jet, where
-// it satisfies the problem. The report is nil where none is stated (the jet is nil), or there is nothing to judge it by.
+// Against adds what a ladder measures against to its options: the stated exact solution, by unknown and as a jet,
+// where it satisfies the problem. The report is nil where none is stated (the jet is nil), or there is nothing to judge it by.
 func Against(o ladder.Options, p *bvp.Problem, exact func(x float64, unknown int) (float64, bool),
 	jet func(x float64, jet []float64)) (ladder.Options, *ExactReport) {
 	if jet == nil {

@@ -69,14 +69,21 @@ func Honest(value, err float64) Digits {
 	return split(mantissa, "e"+strconv.Itoa(power), doubtful)
 }
 
+// Rounded returns v with at most so many significant digits.
+func Rounded(v float64, digits int) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
+	if err != nil {
+		return v
+	}
+	return r
+}
+
 // plain prints a number without error: the fewest digits that give it back, at most 16.
 func plain(value float64) Digits {
 	if value == 0 {
 		return Digits{Firm: "0"}
 	}
-	if short, err := strconv.ParseFloat(strconv.FormatFloat(value, 'g', most, 64), 64); err == nil {
-		value = short // its shortest form has no more digits than that
-	}
+	value = Rounded(value, most) // its shortest form has no more digits than that
 	if size := exponent(value); size >= -5 && size < 15 {
 		return Digits{Firm: strconv.FormatFloat(value, 'f', -1, 64)}
 	}

@@ -80,19 +80,20 @@ func (w *Working) Explain(matrix string, row, col int) Origin {
 }
 
 // num prints a number for a person: six figures.
-func num(v float64) string { return figures(v, 6) }
+func num(v float64) string { return Figures(v, 6) }
 
 // short prints a number for a label: four figures.
-func short(v float64) string { return figures(v, 4) }
+func short(v float64) string { return Figures(v, 4) }
 
-func figures(v float64, n int) string {
+// Figures prints a number with at most n figures: – for none, 1e-5 and 1e6 for 1e-05 and 1e+06.
+func Figures(v float64, n int) string {
 	switch {
 	case math.IsNaN(v):
 		return "–"
 	case v == 0:
 		return "0" // and not -0
 	}
-	return strings.Replace(strconv.FormatFloat(v, 'g', n, 64), "e-0", "e-", 1)
+	return strings.NewReplacer("e-0", "e-", "e+0", "e", "e+", "e").Replace(strconv.FormatFloat(v, 'g', n, 64))
 }
 
 // factor prints a number as a factor: in brackets where it is negative.

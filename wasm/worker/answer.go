@@ -116,13 +116,7 @@ func numeral(v float64) notation.Node {
 }
 
 // rounded is a place on the axis with six digits, as a label.
-func rounded(x float64) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
-	if err != nil {
-		return x
-	}
-	return r
-}
+func rounded(x float64) float64 { return table.Rounded(x, 6) }
 
 // formula is a tree as a run.
 func formula(n notation.Node) wire.Run {

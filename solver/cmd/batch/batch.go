@@ -19,6 +19,11 @@ type Command struct {
 	Stdout, Stderr io.Writer
 }
 
+// Main runs a command of some name on the arguments of the program, and exits with its status.
+func Main(name string, run func(c *Command, args []string) int) {
+	os.Exit(run(&Command{Name: name, Stdout: os.Stdout, Stderr: os.Stderr}, os.Args[1:]))
+}
+
 // Flags returns an empty set of flags. What is wrong with them is printed as flag.Parse finds it.
 func (c *Command) Flags() *flag.FlagSet {
 	f := flag.NewFlagSet(c.Name, flag.ContinueOnError)

@@ -12,17 +12,13 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"runtime"
 	"strings"
 
 	"nodespan/solver/cmd/batch"
 )
 
-func main() {
-	c := &batch.Command{Name: "campaign", Stdout: os.Stdout, Stderr: os.Stderr}
-	os.Exit(run(c, os.Args[1:]))
-}
+func main() { batch.Main("campaign", run) }
 
 func run(c *batch.Command, args []string) int {
 	flags := c.Flags()

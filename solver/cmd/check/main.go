@@ -9,7 +9,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -19,10 +18,7 @@ import (
 	"nodespan/solver/cmd/batch"
 )
 
-func main() {
-	c := &batch.Command{Name: "check", Stdout: os.Stdout, Stderr: os.Stderr}
-	os.Exit(run(c, os.Args[1:]))
-}
+func main() { batch.Main("check", run) }
 
 func run(c *batch.Command, args []string) int {
 	flags := c.Flags()

@@ -7,6 +7,7 @@ import { pathToFileURL } from "node:url";
 import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
+import { layout } from "./layout.mjs";
 import { looks } from "./looks.mjs";
 import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
@@ -42,6 +43,7 @@ for (const name of names) {
         doubting(at);
         truth(at);
         sharing(at);
+        layout(at);
         looks(at);
         safety(at);
       });

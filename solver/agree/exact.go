@@ -308,7 +308,8 @@ func (r *ExactReport) sentence(p *bvp.Problem) string {
 }
 
 // Against adds what a ladder measures against to its options: the stated exact solution, by unknown and as a jet,
-// where it satisfies the problem. The report is nil where none is stated (the jet is nil), or there is nothing to judge it by.
+// where it satisfies the problem. The report is nil where none is stated (the jet is nil), or there is nothing to judge
+// it by.
 func Against(o ladder.Options, p *bvp.Problem, exact func(x float64, unknown int) (float64, bool),
 	jet func(x float64, jet []float64)) (ladder.Options, *ExactReport) {
 	if jet == nil {

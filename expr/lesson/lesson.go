@@ -425,14 +425,8 @@ func (l *Lesson) operator(s *Step) {
 		s.Sentence = "The equations written at every node, where all unknowns have values: row by row the factors " +
 			"times the rows of the derivative matrices. The rows without numbers wait for conditions."
 	}
-	A := w.Matrix("A_all")
-	if w.Shared {
-		for r := range A.Values {
-			if math.IsNaN(A.Values[r][0]) && strings.HasPrefix(A.Rows[r], "no value") {
-				s.Sentence += " At a point where the equation has no value its row is left without numbers."
-				break
-			}
-		}
+	if w.Shared && w.Valueless() {
+		s.Sentence += " At a point where the equation has no value its row is left without numbers."
 	}
 	if len(w.Unknowns) == 1 {
 		var terms []string

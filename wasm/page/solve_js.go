@@ -201,6 +201,7 @@ func (p *page) died(reason string) {
 		p.endProgress()
 		return
 	}
+	// An error of a worker reaches the page as a sentence of the browser's and nothing else.
 	if strings.Contains(reason, "call stack") || strings.Contains(reason, "recursion") {
 		p.refuse("This sheet is nested too deeply for the browser; the calculation was given up. " +
 			"Shorter formulas, or names for their parts, help.")

@@ -87,7 +87,7 @@ test-fuzz: ## every fuzz target briefly, from its seeds
 	@.ci/fuzz 200x
 
 test-page: page build/nodespan ## the page in Chromium and Firefox
-	@.ci/install chromium firefox
+	@.ci/install chromium firefox pdftotext
 	@.ci/pagetest
 
 check: ## solve every published problem with its reference, native: true and claimed error, size, time

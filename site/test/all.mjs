@@ -9,6 +9,7 @@ import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
 import { layout } from "./layout.mjs";
 import { looks } from "./looks.mjs";
+import { paper } from "./paper.mjs";
 import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
 import { solving } from "./solving.mjs";
@@ -45,6 +46,7 @@ for (const name of names) {
         sharing(at);
         layout(at);
         looks(at);
+        if (at.place === "server") paper(at); // paper is the same from anywhere
         safety(at);
       });
     }

@@ -98,7 +98,7 @@ export function looks(at) {
         assert.deepEqual(visible, [], "no controls on paper");
         assert.equal(await page.tab.evaluate(() => document.getElementById("own").getClientRects().length), 0,
           "no empty field on paper");
-        assert.ok(await page.tab.evaluate(() => ["reading", "answer", "figure", "residual",
+        assert.ok(await page.tab.evaluate(() => ["reading", "answer", "figure-paper", "ladder-paper",
           "node-table"].every((id) => document.getElementById(id).getClientRects().length > 0)),
           "every section on paper");
         await page.tab.emulateMediaType(undefined);

@@ -202,12 +202,7 @@ func (f *figurePane) draw() {
 		return
 	}
 	scale := js.Global().Get("devicePixelRatio").Float()
-	f.palette = plot.Light
-	if js.Global().Call("matchMedia", "print").Get("matches").Bool() {
-		f.palette = plot.Print
-	} else if js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Get("matches").Bool() {
-		f.palette = plot.Dark
-	}
+	f.palette = currentPalette()
 	f.plotted = f.build()
 	o := plot.Options{Width: width, Palette: f.palette}
 	o.Height, o.Most = f.heights()
@@ -224,6 +219,16 @@ func (f *figurePane) draw() {
 	if f.drawn != nil {
 		f.drawn()
 	}
+}
+
+// onPaper lays the figure out for paper; nil where there is none.
+func (f *figurePane) onPaper(m plot.Measurer) *picture {
+	if f.curves == nil {
+		return nil
+	}
+	l := plot.NewLayout(f.build(), f.view, plot.Options{Width: paperWidth, Most: paperMost, Palette: plot.Print,
+		FontSize: paperFont}, m)
+	return &picture{l.Width, l.Height, l.Draw}
 }
 
 // heights are that of the figure where one is asked for, 0 for none, and the largest that it may choose: half the
@@ -424,8 +429,6 @@ func (f *figurePane) listenRest() {
 	again := js.FuncOf(func(js.Value, []js.Value) any { f.redraw(); return nil })
 	js.Global().Get("ResizeObserver").New(again).Call("observe", f.drawing.Value)
 	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
-	now := js.FuncOf(func(js.Value, []js.Value) any { f.draw(); return nil })
-	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)
 	rawDoc.Get("fonts").Get("ready").Call("then", again)
 }
 

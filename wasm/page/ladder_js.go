@@ -37,6 +37,8 @@ type ladderPane struct {
 
 	choose func(wire.Method) // a rung was chosen
 	again  func()            // the ladder is wanted anew
+
+	drawnAnew func()
 }
 
 func newLadderPane(choose func(wire.Method), again func()) *ladderPane {
@@ -240,15 +242,25 @@ func (l *ladderPane) draw() {
 	l.overlay.resize(width, l.layout.Height, scale)
 	l.layout.Draw(l.picture)
 	l.marks()
+	l.drawnAnew()
 }
 
-// currentPalette returns the colours for the screen as it is set, or for paper.
+// onPaper lays the ladder out for paper; nil where there is none.
+func (l *ladderPane) onPaper(m plot.Measurer) *picture {
+	if l.ladder == nil || l.ladder.From == 0 {
+		return nil
+	}
+	k := plot.NewLadderLayout(l.build(), plot.Options{Width: paperColumn, Palette: plot.Print,
+		FontSize: paperFont}, m)
+	return &picture{k.Width, k.Height, func(p plot.Painter) {
+		k.Draw(p)
+		k.DrawMarks(p, l.shown, nil)
+	}}
+}
+
+// currentPalette returns the colours for the screen as it is set.
 func currentPalette() plot.Palette {
-	matches := func(query string) bool { return js.Global().Call("matchMedia", query).Get("matches").Bool() }
-	switch {
-	case matches("print"):
-		return plot.Print
-	case matches("(prefers-color-scheme: dark)"):
+	if js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Get("matches").Bool() {
 		return plot.Dark
 	}
 	return plot.Light
@@ -328,8 +340,6 @@ func (l *ladderPane) listen() {
 	again := js.FuncOf(func(js.Value, []js.Value) any { l.redraw(); return nil })
 	js.Global().Get("ResizeObserver").New(again).Call("observe", l.rungs.Value)
 	js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Call("addEventListener", "change", again)
-	now := js.FuncOf(func(js.Value, []js.Value) any { l.draw(); return nil })
-	js.Global().Call("matchMedia", "print").Call("addEventListener", "change", now)
 }
 
 // key chooses by the keyboard: along a series by the arrows to the sides, another series by those up and down.

@@ -85,7 +85,7 @@ func Run() {
 	p.method = newMethodSentence(p.edited)
 	p.answer = newAnswerPane(p.askValue, p.cancel, p.chooseMode)
 	p.figure = newFigurePane()
-	p.figure.read, p.figure.sample, p.figure.drawn = p.askReadout, p.askWindow, p.markDrawn
+	p.figure.read, p.figure.sample = p.askReadout, p.askWindow
 	p.table = newNodeTable(p.figure.light, func(format string) { p.exports.copyTable(format) })
 	p.figure.pointed = p.table.light
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
@@ -95,6 +95,12 @@ func Run() {
 	p.exports = p.newExportPane()
 	p.below = newBelowPane()
 	p.brief = plain("brief")
+	paper := newPaperPane(p.figure.onPaper, p.ladder.onPaper)
+	p.ladder.drawnAnew = paper.renew
+	p.figure.drawn = func() {
+		p.markDrawn()
+		paper.renew()
+	}
 	p.timers = timers{
 		typing: newTimer(p.rested), unfinished: newTimer(p.restedLong), slow: newTimer(p.showProgress),
 		spare: newTimer(p.doubtNow), working: newTimer(p.working.want),

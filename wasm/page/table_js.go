@@ -33,6 +33,8 @@ func (t *nodeTable) set(w *wire.Table) {
 	if w == nil {
 		return
 	}
+	const beside = 4 // columns that have room beside the ladder on paper
+	toggle(t.section.Get("parentElement"), "broad", len(w.Columns) > beside)
 	for _, f := range t.kept {
 		f.Release()
 	}

@@ -274,16 +274,16 @@ func (s *LadderSeries) at(k *LadderLayout, i int) (x, y float64, ok bool) {
 // labels writes what the marks mean: the tolerance, the first rung that meets it, the plateau, where it wiggles.
 func (k *LadderLayout) labels(n *pen) {
 	l := k.l
+	var placed [][3]float64 // left and right end and base line of each
 	text := func(x, y float64, s, color string, a Align) {
 		r := []run{{text: s}}
 		w := runsWidth(n.Painter, r, l.font)
-		switch a {
-		case Middle:
-			x -= w / 2
-		case End:
+		if a == End {
 			x -= w
 		}
 		x = math.Min(math.Max(x, l.Left+3), l.Right-w)
+		y = k.clear(placed, x, y, w)
+		placed = append(placed, [3]float64{x, x + w, y})
 		n.rect(x-2, y-l.font*0.85, w+4, l.font*1.1, Fill{l.pal.Paper, 0.85})
 		n.runs(x, y, r, l.font, color)
 	}
@@ -308,6 +308,26 @@ func (k *LadderLayout) labels(n *pen) {
 			text(x, y, "rounding", l.pal.Muted, Start)
 		}
 	}
+}
+
+// clear returns the height nearest to y at which a label of width w that begins at x covers none of those that are
+// placed: y itself where it covers none there, or none is free.
+func (k *LadderLayout) clear(placed [][3]float64, x, y, w float64) float64 {
+	line := 1.2 * k.l.font
+	for step := range 7 {
+		at := y - line*float64((step+1)/2) // above first
+		if step%2 == 0 {
+			at = y + line*float64(step/2)
+		}
+		free := at-k.l.font >= k.top && at <= k.bottom-2
+		for _, p := range placed {
+			free = free && (x+w+4 < p[0] || x > p[1]+4 || math.Abs(at-p[2]) >= line-1)
+		}
+		if free {
+			return at
+		}
+	}
+	return y
 }
 
 // DrawMarks draws what moves over the ladder: a ring around the rung that is shown, and a dot on the one that is

@@ -171,3 +171,33 @@ func TestLadderLines(t *testing.T) {
 		t.Errorf("%d markers, %d of them too near to the one before", len(p.marks), near)
 	}
 }
+
+// The words on a ladder do not cover one another, whichever rungs they belong to.
+func TestLadderWordsApart(t *testing.T) {
+	for met := range 8 {
+		for plateau := range 8 {
+			l := halving()
+			s := &l.Series[0]
+			s.FirstMet, s.PlateauFrom, s.WiggleFrom = met, plateau, met
+			p := &recorder{t: t, what: "ladder", scale: 1, width: 320, height: 600}
+			NewLadderLayout(l, Options{Width: 320}, p).Draw(p)
+			var words []box
+			for _, b := range p.texts {
+				switch b.text {
+				case "asked for", "nodes", "wiggles", "rounding":
+					words = append(words, b)
+				}
+			}
+			if len(words) < 4 {
+				t.Fatalf("only %v", words)
+			}
+			for i, a := range words {
+				for _, b := range words[:i] {
+					if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+						t.Errorf("first met at rung %d, plateau from %d: %v covers %v", met, plateau, a, b)
+					}
+				}
+			}
+		}
+	}
+}

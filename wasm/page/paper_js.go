@@ -11,8 +11,8 @@ import (
 )
 
 // Paper has no pixels of the screen's: what is drawn on canvases is drawn for it as SVG, which the style sheet shows on
-// paper alone. A browser lays pages out as soon as it is told to print, so they are ready before: soon after each answer,
-// and again when printing is announced.
+// paper alone. A browser lays pages out as soon as it is told to print, so they are ready before: soon after each
+// answer, and again when printing is announced.
 
 // The widths on A4 between its margins, in CSS pixels: of the text, and of one of two columns.
 const (

@@ -23,8 +23,18 @@ const (
 // Defend looks whether the errors of an answer that does not meet its tolerance can be defended: two further
 // refinements must change it less and less, with nodes enough for every wave, and leave no large residual. Estimates
 // are widened by what the refinements show. An entry of the jet that does not converge gets an infinite error; where it
-// is an unknown itself, or a sought number, the answer is Undefended.
+// is an unknown itself, or a sought number, the answer is Undefended. An answer of a nonlinear problem that meets its
+// tolerance is confirmed where it is sensitive.
 func Defend(a *Answer, o Options) {
+	if a.Met {
+		confirm(a, o)
+	} else {
+		defend(a, o)
+	}
+}
+
+// defend is Defend for an answer that does not meet its tolerance.
+func defend(a *Answer, o Options) {
 	if a.Met || a.Curve == nil || a.Singular {
 		return
 	}

@@ -158,7 +158,35 @@ func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 		add(-size, 1)
 	}
 	add(-1, 1)
+	if c := interpolant(p); c != nil {
+		list = append(list, fromCurve(c))
+	}
 	return list
+}
+
+// interpolant returns the polynomials of least degree that meet the conditions, nil where the conditions do not fix
+// them or are not linear. Between two values it is the straight line.
+func interpolant(p *bvp.Problem) *collocation.Curve {
+	if len(p.Parameters) > 0 || !p.LinearConditions(nil) {
+		return nil
+	}
+	q := &bvp.Problem{A: p.A, B: p.B, Unknowns: p.Unknowns, Conditions: p.Conditions}
+	q.Equations = func(_ float64, in, f, df []float64) {
+		clear(df)
+		for i, u := range p.Unknowns {
+			top := p.JetOffset(i) + u.Order
+			f[i] = in[top]
+			if df != nil {
+				df[i*len(in)+top] = 1
+			}
+		}
+	}
+	g := collocation.NewGrid(q, collocation.Uniform([]float64{p.A, p.B}, leastNodes, nodes.Legendre))
+	v := g.NewVector()
+	if newton.Solve(g, v, newton.Options{}).Outcome != newton.Converged {
+		return nil
+	}
+	return g.Curve(v)
 }
 
 // sizeByConditions returns the size that the conditions give the unknowns: the largest value that one of them asks of

@@ -29,7 +29,7 @@ type path struct {
 // follow tries the ways from an easier problem to p in turn and returns the answer of the first that arrives, or nil.
 // An answer that is short of the tolerance counts: another way leads to the same equations and cannot do better.
 func follow(p *bvp.Problem, o Options) *Answer {
-	for _, w := range append(constants(p), homotopies(p)...) {
+	for _, w := range slices.Concat(constants(p), []path{stretching(p)}, homotopies(p)) {
 		if o.cancelled() {
 			return nil
 		}
@@ -76,6 +76,35 @@ func constants(p *bvp.Problem) []path {
 	return out
 }
 
+// mostStretched is by how much the highest derivatives count for more where a continuation in them begins.
+const mostStretched = 1e6
+
+// stretching is the continuation in the size of the highest derivatives, which enter as c y^(m) with c going
+// geometrically to 1: layers and fronts begin wide, and what is fast in time slow.
+func stretching(p *bvp.Problem) path {
+	return path{name: "continuation in the size of the highest derivatives", at: func(s float64) *bvp.Problem {
+		if s == 1 {
+			return p
+		}
+		c := math.Pow(mostStretched, 1-s)
+		q := *p
+		at := make([]float64, p.Jet()+len(p.Parameters))
+		q.Equations = func(x float64, in, f, df []float64) {
+			copy(at, in)
+			for i, u := range p.Unknowns {
+				at[p.JetOffset(i)+u.Order] *= c
+			}
+			p.Equations(x, at, f, df)
+			for row := range len(df) / len(at) {
+				for i, u := range p.Unknowns {
+					df[row*len(at)+p.JetOffset(i)+u.Order] *= c
+				}
+			}
+		}
+		return &q
+	}}
+}
+
 // homotopies lists the ways that any problem has: the residual of the first guess is taken away and given back,
 //
 //	F(x, y) − (1 − s) F(x, y_guess(x)) = 0,
@@ -98,6 +127,9 @@ func homotopies(p *bvp.Problem) []path {
 					jet[p.JetOffset(i)] = c
 				}
 			})
+		}
+		if c := interpolant(p); c != nil {
+			guesses = append([]func(x float64, jet []float64){c.At}, guesses...)
 		}
 	}
 	var out []path

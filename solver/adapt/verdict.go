@@ -63,11 +63,11 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 		return
 	}
 	if a.Outcome == newton.Stalled && !o.cancelled() {
-		a.Reason = "Newton's iteration did not converge, neither from the first guess nor "
+		a.Reason = "Newton's iteration did not converge, neither from the first guess nor by continuation"
 		if len(constants(p)) > 0 {
-			a.Reason += "by continuation in the constants nor "
+			a.Reason += " in the constants or in the size of the highest derivatives"
 		}
-		a.Reason += "by a homotopy; there may be no solution, or a guess line nearer to it is needed"
+		a.Reason += " nor by a homotopy; there may be no solution, or a guess line nearer to it is needed"
 	}
 }
 

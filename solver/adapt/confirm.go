@@ -3,7 +3,7 @@ package adapt
 import (
 	"math"
 
-	"nodespan/solver/collocation"
+	"nodespan/solver/bvp"
 )
 
 // leastConfirmed is the tolerance below which no answer is confirmed: rounding is near.
@@ -48,26 +48,25 @@ func confirm(a *Answer, o Options) {
 // agree reports whether two solutions are as near to each other, everywhere, as their estimated errors allow.
 func agree(a, b *Answer) bool {
 	g := a.Curve.Grid()
-	jets, errs := [2][]float64{}, [2][]float64{}
-	for i := range jets {
-		jets[i], errs[i] = make([]float64, g.P.Jet()), make([]float64, g.P.Jet())
+	jets := [2][]float64{make([]float64, g.P.Jet()), make([]float64, g.P.Jet())}
+	errs := [2][]float64{make([]float64, g.P.Jet()), make([]float64, g.P.Jet())}
+	near := func(x float64) bool {
+		for i, c := range []*Answer{a, b} {
+			c.Curve.At(x, jets[i])
+			c.Estimate.At(x, errs[i])
+		}
+		for i := range errs[0] {
+			apart := math.Abs(jets[0][i] - jets[1][i])
+			if i == entryOfFunction(g, i) && !(apart <= errs[0][i]+errs[1][i]) {
+				return false
+			}
+		}
+		return true
 	}
 	const points = 8
-	for _, m := range []collocation.Mesh{g.Mesh, b.Curve.Grid().Mesh} {
-		for e := range m.Nodes {
-			for j := range points {
-				x := m.X[e] + (m.X[e+1]-m.X[e])*float64(j)/points
-				for i, c := range []*Answer{a, b} {
-					c.Curve.At(x, jets[i])
-					c.Estimate.At(x, errs[i])
-				}
-				for i := range errs[0] {
-					apart := math.Abs(jets[0][i] - jets[1][i])
-					if i == entryOfFunction(g, i) && !(apart <= errs[0][i]+errs[1][i]) {
-						return false
-					}
-				}
-			}
+	for _, x := range append(bvp.Divide(g.Mesh.X, points), bvp.Divide(b.Curve.Grid().Mesh.X, points)...) {
+		if !near(x) {
+			return false
 		}
 	}
 	return true

@@ -268,7 +268,7 @@ func (s *settler) subscripts() {
 		if i+1 < len(s.toks) {
 			next := s.toks[i+1]
 			given[t.Text] = given[t.Text] || next.is(OperatorToken, "=") && s.starts(i) && !s.says(i, "at", "when")
-			point[t.Text] = point[t.Text] || next.is(OpenToken, "(") && !next.Space
+			point[t.Text] = point[t.Text] || next.is(OpenToken, "(") && !next.Space || next.is(CommandToken, "at")
 			marked[t.Text] = marked[t.Text] || next.Kind == PrimeToken
 		}
 		base, sub, ok := strings.Cut(t.Text, "_")

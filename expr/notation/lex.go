@@ -165,6 +165,8 @@ func (l *lexer) nextSpace(r rune, from Pos) bool {
 // nextNumber reads a number in digits, a raised one or a fraction of one character, and reports whether there was one.
 func (l *lexer) nextNumber(r, raw rune, from Pos) bool {
 	switch {
+	case r == '.' && strings.ContainsRune("*/^", l.peek()) && l.pos.Offset > 0 && !l.space:
+		l.advance(1) // the .* of arrays
 	case digit(r), r == '.' && digit(l.peek()):
 		l.number()
 	case superscripts[raw] != 0:

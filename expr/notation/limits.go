@@ -77,3 +77,96 @@ func (s *settler) oneSided() {
 		s.toks = slices.Replace(s.toks, from, end, sign, zero)
 	}
 }
+
+// crosses reads the x of 2 x 10^-5 as a sign of multiplication.
+func (s *settler) crosses() {
+	for i := 1; i+2 < len(s.toks); i++ {
+		if x := s.toks[i]; x.is(NameToken, "x") && x.raw == "x" && x.Space && s.toks[i-1].Kind == NumberToken &&
+			s.toks[i+1].is(NumberToken, "10") && s.toks[i+1].Space && s.toks[i+2].is(OperatorToken, "^") {
+			s.toks[i].Kind, s.toks[i].Text, s.toks[i].raw = OperatorToken, "*", "×"
+		}
+	}
+}
+
+// algebra reads the diff(y, x, 2) of computer algebra as y”, and diff(k*diff(y, x), x) as (k*y')'.
+func (s *settler) algebra() {
+	for i := len(s.toks) - 2; i >= 0; i-- {
+		if t := s.toks[i]; !t.is(NameToken, "diff") && !t.is(NameToken, "Derivative") ||
+			!s.toks[i+1].is(OpenToken, "(") || s.toks[i+1].Space {
+			continue
+		}
+		end := matching(s.toks, i+1)
+		if end == 0 {
+			continue
+		}
+		var args [][]Token
+		depth, from := 0, i+2
+		for k := i + 2; k <= end; k++ {
+			switch t := s.toks[k]; {
+			case t.Kind == OpenToken:
+				depth++
+			case t.Kind == CloseToken && k < end:
+				depth--
+			case k == end || t.Kind == CommaToken && depth == 0:
+				args, from = append(args, s.toks[from:k]), k+1
+			}
+		}
+		variable, order := "", 0
+		for _, a := range args[1:] {
+			switch {
+			case len(a) == 1 && a[0].Kind == NameToken && (variable == "" || variable == a[0].Text):
+				variable, order = a[0].Text, order+1
+			case len(a) == 1 && a[0].Kind == NumberToken && order == 1:
+				order = smallCount(a[0].Text)
+			case len(a) == 3 && a[0].Kind == NameToken && a[1].Text == "$" && order == 0:
+				variable, order = a[0].Text, smallCount(a[2].Text)
+			default:
+				order = -9
+			}
+		}
+		if order < 1 || order > 8 || len(args[0]) == 0 {
+			continue
+		}
+		whole := Span{s.toks[i].Sp.From, s.toks[end].Sp.To}
+		x := slices.Clone(args[0])
+		lone := len(x) == 1 || len(x) == 4 && x[1].is(OpenToken, "(") && x[2].is(NameToken, variable)
+		if lone {
+			x = x[:1]
+		} else {
+			x = append([]Token{s.toks[i+1]}, append(x, s.toks[end])...)
+		}
+		x[0].Space = s.toks[i].Space
+		prime := Token{Kind: PrimeToken, Text: "''"[:order], Sp: Span{s.toks[end].Sp.From, s.toks[end].Sp.To},
+			raw: s.toks[end].raw, by: variable}
+		s.remark(whole, "diff is read as a derivative by "+variable)
+		s.toks = slices.Replace(s.toks, i, end+1, append(x, prime)...)
+	}
+}
+
+// variable returns the name that the text takes derivatives by, or compares; x where there is no other sign.
+func (s *settler) variable() string {
+	for i := range s.toks {
+		if m, ok := matchLeibniz(s.toks, i); ok && m.variable != "" {
+			return m.variable
+		}
+		if s.toks[i].Kind == PrimeToken && s.toks[i].by != "" {
+			return s.toks[i].by
+		}
+	}
+	for i := 1; i+1 < len(s.toks); i++ {
+		if s.toks[i].Kind == NameToken && s.toks[i-1].relation() && s.toks[i+1].relation() &&
+			s.toks[i-1].Text != "=" && s.toks[i+1].Text != "=" {
+			return s.toks[i].Text
+		}
+		if loneArgument(s.toks, i) != "" && s.toks[i-1].Kind == PrimeToken {
+			return loneArgument(s.toks, i)
+		}
+	}
+	for _, other := range []string{"r", "t", "z", "s"} {
+		if has(s.toks, func(t Token) bool { return t.is(NameToken, other) }) &&
+			!has(s.toks, func(t Token) bool { return t.is(NameToken, "x") }) {
+			return "" // it may be one of these
+		}
+	}
+	return "x"
+}

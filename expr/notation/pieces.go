@@ -41,7 +41,15 @@ func (s *settler) columns() {
 		if s.toks[k].is(OperatorToken, "-") {
 			k++
 		}
-		if k >= len(s.toks) || s.toks[k].Kind != NumberToken || k+1 < len(s.toks) && s.toks[k+1].Kind != separator {
+		if k >= len(s.toks) || s.toks[k].Kind != NumberToken {
+			continue
+		}
+		if k+2 < len(s.toks) && s.toks[k+1].Kind == softSeparator {
+			if m, ok := s.unit(k + 2); ok && (m.end == len(s.toks) || s.toks[m.end].Kind == separator) {
+				s.toks = slices.Delete(s.toks, k+1, k+2) // a third column with the unit
+				s.toks[k+1].Space = true
+			}
+		} else if k+1 < len(s.toks) && s.toks[k+1].Kind != separator {
 			continue
 		}
 		s.toks[i+1].Kind, s.toks[i+1].Text = OperatorToken, "="
@@ -54,7 +62,7 @@ func (s *settler) columns() {
 func (s *settler) pieces() {
 	if !has(s.toks, func(t Token) bool {
 		return t.relation() && t.Text != "=" || t.Text == "otherwise" ||
-			t.Text == "elsewhere"
+			t.Text == "elsewhere" || t.is(joiner, "on")
 	}) {
 		return
 	}
@@ -177,6 +185,10 @@ func (s *settler) piece(k, limit int, braced bool) (value, when []Token, next in
 		case CloseToken:
 			depth--
 		}
+		if depth == 1 && k > from && t.is(OpenToken, "(") && t.Space && s.comparison(k) {
+			end := matching(s.toks, k) // 5 (1 < x < 2)
+			return s.toks[from:k], s.toks[k+1 : end], end + 1
+		}
 		if depth > 0 {
 			continue
 		}
@@ -208,6 +220,9 @@ func (s *settler) piece(k, limit int, braced bool) (value, when []Token, next in
 	}
 	if k++; k < limit && (s.toks[k].is(NameToken, "if") || s.toks[k].is(joiner, "for")) {
 		k++ // 2, if x < 1
+	}
+	if when, next = s.within(k, limit); next > 0 {
+		return value, when, next
 	}
 	start := k
 	compares := false
@@ -272,4 +287,46 @@ func (p *parser) step(t Token, i int) string {
 		return ""
 	}
 	return f
+}
+
+// within reads the (0, 0.5) of "f = 1 on (0, 0.5)" as 0 < x < 0.5, where the variable is known; next is 0 where there
+// is none.
+func (s *settler) within(k, limit int) (when []Token, next int) {
+	if k < limit && s.toks[k].Kind == NameToken && k+1 < limit && s.toks[k+1].is(NameToken, "in") {
+		k += 2
+	}
+	if k >= limit || s.toks[k].Kind != OpenToken || s.toks[k].Text == "{" {
+		return nil, 0
+	}
+	end, comma := matching(s.toks, k), 0
+	if end == 0 || end >= limit || end+1 < limit && !ends(s.toks[end+1]) && s.toks[end+1].Kind != stop {
+		return nil, 0
+	}
+	depth := 0
+	for i := k + 1; i < end; i++ {
+		switch t := s.toks[i]; {
+		case t.Kind == OpenToken:
+			depth++
+		case t.Kind == CloseToken:
+			depth--
+		case t.Kind == CommaToken && depth == 0:
+			if comma > 0 {
+				return nil, 0
+			}
+			comma = i
+		case t.relation():
+			return nil, 0
+		}
+	}
+	name := s.variable()
+	if comma == 0 || comma == k+1 || comma+1 == end || name == "" {
+		return nil, 0
+	}
+	less := func(at Token) Token {
+		return Token{Kind: OperatorToken, Text: "<", Sp: at.Sp, raw: at.raw, Space: true}
+	}
+	at := s.toks[comma]
+	when = append(when, s.toks[k+1:comma]...)
+	when = append(when, less(at), Token{Kind: NameToken, Text: name, Sp: at.Sp, raw: name, Space: true}, less(at))
+	return append(when, s.toks[comma+1:end]...), end + 1
 }

@@ -16,7 +16,9 @@ type settler struct {
 func (s *settler) run() {
 	s.over()
 	s.oneSided()
+	s.algebra()
 	s.orders()
+	s.crosses()
 	s.dots()
 	s.partials()
 	s.subscripts()

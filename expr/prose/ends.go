@@ -153,3 +153,106 @@ func (r *reader) placed() {
 		}
 	}
 }
+
+// endLabels reads "left end: y = 0, y' = 0" as conditions at that end, where they have no point of their own.
+func (r *reader) endLabels() {
+	derived := r.unknowns()
+	for i := range r.items {
+		if r.items[i].kind != colon || i+2 >= len(r.items) {
+			continue
+		}
+		from := i
+		for from > 0 && !r.items[from-1].kind.separates() {
+			from--
+		}
+		which, said := "", true
+		for _, it := range r.items[from:i] {
+			switch w := sides[it.text]; {
+			case w != "" && which != "" && w != which:
+				said = false
+			case w != "":
+				which = w
+			case it.kind == opening || it.kind == closing:
+			default:
+				said = said && it.word
+			}
+		}
+		k := i + 2
+		for k < len(r.items) && r.items[k].kind == prime {
+			k++
+		}
+		if which == "" || !said || !derived[r.text[r.items[i+1].from:r.items[i+1].to]] || k == len(r.items) ||
+			r.items[k].kind != relation {
+			continue
+		}
+		group := r.items[from:i]
+		r.replace(r.items[from:i+1], "\nat "+which+", ")
+		r.items[i].kind = comma
+		r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
+			"“" + r.short(group) + "” is the " + map[string]string{"leftend": "lower", "rightend": "upper"}[which] +
+				" end of the interval"})
+		r.mark(group, letters, "at")
+	}
+}
+
+// betweens reads the "compris entre 0 et 1" and "zwischen 0 und 1" of other languages as between … and ….
+func (r *reader) betweens() {
+	for i := 1; i+3 < len(r.items); i++ {
+		it := &r.items[i]
+		if it.text != "entre" && it.text != "zwischen" || it.math {
+			continue
+		}
+		for k := i + 2; k < len(r.items) && k < i+9 && !r.items[k].kind.separates(); k++ {
+			if and := &r.items[k]; and.text == "et" || and.text == "und" || and.text == "y" {
+				from := i
+				if r.items[i-1].text == "compris" {
+					from--
+				}
+				r.replace(r.items[from:i+1], " between ")
+				r.replace(r.items[k:k+1], " and ")
+				if from < i {
+					r.mark(r.items[from:i], symbol, "")
+				}
+				it.text, it.word, it.kind = "between", false, letters
+				and.text, and.word, and.kind = "and", false, letters
+				break
+			}
+		}
+	}
+}
+
+// symmetry reads "symmetry at x = 0" as symmetric at x = 0.
+func (r *reader) symmetry() {
+	for i := 0; i+2 < len(r.items); i++ {
+		it := &r.items[i]
+		switch it.text {
+		case "symmetry", "symmetrie", "symétrie", "simetría":
+		default:
+			continue
+		}
+		if next := r.items[i+1].text; (i == 0 || r.items[i-1].text != "by") && (next == "about" || next == "around" ||
+			next == "at") {
+			r.replace(r.items[i:i+1], "symmetric")
+			it.text = "symmetric"
+		}
+	}
+}
+
+// asides passes over what stands behind a long dash where it is words alone: "… = 2 — eigenvalues?"
+func (r *reader) asides() {
+	for i := 1; i+1 < len(r.items); i++ {
+		if r.items[i].text != "—" || !r.items[i].space || r.items[i].math || !r.items[i+1].word {
+			continue
+		}
+		end := i + 1
+		for end < len(r.items) && r.items[end].word {
+			end++
+		}
+		if end < len(r.items) && r.items[end].kind == stop {
+			end++
+		}
+		if (r.over(end) || r.items[end-1].kind == stop) && !r.doubtful(r.items[i+1:end]) {
+			r.pass(r.items[i:end])
+		}
+	}
+}

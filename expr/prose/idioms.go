@@ -50,10 +50,19 @@ func (r *reader) signature() {
 		}
 		for end = k; end < len(r.items) && r.items[end].kind != lineEnd; end++ {
 		}
-		if k > i+1 && r.named(r.items[k:end]) {
+		if k > i+1 && (r.named(r.items[k:end]) || end == k+1 && r.last(end) &&
+			(r.items[k].kind == letters || r.items[k].kind == symbol)) {
 			r.pass(r.items[k:end])
 		}
 	}
+}
+
+// last reports whether only line ends stand from item i on.
+func (r *reader) last(i int) bool {
+	for i < len(r.items) && r.items[i].kind == lineEnd {
+		i++
+	}
+	return i == len(r.items)
 }
 
 // greets reports whether the line up to item i holds words only.
@@ -152,10 +161,17 @@ func (r *reader) pointed() {
 func (r *reader) exacts() {
 	known := set("exact analytical analytic closed-form")
 	for i := 0; i+3 < len(r.items); i++ {
-		if !known[r.items[i].text] || r.items[i].math || r.items[i+1].text != "solution" {
+		from, k := i, i+2
+		switch lone := r.items[i+1].kind == colon; {
+		case r.items[i].math:
+			continue
+		case known[r.items[i].text] && r.items[i+1].text == "solution":
+		case lone && (known[r.items[i].text] || r.items[i].text == "solution" || r.items[i].text == "answer" ||
+			r.items[i].text == "lösung"):
+			k = i + 1
+		default:
 			continue
 		}
-		from, k := i, i+2
 		if from > 0 && r.items[from-1].text == "the" {
 			from--
 		}

@@ -61,6 +61,10 @@ func used(items []item, text string) map[string]bool {
 		if i > 0 {
 			before = items[i-1]
 		}
+		if len(name) > 1 && name[0] == 'd' && before.kind == opening && i > 1 &&
+			strings.HasSuffix(text[items[i-2].from:items[i-2].to], "frac") { // \frac{du}{dx}
+			names[name[1:]] = true
+		}
 		switch {
 		case next.kind == relation && next.text == "=", next.kind == prime && !next.space, next.kind == operator &&
 			!next.space && next.text == "^":

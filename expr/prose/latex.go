@@ -114,6 +114,13 @@ func (s *scanner) command() {
 		s.transparent(n, "")
 	case name == "boxed" || name == "fbox":
 		s.unwrap(n)
+	case name == "underbrace" || name == "overbrace":
+		s.unwrap(n)
+		if m := len(s.braces); m > 0 {
+			s.braces[m-1].note = true
+		}
+	case name == "SI" || name == "qty" || name == "num" || name == "unit" || name == "si":
+		s.quantity(name, n)
 	case name == "newcommand" || name == "renewcommand" || name == "providecommand" || name == "def":
 		s.define(name, n)
 	case name == "[" || name == "(":
@@ -290,4 +297,26 @@ func (s *scanner) define(command string, n int) {
 	open := i + strings.IndexByte(rest[i:m], '{')
 	s.macros[name] = rest[open+1 : m-1]
 	s.drop(m, "")
+}
+
+// quantity reads \num{2}, \SI{300}{K} and \qty{300}{K} as the number and its unit, in plain letters.
+func (s *scanner) quantity(name string, n int) {
+	m := s.group(n)
+	end := m
+	if name == "SI" || name == "qty" {
+		end = s.group(m)
+	}
+	if m == 0 || end == 0 || strings.Contains(s.rest()[:end], "\\") && strings.Contains(s.rest()[n:end], "\\") {
+		s.add(symbol, n)
+		return
+	}
+	inside := func(s string) string { return strings.ReplaceAll(strings.Trim(s, " {}"), ".", "*") }
+	text := strings.Trim(s.rest()[n:m], " {}")
+	if name == "unit" || name == "si" {
+		text = " " + inside(s.rest()[n:m])
+	} else if end > m {
+		text += " " + inside(s.rest()[m:end])
+	}
+	s.edits = append(s.edits, notation.Edit{From: s.at, To: s.at + end, Text: text})
+	s.add(number, end)
 }

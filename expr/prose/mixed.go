@@ -160,7 +160,7 @@ func mentionsPoint(list []chunk) bool {
 func tail(items []item) (words []item, keyword string) {
 	last := items[len(items)-1]
 	switch last.text {
-	case "at", "when", "as", "for", "on", "in", "bei", "für", "pour", "para", "sur", "auf":
+	case "at", "when", "as", "for", "on", "in", "bei", "für", "pour", "para", "sur", "auf", "en", "im":
 		return items[:len(items)-1], last.text
 	}
 	return items, ""

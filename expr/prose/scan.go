@@ -35,6 +35,7 @@ type brace struct {
 	depth int
 	words bool   // what it holds are words
 	close string // what its closing is read as
+	note  bool   // what is set below or above it is no mathematics
 }
 
 func (s *scanner) rest() string { return s.text[s.at:] }
@@ -131,6 +132,12 @@ func (s *scanner) beginLine() {
 			s.drop(n, "")
 			s.skipWhite()
 		case '-', '–', '—':
+			if box := strings.ToLower(line[min(len(line), n+1):]); strings.HasPrefix(box, "[ ] ") ||
+				strings.HasPrefix(box, "[x] ") {
+				s.drop(n+4, "")
+				s.skipWhite()
+				break
+			}
 			s.dashes = append(s.dashes, len(s.items))
 		}
 	}
@@ -198,6 +205,8 @@ func (s *scanner) next() {
 		s.space = true
 	case r == '#':
 		s.at += len(lineOf(s.rest()))
+	case r == '~' && s.latex:
+		s.drop(1, " ")
 	case r == '|' && s.at < s.cells && !s.inMath():
 		s.cell()
 	case r == '%' && s.percent(), r == '!' && s.remarks():
@@ -379,7 +388,11 @@ func (s *scanner) sign(r rune, n int) {
 			if s.braces[m-1].close != "" {
 				s.items = append(s.items, item{kind: lineEnd, from: s.at, to: s.at, text: "\n"})
 			}
+			noted := s.braces[m-1].note
 			s.braces = s.braces[:m-1]
+			if under := s.rest(); noted && under != "" && (under[0] == '_' || under[0] == '^') {
+				s.drop(s.group(1), "")
+			}
 			return
 		}
 		s.depth--

@@ -47,7 +47,13 @@ func (r *reader) impulses(e *equation) {
 		}) != nil
 		var g notation.Node
 		if !inside {
-			g = tape.Partial(r.expand(whole), mark)
+			alone := notation.Rebuild(whole, func(n notation.Node) notation.Node { // other loads are no part of g
+				if isImpulse(n) {
+					return &notation.Number{Sp: n.Span(), Text: "0"}
+				}
+				return nil
+			})
+			g = tape.Partial(r.expand(alone), mark)
 		}
 		slope := 0.0
 		if len(call.Args) == 1 {

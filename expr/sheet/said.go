@@ -231,6 +231,9 @@ func (s *saying) statement(i int) {
 		further(points[0][2:])
 		s.bound = further
 		return
+	case points == nil && further != nil && raw.Join == "and" && len(t) < 3 && isNumber(t[len(t)-1]):
+		further(t) // y regular at 0 and 1
+		return
 	case points != nil && len(what) == 0:
 		s.point(i, points)
 		return
@@ -326,10 +329,18 @@ func bothSigns(t []notation.Token) [][]notation.Token {
 	if k < 0 {
 		return [][]notation.Token{t}
 	}
-	minus, plus := slices.Clone(t), slices.Delete(slices.Clone(t), k, k+1)
-	minus[k].Text = "-"
-	if slices.ContainsFunc(plus, func(t notation.Token) bool { return t.Text == "±" }) {
-		return [][]notation.Token{t}
+	minus := slices.Clone(t)
+	var plus []notation.Token
+	for i, tok := range t { // the signs go together: u(±5) = ±1
+		if tok.Text != "±" {
+			plus = append(plus, tok)
+			continue
+		}
+		minus[i].Text = "-"
+		if before := t[max(i-1, 0)]; i > 0 && !isComparison(before) && !leads(before) &&
+			before.Kind != notation.OpenToken {
+			return [][]notation.Token{t} // 2 ± 0.1
+		}
 	}
 	return [][]notation.Token{minus, plus}
 }

@@ -7,6 +7,7 @@ import { pathToFileURL } from "node:url";
 import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
+import { keeping } from "./keeping.mjs";
 import { layout } from "./layout.mjs";
 import { looks } from "./looks.mjs";
 import { paper } from "./paper.mjs";
@@ -45,6 +46,7 @@ for (const name of names) {
         truth(at);
         sharing(at);
         layout(at);
+        keeping(at);
         looks(at);
         if (at.place === "server") paper(at); // paper is the same from anywhere
         safety(at);

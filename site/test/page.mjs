@@ -70,7 +70,8 @@ class Page {
     this.requests = [];
   }
 
-  async prepare({ width = 1200, height = 900, scale = 1 }) {
+  // prepare sets the tab up. What another trial left in the browser's storage is cleared, unless it is to be kept.
+  async prepare({ width = 1200, height = 900, scale = 1, keeps = false }) {
     const { tab } = this;
     await tab.setViewport({ width, height, deviceScaleFactor: scale });
     tab.on("request", (request) => this.requests.push(request.url()));
@@ -81,6 +82,10 @@ class Page {
     });
     tab.on("pageerror", (error) => this.faults.push(`uncaught: ${error.message ?? error}`));
     tab.on("error", (error) => this.faults.push(`the tab crashed: ${error.message}`));
+    if (!keeps) await tab.evaluateOnNewDocument(() => {
+      if (!/^(file|http):/.test(location.protocol)) return;
+      for (const key of Object.keys(localStorage)) if (key.startsWith("nodespan.")) localStorage.removeItem(key);
+    });
     await tab.evaluateOnNewDocument(() => {
       globalThis.watch = { breaches: [], written: [], workers: [], drawnBefore: 0 };
       document.addEventListener("securitypolicyviolation",

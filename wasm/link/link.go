@@ -111,7 +111,10 @@ func Decode(fragment string) (State, error) {
 }
 
 // text writes a state; parse reads it.
-func (s State) text() string {
+func (s State) text() string { return Settings(s.Method) + "\n" + s.Sheet }
+
+// Settings writes a method as the first line of a link does; ReadSettings reads it, and trusts nothing.
+func Settings(m wire.Method) string {
 	var b strings.Builder
 	put := func(key, value string) {
 		if value == "" || value == "0" {
@@ -122,14 +125,14 @@ func (s State) text() string {
 		}
 		b.WriteString(key + "=" + value)
 	}
-	put("method", s.Method.Name)
-	put("family", s.Method.Family)
-	put("order", strconv.Itoa(s.Method.Order))
-	put("nodes", strconv.Itoa(s.Method.Nodes))
-	put("elements", strconv.Itoa(s.Method.Elements))
-	put("digits", strconv.Itoa(s.Method.Digits))
-	put("mode", strconv.Itoa(s.Method.Mode))
-	return b.String() + "\n" + s.Sheet
+	put("method", m.Name)
+	put("family", m.Family)
+	put("order", strconv.Itoa(m.Order))
+	put("nodes", strconv.Itoa(m.Nodes))
+	put("elements", strconv.Itoa(m.Elements))
+	put("digits", strconv.Itoa(m.Digits))
+	put("mode", strconv.Itoa(m.Mode))
+	return b.String()
 }
 
 func parse(text string) (State, error) {
@@ -137,29 +140,35 @@ func parse(text string) (State, error) {
 	if !found {
 		return State{}, ErrDamaged
 	}
-	s := State{Sheet: sheet}
+	m, err := ReadSettings(settings)
+	return State{Sheet: sheet, Method: m}, err
+}
+
+// ReadSettings reads what Settings wrote.
+func ReadSettings(settings string) (wire.Method, error) {
+	var m wire.Method
 	for _, setting := range strings.Fields(settings) {
 		key, value, _ := strings.Cut(setting, "=")
 		number := map[string]*int{
-			"order": &s.Method.Order, "nodes": &s.Method.Nodes, "elements": &s.Method.Elements,
-			"digits": &s.Method.Digits, "mode": &s.Method.Mode,
+			"order": &m.Order, "nodes": &m.Nodes, "elements": &m.Elements,
+			"digits": &m.Digits, "mode": &m.Mode,
 		}[key]
 		switch {
 		case number != nil:
 			n, err := strconv.Atoi(value)
 			if err != nil {
-				return State{}, ErrDamaged
+				return wire.Method{}, ErrDamaged
 			}
 			*number = n
 		case key == "method":
-			s.Method.Name = value
+			m.Name = value
 		case key == "family":
-			s.Method.Family = value
+			m.Family = value
 		default:
-			return State{}, ErrDamaged
+			return wire.Method{}, ErrDamaged
 		}
 	}
-	return s, nil
+	return m, CheckMethod(m)
 }
 
 // check holds a state to what the page itself can make.
@@ -167,10 +176,15 @@ func (s State) check() error {
 	if len(s.Sheet) > MaxSheet {
 		return ErrLong
 	}
-	m := s.Method
-	switch {
-	case !utf8.ValidString(s.Sheet) || strings.ContainsRune(s.Sheet, 0):
+	if !utf8.ValidString(s.Sheet) || strings.ContainsRune(s.Sheet, 0) {
 		return fmt.Errorf("%w: the sheet is not text", ErrDamaged)
+	}
+	return CheckMethod(s.Method)
+}
+
+// CheckMethod holds a method to what the page's own sentence can say.
+func CheckMethod(m wire.Method) error {
+	switch {
 	case !oneOf(m.Name, "", "one", "pieces", "differences"):
 		return fmt.Errorf("%w: method %q", ErrDamaged, m.Name)
 	case m.Family != "" && !slices.Contains(nodes.Names()[1:], m.Family):

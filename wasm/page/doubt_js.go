@@ -39,6 +39,7 @@ func (p *page) climbNow() {
 
 // numbersEdited takes back what was said about the reader's own numbers as they were.
 func (p *page) numbersEdited() {
+	p.touched()
 	p.workers.idle(wire.Compare)
 	p.latest[theComparison] = 0
 	p.figure.setOwn(nil)
@@ -75,11 +76,13 @@ func (p *page) chooseRung(m wire.Method) {
 	m.Digits, m.Mode = now.Digits, now.Mode
 	p.method.set(m)
 	p.method.setChosen("")
+	p.touched()
 	p.solveNow()
 }
 
 // chooseMode shows another eigenfunction.
 func (p *page) chooseMode(mode int) {
 	p.method.mode = mode
+	p.touched()
 	p.solveNow()
 }

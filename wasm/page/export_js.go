@@ -369,8 +369,11 @@ func (p *page) addReport() {
 		arguments = append(arguments, a, b)
 	}
 	line := "report " + what + "(" + strings.Join(arguments, ", ") + ")"
-	text := strings.TrimRight(p.sheet.text(), " \t\r\n")
-	p.sheet.setText(text + "\n" + line)
+	text := p.sheet.text()
+	end := len(strings.TrimRight(text, " \t\r\n"))
+	had := rawDoc.Get("activeElement")
+	p.sheet.write(wire.Span{From: end, To: len(text)}, "\n"+line)
+	had.Call("focus")
 	setText(told, "Added to the sheet: "+line)
 	p.solveNow()
 }

@@ -11,6 +11,7 @@ import (
 	"honnef.co/go/js/dom/v2"
 
 	"nodespan/testdata/demos"
+	"nodespan/wasm/keep"
 	"nodespan/wasm/wire"
 )
 
@@ -31,6 +32,9 @@ type page struct {
 	exports  *exportPane
 	below    *belowPane
 	brief    element // the answer in one line
+	desks    *deskPane
+	kept     *keptPane
+	storage  keep.Storage
 
 	phase    phase
 	shown    *shown       // nil where nothing is
@@ -80,7 +84,7 @@ type timers struct {
 func Run() {
 	rawDoc = js.Global().Get("document")
 	p := &page{}
-	p.sheet = newSheetPane(p.edited, p.point)
+	p.sheet = newSheetPane(p.sheetEdited, p.point)
 	p.reading = newReadingPane(p.sheet.choose, p.point)
 	p.method = newMethodSentence(p.edited)
 	p.answer = newAnswerPane(p.askValue, p.cancel, p.chooseMode)
@@ -109,12 +113,11 @@ func Run() {
 	p.listExamples()
 	p.share()
 	toggle(rawDoc.Get("documentElement"), "framed", !js.Global().Get("parent").Equal(js.Global()))
-	onValue(js.Global(), "hashchange", func(*dom.BasicEvent) { p.follow() })
+	p.storage = browserStorage{}
+	p.desks = p.newDeskPane()
+	p.kept = p.newKeptPane()
 	p.enter(starting)
-	if !p.follow() {
-		p.sheet.setText(demos.All()[0].Sheet)
-		p.solveNow()
-	}
+	p.beginDesk()
 	select {}
 }
 
@@ -127,9 +130,7 @@ func (p *page) listExamples() {
 	}
 	onEach(list.Value, "button[data-example]", "data-example", func(name string) {
 		list.SetOpen(false)
-		p.method.set(wire.Method{})
-		p.sheet.setText(sheets[name])
-		p.solveNow()
+		p.openExample(sheets[name])
 		list.Get("firstElementChild").Call("focus") // what had the keyboard is away
 	})
 	onKey(list.BasicHTMLElement, func(e *dom.KeyboardEvent) {

@@ -3,7 +3,6 @@
 package page
 
 import (
-	"errors"
 	"fmt"
 	"html"
 	"syscall/js"
@@ -93,26 +92,4 @@ func (p *page) share() {
 	}
 	on(button("copy-link").BasicHTMLElement, "click", give("Copied the link", func(a string) string { return a }))
 	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
-}
-
-// follow shows the problem in the address, and reports whether there is one. One that cannot be read is said to be
-// so, with nothing solved in its place: another problem's answer would take the sentence away again.
-func (p *page) follow() bool {
-	s, err := link.Decode(js.Global().Get("location").Get("hash").String())
-	switch {
-	case errors.Is(err, link.ErrNone):
-		return false
-	case errors.Is(err, link.ErrVersion):
-		p.leave()
-		p.refuse("This link was made by a newer Nodespan and cannot be read by this one.")
-		return true
-	case err != nil:
-		p.leave()
-		p.refuse("The problem in this link cannot be read: it is damaged or was cut short. Ask for the sheet itself.")
-		return true
-	}
-	p.method.set(s.Method)
-	p.sheet.setText(s.Sheet)
-	p.solveNow()
-	return true
 }

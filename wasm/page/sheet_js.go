@@ -29,7 +29,8 @@ type sheetPane struct {
 	lines  []wire.Line
 	faults []wire.Fault
 	pieces []piece
-	marked int // the line that is marked, -1 for none
+	marked int  // the line that is marked, -1 for none
+	laying bool // the page itself puts another sheet there
 
 	changed func()         // the text was edited
 	pointed func(line int) // a line was pointed at, by the pointer or the caret; -1 for none
@@ -57,7 +58,9 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 		s.lines, s.faults = nil, nil // places in the old text
 		s.ask(nil)
 		s.reflect()
-		s.changed()
+		if !s.laying {
+			s.changed()
+		}
 	})
 	on(s.area.BasicHTMLElement, "scroll", func(*dom.BasicEvent) {
 		s.mirror.Set("scrollTop", s.area.Underlying().Get("scrollTop"))
@@ -130,13 +133,46 @@ func (s *sheetPane) ask(f *wire.Fault) {
 
 // write puts text in the place of a stretch of the sheet, as if it had been typed: it can be undone.
 func (s *sheetPane) write(at wire.Span, text string) {
-	s.area.Focus()
 	all := s.text()
-	s.area.SetSelectionRange(utf16Offset(all, at.From), utf16Offset(all, at.To), "none")
-	if !rawDoc.Call("execCommand", "insertText", false, text).Bool() { // then it cannot be undone
+	s.area.Focus()
+	if !s.insert(utf16Offset(all, at.From), utf16Offset(all, at.To), text) { // then it cannot be undone
 		s.setText(all[:at.From] + text + all[at.To:])
 		s.changed()
 	}
+}
+
+// replace puts another sheet in the place of this one. That too can be undone, unless nothing stood there. What had
+// the keyboard keeps it.
+func (s *sheetPane) replace(text string) {
+	had := rawDoc.Get("activeElement")
+	s.laying = true
+	if all := s.text(); all != "" && all != text {
+		s.area.Call("focus", map[string]any{"preventScroll": true})
+		s.insert(0, utf16Offset(all, len(all)), text)
+	}
+	s.laying = false
+	if s.text() != text {
+		s.setText(text)
+	}
+	s.area.SetSelectionRange(0, 0, "none")
+	if had.Truthy() && !had.Equal(s.area.Underlying()) {
+		had.Call("focus", map[string]any{"preventScroll": true})
+		if !active(had) {
+			s.area.Blur()
+		}
+	}
+}
+
+// insert has the browser put text in the place of a stretch, in its own units, and reports whether it did.
+func (s *sheetPane) insert(from, to int, text string) bool {
+	if !active(s.area.Underlying()) {
+		return false
+	}
+	s.area.SetSelectionRange(from, to, "none")
+	if text == "" {
+		return rawDoc.Call("execCommand", "delete").Bool()
+	}
+	return rawDoc.Call("execCommand", "insertText", false, text).Bool()
 }
 
 // reflect rebuilds the mirror: the text cut at the ends of the statements and faults.

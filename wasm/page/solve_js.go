@@ -93,6 +93,12 @@ func (p *page) leave() {
 	p.exports.leave(before.why())
 }
 
+// sheetEdited follows what somebody types into the sheet.
+func (p *page) sheetEdited() {
+	p.desks.edited = true
+	p.edited()
+}
+
 // edited answers the first change after a pause at once, and waits for the next pause when more follow.
 func (p *page) edited() {
 	resting := !p.timers.typing.pending && !p.workers.busy() && p.phase != starting
@@ -101,6 +107,7 @@ func (p *page) edited() {
 		p.enter(p.phase.next(changed))
 	}
 	p.timers.typing.start(pause)
+	p.touched()
 	p.showBusy()
 }
 

@@ -90,21 +90,6 @@ func Draw(fig *plot.Figure, o Options, m plot.Measurer) Drawing {
 	return o.titled(l.Width, l.Height, l.Draw)
 }
 
-// SVG draws a figure as a standalone vector file.
-func SVG(fig *plot.Figure, o Options) []byte {
-	return o.svg(Draw(fig, o, plot.NewSVG(0, 0, "")), plot.Describe(fig, plot.NewView(fig.A, fig.B)))
-}
-
-// svg writes a drawing; the words are its text alternative.
-func (o Options) svg(d Drawing, words string) []byte {
-	if o.Title != "" {
-		words = o.Title + ". " + words
-	}
-	s := plot.NewSVG(d.Width, d.Height, words)
-	d.On(s)
-	return s.Bytes()
-}
-
 const titleSize = 17
 
 // titled puts the title, where there is one, above a picture.

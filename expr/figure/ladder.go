@@ -57,8 +57,3 @@ func DrawLadder(d *plot.Ladder, o Options, m plot.Measurer) Drawing {
 	l := plot.NewLadderLayout(d, plot.Options{Width: o.Width, Palette: o.Palette}, m)
 	return o.titled(l.Width, l.Height, l.Draw)
 }
-
-// LadderSVG draws a ladder as a standalone vector file; the words are its text alternative.
-func LadderSVG(d *plot.Ladder, words string, o Options) []byte {
-	return o.svg(DrawLadder(d, o, plot.NewSVG(0, 0, "")), words)
-}

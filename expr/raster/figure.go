@@ -4,33 +4,14 @@ import (
 	"fmt"
 
 	"nodespan/expr/figure"
-	"nodespan/expr/plot"
 )
 
-// Figure draws a figure as a PNG file. The error says that the fonts lack a character of the title or of a name.
-func Figure(fig *plot.Figure, o figure.Options) ([]byte, error) {
-	words := []string{o.Title, fig.Variable}
-	for _, s := range fig.Series {
-		words = append(words, s.Name)
-	}
-	if err := lettered(words...); err != nil {
-		return nil, err
-	}
-	return file(figure.Draw(fig, o, NewPainter(1, 1, 1))), nil
-}
-
-// Ladder draws a ladder as a PNG file. The error says that the fonts lack a character of the title.
-func Ladder(d *plot.Ladder, o figure.Options) ([]byte, error) {
-	if err := lettered(o.Title); err != nil {
-		return nil, err
-	}
-	return file(figure.DrawLadder(d, o, NewPainter(1, 1, 1))), nil
-}
-
-func file(d figure.Drawing) []byte {
-	p := NewPainter(d.Width, d.Height, d.Density)
-	d.On(p)
-	return p.Bytes()
+// Format writes pictures as PNG files. Its errors say that the fonts lack a character of the title or of a name.
+var Format = figure.Format{Ending: "png", Media: "image/png",
+	New: func(width, height, density float64, _ string) figure.Surface {
+		return NewPainter(width, height, density)
+	},
+	Check: lettered,
 }
 
 // lettered says which character of some words the fonts lack, nil for none.

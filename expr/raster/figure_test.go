@@ -169,14 +169,14 @@ func TestFigures(t *testing.T) {
 		o := d.options
 		o.Width, o.Density = 400, 4
 		fig := figure.New(sh, s, o)
-		file, err := Figure(fig, o)
+		file, err := Format.Figure(fig, o)
 		if err != nil {
 			t.Errorf("%s: %v", d.name, err)
 			continue
 		}
 		drawing := figure.Draw(fig, o, NewPainter(1, 1, 1))
 		look(t, d.name, file, drawing)
-		if again, err := Figure(figure.New(sh, s, o), o); err != nil || !bytes.Equal(again, file) {
+		if again, err := Format.Figure(figure.New(sh, s, o), o); err != nil || !bytes.Equal(again, file) {
 			t.Errorf("%s: drawn twice it is not the same", d.name)
 		}
 	}
@@ -186,7 +186,7 @@ func TestLadder(t *testing.T) {
 	sh, _ := solved(t, "y'' = -9 y + x; y(0) = 0; y(1) = 1")
 	d := figure.NewLadder(ladder.Climb(sh.Problem(), ladder.Options{MostNodes: 12}))
 	o := figure.Options{Width: 500, Density: 4, Title: "Nodes"}
-	file, err := Ladder(d, o)
+	file, err := Format.Ladder(d, "", o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -216,10 +216,10 @@ func TestLetters(t *testing.T) {
 	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1")
 	fig := figure.New(sh, s, figure.Options{})
 	const want = "the lettering of PNG files has no “山”, which is in “山”"
-	if _, err := Figure(fig, figure.Options{Title: "山"}); err == nil || err.Error() != want {
+	if _, err := Format.Figure(fig, figure.Options{Title: "山"}); err == nil || err.Error() != want {
 		t.Errorf("%v", err)
 	}
-	if _, err := Ladder(&plot.Ladder{}, figure.Options{Title: "山"}); err == nil || err.Error() != want {
+	if _, err := Format.Ladder(&plot.Ladder{}, "", figure.Options{Title: "山"}); err == nil || err.Error() != want {
 		t.Errorf("%v", err)
 	}
 	const needed = "αβγδεζηθικλμνξοπρστυφχψω ΓΔΘΛΞΠΣΦΨΩ ′″‴ −+×±·≤≥≈≠∞→…–— ⁰¹²³⁴⁵⁶⁷⁸⁹⁻ ₀₁₂₃₄₅₆₇₈₉ " +

@@ -12,7 +12,8 @@ import (
 // Language is a programming language: a table of how it writes what the programs consist of. Texts in it are patterns
 // of package fmt; their arguments stand behind them.
 type Language struct {
-	Name string // as it is asked for
+	Name          string // as it is asked for
+	Ending, Media string // of a file's name, behind the point; the type by which browsers know it
 	typeset.Dialect
 
 	needs  string // what a program needs

@@ -6,7 +6,7 @@ import (
 )
 
 var octave = Language{
-	Name: "octave",
+	Name: "octave", Ending: "m", Media: "text/x-octave",
 	Dialect: typeset.Dialect{
 		Elementwise: typeset.Signs{Plus: " + ", Minus: " - ", Times: " .* ", Over: "./", Power: ".^", Compare: " %s "},
 		Scalar:      typeset.Signs{Plus: " + ", Minus: " - ", Times: "*", Over: "/", Power: "^", Compare: " %s "},

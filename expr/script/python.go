@@ -8,7 +8,7 @@ import (
 var pythonSigns = typeset.Signs{Plus: " + ", Minus: " - ", Times: "*", Over: "/", Power: "**", Compare: " %s "}
 
 var python = Language{
-	Name: "python",
+	Name: "python", Ending: "py", Media: "text/x-python",
 	Dialect: typeset.Dialect{
 		Elementwise: pythonSigns,
 		Scalar:      pythonSigns,

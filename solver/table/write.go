@@ -21,8 +21,35 @@ const (
 	LaTeX    Format = "latex"    // a tabular environment that needs no package
 )
 
+// files says how the file of each format ends, and the type by which browsers know it.
+var files = []struct {
+	format        Format
+	ending, media string
+}{
+	{TSV, "tsv", "text/tab-separated-values"},
+	{CSV, "csv", "text/csv"},
+	{Markdown, "md", "text/markdown"},
+	{LaTeX, "tex", "application/x-tex"},
+}
+
 // Formats lists every format.
-func Formats() []Format { return []Format{TSV, CSV, Markdown, LaTeX} }
+func Formats() []Format {
+	var all []Format
+	for _, f := range files {
+		all = append(all, f.format)
+	}
+	return all
+}
+
+// File says how a file of the format ends, behind the point, and the type by which browsers know it.
+func (f Format) File() (ending, media string) {
+	for _, k := range files {
+		if k.format == f {
+			return k.ending, k.media
+		}
+	}
+	return "txt", "text/plain"
+}
 
 // Write writes the table with honest digits. An error is the writer's.
 func (t *Table) Write(w io.Writer, f Format) error { return t.WriteWith(w, f, Options{}) }

@@ -16,24 +16,6 @@ import (
 // What is taken away: tables, figures, programs and handouts, made in the worker by the code of the native command, and
 // put on the clipboard or handed to the browser as files.
 
-// file is how a thing that can be taken is saved.
-type file struct{ name, kind string }
-
-var files = map[string]file{
-	"tsv":      {"nodespan-table.tsv", "text/tab-separated-values"},
-	"csv":      {"nodespan-table.csv", "text/csv"},
-	"markdown": {"nodespan-table.md", "text/markdown"},
-	"latex":    {"nodespan-table.tex", "application/x-tex"},
-	"json":     {"nodespan-table.json", "application/json"},
-
-	"python":        {"nodespan.py", "text/x-python"},
-	"octave":        {"nodespan.m", "text/x-octave"},
-	"handout-html":  {"nodespan-handout.html", "text/html"},
-	"handout-latex": {"nodespan-handout.tex", "application/x-tex"},
-	"figure":        {"nodespan-figure.svg", "image/svg+xml"},
-	"ladder":        {"nodespan-ladder.svg", "image/svg+xml"},
-}
-
 // exportPane is the section with its fields, and the options of the node table.
 type exportPane struct {
 	page    *page
@@ -196,8 +178,8 @@ func (t *exportPane) saveTable(format string) {
 	w := t.tableOptions()
 	w.Format = format
 	t.request(w, false, told, func(r wire.Reply) {
-		save(files[format], r.Text)
-		setText(told, "Saved "+rowsOf(r.Rows)+" as "+files[format].name)
+		save(r.File, r.Text)
+		setText(told, "Saved "+rowsOf(r.Rows)+" as "+r.File.Name)
 	})
 }
 
@@ -208,15 +190,14 @@ func rowsOf(n int) string {
 	return strconv.Itoa(n) + " rows"
 }
 
-// saveFile makes and saves what a button of the section says.
-func (t *exportPane) saveFile(what string) {
+// saveFile makes and saves what a button of the section says: a thing, and its format where there are several.
+func (t *exportPane) saveFile(button string) {
+	what, format, _ := strings.Cut(button, "-")
 	w := wire.ExportOptions{What: what}
-	f := files[what]
 	switch what {
-	case "handout-html", "handout-latex":
+	case "handout":
 		w = t.tableOptions()
-		w.What = strings.TrimPrefix(what, "handout-")
-		w.Errors = false
+		w.What, w.Errors = what, false
 		w.Title, w.Note = written(t.file.title.Value()), written(t.file.note.Value())
 		if t.file.student.Checked() {
 			list := t.file.blanks.Call("querySelectorAll", "input:checked")
@@ -227,34 +208,36 @@ func (t *exportPane) saveFile(what string) {
 				setText(t.told, "Choose what the student version leaves blank.")
 				return
 			}
-			f.name = strings.Replace(f.name, "handout", "handout-student", 1)
 		}
-	case "figure", "ladder", "figure-png", "ladder-png":
-		w.What = strings.TrimSuffix(what, "-png")
-		f = files[w.What]
+	case "figure", "ladder":
 		w.Width = float64(number(t.file.width))
 		if w.Width == 0 {
 			setText(t.told, "The width of a figure is between 240 and 4000 pixels.")
 			return
 		}
-		w.Derivatives = w.What == "figure" && t.page.figure.derivatives.Checked()
+		w.Derivatives = t.page.figure.derivatives.Checked()
 		if t.file.titled.Checked() {
 			w.Title = written(t.file.title.Value())
 		}
 	}
+	w.Format = format
+	pixels := format == "png"
+	if pixels || format == "" {
+		w.Format = "svg" // which the browser turns into pixels
+	}
 	t.request(w, true, t.told, func(r wire.Reply) {
-		if strings.HasSuffix(what, "-png") {
-			t.savePNG(r.Text, file{strings.Replace(f.name, ".svg", ".png", 1), "image/png"})
+		if pixels {
+			t.savePNG(r.Text, strings.TrimSuffix(r.File.Name, w.Format)+format)
 			return
 		}
-		save(f, r.Text)
-		setText(t.told, "Saved "+f.name)
+		save(r.File, r.Text)
+		setText(t.told, "Saved "+r.File.Name)
 	})
 }
 
 // save hands a text to the browser as a file.
-func save(f file, text string) {
-	saveBlob(f.name, js.Global().Get("Blob").New([]any{text}, map[string]any{"type": f.kind + ";charset=utf-8"}))
+func save(f wire.File, text string) {
+	saveBlob(f.Name, js.Global().Get("Blob").New([]any{text}, map[string]any{"type": f.Media + ";charset=utf-8"}))
 }
 
 func saveBlob(name string, blob js.Value) {
@@ -274,7 +257,7 @@ func saveBlob(name string, blob js.Value) {
 }
 
 // savePNG has the browser draw a vector file as pixels.
-func (t *exportPane) savePNG(svg string, f file) {
+func (t *exportPane) savePNG(svg, name string) {
 	density := numeral(t.file.density)
 	if math.IsNaN(density) {
 		setText(t.told, "The density of a figure is between 0.5 and 8.")
@@ -302,8 +285,8 @@ func (t *exportPane) savePNG(svg string, f file) {
 			end(refused)
 			return nil
 		}
-		saveBlob(f.name, args[0])
-		end("Saved " + f.name)
+		saveBlob(name, args[0])
+		end("Saved " + name)
 		return nil
 	})
 	loaded = js.FuncOf(func(js.Value, []js.Value) any {

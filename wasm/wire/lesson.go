@@ -15,10 +15,11 @@ type Entry struct {
 
 // ExportOptions says which file is made, and how. Zero fields are what the native command does without flags.
 type ExportOptions struct {
-	What string // table, python, octave, html, latex, figure, ladder
-
-	// The table: its format (tsv, csv, markdown, latex, json), its points, its numbers.
+	What string // table, handout, figure, ladder, or the language of a program
+	// Format is that of a table (tsv, csv, markdown, latex, json), a handout (html, latex), or a picture (svg).
 	Format string
+
+	// The table: its points, its numbers.
 	Points int    // equally spaced; 0 for those of At
 	At     string // as typed; "" for the nodes
 	Digits int    // 0 for honest ones

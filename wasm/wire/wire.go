@@ -67,6 +67,7 @@ type Reply struct {
 	Curves  *Curves  // Window
 	Value   *Point   // Value
 	Text    string   // Export
+	File    File     // Export: what the text is as a file
 	Rows    int      // Export: how many rows a table has
 	Ladder  *Ladder  // Climb
 
@@ -77,6 +78,9 @@ type Reply struct {
 	Lesson     *Lesson     // Working
 	Provenance *Provenance // Origin
 }
+
+// File is the name of a file, and the type by which browsers know it.
+type File struct{ Name, Media string }
 
 // Reading is how a sheet was understood, or why it was not.
 type Reading struct {

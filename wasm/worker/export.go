@@ -22,84 +22,129 @@ import (
 // take makes a file. Where there is none, Words says why.
 func (h *Handler) take(s *solved, q wire.Request, last *wire.Reply) {
 	t := *q.Export
-	var fault string
+	var f made
 	switch t.What {
 	case "table":
-		last.Text, last.Rows, fault = s.tableAs(t)
-	case "figure":
-		o := figure.Options{Width: t.Width, Title: t.Title, Derivatives: t.Derivatives}
-		if err := o.Check(); err != nil {
-			fault = words.Sentence(err.Error())
-			break
-		}
-		last.Text = string(figure.SVG(figure.New(s.sheet, s.Solution, o), o))
-	case "ladder":
-		o := figure.Options{Width: t.Width, Title: t.Title}
-		if err := o.Check(); err != nil {
-			fault = words.Sentence(err.Error())
-			break
-		}
+		f, last.Rows = s.tableAs(t)
+	case "figure", "ladder":
+		f = h.picture(s, q)
+	case "handout":
+		f = s.handout(q)
+	default:
+		f = h.program(q)
+	}
+	last.Text, last.Words = f.text, f.fault
+	if f.text != "" {
+		last.File = wire.File{Name: f.name + "." + f.ending, Media: f.media}
+	}
+}
+
+// made is a file, or the fault by which there is none.
+type made struct {
+	text                string
+	name, ending, media string
+	fault               string
+}
+
+// picture draws the solution or the ladder.
+func (h *Handler) picture(s *solved, q wire.Request) made {
+	t := *q.Export
+	k := slices.IndexFunc(figure.Formats(), func(f figure.Format) bool { return f.Ending == t.Format })
+	if k < 0 {
+		return made{fault: "There is no such form of a figure."}
+	}
+	format := figure.Formats()[k]
+	o := figure.Options{Width: t.Width, Title: t.Title, Derivatives: t.Derivatives && t.What == "figure"}
+	if err := o.Check(); err != nil {
+		return made{fault: words.Sentence(err.Error())}
+	}
+	var file []byte
+	var err error
+	if t.What == "figure" {
+		file, err = format.Figure(figure.New(s.sheet, s.Solution, o), o)
+	} else {
 		l := ladder.Climb(s.Problem, h.doubt(context.Background(), q, s.sheet))
 		picture := figure.NewLadder(l)
 		if picture == nil {
-			fault = "There is no ladder to draw."
-			break
+			return made{fault: "There is no ladder to draw."}
 		}
-		last.Text = string(figure.LadderSVG(picture, l.Sentence, o))
-	case "html", "latex":
-		at, why := s.points(t)
-		o := handout.Options{Title: t.Title, Note: t.Note, Blank: t.Blank, Solve: options(q.Method), At: at,
-			Table: table.Options{Digits: t.Digits, Comma: t.Comma}}
-		if err := o.Check(); err != nil && why == "" {
-			why = words.Sentence(err.Error())
-		}
-		if fault = why; why == "" {
-			h := handout.New(s.sheet, o)
-			write := h.HTML
-			if t.What == "latex" {
-				write = h.LaTeX
-			}
-			last.Text = string(write())
-		}
-	default:
-		language, ok := script.ByName(t.What)
-		if !ok {
-			break
-		}
-		l, why := h.lesson(q)
-		if fault = why; l != nil {
-			text, err := language.Write(l)
-			if last.Text = text; err != nil {
-				last.Text, fault = "", words.Sentence(err.Error())
-			}
-		}
+		file, err = format.Ladder(picture, l.Sentence, o)
 	}
-	last.Words = fault
+	if err != nil {
+		return made{fault: words.Sentence(err.Error())}
+	}
+	return made{text: string(file), name: "nodespan-" + t.What, ending: format.Ending, media: format.Media}
+}
+
+// handout writes a document to be handed out.
+func (s *solved) handout(q wire.Request) made {
+	t := *q.Export
+	at, fault := s.points(t)
+	o := handout.Options{Title: t.Title, Note: t.Note, Blank: t.Blank, Solve: options(q.Method), At: at,
+		Table: table.Options{Digits: t.Digits, Comma: t.Comma}}
+	if err := o.Check(); err != nil && fault == "" {
+		fault = words.Sentence(err.Error())
+	}
+	if fault != "" {
+		return made{fault: fault}
+	}
+	f := made{name: "nodespan-handout", ending: "html", media: "text/html"}
+	if len(t.Blank) > 0 {
+		f.name += "-student"
+	}
+	write := handout.New(s.sheet, o)
+	if t.Format == "latex" {
+		f.text = string(write.LaTeX())
+		f.ending, f.media = table.LaTeX.File()
+	} else {
+		f.text = string(write.HTML())
+	}
+	return f
+}
+
+// program writes the working as a program.
+func (h *Handler) program(q wire.Request) made {
+	language, ok := script.ByName(q.Export.What)
+	if !ok {
+		return made{}
+	}
+	l, fault := h.lesson(q)
+	if l == nil {
+		return made{fault: fault}
+	}
+	text, err := language.Write(l)
+	if err != nil {
+		return made{fault: words.Sentence(err.Error())}
+	}
+	return made{text: text, name: "nodespan", ending: language.Ending, media: language.Media}
 }
 
 // tableAs writes the node table for other programs, and counts its rows.
-func (s *solved) tableAs(t wire.ExportOptions) (text string, rows int, fault string) {
+func (s *solved) tableAs(t wire.ExportOptions) (made, int) {
 	if t.Format != "json" && !slices.Contains(table.Formats(), table.Format(t.Format)) {
-		return "", 0, "There is no such form of a table."
+		return made{fault: "There is no such form of a table."}, 0
 	}
 	at, fault := s.points(t)
 	if fault != "" {
-		return "", 0, fault
+		return made{fault: fault}, 0
 	}
 	o := table.Options{Digits: t.Digits, Comma: t.Comma, Errors: t.Errors}
 	if err := o.Check(); err != nil {
-		return "", 0, words.Sentence(err.Error())
+		return made{fault: words.Sentence(err.Error())}, 0
 	}
 	n := table.New(s.Solution, at)
+	f := made{name: "nodespan-table", ending: "json", media: "application/json"}
 	var b bytes.Buffer
-	write := func() error { return n.WriteWith(&b, table.Format(t.Format), o) }
-	if t.Format == "json" {
-		write = func() error { return report.Reply(s.sheet, s.Solution, n).WriteJSON(&b) }
+	write := func() error { return report.Reply(s.sheet, s.Solution, n).WriteJSON(&b) }
+	if t.Format != "json" {
+		f.ending, f.media = table.Format(t.Format).File()
+		write = func() error { return n.WriteWith(&b, table.Format(t.Format), o) }
 	}
 	if err := write(); err != nil {
 		panic(err) // a buffer takes everything
 	}
-	return b.String(), len(n.Rows), ""
+	f.text = b.String()
+	return f, len(n.Rows)
 }
 
 // points are those of the table that is taken away; nil for the nodes.

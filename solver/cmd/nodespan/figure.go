@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"nodespan/expr/figure"
@@ -21,8 +22,8 @@ type picture struct {
 }
 
 func (p *picture) define(f *flag.FlagSet) {
-	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, .svg or .png; with -ladder, that "+
-		"of the ladder")
+	f.StringVar(&p.figure, "figure", "", "`file` to write the figure to, "+choice(endings())+"; with -ladder, "+
+		"that of the ladder")
 	f.Float64Var(&p.draw.Width, "width", 760, "width of the figure in `pixels` of 1/96 inch")
 	f.Float64Var(&p.draw.Density, "density", 2, "`number` of dots to such a pixel in a .png figure")
 	f.StringVar(&p.draw.Title, "title", "", "`title` of the figure or the handout; none without it")
@@ -35,31 +36,42 @@ func (p *picture) check(o *options) error {
 		return hinted("-figure draws the solution that the table shows, or the ladder",
 			"leave out -working, -script and -numbers")
 	}
-	if p.figure != "" && p.format() != ".svg" && p.format() != ".png" {
-		return hinted(fmt.Sprintf("-figure %s is neither .svg nor .png", p.figure),
+	if _, known := p.format(); p.figure != "" && !known {
+		return hinted(fmt.Sprintf("-figure %s is neither %s", p.figure, strings.Join(endings(), " nor ")),
 			"the end of the file's name says how it is written")
 	}
 	return p.draw.Check()
 }
 
-// format is the end of the file's name, .svg or .png.
-func (p *picture) format() string { return strings.ToLower(filepath.Ext(p.figure)) }
+// formats are those that a figure can be written in.
+var formats = append(slices.Clone(figure.Formats()), raster.Format)
+
+func endings() (all []string) {
+	for _, f := range formats {
+		all = append(all, "."+f.Ending)
+	}
+	return all
+}
+
+// format is that of the end of the file's name.
+func (p *picture) format() (f figure.Format, known bool) {
+	i := slices.Index(endings(), strings.ToLower(filepath.Ext(p.figure)))
+	if i < 0 {
+		return f, false
+	}
+	return formats[i], true
+}
 
 // save draws a usable solution to the file.
 func (p *picture) save(sh *sheet.Sheet, s *solver.Solution) error {
-	fig := figure.New(sh, s, p.draw)
-	if p.format() == ".png" {
-		return p.keep(raster.Figure(fig, p.draw))
-	}
-	return p.keep(figure.SVG(fig, p.draw), nil)
+	f, _ := p.format()
+	return p.keep(f.Figure(figure.New(sh, s, p.draw), p.draw))
 }
 
 // saveLadder draws a ladder to the file; the words are its text alternative where it has one.
 func (p *picture) saveLadder(l *plot.Ladder, words string) error {
-	if p.format() == ".png" {
-		return p.keep(raster.Ladder(l, p.draw))
-	}
-	return p.keep(figure.LadderSVG(l, words, p.draw), nil)
+	f, _ := p.format()
+	return p.keep(f.Ladder(l, words, p.draw))
 }
 
 // keep writes the file.

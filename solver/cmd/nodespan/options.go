@@ -36,7 +36,12 @@ type options struct {
 
 var (
 	methods = []string{string(solver.Auto), string(solver.One), string(solver.Pieces), string(solver.Differences)}
-	outputs = []string{string(table.TSV), string(table.CSV), "json", string(table.Markdown), string(table.LaTeX)}
+	outputs = func() (all []string) {
+		for _, f := range table.Formats() {
+			all = append(all, string(f))
+		}
+		return slices.Insert(all, 2, "json")
+	}()
 )
 
 const defaultTol = 1e-8
@@ -65,7 +70,7 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	})
 	f.IntVar(&o.solve.Count, "count", 5, "`number` of eigenvalues wanted")
 	f.IntVar(&o.solve.Mode, "mode", 1, "`which` eigenfunction is in the table, counted from 1")
-	f.StringVar(&o.out, "out", outputs[0], "`format`: tsv, csv, json, markdown or latex")
+	f.StringVar(&o.out, "out", outputs[0], "`format`: "+choice(outputs))
 	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, "+
 		"pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
 	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix "+

@@ -7,6 +7,7 @@ import { pathToFileURL } from "node:url";
 import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
+import { hands } from "./hands.mjs";
 import { keeping } from "./keeping.mjs";
 import { layout } from "./layout.mjs";
 import { looks } from "./looks.mjs";
@@ -45,6 +46,7 @@ for (const name of names) {
         doubting(at);
         truth(at);
         sharing(at);
+        hands(at);
         layout(at);
         keeping(at);
         looks(at);

@@ -11,12 +11,13 @@ import (
 // away where there is none.
 type belowPane struct {
 	told     element    // says to which sheet it belongs
+	rest     element    // the answer
 	parts    []element  // what is away without an answer; what only some answers have appears with them
 	controls []js.Value // what copies, saves, compares or asks
 }
 
 func newBelowPane() *belowPane {
-	b := &belowPane{told: plain("of-last")}
+	b := &belowPane{told: plain("of-last"), rest: plain("answer")}
 	for _, id := range strings.Fields("take report working figures tables ladders check ask-form mode-part") {
 		b.parts = append(b.parts, plain(id))
 	}
@@ -35,6 +36,9 @@ const always = 3
 func (b *belowPane) set(s standing) {
 	for i, e := range b.parts {
 		if s == nothing || i < always {
+			if s == nothing && e.Value.Call("contains", rawDoc.Get("activeElement")).Bool() {
+				b.rest.Focus() // the keyboard is not lost with what had it
+			}
 			show(e, s != nothing)
 		}
 	}

@@ -344,7 +344,14 @@ func (l *ladderPane) listen() {
 
 // key chooses by the keyboard: along a series by the arrows to the sides, another series by those up and down.
 func (l *ladderPane) key(e *dom.KeyboardEvent) {
-	if l.ladder == nil || len(l.ladder.Series) == 0 || l.inert() || modified(e) {
+	if modified(e) {
+		return
+	}
+	if e.Key() == "Escape" {
+		l.choose(wire.Method{}) // the automatic one
+		return
+	}
+	if l.ladder == nil || len(l.ladder.Series) == 0 || l.inert() {
 		return
 	}
 	s := plot.Step{Rung: -1}

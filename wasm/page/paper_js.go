@@ -18,9 +18,9 @@ import (
 const (
 	paperWidth  = 672
 	paperColumn = 320
-	paperMost   = 340  // of the figure's height: answer and figure share a page
-	paperFont   = 13   // of tick labels: their powers are 7 points high
-	paperAfter  = 400  // milliseconds after the last drawing
+	paperMost   = 340 // of the figure's height: answer and figure share a page
+	paperFont   = 13  // of tick labels: their powers are 7 points high
+	paperAfter  = 400 // milliseconds after the last drawing
 )
 
 // paperPane draws the figure and the ladder for paper.

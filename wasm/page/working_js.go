@@ -333,6 +333,15 @@ func (w *workingPane) arrange() {
 	several := w.one() && steps > 0
 	show(w.previous.BasicHTMLElement, several)
 	show(w.next.BasicHTMLElement, several)
+	// A button that has the keyboard hands it on before it is switched off.
+	switch first, last := w.step == 0, w.step >= steps-1; {
+	case several && first && !last && active(w.previous.Underlying()):
+		w.next.SetDisabled(false)
+		w.next.Focus()
+	case several && last && !first && active(w.next.Underlying()):
+		w.previous.SetDisabled(false)
+		w.previous.Focus()
+	}
 	w.previous.SetDisabled(w.step == 0)
 	w.next.SetDisabled(w.step >= steps-1)
 	text := ""

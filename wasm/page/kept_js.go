@@ -10,6 +10,7 @@ import (
 
 	phrase "nodespan/expr/words"
 	"nodespan/wasm/keep"
+	"nodespan/wasm/wire"
 )
 
 // keptPane is "My sheets": those that are kept by name in this browser, written to and read from text files.
@@ -177,9 +178,9 @@ func (k *keptPane) export() {
 		k.say("Tick the sheets that the file is to hold.")
 		return
 	}
-	f := file{keep.FileName(list), "text/plain"}
+	f := wire.File{Name: keep.FileName(list), Media: "text/plain"}
 	save(f, keep.Export(list))
-	k.say("Saved " + phrase.Count(len(list), "sheet") + " as " + f.name)
+	k.say("Saved " + phrase.Count(len(list), "sheet") + " as " + f.Name)
 }
 
 // open reads text files, and keeps each sheet of them by its name. One sheet alone is opened too.

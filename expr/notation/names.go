@@ -340,9 +340,16 @@ func accentSuffix(name string) bool {
 
 // unknownName fails with a hint at the name that was probably meant.
 func (p *parser) unknownName(t Token) {
+	if t.partial {
+		p.fail(t.Sp, "this “∂” is no part of a derivative", "write dy/dx or y'")
+	}
 	switch strings.ToLower(t.Text) {
 	case "with", "where", "and", "for", "on", "subject to", "s.t.":
-		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a bracket", t.Text), "close the bracket before it")
+		word := t.Text
+		if t.raw == "&" {
+			word = t.raw
+		}
+		p.fail(t.Sp, fmt.Sprintf("“%s” stands inside a bracket", word), "close the bracket before it")
 	case "at":
 		p.fail(t.Sp, "this “"+t.Text+"” stands before no point, or has no condition before it",
 			"write it as in y = 2 at x = 0")

@@ -412,14 +412,25 @@ func (p *parser) beforeFactor(at int) {
 	}
 	sp := Span{before.Sp.From, t.Sp.To}
 	if before.Kind == NumberToken {
-		hint := fmt.Sprintf("write %s*%s for their product", before.Text, t.Text)
-		if allDigits(before.Text) && digit(rune(t.Text[0])) {
-			hint = fmt.Sprintf("write %s%s for one number, or %s*%s", before.Text, t.Text, before.Text, t.Text)
-		}
-		p.fail(sp, fmt.Sprintf("two numbers stand side by side: “%s”", p.written(at-1, at+1)), hint)
+		p.askNumbers(sp, before, t, p.written(at-1, at+1))
 	}
 	p.fail(t.Sp, fmt.Sprintf("the number “%s” follows “%s” without a sign between them", t.raw, before.raw),
 		fmt.Sprintf("write ^%s for a power, or *%s", t.Text, t.Text))
+}
+
+// askNumbers asks what two numbers side by side are: one, as 1 000, or a product.
+func (p *parser) askNumbers(sp Span, before, t Token, text string) {
+	msg := fmt.Sprintf("two numbers stand side by side: “%s”", text)
+	one, product := before.Text+t.Text, before.Text+"*"+t.Text
+	switch gap := t.Sp.From.Offset - before.Sp.To; {
+	case !allDigits(before.Text) || !digit(rune(t.Text[0])) || gap > 3: // something that was passed over parts them
+		p.ask(sp, msg, fmt.Sprintf("write %s for their product", product), product)
+	case len(t.Text) == 3 && allDigits(t.Text):
+		p.ask(sp, msg, fmt.Sprintf("write %s for one number", one), one)
+	case gap == 1:
+		p.ask(sp, msg, fmt.Sprintf("write %s for one number, or %s", one, product), one, product)
+	}
+	p.ask(sp, msg, fmt.Sprintf("write %s for their product", product), product)
 }
 
 // factor reads a power with signs before it; the sign takes the power alone.

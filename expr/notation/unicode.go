@@ -123,8 +123,6 @@ func unreadSign(r rune) (msg, hint string) {
 			fmt.Sprintf("write “%s”", p)
 	}
 	switch r {
-	case '∂':
-		return "“∂” is a partial derivative, and only ordinary differential equations are read", "write dy/dx or y'"
 	case '∇':
 		return "“∇” is not read", "write the derivatives in the one variable, as in d/dr(r^2 dc/dr)/r^2"
 	case '°':

@@ -44,7 +44,7 @@ func (r *reader) collectBreaks() {
 		}
 		at := r.inline(st.Relation.Sides[len(st.Relation.Sides)-1])
 		if n := notation.Find(at, r.isMoving); n != nil {
-			r.fault(n.Span(), "", "a break point is a number known beforehand")
+			r.fault(n.Span(), "", "a break point must be a number known beforehand")
 			continue
 		}
 		r.model.breaks = append(r.model.breaks, breakPoint{at: at, span: st.Span})

@@ -139,7 +139,7 @@ func (r *reader) settle(c *condition, residual notation.Node) notation.Node {
 // point checks the point and the derivative of a value in a condition.
 func (r *reader) point(j *notation.Jet) bool {
 	if n := notation.Find(j.At, r.isMoving); n != nil {
-		what := "the point of a condition is a number known beforehand"
+		what := "the point of a condition must be a number known beforehand"
 		if m, ok := n.(*notation.Name); ok && r.model.soughtIndex(m.Name) >= 0 {
 			r.fault(j.At.Span(), "rescale the variable with it, so that the interval is fixed", "%s, and %s is sought",
 				what, m.Name)

@@ -78,7 +78,7 @@ func (r *reader) integralOf(st *Statement, c *notation.Call) notation.Node {
 	}
 	for _, bound := range []notation.Node{a, b} {
 		if n := notation.Find(bound, r.isMoving); n != nil {
-			r.fault(n.Span(), "", "the bound of an integral is a number known beforehand")
+			r.fault(n.Span(), "", "the bound of an integral must be a number known beforehand")
 			return c
 		}
 	}

@@ -86,7 +86,7 @@ func (r *reader) crosses(st *Statement) bool {
 		return true
 	}
 	if notation.Find(c.at, r.isMoving) != nil {
-		r.fault(at.Span(), "", "the point of an interface is a number known beforehand")
+		r.fault(at.Span(), "", "the point of an interface must be a number known beforehand")
 		return true
 	}
 	r.model.crossings = append(r.model.crossings, c)

@@ -162,7 +162,7 @@ func (r *reader) collectInterval() {
 			end = r.inline(end)
 			if n := notation.Find(end, r.isMoving); n != nil {
 				r.fault(n.Span(), "rescale the variable so that the interval is fixed",
-					"an end of the interval is a number known beforehand")
+					"an end of the interval must be a number known beforehand")
 				return
 			}
 			r.model.ends[k] = end
@@ -328,7 +328,7 @@ func (r *reader) listConstants(v values) {
 			for k, end := range ends {
 				end = r.inline(end)
 				if n := notation.Find(end, r.isMoving); n != nil {
-					r.fault(n.Span(), "", "the end of a range is a number known beforehand")
+					r.fault(n.Span(), "", "the end of a range must be a number known beforehand")
 					return
 				}
 				x, e := v.number(end)

@@ -106,7 +106,7 @@ func (r *reader) parseStatement(st *Statement, names *notation.Names) (*notation
 			Hint: "write at " + r.sheet.Variable + " = value"}
 	}
 	if j := notation.Find(place.Sides[1], runningJet); j != nil {
-		return nil, &notation.Error{Span: j.Span(), Msg: "the point of a condition is a number known beforehand",
+		return nil, &notation.Error{Span: j.Span(), Msg: "the point of a condition must be a number known beforehand",
 			Hint: "write at " + r.sheet.Variable + " = value"}
 	}
 	for i, side := range rel.Sides {
@@ -253,6 +253,18 @@ func (r *reader) noEquation() {
 		if !declares && !last && !condition && r.intervalName(st) == nil && t[0].Text != "[" ||
 			st.Kind != "" && st.Kind != KindConstant {
 			finished = true
+		}
+	}
+	for _, st := range r.sheet.Statements {
+		if st.Relation == nil || st.Kind != KindCondition {
+			continue
+		}
+		for _, side := range st.Relation.Sides {
+			if outside(side, derivative) != nil {
+				r.fault(st.Span, "put a comma or a new line between them",
+					"an equation and a condition seem to stand here in one statement")
+				return
+			}
 		}
 	}
 	e := r.fault(at, "write one with a derivative, such as y'' + y = 0 or dy/dx = -y",

@@ -286,7 +286,7 @@ func (r *reader) orderOf(j *notation.Jet) bool {
 // placeOf evaluates a place on the interval. One that is beside an end by rounding alone is moved onto it.
 func (r *reader) placeOf(n notation.Node, what string) (float64, bool) {
 	if m := notation.Find(n, func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }); m != nil {
-		r.fault(n.Span(), "", "%s is a number known beforehand", what)
+		r.fault(n.Span(), "", "%s must be a number known beforehand", what)
 		return 0, false
 	}
 	v, e := r.model.base.values.point(n)
@@ -315,7 +315,7 @@ func (r *reader) quantity(q *Asked, i *Part, c *notation.Call) bool {
 		changes := func(n notation.Node) bool { return r.isMoving(n) || r.isQuantity(n) }
 		if m := notation.Find(args[0], changes); m != nil {
 			r.fault(args[0].Span(), "write zero(f, 2) for the second place",
-				"the count of a crossing is a whole number known beforehand")
+				"the count of a crossing must be a whole number known beforehand")
 			return false
 		}
 		v, e := r.model.base.values.number(args[0])

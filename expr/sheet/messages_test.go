@@ -144,7 +144,8 @@ func TestMessages(t *testing.T) {
 		}
 	}
 	if *update {
-		if err := os.WriteFile(catalogue, []byte(strings.Join(append(out, lines[at:]...), "\n")+"\n"), 0o644); err != nil {
+		text := strings.Join(append(out, lines[at:]...), "\n") + "\n"
+		if err := os.WriteFile(catalogue, []byte(text), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -387,6 +387,14 @@ func (l *lexer) primes(n int, from Pos) {
 
 // underscore reads a _ that belongs to no name: of a point, or of a derivative by its variable.
 func (l *lexer) underscore(from Pos) {
+	if n := l.barWithin(from.Offset); n > 0 {
+		l.emit(CommandToken, "at", from)
+		open := l.pos
+		l.advance(1)
+		l.emit(OpenToken, "{", open)
+		l.advance(n)
+		return
+	}
 	if l.before().Kind == CloseToken && !l.space && l.cur() == '{' && l.namesPoint(1) {
 		l.emit(CommandToken, "at", from) // [T]_{x=0}
 		return
@@ -400,6 +408,16 @@ func (l *lexer) underscore(from Pos) {
 		}
 	}
 	l.refuse('_', from)
+}
+
+// barWithin returns the length of the bar in y_{|x=0}, whose underscore stands at an offset; 0 where there is none.
+func (l *lexer) barWithin(offset int) int {
+	for _, bar := range []string{"|", "\\vert", "\\mid"} {
+		if strings.HasPrefix(l.text[offset:], "_{"+bar) {
+			return len(bar)
+		}
+	}
+	return 0
 }
 
 // bar reads |, and the bar of y|_{x=0}, which is the token at.
@@ -682,7 +700,7 @@ func (l *lexer) subscript() string {
 		}
 		return "_" + b.String()
 	}
-	if raw != '_' {
+	if raw != '_' || l.barWithin(l.pos.Offset) > 0 {
 		return ""
 	}
 	from := l.pos

@@ -17,6 +17,8 @@ func (s *settler) run() {
 	s.over()
 	s.oneSided()
 	s.algebra()
+	s.operators()
+	s.namedOperators()
 	s.orders()
 	s.crosses()
 	s.dots()

@@ -107,14 +107,18 @@ func (r *reader) doubtful(items []item) bool {
 		numeric = numeric || it.kind == number
 		subject = subject || it.kind == number || it.kind == symbol && r.names[r.text[it.from:it.to]]
 	}
+	_, sets := has(items, resetting)
+	_, of := has(items, reset)
 	switch first := items[0]; {
+	case sets && of && numeric:
+		return true // take 9 for the coefficient
 	case was && numeric && (items[0] == former || len(items) < 5):
 		return true
 	case imperative[first.text] && subject && first.kind == letters:
 		return true
 	case !ok || !subject:
 		return false
-	case mod.text == "scaled":
+	case mod.text == "scaled" || mod.text == "multiplied" || mod.text == "divided":
 		return numeric
 	}
 	return !(mod.text == "again" || mod.text == "same" && items[0].text != "same")

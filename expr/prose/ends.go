@@ -1,5 +1,10 @@
 package prose
 
+import (
+	"strconv"
+	"strings"
+)
+
 // Ends of the interval in words, and intervals in words.
 
 // ends reads "at both ends" behind mathematics as "at ends".
@@ -255,4 +260,69 @@ func (r *reader) asides() {
 			r.pass(r.items[i:end])
 		}
 	}
+}
+
+// bracketed reads "y = 1 (x = 0)" and "T → 0 (x → ∞)" as y = 1 at x = 0: where the name can be the variable, and what
+// stands before is no equation.
+func (r *reader) bracketed() {
+	highest, by := r.orders()
+	for i := 3; i+4 < len(r.items); i++ {
+		if r.items[i].kind != opening || !r.items[i].space || !point(r.items[i+1:]) {
+			continue
+		}
+		end := closed(r.items, i)
+		name := r.text[r.items[i+1].from:r.items[i+1].to]
+		if end >= len(r.items) || end > i+7 || !r.over(end+1) || end+1 < len(r.items) && r.items[end+1].kind == colon ||
+			!r.stated(i) || highest[name] > 0 || by != "" && by != name || by == "" && !strings.Contains(
+			" x t r z s y η ξ ζ ρ ", " "+name+" ") {
+			continue
+		}
+		from, top, equation := i, 0, false
+		for from > 0 && !r.items[from-1].kind.separates() {
+			from--
+		}
+		first := r.text[r.items[from].from:r.items[from].to]
+		for k := from; k < i; k++ {
+			it := r.items[k]
+			if it.kind == prime {
+				top += len([]rune(strings.ReplaceAll(strings.ReplaceAll(r.text[it.from:it.to], "″", "''"), "‴", "'''")))
+			}
+			equation = equation || r.text[it.from:it.to] == name || it.kind == opening || it.word
+		}
+		if equation || highest[first] == 0 || top >= highest[first] {
+			continue
+		}
+		r.replace(r.items[i:i+1], " at ")
+		r.replace(r.items[end:end+1], " ")
+		r.mark(r.items[i:i+1], letters, "at")
+		r.mark(r.items[end:end+1], symbol, "")
+	}
+}
+
+// orders returns the largest number of primes behind each name, and the variable of differentials.
+func (r *reader) orders() (highest map[string]int, by string) {
+	highest = map[string]int{}
+	for i, it := range r.items {
+		text := r.text[it.from:it.to]
+		switch {
+		case it.kind == prime && strings.HasPrefix(text, "d") && len(text) > 1:
+			name := strings.TrimLeft(text[1:], "0123456789")
+			n, _ := strconv.Atoi(strings.TrimSuffix(text[1:], name))
+			highest[name] = max(highest[name], n, 1)
+			for k := i + 1; k < len(r.items) && k < i+5; k++ {
+				if d := r.text[r.items[k].from:r.items[k].to]; r.items[k-1].text == "/" && len(d) > 1 && d[0] == 'd' {
+					by = strings.TrimRight(d[1:], "0123456789")
+				}
+			}
+		case it.kind == prime && i > 0 && (r.items[i-1].kind == symbol || r.items[i-1].kind == letters):
+			n := 0
+			for k := i; k < len(r.items) && r.items[k].kind == prime && (k == i || !r.items[k].space); k++ {
+				n += len([]rune(strings.ReplaceAll(strings.ReplaceAll(r.text[r.items[k].from:r.items[k].to], "″", "''"),
+					"‴", "'''")))
+			}
+			name := r.text[r.items[i-1].from:r.items[i-1].to]
+			highest[name] = max(highest[name], n)
+		}
+	}
+	return highest, by
 }

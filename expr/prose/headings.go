@@ -34,6 +34,77 @@ func (r *reader) headings() {
 	}
 }
 
+// marked passes over the Q3) and A1) before a line, whose bracket closes nothing.
+func (r *reader) marked() {
+	for i := 0; i+3 < len(r.items); i++ {
+		it := r.items[i]
+		if i > 0 && r.items[i-1].kind != lineEnd || it.kind != symbol && it.kind != letters || it.math {
+			continue
+		}
+		k := i + 1
+		if r.items[k].kind == number && !r.items[k].space {
+			k++
+		}
+		name := r.text[it.from:r.items[k-1].to]
+		if r.items[k].kind == closing && r.items[k].text == ")" && !r.items[k].space && r.items[k+1].space &&
+			len(name) < 4 && strings.ContainsAny(name, "0123456789") && unicode.IsUpper([]rune(name)[0]) {
+			r.pass(r.items[i : k+1])
+		}
+	}
+}
+
+// limits reads "phi goes to 0 as x tends to infinity" with arrows.
+func (r *reader) limits() {
+	for i := 1; i+2 < len(r.items); i++ {
+		it := r.items[i]
+		if before := r.items[i-1]; it.kind != letters || it.math || !goes[it.text] || before.word ||
+			before.kind != symbol && before.kind != prime && before.kind != letters {
+			continue
+		}
+		k := i + 1
+		if says(r.items[k:k+1], "to", "gegen", "vers", "towards", "a") {
+			k++
+		} else if it.text != "approaches" {
+			continue
+		}
+		if k >= len(r.items) || r.items[k].word && r.items[k].text != "zero" && r.items[k].text != "infinity" {
+			continue
+		}
+		if r.items[k].text == "zero" {
+			r.replace(r.items[k:k+1], " 0 ")
+			r.mark(r.items[k:k+1], number, "0")
+		} else if r.items[k].text == "infinity" {
+			r.mark(r.items[k:k+1], symbol, "infinity")
+		}
+		r.replace(r.items[i:k], " → ")
+		r.mark(r.items[i:k], relation, "→")
+	}
+}
+
+// goes are the verbs of limits.
+var goes = set("goes go tends tend decays decay approaches converges strebt geht tiende")
+
+// implied reads "x = 0 => u = 1" as x = 0: u = 1.
+func (r *reader) implied() {
+	for i := 3; i+2 < len(r.items); i++ {
+		n := 1
+		if r.items[i].text == "=" && r.items[i+1].text == ">" && !r.items[i+1].space {
+			n = 2
+		} else if t := r.items[i].text; t != "⇒" && t != "⟹" {
+			continue
+		}
+		from := i
+		for from > 0 && !r.items[from-1].kind.separates() {
+			from--
+		}
+		if !point(r.items[from:i]) || i-from > 5 {
+			continue
+		}
+		r.replace(r.items[i:i+n], ": ")
+		r.mark(r.items[i:i+n], colon, ":")
+	}
+}
+
 // named reports whether items are the name of a person: a few words, the first of them with a capital.
 func (r *reader) named(items []item) bool {
 	if len(items) == 0 || len(items) > 7 {

@@ -289,6 +289,8 @@ func (r *reader) trailing(items, left []item) {
 		first.text == "for") && words(items) > 1:
 	case first.text == "as" || first.text == "so" || first.text == "together" || first.text == "subject" ||
 		first.text == "given" || first.text == "under":
+	case (first.text == "have" || first.text == "has" || first.text == "admit" || first.text == "admits") &&
+		says(items, "solution", "solutions"):
 	default:
 		if len(items) == 1 {
 			return // a name, which the reader of mathematics knows or not

@@ -45,6 +45,9 @@ func Read(text string) Result {
 	}
 	r.spanish()
 	r.headings()
+	r.marked()
+	r.implied()
+	r.limits()
 	r.signature()
 	r.schemes()
 	r.continuous()
@@ -53,6 +56,7 @@ func Read(text string) Result {
 	r.pointed()
 	r.exacts()
 	r.vanishing()
+	r.bracketed()
 	r.places()
 	r.tabled()
 	r.betweens()
@@ -131,7 +135,7 @@ func (r *reader) questions() {
 	for i := range r.items {
 		it := r.items[i]
 		begins := i == 0 || r.items[i-1].kind.separates() || joining[r.items[i-1].text] != "" ||
-			r.items[i-1].text == "and"
+			says(r.items[i-1:i], "and", "we", "please") || r.text[r.items[i-1].from:r.items[i-1].to] == "I"
 		if !begins || it.kind != letters || !asked[it.text] || it.math {
 			continue
 		}
@@ -152,7 +156,13 @@ func (r *reader) questions() {
 			r.replace(r.items[i:k+1], name+" = ?")
 		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space &&
 			r.over(closed(r.items, end)+1):
-			r.replace(r.items[i:k], "report ")
+			from := i
+			if who := r.items[max(i-1, 0)]; i > 0 && (who.text == "we" || r.text[who.from:who.to] == "I") {
+				from--
+			}
+			r.replace(r.items[from:k], "report ")
+			r.mark(r.items[from:k], symbol, "")
+			r.further(closed(r.items, end) + 1)
 		default:
 			continue
 		}
@@ -162,9 +172,31 @@ func (r *reader) questions() {
 	}
 }
 
+// further reads "and y'(0)" behind a value that is asked for as one more.
+func (r *reader) further(i int) {
+	for i+3 < len(r.items) && (r.items[i].text == "and" || r.items[i].kind == comma) {
+		k := i + 1
+		if r.items[k].kind != symbol && r.items[k].kind != letters || r.items[k].word {
+			return
+		}
+		for k++; k < len(r.items) && r.items[k].kind == prime && !r.items[k].space; k++ {
+		}
+		if k >= len(r.items) || r.items[k].kind != opening || r.items[k].space {
+			return
+		}
+		end := closed(r.items, k)
+		if !r.over(end + 1) {
+			return
+		}
+		r.replace(r.items[i:i+1], "\nreport ")
+		r.items[i].kind, r.items[i].word = lineEnd, false
+		i = end + 1
+	}
+}
+
 // asked are the words of asking that a formula may follow, articles those between.
 var (
-	asked    = set("find determine compute calculate evaluate obtain seek")
+	asked    = set("find determine compute calculate evaluate obtain seek need want give report")
 	articles = set("the a value values of also for")
 )
 

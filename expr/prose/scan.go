@@ -141,8 +141,20 @@ func (s *scanner) beginLine() {
 			s.dashes = append(s.dashes, len(s.items))
 		}
 	}
-	if r == '%' {
+	switch r {
+	case '%':
 		s.comment()
+	case '⇒', '⟹', '∴', '➔', '»', '›', '✓', '★', '☐', '☑':
+		s.drop(n, "")
+		s.skipWhite()
+	}
+	if '①' <= r && r <= '⑳' {
+		s.drop(n, "")
+		s.skipWhite()
+	}
+	if bar := strings.Index(line, " | "); bar > 0 && strings.Count(line, "|") == 1 && strings.IndexFunc(line[:bar],
+		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != ' ' && r != '.' }) < 0 {
+		s.cells = s.at + len(lineOf(s.rest())) // a label before a bar
 	}
 }
 
@@ -211,6 +223,8 @@ func (s *scanner) next() {
 		s.cell()
 	case r == '%' && s.percent(), r == '!' && s.remarks():
 		s.comment()
+	case r == '.' && s.continued() > 0:
+		s.drop(s.continued(), " ")
 	case r == '.' && s.leader() > 0:
 		s.drop(s.leader(), " ")
 	case r == '(' && s.starred() > 0:
@@ -267,6 +281,17 @@ func (s *scanner) leader() int {
 		return 0
 	}
 	return n
+}
+
+// continued returns the length of the dots at the end of a line behind an operator, with the line end: the line goes
+// on; 0 where there are none.
+func (s *scanner) continued() int {
+	line := lineOf(s.rest())
+	if dots := strings.TrimRight(line, " \t\r"); dots != "..." || len(line) == len(s.rest()) || len(s.items) == 0 ||
+		s.items[len(s.items)-1].kind != operator && s.items[len(s.items)-1].kind != relation {
+		return 0
+	}
+	return len(line) + 1
 }
 
 // starred returns the length of a mark such as (*) or (†) behind a statement; 0 where there is none.
@@ -460,6 +485,8 @@ func (s *scanner) name() {
 			plain = false
 		case unicode.IsLetter(r) && !(0x2090 <= r && r <= 0x209C):
 		case unicode.Is(unicode.Mn, r) && r != 0x307 && r != 0x308 && r != 0x304:
+		case strings.HasPrefix(rest[n:], "_{|") || strings.HasPrefix(rest[n:], "_{\\vert"):
+			m = 0
 		case r == '_' && n+1 < len(rest) && (rest[n+1] == '{' || unicode.IsLetter(rune(rest[n+1])) || digit(rest[n+1])):
 			plain = false
 			if rest[n+1] == '{' {

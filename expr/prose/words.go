@@ -22,7 +22,7 @@ a an the of to in on at by as is it its be we us our my me so if or no do and ar
 let get got with where when then than that this
 these those there here from for how what which who whose while into onto over under after before between about above
 below please thanks thank dear hi hello hey
-regards cheers best kind yours all any each both some one two three four five give given find solve consider suppose
+regards cheers best kind yours all any each both some one two three four five give given pt pts marks find solve consider suppose
 assume assuming take using use used
 with satisfies satisfy satisfying obeys reads holds hold becomes gives get yields yield have such s.t. subject
 together along also plus write set
@@ -76,7 +76,7 @@ linken rechten linke rechte hälfte teil ersten zweiten gauche droite moitié pa
 var modifiers = set(`
 change changed flip flipped reverse replace swap squared cubed inverted negated instead except twice double doubled
 halve halved reversed swapped replaced unless otherwise elsewhere triple tripled scale multiply divide negate minus omit ignore
-drop remove increase decrease reduce
+drop remove multiplied divided negated increase decrease reduce
 opposite but only again same vanish vanishes negative scaled
 statt sondern nur mais seulement pero solo`)
 
@@ -84,6 +84,8 @@ statt sondern nur mais seulement pero solo`)
 // holds.
 var (
 	imperative = set(`neglect ignore omit drop skip cancel disregard use`)
+	resetting  = set(`take use set choose put insert`)
+	reset      = set(`coefficient coefficients factor factors load loads source sign term terms condition conditions`)
 	formerly   = set(`was were formerly previously originally`)
 )
 

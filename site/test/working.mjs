@@ -2,6 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { native } from "./native.mjs";
+import { demos } from "./layout.mjs";
 import { accessible } from "./looks.mjs";
 import { eventually, inPage, until } from "./page.mjs";
 import { fin } from "./sheets.mjs";
@@ -112,6 +113,92 @@ export function working(at) {
       await page.tab.focus("#one-step");
       await page.tab.keyboard.press(" ");
       await see(all);
+    }));
+
+  test("one at a time, steps fit into a projector's window, whole or in parts, by the page keys", () =>
+    inPage(at, async (page) => {
+      for (const [name, method] of [["wall-in-the-sun", {}], ["floor-joist", {}], ["boiler-coil", {}],
+        ["boiler-coil", { "method-name": "one", nodes: "12" }]]) {
+        const { sheet } = demos.find((d) => d.name === name);
+        await page.solved(async () => {
+          await page.setMethod({ "method-name": "", nodes: "", ...method });
+          await page.paste(sheet);
+        });
+        await opened(page);
+        if (!(await page.tab.evaluate(() => document.getElementById("one-step").checked))) {
+          await page.tab.focus("#one-step");
+          await page.tab.keyboard.press(" ");
+        }
+        await page.tab.focus("#one-step");
+        const steps = await page.tab.evaluate(() => document.querySelectorAll("#steps .step").length);
+        // What is in the window, and what is not; and which rows of which matrices are shown.
+        const look = () => page.tab.evaluate(() => {
+          const seen = (e) => e.getClientRects().length > 0;
+          const items = [...document.querySelectorAll("#step-counter, #steps h3, #steps .formula, #steps tr")].filter(seen);
+          const beyond = items.filter((e) => {
+            const { top, bottom } = e.getBoundingClientRect();
+            return top < -1 || bottom > innerHeight + 1;
+          }).map((e) => `${e.textContent.slice(0, 40)} ${e.getBoundingClientRect().bottom}`);
+          const rows = [...document.querySelectorAll("#steps .matrix tbody tr")].filter(seen).map(
+            (tr) => `${tr.closest("table").dataset.matrix} ${tr.rowIndex}`);
+          const beside = ["A_all", "b_all"].map((m) => document.querySelector(`table[data-matrix=${m}]`)).filter(
+            (t) => t && seen(t)).map((t) => Math.round(t.getBoundingClientRect().top));
+          return { counter: document.getElementById("step-counter").textContent, beyond, rows, beside };
+        });
+        const all = await page.tab.evaluate(() => [...document.querySelectorAll("#steps .matrix tbody tr")].map(
+          (tr) => `${tr.closest("table").dataset.matrix} ${tr.rowIndex}`));
+        for (;;) { // from the first one on
+          const { counter } = await look();
+          if (/^Step 1 of \d+: [^,]*(, part 1 .*)?$/.test(counter)) break;
+          await page.tab.keyboard.press("PageUp");
+          await until(page.tab, "the part before", (was) => document.getElementById("step-counter").textContent !== was,
+            counter);
+        }
+        const shown = new Set();
+        let parts = 0;
+        for (;;) {
+          parts++;
+          const { counter, beyond, rows, beside } = await look();
+          if (parts > 1) assert.deepEqual(beyond, [], `${name}, ${counter}`);
+          for (const row of rows) shown.add(row);
+          if (beside.length === 2) assert.equal(beside[0], beside[1], `${name}, ${counter}: A beside b`);
+          if (/place of rows/.test(counter) && name === "wall-in-the-sun")
+            assert.ok(rows.includes("A 1"), `${counter}: before and after in one view`);
+          const [, step, of] = counter.match(/^Step (\d+) of (\d+)/);
+          const part = counter.match(/part (\d+) of (\d+)$/);
+          if (step === of && (!part || part[1] === part[2])) break;
+          await page.tab.keyboard.press("PageDown");
+          await until(page.tab, `what follows ${counter}`,
+            (was) => document.getElementById("step-counter").textContent !== was, counter);
+        }
+        assert.deepEqual(all.filter((row) => !shown.has(row)), [], `${name}: every row is shown in some part`);
+        assert.ok(parts >= steps, `${name}: ${parts} parts of ${steps} steps`);
+        if (method.nodes) assert.ok(parts > steps, `${name}: matrices that are too tall come in parts`);
+      }
+      await page.tab.focus("#one-step");
+      await page.tab.keyboard.press(" ");
+    }, { width: 1280, height: 720 }));
+
+  test("the working says why it does not take the answer's nodes, and takes them on request", () =>
+    inPage(at, async (page) => {
+      await page.solved(() => page.paste("y'' = 2 y + x\ny(0) = 1\ny(1) = 0"));
+      await opened(page);
+      const used = await page.text("chosen");
+      const [, nodes] = used.match(/through (\d+) interior/);
+      assert.ok(Number(nodes) > 5 && Number(nodes) <= 12, used);
+      assert.match(await page.text("working-why"), new RegExp(`The answer took ${nodes} interior nodes; here are 5`));
+      const size = () => page.tab.evaluate(() => document.querySelector("table[data-matrix=A]").tBodies[0].rows.length);
+      const before = await size();
+      await page.press("#follow");
+      await until(page.tab, "the answer's nodes", () => /^These are/.test(
+        document.getElementById("working-why").textContent) && !document.querySelector("#steps.awaited"));
+      assert.equal((await size()) - before, Number(nodes) - 5);
+      await page.press("#follow");
+      await until(page.tab, "five nodes", () => /here are 5/.test(document.getElementById("working-why").textContent));
+      // Where they are too many, it says so, and none is offered.
+      await page.solved(() => page.paste(demos.find((d) => d.name === "wall-in-the-sun").sheet));
+      await until(page.tab, "the other answer's", () => /too large to be read/.test(
+        document.getElementById("working-why").textContent) && document.getElementById("follow-part").hidden);
     }));
 
   test("axe-core finds nothing in the working, and on a phone only its matrices scroll sideways", () =>

@@ -29,7 +29,11 @@ type workingPane struct {
 	inStep               map[string]int        // the step that makes a matrix
 	lit                  []js.Value
 	pointed              *wire.Entry
+	why, followPart      element
+	follow               *dom.HTMLInputElement
 	step                 int
+	parts                []part // of the step, where it is shown by itself
+	part                 int
 	current              bool // what is shown belongs to the answer that is shown
 }
 
@@ -37,6 +41,7 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 	w := &workingPane{
 		details: details("working"), steps: plain("steps"), came: plain("came"), single: input("one-step"),
 		previous: button("previous-step"), next: button("next-step"), counter: plain("step-counter"),
+		why: plain("working-why"), followPart: plain("follow-part"), follow: input("follow"),
 		ask: ask, explain: explain,
 	}
 	w.details.SetOpen(stored("working") == "open")
@@ -57,8 +62,17 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 		store("steps", state)
 		w.arrange()
 	})
-	on(w.previous.BasicHTMLElement, "click", func(*dom.BasicEvent) { w.turn(w.step - 1) })
-	on(w.next.BasicHTMLElement, "click", func(*dom.BasicEvent) { w.turn(w.step + 1) })
+	on(w.follow.BasicHTMLElement, "change", func(*dom.BasicEvent) {
+		w.current = false
+		w.want()
+	})
+	onValue(js.Global(), "resize", func(*dom.BasicEvent) {
+		if w.one() && w.open() {
+			w.arrange()
+		}
+	})
+	on(w.previous.BasicHTMLElement, "click", func(*dom.BasicEvent) { w.turn(-1) })
+	on(w.next.BasicHTMLElement, "click", func(*dom.BasicEvent) { w.turn(1) })
 	onKey(w.details.BasicHTMLElement, w.key)
 	at := func(e *dom.BasicEvent) {
 		if entry := entryOf(e.Get("target")); entry != nil {
@@ -109,6 +123,9 @@ func (w *workingPane) set(l *wire.Lesson) {
 	w.grids, w.inStep, w.sections = map[string][]js.Value{}, map[string]int{}, nil
 	fill(w.came)
 	classed(w.steps, "awaited", false)
+	setText(w.why, l.Why)
+	show(wrap(w.why.Get("parentElement")), l.Why != "")
+	show(w.followPart, l.Follow > 0)
 	if l.Fault != "" {
 		fill(w.steps, node("p", "told", words(l.Fault)))
 		w.arrange()
@@ -138,8 +155,13 @@ func (w *workingPane) section(i int, s wire.LessonStep) js.Value {
 	}
 	if len(s.Matrices) > 0 {
 		list := node("div", "matrices")
+		group, note := list, ""
 		for _, m := range s.Matrices {
-			list.Call("appendChild", w.matrix(m))
+			if m.Note != note { // those before and those after stand together
+				group, note = node("div", "matrices"), m.Note
+				list.Call("appendChild", group)
+			}
+			group.Call("appendChild", w.matrix(m))
 			if _, made := w.inStep[m.Name]; !made {
 				w.inStep[m.Name] = i
 			}
@@ -324,42 +346,6 @@ func (w *workingPane) setOrigin(c *wire.Provenance) {
 	fill(w.came, parts...)
 }
 
-// arrange shows all steps, or one.
-func (w *workingPane) arrange() {
-	steps := len(w.sections)
-	for i, s := range w.sections {
-		s.Set("hidden", w.one() && i != w.step)
-	}
-	several := w.one() && steps > 0
-	show(w.previous.BasicHTMLElement, several)
-	show(w.next.BasicHTMLElement, several)
-	// A button that has the keyboard hands it on before it is switched off.
-	switch first, last := w.step == 0, w.step >= steps-1; {
-	case several && first && !last && active(w.previous.Underlying()):
-		w.next.SetDisabled(false)
-		w.next.Focus()
-	case several && last && !first && active(w.next.Underlying()):
-		w.previous.SetDisabled(false)
-		w.previous.Focus()
-	}
-	w.previous.SetDisabled(w.step == 0)
-	w.next.SetDisabled(w.step >= steps-1)
-	text := ""
-	if several {
-		text = "Step " + strconv.Itoa(w.step+1) + " of " + strconv.Itoa(steps) + ": " + w.lesson.Steps[w.step].Title
-	}
-	setText(w.counter, text)
-}
-
-// turn shows another step.
-func (w *workingPane) turn(step int) {
-	if !w.one() || step < 0 || step >= len(w.sections) {
-		return
-	}
-	w.step = step
-	w.arrange()
-}
-
 // key moves from entry to entry, and from step to step.
 func (w *workingPane) key(e *dom.KeyboardEvent) {
 	if modified(e) {
@@ -369,10 +355,10 @@ func (w *workingPane) key(e *dom.KeyboardEvent) {
 	cell := e.Get("target").Call("closest", ".matrix tbody td")
 	if !cell.Truthy() {
 		switch key {
-		case "ArrowRight", "n":
-			w.turn(w.step + 1)
-		case "ArrowLeft", "p":
-			w.turn(w.step - 1)
+		case "ArrowRight", "PageDown", "n":
+			w.turn(1)
+		case "ArrowLeft", "PageUp", "p":
+			w.turn(-1)
 		default:
 			return
 		}
@@ -398,11 +384,11 @@ func (w *workingPane) key(e *dom.KeyboardEvent) {
 		col = 1
 	case "End":
 		col = last
-	case "n":
-		w.turn(w.step + 1)
-		return
-	case "p":
-		w.turn(w.step - 1)
+	case "n", "PageDown", "p", "PageUp":
+		if w.one() {
+			e.PreventDefault()
+			w.turn(map[string]int{"n": 1, "PageDown": 1, "p": -1, "PageUp": -1}[key])
+		}
 		return
 	default:
 		return
@@ -448,9 +434,16 @@ func store(name, value string) {
 const lessonAfter = 200
 
 // askLesson asks for the working of the answer that is shown.
-func (p *page) askLesson() { p.askSpare(theWorking, wire.Request{Kind: wire.Working}) }
+func (p *page) askLesson() { p.askWorking(theWorking, wire.Request{Kind: wire.Working}) }
 
 // askOrigin asks how an entry of it came about.
 func (p *page) askOrigin(e wire.Entry) {
-	p.askSpare(theOrigin, wire.Request{Kind: wire.Origin, Entry: &e})
+	p.askWorking(theOrigin, wire.Request{Kind: wire.Origin, Entry: &e})
+}
+
+func (p *page) askWorking(about topic, q wire.Request) {
+	if p.shown != nil {
+		q.Used, q.Follow = p.shown.answer.Used, p.working.follow.Checked()
+		p.askSpare(about, q)
+	}
 }

@@ -35,8 +35,10 @@ type ExportOptions struct {
 
 // Lesson is the working of a sheet, ready to be shown.
 type Lesson struct {
-	Fault string // why there is none
-	Steps []LessonStep
+	Fault  string // why there is none
+	Why    string // why it does not take the nodes that the answer took
+	Follow int    // how many interior nodes it would take to follow the answer; 0 where it cannot, or does anyway
+	Steps  []LessonStep
 }
 
 // LessonStep is one step of the working.

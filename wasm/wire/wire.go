@@ -40,6 +40,8 @@ type Request struct {
 	Others   bool    // Climb: the other families of nodes too
 	Numbers  string  // Compare: a table as it was pasted
 
+	Used   Method         // Working, Origin: what the answer took
+	Follow bool           // Working, Origin: take the answer's nodes, where it is one polynomial
 	Entry  *Entry         // Origin
 	Export *ExportOptions // Export
 }

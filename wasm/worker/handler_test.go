@@ -280,3 +280,44 @@ func TestHeadings(t *testing.T) {
 		t.Errorf("%s\nwant %s", got, want)
 	}
 }
+
+// The working says why it has another number of nodes than the answer, and follows it where it can be read.
+func TestWorkingFollows(t *testing.T) {
+	one := func(n int) wire.Method { return wire.Method{Name: "one", Nodes: n} }
+	for _, c := range []struct {
+		q      wire.Request
+		why    string
+		follow int
+		rows   int
+	}{
+		{wire.Request{Used: one(6)}, "The answer took 6 interior nodes; here are 5", 6, 7},
+		{wire.Request{Used: one(6), Follow: true}, "These are the 6 interior nodes", 6, 8},
+		{wire.Request{Used: one(5)}, "", 0, 7},
+		{wire.Request{Used: one(31)}, "too large to be read; here are 5", 0, 7},
+		{wire.Request{Used: one(31), Follow: true}, "too large to be read; here are 5", 0, 7},
+		{wire.Request{Used: wire.Method{Name: "pieces", Nodes: 4, Elements: 3}}, "The answer took 3 pieces", 0, 7},
+		{wire.Request{Used: wire.Method{Name: "differences", Nodes: 50}}, "finite differences", 0, 7},
+		{wire.Request{Used: one(8), Method: one(8)}, "", 0, 10},
+	} {
+		q := c.q
+		q.Kind, q.Sheet = wire.Working, "y'' = y\ny(0) = 1\ny(1) = 0"
+		var got *wire.Lesson
+		New().Handle(q, func(r wire.Reply) { got = r.Lesson })
+		if got == nil || got.Fault != "" || got.Follow != c.follow || !strings.Contains(got.Why, c.why) ||
+			(c.why == "") != (got.Why == "") {
+			t.Errorf("%+v: %+v", c.q, got)
+			continue
+		}
+		rows := 0
+		for _, s := range got.Steps {
+			for _, m := range s.Matrices {
+				if m.Name == "A" {
+					rows = len(m.Rows)
+				}
+			}
+		}
+		if rows != c.rows {
+			t.Errorf("%+v: %d rows of A, want %d", c.q, rows, c.rows)
+		}
+	}
+}

@@ -9,6 +9,7 @@ import (
 	"nodespan/expr/lesson"
 	"nodespan/expr/sheet"
 	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/working"
 	"nodespan/wasm/wire"
@@ -24,18 +25,48 @@ type taught struct {
 	*lesson.Lesson
 }
 
-// interior is the number of nodes that a working has: the one of the method sentence where it speaks of a polynomial.
-func interior(m wire.Method) int {
-	if m.Name == string(solver.One) || m.Name == string(solver.Pieces) {
-		return m.Nodes
+// interior is the number of nodes that a working has, and their family: those of the method sentence where it speaks of
+// a polynomial, those of the answer where the working is to follow it and can; 0 is the usual number.
+func interior(q wire.Request) (n int, family string) {
+	m := q.Method
+	switch named := m.Name == string(solver.One) || m.Name == string(solver.Pieces); {
+	case named && m.Nodes > 0:
+		return m.Nodes, m.Family
+	case q.Follow && q.Used.Name == string(solver.One) && q.Used.Nodes <= working.Shown:
+		return q.Used.Nodes, q.Used.Family
 	}
-	return 0
+	return 0, m.Family
+}
+
+// follows tells in a sentence why the working takes another number of nodes than the answer did, and the number that
+// it could take to follow it, 0 where it cannot.
+func follows(q wire.Request) (why string, n int) {
+	usual, took := words.Count(lesson.DefaultNodes, "interior node"), words.Count(q.Used.Nodes, "interior node")
+	followed, _ := interior(q)
+	switch {
+	case q.Used.Name == "" || followed > 0 && !q.Follow:
+		return "", 0
+	case q.Used.Name == string(solver.Pieces):
+		return fmt.Sprintf("The answer took %s; here is one polynomial on %s.",
+			words.Count(q.Used.Elements, "piece"), usual), 0
+	case q.Used.Name != string(solver.One):
+		return fmt.Sprintf("The answer took finite differences; here is one polynomial on %s.", usual), 0
+	case q.Used.Nodes == lesson.DefaultNodes:
+		return "", 0
+	case q.Used.Nodes > working.Shown:
+		return fmt.Sprintf("The answer took %s, whose matrices are too large to be read; here are %d, on which every "+
+			"step is the same.", took, lesson.DefaultNodes), 0
+	case followed > 0:
+		return fmt.Sprintf("These are the %s that the answer took.", took), q.Used.Nodes
+	}
+	return fmt.Sprintf("The answer took %s; here are %d, enough to show every step, with matrices that are quickly "+
+		"read.", took, lesson.DefaultNodes), q.Used.Nodes
 }
 
 // lesson lays out the working of a request's sheet; the string says why there is none.
 func (h *Handler) lesson(q wire.Request) (*lesson.Lesson, string) {
-	n := interior(q.Method)
-	if t := h.taught; t != nil && t.text == q.Sheet && t.nodes == n && t.family == q.Method.Family {
+	n, family := interior(q)
+	if t := h.taught; t != nil && t.text == q.Sheet && t.nodes == n && t.family == family {
 		return t.Lesson, ""
 	}
 	if n > working.MaxNodes {
@@ -46,11 +77,11 @@ func (h *Handler) lesson(q wire.Request) (*lesson.Lesson, string) {
 	if err != nil {
 		return nil, "There is no working of a sheet that cannot be read."
 	}
-	l, err := lesson.New(sh, lesson.Options{Nodes: n, Family: familyOf(q.Method.Family)})
+	l, err := lesson.New(sh, lesson.Options{Nodes: n, Family: familyOf(family)})
 	if err != nil {
 		return nil, "There is no working: " + strings.TrimSuffix(err.Error(), ".") + "."
 	}
-	h.taught = &taught{q.Sheet, n, q.Method.Family, l}
+	h.taught = &taught{q.Sheet, n, family, l}
 	return l, ""
 }
 
@@ -66,6 +97,7 @@ func (h *Handler) teach(q wire.Request, last *wire.Reply) {
 			l.Working.Options.Nodes, working.Shown)}
 	case q.Kind == wire.Working:
 		last.Lesson = laidOut(l)
+		last.Lesson.Why, last.Lesson.Follow = follows(q)
 	case fault == "" && q.Entry != nil:
 		last.Provenance = came(l, *q.Entry)
 	}
@@ -90,8 +122,8 @@ func laidOut(l *lesson.Lesson) *wire.Lesson {
 		}
 		if s.ID == working.StepRows {
 			add("A_all", "before", taken)
-			add("A", "after", taken)
 			add("b_all", "before", taken)
+			add("A", "after", taken)
 			add("b", "after", taken)
 		} else {
 			for _, name := range s.Matrices {

@@ -33,6 +33,9 @@ type Options struct {
 	Context  context.Context
 	// Brief leaves out the search for a reason where there is no answer.
 	Brief bool
+	// Near says that the first guess is near a solution: where Newton's iteration does not get there from it, no other
+	// way is tried.
+	Near bool
 	// Mesh, when not nil, is the one that pieces begin with, of the same interval: where it is known that the solution
 	// takes pieces.
 	Mesh *collocation.Mesh

@@ -26,6 +26,8 @@ type Estimate struct {
 	Part [][]float64
 	// Parameters holds the estimated errors of the sought parameters, Sought their values.
 	Parameters, Sought []float64
+	// Rounded is the part of Parameters that is rounding.
+	Rounded []float64
 	// Scale[entry] is the largest absolute value over the interval.
 	Scale  []float64
 	values bool // errors of derivatives do not count, see Options.Values
@@ -250,8 +252,10 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 		est.Floor[i] += 4 * unit * math.Max(est.Scale[i], bounds.Sizes[i])
 	}
 	for i, v := range g.Parameters(solution) {
-		est.Parameters[i] += par[i] + unit*math.Abs(v)
+		par[i] += unit * math.Abs(v)
+		est.Parameters[i] += par[i]
 	}
+	est.Rounded = par
 	est.localise(g, floors, curve)
 	return math.Max(condition, 1)
 }

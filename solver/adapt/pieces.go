@@ -51,7 +51,7 @@ func Pieces(p *bvp.Problem, o Options) *Answer {
 	}
 	stuck := a.Outcome == newton.Stalled || a.Outcome == newton.NotFinite ||
 		(a.Outcome == newton.Singular && a.Curve == nil)
-	if stuck {
+	if stuck && !o.Near {
 		if why := singularVerdict(p, o); why != "" {
 			a.Reason, a.Singular = why, true // there is no solution to reach
 			return a

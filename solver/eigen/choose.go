@@ -76,9 +76,9 @@ func choose(reals []matched, alone []complex128, count int, centre float64, near
 	const spare = 2
 	wide := count + spare
 	n := len(reals)
-	clear := func(about, radius float64) bool {
+	clear := func(about, radius, margin float64) bool {
 		for _, v := range alone {
-			if cmplx.Abs(v-complex(about, 0)) <= radius*1.05 {
+			if cmplx.Abs(v-complex(about, 0)) <= radius+margin {
 				return false
 			}
 		}
@@ -86,10 +86,12 @@ func choose(reals []matched, alone []complex128, count int, centre float64, near
 	}
 	at := func(i int) float64 { return real(reals[i].value) }
 	if !near && n >= wide {
-		if clear(at(0), at(wide-1)-at(0)) {
+		// An outlier makes the radius large, and not the distance within which something may be missing.
+		margin := func(radius, spared float64) float64 { return math.Min(0.05*radius, spared) }
+		if r := at(wide-1) - at(0); clear(at(0), r, margin(r, at(wide-1)-at(count-1))) {
 			return 0, count, lowest, true
 		}
-		if clear(at(n-1), at(n-1)-at(n-wide)) {
+		if r := at(n-1) - at(n-wide); clear(at(n-1), r, margin(r, at(n-count)-at(n-wide))) {
 			return n - count, n, highest, true
 		}
 	}
@@ -115,7 +117,7 @@ func choose(reals []matched, alone []complex128, count int, centre float64, near
 			if hi < n {
 				radius = math.Max(radius, at(hi)-centre)
 			}
-			if clear(centre, radius) {
+			if clear(centre, radius, 0.05*radius) {
 				return lo, hi, nearest, true
 			}
 		}

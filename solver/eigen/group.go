@@ -125,6 +125,7 @@ func Continue(p *bvp.Problem, from *Answer, guess func(c *collocation.Curve) fun
 // mode is a polished eigenvalue (of λ^q) with its eigenfunction.
 type mode struct {
 	w, err       float64
+	rounded      float64 // the part of err that is rounding
 	multiplicity int
 	sol          *adapt.Answer
 }
@@ -164,6 +165,7 @@ type group struct {
 func (s *search) newGroup(pc *pencil, values []matched, size float64, wanted int) (*group, bool) {
 	m := len(values)
 	g := &group{s: s, o: s.o.Options, wanted: wanted, quality: math.Inf(1)}
+	g.o.Near = true
 	g.given = g.o.Nodes > 0 || g.o.Elements > 0
 	for _, v := range values {
 		g.mean += real(v.value) / float64(m)
@@ -199,7 +201,9 @@ func (s *search) solveGroup(pc *pencil, r rung, values []matched, size float64, 
 	case g.given:
 		g.try(g.o.Nodes, max(g.o.Elements, 1))
 	case (s.o.Form == Pieces || r.pieces > 1) && single:
-		g.try(0, 0)
+		if g.try(0, 0); g.best == nil && r.pieces == 1 {
+			g.climb(r) // the mesh that pieces begin with is too coarse for it
+		}
 	case r.pieces > 1:
 		g.try(r.nodes/r.pieces, r.pieces)
 	default:
@@ -252,8 +256,8 @@ func (g *group) try(nodes, elements int) (good bool) {
 	}
 	good, quality := true, 0.0
 	for i, f := range modes {
-		value, err := g.s.root(f.w, valueSafety*f.err)
-		q := g.s.relative(value, err, valueSafety*f.err)
+		value, err := g.s.root(f.w, f.safe())
+		q := g.s.relative(value, err, f.safe())
 		if i == g.wanted {
 			q = math.Max(q, FunctionError(f.sol))
 		}

@@ -8,6 +8,7 @@ import (
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
+	"nodespan/solver/nodes"
 )
 
 // rung is a dense discretisation: one polynomial (one between breaks), or uniform pieces, which for the same number of
@@ -15,6 +16,9 @@ import (
 type rung struct{ nodes, pieces int }
 
 var rungs = []rung{{20, 1}, {28, 1}, {40, 1}, {56, 1}, {80, 1}, {112, 1}, {160, 1}, {224, 1}, {240, 15}, {352, 22}}
+
+// mostEquispaced is how many equispaced nodes an element has: more make the equations singular to within rounding.
+const mostEquispaced = 10
 
 // mostFailures is how many discretisations may be singular, or agree on nothing with the one before, until no more are
 // tried.
@@ -63,6 +67,9 @@ func (s *search) run() *Answer {
 	s.unit = naturalUnit(s.p)
 	c := &climb{search: s, best: &Answer{Message: "no eigenvalue was found"}, lacking: math.Inf(1)}
 	for i, r := range rungs {
+		if s.o.Family == nodes.Equispaced {
+			r.pieces = max(r.pieces, (r.nodes+mostEquispaced-1)/mostEquispaced)
+		}
 		if budget.Over(s.o.Context) {
 			c.best.Message = budget.Reason(s.o.Context)
 			break

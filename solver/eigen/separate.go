@@ -21,7 +21,12 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 	if m == 1 {
 		par := sols[0].Curve.Grid().Parameters(sols[0].Curve.V)
 		// ρ is near 1: rounding of it is part of the error whatever two solutions agree on.
-		return []mode{{mean + unit*(par[0]-1), unit * (sols[0].Estimate.Parameters[0] + 1.0/(1<<52)), 1, sols[0]}}, true
+		est, one := sols[0].Estimate, 1.0/(1<<52)
+		rounded := one
+		if len(est.Rounded) > 0 {
+			rounded += est.Rounded[0]
+		}
+		return []mode{{mean + unit*(par[0]-1), unit * (est.Parameters[0] + one), unit * rounded, 1, sols[0]}}, true
 	}
 	lambda := mat.NewDense(m, m, nil) // the transpose of Λ, less the mean
 	err := 0.0
@@ -64,8 +69,8 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 	if !split || gap <= 10*err {
 		spread := real(values[order[m-1]]) - real(values[order[0]])
 		for i, at := range order {
-			out = append(out, mode{mean + real(values[at]), err + math.Min(spread, 10*err) + math.Abs(imag(values[at])),
-				m, sols[i]})
+			e := err + math.Min(spread, 10*err) + math.Abs(imag(values[at]))
+			out = append(out, mode{mean + real(values[at]), e, e, m, sols[i]})
 		}
 		return out, true
 	}
@@ -74,7 +79,7 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 		for j := range m {
 			c[j] = real(vectors.At(j, at))
 		}
-		out = append(out, mode{mean + real(values[at]), err, 1, combined(sols, c, err/gap)})
+		out = append(out, mode{mean + real(values[at]), err, err, 1, combined(sols, c, err/gap)})
 	}
 	return out, true
 }

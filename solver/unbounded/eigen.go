@@ -3,6 +3,7 @@ package unbounded
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
@@ -15,6 +16,8 @@ type EigenAnswer struct {
 	// Problem is the one on the bounded interval.
 	Problem *bvp.Problem
 	Far     *Far
+
+	x float64 // the length that the interval was to have
 }
 
 const (
@@ -38,7 +41,7 @@ func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 	if o.Nodes > 0 || o.Elements > 0 {
 		return given(p, o)
 	}
-	s := &lengthening{p: p, o: o, x: startLength(p, 4)}
+	s := newLengthening(p, o)
 	// First roughly: a length, and how many eigenvalues there are to settle.
 	rough := math.Max(roughTol, o.Tol)
 	n, first := s.survey(rough)
@@ -46,7 +49,7 @@ func Eigen(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 		return s.failed()
 	}
 	// Then to the tolerance, for those only.
-	s.x = first.length()
+	s.x = first.x
 	s.o.Count = n
 	short := s.settle(o.Tol, first)
 	if short == nil {
@@ -83,12 +86,66 @@ func given(p *bvp.Problem, o eigen.Options) *EigenAnswer {
 type lengthening struct {
 	p          *bvp.Problem
 	o          eigen.Options
+	well       *well // nil where the equation does not tell
 	work       float64
 	x          float64
+	rounds     int
 	iterations int
 	message    string
 	stop       stop // what message tells
 	last       *EigenAnswer
+}
+
+func newLengthening(p *bvp.Problem, o eigen.Options) *lengthening {
+	s := &lengthening{p: p, o: o, well: newWell(o.Context, p), x: startLength(p, 4)}
+	if w := s.well; w != nil && w.centre != base(p) {
+		s.x = 4*w.length + math.Max(w.to, w.centre) - w.middle()
+	}
+	return s
+}
+
+// ends are those of the truncation of the present length: about the well where there is one, and no further than where
+// the functions that were found have died away to less than rounding.
+func (s *lengthening) ends() (a, b float64) {
+	w := s.well
+	if w == nil {
+		return ends(s.p, s.x)
+	}
+	a, b = s.p.A, s.p.B
+	left, right := math.Inf(-1), math.Inf(1)
+	if s.last != nil {
+		// A little further each time, so that there is something to compare.
+		highest := s.last.Values[len(s.last.Values)-1].Value
+		from, to := w.hull(highest)
+		fall := diedAway + float64(s.rounds)
+		left, right = w.wall(math.Min(from, w.from), -1, highest, fall), w.wall(math.Max(to, w.to), 1, highest, fall)
+	}
+	if math.IsInf(a, 0) {
+		a = math.Max(math.Min(b, w.middle())-s.x, left)
+	}
+	if math.IsInf(b, 0) {
+		b = math.Min(math.Max(s.p.A, w.middle())+s.x, right)
+	}
+	return a, b
+}
+
+// diedAway is the exponent of exp(−·) at which a function is less than rounding of its largest value.
+const diedAway = 38
+
+// waits reports that a well lies outside the interval of an answer whose bottom is below its highest eigenvalue, and
+// lengthens to that.
+func (s *lengthening) waits(now *EigenAnswer, count int) bool {
+	w := s.well
+	if w == nil || count == 0 {
+		return false
+	}
+	from, to := w.hull(math.Min(now.Values[min(count, len(now.Values))-1].Value, w.free))
+	reach := math.Max(now.Far.A-from, to-now.Far.B)
+	if !(reach > 0) {
+		return false
+	}
+	s.x = math.Max(s.x, math.Max(w.middle()-from, to-w.middle())+4*w.length)
+	return true
 }
 
 // solve finds the eigenvalues on the truncation of the current length, starting from those on another one if there is
@@ -97,11 +154,17 @@ func (s *lengthening) solve(tol float64, near *EigenAnswer) *EigenAnswer {
 	if s.o.Progress != nil {
 		s.o.Progress(fmt.Sprintf("infinity at a distance of %.4g", s.x))
 	}
-	a, b := ends(s.p, s.x)
+	a, b := s.ends()
+	s.rounds++
 	o := s.o
 	o.Tol = math.Max(tol/4, 1e-13)
 	t := Truncate(s.p, a, b)
-	now := &EigenAnswer{Problem: t, Far: newFar(s.p, a, b)}
+	if s.well != nil {
+		t.Breaks = append(slices.Clone(t.Breaks), s.well.edges(s.highest(), a, b)...)
+		slices.Sort(t.Breaks)
+		t.Breaks = slices.Compact(t.Breaks)
+	}
+	now := &EigenAnswer{Problem: t, Far: newFar(s.p, a, b), x: s.x}
 	if near != nil {
 		far := near.Far
 		now.Answer = eigen.Continue(t, near.Answer, far.from, o)
@@ -151,7 +214,7 @@ func (s *lengthening) survey(tol float64) (n int, at *EigenAnswer) {
 		}
 		now := s.solve(tol, nil)
 		if now == nil {
-			if n > 0 && s.x > 2*at.length() {
+			if n > 0 && s.x > 2*at.x {
 				break // the interval is too long for what is on it; what has settled stands
 			}
 			short = nil
@@ -161,6 +224,10 @@ func (s *lengthening) survey(tol float64) (n int, at *EigenAnswer) {
 		factor := float64(stride)
 		if short != nil {
 			settled, first := compare(short, now, tol, s.o.Mode)
+			if s.waits(now, settled) {
+				short = now
+				continue
+			}
 			if settled > n {
 				n, at, waited = settled, short, 0
 			}
@@ -198,7 +265,8 @@ func (s *lengthening) settle(tol float64, near *EigenAnswer) *EigenAnswer {
 			near = now
 		}
 		if now != nil && short != nil {
-			if settled, _ := compare(short, now, tol, s.o.Mode); settled >= s.o.Count {
+			settled, _ := compare(short, now, tol, s.o.Mode)
+			if settled >= s.o.Count && !s.waits(now, settled) {
 				return short
 			}
 		}
@@ -206,13 +274,6 @@ func (s *lengthening) settle(tol float64, near *EigenAnswer) *EigenAnswer {
 		s.x *= step
 	}
 	return nil
-}
-
-func (e *EigenAnswer) length() float64 {
-	if math.IsInf(e.Far.p.A, 0) && math.IsInf(e.Far.p.B, 0) {
-		return (e.Far.B - e.Far.A) / 2
-	}
-	return e.Far.B - e.Far.A
 }
 
 func (s *lengthening) failed() *EigenAnswer {
@@ -291,4 +352,14 @@ func (e *EigenAnswer) finish(p *bvp.Problem, o eigen.Options, settled, iteration
 	}
 	out.Message += "; " + where(p, e.Far)
 	return &EigenAnswer{Answer: &out, Problem: e.Problem, Far: e.Far}
+}
+
+// highest is the largest eigenvalue of the last truncation; before there is one, the bottom of the well and a little
+// more.
+func (s *lengthening) highest() float64 {
+	if s.last != nil {
+		return s.last.Values[len(s.last.Values)-1].Value
+	}
+	v, f := s.well.at(s.well.from)
+	return v + 4/(f*s.well.length*s.well.length)
 }

@@ -38,6 +38,8 @@ var families = []Family{
 	{Name: "eigenvalues", About: "strings and beams, 1e-5 to 1e5 long", make: eigenvalues, checkedElsewhere: true},
 	{Name: "eigen-singular", About: "singular ends without conditions, and the whole line", make: eigenSingular,
 		checkedElsewhere: true},
+	{Name: "wells", About: "eigenvalues of wells far out, of double wells, of layers at ends", make: wells,
+		checkedElsewhere: true},
 	{Name: "steep", About: "bounded with an infinite slope at an end", make: steep},
 	{Name: "regular", About: "coefficients that vanish at an end, regular solutions", make: regular},
 

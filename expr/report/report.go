@@ -15,6 +15,7 @@ import (
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 	"nodespan/solver/derived"
 )
 
@@ -171,9 +172,16 @@ func (t *taker) part(i *sheet.Part) (derived.Number, string) {
 	case "":
 		return t.value(i)
 	case "integral":
-		n, ok := t.function(i.F).Integral(t.s, a, b)
+		f := t.function(i.F)
+		n, ok := f.Integral(t.s, a, b)
 		if !ok {
 			return n, t.noIntegral(i, a, b)
+		}
+		// The ends are rounded numbers themselves, which matters where they are close to each other.
+		for _, x := range []float64{a, b} {
+			if at := f.At(t.s, x).Value; !math.IsInf(x, 0) && !bvp.Exact(x) && !math.IsNaN(at) && !math.IsInf(at, 0) {
+				n.Error += math.Abs(x*at) / (1 << 53)
+			}
 		}
 		return n, ""
 	case "mean":

@@ -2,6 +2,7 @@ package collocation
 
 import (
 	"math"
+	"slices"
 
 	"nodespan/solver/blocks"
 )
@@ -375,11 +376,21 @@ func (a *Assembler) continuity(e int, v *blocks.Solution, dc, dc2 []float64) {
 			}
 		}
 	}
+	// What changes along the solution from x to its neighbours is taken back: it is at x that the sides agree.
+	along := func(c, jet []float64, e int, dir, by float64) {
+		for row, r := range a.rates(e, x, dir, jet) {
+			if !math.IsNaN(r) && !math.IsInf(r, 0) {
+				c[row] += r * by
+			}
+		}
+	}
 	jet := a.in
 	a.point(e, v, 1, jet[:g.jet], g.bases[e].end)
+	left := slices.Clone(jet[:g.jet])
 	before := math.Nextafter(x, math.Inf(-1))
 	side(jet, before)
 	g.P.Continuity(before, jet, a.c, dc)
+	along(a.c, left, e, -1, x-before)
 	b := g.bases[e+1]
 	_, h := g.element(e + 1)
 	for i, u := range g.P.Unknowns {
@@ -387,9 +398,40 @@ func (a *Assembler) continuity(e int, v *blocks.Solution, dc, dc2 []float64) {
 		copy(jet[at:], v.Z[e+1][g.stateAt[i]:g.stateAt[i]+u.Order])
 		jet[at+u.Order] = blocks.Dot(b.start, v.U[e+1][i*b.k:(i+1)*b.k]) * math.Pow(h, float64(-u.Order))
 	}
+	right := slices.Clone(jet[:g.jet])
 	behind := math.Nextafter(x, math.Inf(1))
 	side(jet, behind)
 	g.P.Continuity(behind, jet, a.c2, dc2)
+	along(a.c2, right, e+1, 1, x-behind)
+}
+
+// rates returns the derivatives along the solution of the quantities that are continuous across a break at x, on its
+// left (side -1, at the end of element e) or its right (1, at its beginning): a flux changes less than its factors do.
+func (a *Assembler) rates(e int, x, side float64, jet []float64) []float64 {
+	g := a.g
+	J := g.jet + g.par
+	const short = 1.0 / (1 << 26) // of the element: half the digits
+	_, h := g.element(e)
+	at := x + side*short*h
+	in := append(slices.Clone(jet), a.in[g.jet:]...)
+	out, c, dc := make([]float64, g.s), make([]float64, g.s), make([]float64, g.s*J)
+	g.P.Continuity(at, in, out, nil)
+	x = math.Nextafter(x, side*math.Inf(1))
+	g.P.Continuity(x, in, c, dc)
+	for row := range out {
+		if (at-x)*side > 0 {
+			out[row] = (out[row] - c[row]) / (at - x)
+		} else {
+			out[row] = 0
+		}
+		for i, u := range g.P.Unknowns {
+			for d := range u.Order {
+				k := g.jetAt[i] + d
+				out[row] += dc[row*J+k] * jet[k+1]
+			}
+		}
+	}
+	return out
 }
 
 // runBreak writes the rows of a break point: the continuous quantities from both sides agree.

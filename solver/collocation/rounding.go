@@ -258,40 +258,10 @@ func (b *bounder) breaks(e int, sizes, rows []float64) {
 		return
 	}
 	x := g.Mesh.X[e+1]
-	before := b.rates(e, x, -1, left, b.c, b.dc)
-	after := b.rates(e+1, x, 1, right, b.c2, b.dc2)
+	before, after := b.rates(e, x, -1, left), b.rates(e+1, x, 1, right)
 	for row := range g.s {
 		b.move(e, own+row, off*(after[row]-before[row])*b.scale[e][own+row])
 	}
-}
-
-// rates returns the derivatives along the solution of the quantities that are continuous across a break at x, on its
-// left (side -1) or its right (1), with c and dc as scratch space: a flux changes less than its factors do.
-func (b *bounder) rates(e int, x, side float64, jet, c, dc []float64) []float64 {
-	g := b.g
-	J := g.jet + g.par
-	const short = 1.0 / (1 << 26) // of the element: half the digits
-	_, h := g.element(e)
-	at := x + side*short*h
-	in := append(slices.Clone(jet), g.Parameters(b.v)...)
-	out := make([]float64, g.s)
-	g.P.Continuity(at, in, out, nil)
-	x = math.Nextafter(x, side*math.Inf(1))
-	g.P.Continuity(x, in, c, dc)
-	for row := range out {
-		if (at-x)*side > 0 {
-			out[row] = (out[row] - c[row]) / (at - x)
-		} else {
-			out[row] = 0
-		}
-		for i, u := range g.P.Unknowns {
-			for d := range u.Order {
-				k := g.jetAt[i] + d
-				out[row] += dc[row*J+k] * jet[k+1]
-			}
-		}
-	}
-	return out
 }
 
 // conditions bounds the closing rows.

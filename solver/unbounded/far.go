@@ -165,7 +165,7 @@ func (f *Far) measure(short, long *adapt.Answer, before *Far) {
 		f.compare(side, at, short, long, diff)
 	}
 	for i := range f.p.Unknowns {
-		f.choose(i, diff[i], long)
+		f.choose(i, diff[i], short, long)
 	}
 	for _, side := range f.sides() {
 		t := &f.tails[side]
@@ -295,13 +295,36 @@ func (f *Far) end(side int) float64 {
 	return f.B
 }
 
+// steady is the part of itself that the derivative next to a limit may still change by over a doubling of the distance.
+const steady = 0.2
+
+// lasts reports that derivative k of unknown i is the same, nearly, at the ends of a short answer and of a longer one.
+// One that falls is no limit, and a continuation with it strays without bound.
+func (f *Far) lasts(i, k int, short, long *adapt.Answer) bool {
+	near, far := make([]float64, f.p.Jet()), make([]float64, f.p.Jet())
+	o := f.p.JetOffset(i) + k
+	for _, side := range f.sides() {
+		x := long.Curve.Grid().Mesh.X
+		short.Curve.At(f.end(side), near)
+		long.Curve.At(x[side*(len(x)-1)], far)
+		if math.Abs(far[o]-near[o]) > steady*math.Abs(near[o]) {
+			return false
+		}
+	}
+	return true
+}
+
 // choose takes the lowest degree that continues unknown i as well as any, as far as the longer solution can tell.
-func (f *Far) choose(i int, diff [2][][]float64, long *adapt.Answer) {
+func (f *Far) choose(i int, diff [2][][]float64, short, long *adapt.Answer) {
 	u, o := f.p.Unknowns[i], f.p.JetOffset(i)
 	size := make([]float64, u.Order+1)
 	best := math.Inf(1)
 	noise := 0.0
 	for k := range size {
+		if k > 0 && !f.lasts(i, k, short, long) {
+			size[k] = math.Inf(1)
+			continue
+		}
 		for _, side := range f.sides() {
 			for d := range u.Order {
 				if s := long.Estimate.Scale[o+d]; s > 0 {

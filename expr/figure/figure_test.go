@@ -147,3 +147,13 @@ func TestCurves(t *testing.T) {
 		}
 	}
 }
+
+// A denser picture has more points: its curves are to be smooth to its own dots.
+func TestDensity(t *testing.T) {
+	sh, s := solved(t, "y'' = -900 y; y(0) = 0; y(1) = 1")
+	few := len(New(sh, s, Options{Width: 400, Density: 0.5}).Series[0].Line.X)
+	many := len(New(sh, s, Options{Width: 400, Density: 8}).Series[0].Line.X)
+	if many < 2*few {
+		t.Errorf("%d points at half a dot to a pixel, %d at eight", few, many)
+	}
+}

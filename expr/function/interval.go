@@ -31,9 +31,6 @@ func (a Interval) Negative() Interval { return Interval{-a.Hi, -a.Lo} }
 
 // Times is a b; 0 times an infinity is 0, as a bound of 0 stands for numbers that are 0.
 func (a Interval) Times(b Interval) Interval {
-	if a.Lo == a.Hi && a.Lo == 0 || b.Lo == b.Hi && b.Lo == 0 {
-		return Interval{}
-	}
 	return hull(product(a.Lo, b.Lo), product(a.Lo, b.Hi), product(a.Hi, b.Lo), product(a.Hi, b.Hi))
 }
 

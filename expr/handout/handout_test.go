@@ -322,3 +322,22 @@ func TestColumnWidth(t *testing.T) {
 		}
 	}
 }
+
+// A matrix that fits on paper stays whole, and one that is a character too wide is cut; type is as large as there is
+// room for.
+func TestParts(t *testing.T) {
+	for _, c := range []struct{ left, right, parts int }{
+		{widest/2 - 2, widest/2 - 2, 1}, {widest/2 - 3, widest/2 - 2, 1}, {widest/2 - 1, widest/2 - 2, 2},
+	} {
+		m := &matrix{columns: []string{"a", "b"},
+			cells: [][]string{{strings.Repeat("1", c.left), strings.Repeat("1", c.right)}}}
+		if got := len(m.parts()); got != c.parts {
+			t.Errorf("%d characters: %d parts, want %d", m.width(), got, c.parts)
+		}
+	}
+	for characters, want := range map[int]string{1: "w1", 76: "w1", 77: "w2", 92: "w2", 93: "w3"} {
+		if got := size4(characters); got != want {
+			t.Errorf("%d characters: %s, want %s", characters, got, want)
+		}
+	}
+}

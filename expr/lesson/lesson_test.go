@@ -163,3 +163,29 @@ func TestRowsOfSoughtNumber(t *testing.T) {
 	}
 	t.Error("no step tells of rows")
 }
+
+// The step that checks says how much is left: nothing where all that is shown is 0, else how large a part of its terms.
+func TestCheckIsSummed(t *testing.T) {
+	seen := map[bool]int{}
+	for _, demo := range demos.All() {
+		for _, nodes := range []int{3, 9, 40} {
+			l := of(t, demo.Sheet, Options{Nodes: nodes})
+			nothing := true
+			for _, name := range []string{"check", "check_conditions"} {
+				m := l.Working.Matrix(name)
+				for i := range m.Values {
+					nothing = nothing && m.Shown(i, 0) == 0
+				}
+			}
+			for _, s := range l.Steps {
+				if s.ID == working.StepCheck && strings.HasSuffix(s.Sentence, "of its terms.") == nothing {
+					t.Errorf("%s, %d nodes: nothing is left: %v, and %s", demo.Name, nodes, nothing, s.Sentence)
+				}
+			}
+			seen[nothing]++
+		}
+	}
+	if seen[true] == 0 || seen[false] == 0 {
+		t.Errorf("only one kind was met: %v", seen)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -97,6 +98,15 @@ func TestCountTicks(t *testing.T) {
 		a.setCountTicks(svg, 12)
 		if len(a.major) < 2 {
 			t.Errorf("width %g: %d labels", width, len(a.major))
+		}
+		places := slices.Clone(a.minor)
+		for _, k := range a.major {
+			places = append(places, k.at)
+		}
+		for _, at := range places {
+			if at < a.lo || at > a.hi {
+				t.Errorf("width %g: a tick at %g, beyond the ends", width, at)
+			}
 		}
 		end := math.Inf(-1)
 		for _, k := range a.major {

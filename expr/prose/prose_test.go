@@ -41,6 +41,7 @@ func TestRead(t *testing.T) {
 		{"**Equation:** `u'' = 9 u`", "u'' = 9 u"},
 		{"(i) y'' = y\n(ii) y(0) = 1", "y'' = y | y(0) = 1"},
 		{"y'' = y (2.1)\ny(0) = 1 (2.2)", "y'' = y | y(0) = 1"},
+		{"Cooling fin, 1) y(0) = 1", "y(0) = 1"},
 		{"- equation: y'' = y\n- left: y(0) = 1", "y'' = y | y(0) = 1"},
 		{"-y'' = 1, y(0) = 2", "-y'' = 1, y(0) = 2"},
 		{"y(0) = 1   (Dirichlet)", "y(0) = 1"},

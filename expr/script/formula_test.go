@@ -1,9 +1,12 @@
 package script
 
 import (
+	"strings"
 	"testing"
 
+	"nodespan/expr/lesson"
 	"nodespan/expr/notation"
+	"nodespan/expr/sheet"
 	"nodespan/expr/tape"
 	"nodespan/solver/nodes"
 )
@@ -95,6 +98,32 @@ func TestPrograms(t *testing.T) {
 					t.Errorf("%s: %s is empty in %s", f, formula, l.Name)
 				}
 			}
+		}
+	}
+}
+
+// Plain steps from zero that reach a solution of whatever size are left to the program: it has no start of its own.
+func TestStartOfLargeSolution(t *testing.T) {
+	for text, own := range map[string]bool{
+		"y'' = -3 exp(y)\ny(0) = 0\ny(1) = 0":        false,
+		"y'' = -3e7 exp(1e-7 y)\ny(0) = 0\ny(1) = 0": false,
+		"1e-6 y'' = y^3\ny(0) = 1\ny(1) = 2":         false,
+		"y'' = y^5\ny(0) = 1000\ny(1) = 2000":        true,
+	} {
+		sh, err := sheet.Read(text, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := lesson.New(sh, lesson.Options{Nodes: 8})
+		if err != nil {
+			t.Fatal(err)
+		}
+		program, err := python.Write(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(program, "two figures"); got != own {
+			t.Errorf("%s: begins with numbers of its own: %v", text, got)
 		}
 	}
 }

@@ -119,3 +119,12 @@ func TestExamples(t *testing.T) {
 		}
 	}
 }
+
+// What comes without a history, as a downloaded archive, has no version.
+func TestWithoutHistory(t *testing.T) {
+	t.Setenv("GIT_CEILING_DIRECTORIES", os.TempDir())
+	t.Chdir(t.TempDir())
+	if v, err := version(); v != "unversioned" || err != nil {
+		t.Errorf("%q, %v", v, err)
+	}
+}

@@ -158,3 +158,34 @@ func TestDerivatives(t *testing.T) {
 		}
 	}
 }
+
+// TestRounding: where every entry of the stretched jet may be off by something, the residual may be off by what the
+// bound says, whatever the signs, and not by a thousand times less.
+func TestRounding(t *testing.T) {
+	p := euler(0, 0, 0.25, none)
+	p.Conditions = []bvp.Condition{value(0, 0), value(1, 1)}
+	st := New(p, Ends(p), 4)
+	J := st.Problem.Jet()
+	f, own := make([]float64, 1), make([]float64, 1)
+	for _, s := range []float64{1e-2, 0.1, 0.37, 0.9} {
+		in := []float64{s * s, 2 * s, 2, s}[:J+1] // y = t^(1/2) is s² for t = s⁴
+		off := make([]float64, J+1)
+		for j := range J {
+			off[j] = 1e-9 * math.Abs(in[j])
+		}
+		st.Problem.Rounding(in, off, own, nil)
+		st.Problem.Equations(s, in[:J], f, nil)
+		exact, most := f[0], 0.0
+		for signs := range 1 << J {
+			moved := append([]float64(nil), in[:J]...)
+			for j := range moved {
+				moved[j] += off[j] * float64(2*(signs>>j&1)-1)
+			}
+			st.Problem.Equations(s, moved, f, nil)
+			most = math.Max(most, math.Abs(f[0]-exact))
+		}
+		if !(most <= own[0]) || own[0] > 1000*most {
+			t.Errorf("s = %g: off by %g, and bounded by %g", s, most, own[0])
+		}
+	}
+}

@@ -321,3 +321,12 @@ func TestWorkingFollows(t *testing.T) {
 		}
 	}
 }
+
+// What stands at neither end is told in the middle.
+func TestNotableInTheMiddle(t *testing.T) {
+	d := New()
+	answer(t, d, wire.Request{Sheet: "y'' = -1\ny(1) = 0\ny(3) = 0"})
+	if e := d.kept[len(d.kept)-1].notable(); e.x != 2 {
+		t.Errorf("told at %g", e.x)
+	}
+}

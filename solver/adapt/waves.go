@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 )
@@ -73,12 +74,12 @@ func (z *frozen) rates(x float64) (frequency, least, most float64) {
 			row++
 		}
 	}
-	var eig mat.Eigen
-	if !eig.Factorize(z.matrix, mat.EigenNone) {
+	values, ok := blocks.Eigenvalues(z.matrix)
+	if !ok {
 		return 0, 0, 0
 	}
 	least, most = math.Inf(1), math.Inf(-1)
-	for _, v := range eig.Values(nil) {
+	for _, v := range values {
 		frequency = math.Max(frequency, imag(v))
 		least, most = math.Min(least, real(v)), math.Max(most, real(v))
 	}

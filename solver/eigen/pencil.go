@@ -305,11 +305,10 @@ func (pc *pencil) values() ([]complex128, bool) {
 	if !bvp.AllFinite(small.RawMatrix().Data) {
 		return nil, false
 	}
-	var eig mat.Eigen
-	if !eig.Factorize(small, mat.EigenNone) {
+	mu, ok := blocks.Eigenvalues(small)
+	if !ok {
 		return nil, false
 	}
-	mu := eig.Values(nil)
 	largest := 0.0
 	for _, v := range mu {
 		largest = math.Max(largest, cmplx.Abs(v))

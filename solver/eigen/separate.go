@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 )
@@ -43,13 +44,13 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 		err = math.Max(err, sum)
 	}
 	err *= float64(m)
-	var eig mat.Eigen
-	if !bvp.AllFinite(lambda.RawMatrix().Data) || !eig.Factorize(lambda, mat.EigenRight) {
+	if !bvp.AllFinite(lambda.RawMatrix().Data) {
 		return nil, false
 	}
-	values := eig.Values(nil)
-	var vectors mat.CDense
-	eig.VectorsTo(&vectors)
+	values, ok := blocks.Eigenvalues(lambda)
+	if !ok {
+		return nil, false
+	}
 	order := make([]int, m)
 	for i := range order {
 		order[i] = i
@@ -75,13 +76,39 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 		return out, true
 	}
 	for _, at := range order {
-		c := make([]float64, m)
-		for j := range m {
-			c[j] = real(vectors.At(j, at))
+		c, ok := eigenvector(lambda, real(values[at]))
+		if !ok {
+			return nil, false
 		}
 		out = append(out, mode{mean + real(values[at]), err, err, 1, combined(sols, c, err/gap)})
 	}
 	return out, true
+}
+
+// eigenvector returns that of a matrix which belongs to a simple eigenvalue, of length 1, by inverse iteration.
+func eigenvector(a *mat.Dense, value float64) ([]float64, bool) {
+	m, _ := a.Dims()
+	shifted := mat.DenseCopyOf(a)
+	// Off by a little, so that the equations are not singular: each step then gains about as many digits.
+	value += 1e-10 * math.Max(math.Abs(value), mat.Norm(a, math.Inf(1)))
+	for i := range m {
+		shifted.Set(i, i, shifted.At(i, i)-value)
+	}
+	var lu mat.LU
+	lu.Factorize(shifted)
+	v := mat.NewVecDense(m, nil)
+	for i := range m {
+		v.SetVec(i, 1/float64(i+1)) // along no eigenvector of note
+	}
+	for range 4 {
+		if err := lu.SolveVecTo(v, false, v); err != nil {
+			if _, near := err.(mat.Condition); !near {
+				return nil, false
+			}
+		}
+		v.ScaleVec(1/mat.Norm(v, 2), v)
+	}
+	return v.RawVector().Data, bvp.AllFinite(v.RawVector().Data)
 }
 
 // others lists 0 … m−1 without i.

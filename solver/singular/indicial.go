@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 )
 
@@ -119,11 +120,10 @@ func roots(poly []float64) []complex128 {
 			return nil
 		}
 	}
-	var eig mat.Eigen
-	if !eig.Factorize(companion, mat.EigenNone) {
+	out, ok := blocks.Eigenvalues(companion)
+	if !ok {
 		return nil
 	}
-	out := eig.Values(nil)
 	for i, r := range out {
 		if v := snap(real(r)); math.Abs(imag(r)) < equal && math.Abs(real(r)-v) < equal {
 			out[i] = complex(v, 0)

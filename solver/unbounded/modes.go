@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/adapt"
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/nodes"
@@ -444,12 +445,15 @@ func linearised(p *bvp.Problem, x float64, in []float64) *mat.Dense {
 
 // eigenvalues returns the absolute values of those of a matrix, which may be nil, ascending.
 func eigenvalues(m *mat.Dense) []float64 {
-	var e mat.Eigen
-	if m == nil || !e.Factorize(m, mat.EigenNone) {
+	if m == nil {
+		return nil
+	}
+	values, ok := blocks.Eigenvalues(m)
+	if !ok {
 		return nil
 	}
 	var out []float64
-	for _, v := range e.Values(nil) {
+	for _, v := range values {
 		out = append(out, cmplx.Abs(v))
 	}
 	slices.Sort(out)

@@ -11,6 +11,7 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/words"
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 )
 
@@ -173,7 +174,7 @@ func degenerate(p *bvp.Problem) bool {
 			floats.Scale(1/floats.Norm(column, math.Inf(1)), column)
 			m.SetCol(k, column)
 		}
-		if c := mat.Cond(m, 2); c < 1e12 || math.IsNaN(c) {
+		if c := blocks.Condition(m); c < 1e12 || math.IsNaN(c) {
 			all = false
 		}
 		return !all

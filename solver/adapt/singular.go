@@ -138,7 +138,7 @@ func initial(p *bvp.Problem) bool {
 		}
 	}
 	scaleColumns(m)
-	c := mat.Cond(m, 1)
+	c := blocks.Condition(m)
 	return c < 1e10
 }
 
@@ -227,11 +227,10 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	budget.Spend(o.Context, 3*math.Pow(float64(N), 3))
 	a := sys.Dense()
 	scale := scaleColumns(a)
-	var svd mat.SVD
-	if !svd.Factorize(a, mat.SVDFull) {
+	u, values, v, ok := blocks.SVD(a)
+	if !ok {
 		return n, false
 	}
-	values := svd.Values(nil)
 	for n.dimension < N && values[N-1-n.dimension] <= nullSize*values[0] {
 		n.dimension++
 	}
@@ -240,14 +239,11 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	}
 	n.gap = values[N-1-n.dimension] > nullGap*values[0]
 	n.exact = values[N-n.dimension] <= nullRounding*values[0]
-	var u, v mat.Dense
-	svd.UTo(&u)
-	svd.VTo(&v)
 	b := rhs.Dense()
 	var functions []*collocation.Curve
 	for d := range n.dimension {
-		n.left = math.Max(n.left, along(mat.Col(nil, N-1-d, &u), b))
-		w := mat.Col(nil, N-1-d, &v)
+		n.left = math.Max(n.left, along(mat.Col(nil, N-1-d, u), b))
+		w := mat.Col(nil, N-1-d, v)
 		for j := range w {
 			w[j] /= scale[j]
 		}

@@ -190,11 +190,10 @@ func hold(p *bvp.Problem, all []response) float64 {
 	qr.Factorize(near)
 	var r, pseudo mat.Dense
 	qr.RTo(&r)
-	var svd mat.SVD
-	if !svd.Factorize(far, mat.SVDThin) {
+	_, values, v, ok := blocks.SVD(far)
+	if !ok {
 		return 0
 	}
-	values := svd.Values(nil)
 	rank := 0
 	for _, v := range values {
 		if v > 1e-14*values[0] {
@@ -204,20 +203,17 @@ func hold(p *bvp.Problem, all []response) float64 {
 	if rank < n {
 		return 0 // some solution vanishes far out altogether
 	}
-	var u, vt mat.Dense
-	svd.VTo(&vt)
-	svd.UTo(&u)
-	for j, v := range values {
+	for j, w := range values {
 		for i := range n {
-			vt.Set(i, j, vt.At(i, j)/v)
+			v.Set(i, j, v.At(i, j)/w)
 		}
 	}
-	pseudo.Mul(r.Slice(0, n, 0, n), &vt)
-	var norm mat.SVD
-	if !norm.Factorize(&pseudo, mat.SVDNone) {
+	pseudo.Mul(r.Slice(0, n, 0, n), v)
+	_, norms, _, ok := blocks.SVD(&pseudo)
+	if !ok {
 		return 0
 	}
-	return 1 / norm.Values(nil)[0]
+	return 1 / norms[0]
 }
 
 // Elements that show modes: nodes of each, how many decay lengths of the fastest one it may hold (12 nodes give

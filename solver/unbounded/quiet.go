@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 )
@@ -387,14 +388,12 @@ func (a *Answer) lasting(x float64) []bool {
 	m.Scale(1/largest, m)
 	var power mat.Dense
 	power.Pow(m, n)
-	var svd mat.SVD
-	if !svd.Factorize(&power, mat.SVDFull) {
+	left, values, _, ok := blocks.SVD(&power)
+	if !ok {
 		return out
 	}
-	var left mat.Dense
-	svd.UTo(&left)
 	threshold := math.Max(math.Pow(zeroMode, float64(n)), 1e-13)
-	for k, v := range svd.Values(nil) {
+	for k, v := range values {
 		if v > threshold {
 			continue
 		}

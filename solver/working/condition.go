@@ -1,7 +1,7 @@
 package working
 
-import "gonum.org/v1/gonum/mat"
+import "nodespan/solver/blocks"
 
 // condition returns the condition number of a matrix in the 2-norm: the largest singular value by the smallest, +Inf
 // where that is 0.
-func condition(rows [][]float64) float64 { return mat.Cond(dense(rows), 2) }
+func condition(rows [][]float64) float64 { return blocks.Condition(dense(rows)) }

@@ -10,6 +10,12 @@ import (
 // point may multiply; 9·81; 5–50; the 1.0D-1 of Fortran.
 func (s *settler) figures() {
 	for i := 0; i < len(s.toks); i++ {
+		if q := s.lowered(i); q != nil {
+			s.toks[i].Sp.To = s.toks[i+q.tokens-1].Sp.To
+			s.fault(i, q.msg, q.hint, q.choices...)
+			s.toks = append(s.toks[:i+1], s.toks[i+q.tokens:]...)
+			continue
+		}
 		if s.toks[i].Kind != NumberToken {
 			continue
 		}
@@ -93,6 +99,21 @@ func (s *settler) lostPower(i int) *question {
 	return nil
 }
 
+// lowered finds the k φ−1/2 whose exponent was raised: the sign is closed up, and the factors are not.
+func (s *settler) lowered(i int) *question {
+	if i == 0 || i+4 >= len(s.toks) || s.toks[i].Kind != NameToken || !s.toks[i].Space ||
+		s.toks[i-1].Kind != NameToken && s.toks[i-1].Kind != NumberToken {
+		return nil
+	}
+	sign, a, slash, b := s.closed(i+1), s.closed(i+2), s.closed(i+3), s.closed(i+4)
+	if !sign.is(OperatorToken, "-") || sign.raw == "-" || a.Kind != NumberToken || !slash.is(OperatorToken, "/") ||
+		b.Kind != NumberToken {
+		return nil
+	}
+	name, power := s.toks[i].raw, a.Text+"/"+b.Text
+	return either(5, s.text(i, 5), name+"^(-"+power+")", name+" - "+power)
+}
+
 // pointedTen finds 2.10⁵, which is 2·10⁵ in some countries.
 func (s *settler) pointedTen(i int) *question {
 	t := s.toks[i]
@@ -129,8 +150,9 @@ func (s *settler) span(i int) *question {
 		s.toks[i+3].Kind == stop) {
 		return either(3, s.text(i, 3), "10^-"+b.Text, "10 - "+b.Text)
 	}
-	if !dash.is(OperatorToken, "-") || dash.raw != "–" || b.Kind != NumberToken || i == 0 || !s.toks[i-1].relation() ||
-		i+3 < len(s.toks) && !ends(s.toks[i+3]) && s.toks[i+3].Kind != NameToken && s.toks[i+3].Kind != stop {
+	if !dash.is(OperatorToken, "-") || dash.raw != "–" || b.Kind != NumberToken || i == 0 ||
+		i+3 < len(s.toks) && !ends(s.toks[i+3]) && s.toks[i+3].Kind != NameToken && s.toks[i+3].Kind != stop ||
+		!s.toks[i-1].relation() && !s.toks[i-1].is(OperatorToken, "*") {
 		return nil
 	}
 	difference := s.toks[i].Text + " - " + b.Text

@@ -348,7 +348,8 @@ func (s *settler) intervals() {
 				return t.Kind == PrimeToken || t.is(NameToken, "d") ||
 					differential(t) != ""
 			}):
-			if i+1 < len(s.toks) && (s.toks[i+1].Kind == OpenToken || s.toks[i+1].Kind == NumberToken) {
+			if i+1 < len(s.toks) && (s.toks[i+1].Kind == OpenToken || s.toks[i+1].Kind == NumberToken ||
+				s.toks[i+1].Kind == NameToken && i+2 < len(s.toks) && s.toks[i+2].relation()) {
 				out = append(out, begins)
 				from = len(out)
 				continue

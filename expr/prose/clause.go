@@ -7,7 +7,7 @@ import (
 
 // line reads one line.
 func (r *reader) line(items []item) {
-	if !states(items) && words(items) > 0 && !r.meant(items) {
+	if (!states(items) || mentions(items)) && words(items) > 0 && !r.meant(items) {
 		r.lineOfWords(items)
 		return
 	}
@@ -35,6 +35,17 @@ func (r *reader) line(items []item) {
 		}
 	}
 	end(len(items))
+}
+
+// mentions reports whether items are words that name a derivative and state nothing of it: "uniform heating \dot q".
+func mentions(items []item) bool {
+	for i, it := range items {
+		if it.kind == relation || it.kind == operator || it.kind == letters && (!it.word || told[it.text]) ||
+			it.kind == opening && i > 0 && (items[i-1].text == "in" || items[i-1].text == "on") {
+			return false
+		}
+	}
+	return plainWords(items)
 }
 
 // meant reports whether items without a relation say something all the same: an interval in words, or that an
@@ -152,7 +163,7 @@ func (r *reader) clause(items []item, separator item) {
 		r.lineOfWords(items)
 		return
 	}
-	says := states(items)
+	says := states(items) && !mentions(items)
 	switch _, t := has(items, told); {
 	case t && r.toldOf(items):
 		r.tell(items)

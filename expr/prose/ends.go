@@ -243,20 +243,30 @@ func (r *reader) symmetry() {
 	}
 }
 
-// asides passes over what stands behind a long dash where it is words alone: "… = 2 — eigenvalues?"
+// asides passes over words alone behind a long dash, two hyphens or an arrow to the left, up to the end of the clause:
+// "h = 2 — eigenvalues?", "y(0) = 1 <- left".
 func (r *reader) asides() {
 	for i := 1; i+1 < len(r.items); i++ {
-		if r.items[i].text != "—" || !r.items[i].space || r.items[i].math || !r.items[i+1].word {
+		it, k := r.items[i], i+1
+		switch text := r.text[it.from:it.to]; {
+		case it.math || !it.space:
+			continue
+		case text == "—" || text == "←":
+		case (text == "-" || text == "<") && r.items[k].text == "-" && !r.items[k].space && k+1 < len(r.items) &&
+			r.items[k+1].space:
+			k++
+		default:
 			continue
 		}
-		end := i + 1
-		for end < len(r.items) && r.items[end].word {
+		end, plain := k, false
+		for end < len(r.items) && r.items[end].kind == letters && (r.items[end].word || !r.names[r.items[end].text]) {
+			plain = plain || len(r.items[end].text) > 2
 			end++
 		}
 		if end < len(r.items) && r.items[end].kind == stop {
 			end++
 		}
-		if (r.over(end) || r.items[end-1].kind == stop) && !r.doubtful(r.items[i+1:end]) {
+		if plain && (r.over(end) || r.items[end-1].kind == stop) && !r.doubtful(r.items[k:end]) {
 			r.pass(r.items[i:end])
 		}
 	}

@@ -53,6 +53,33 @@ func (r *reader) marked() {
 	}
 }
 
+// bracketedNames passes over (DE), (BC1) and [A] before a statement, where the text has the name nowhere else: as a
+// factor it would have no value.
+func (r *reader) bracketedNames() {
+	times := map[string]int{}
+	for _, it := range r.items {
+		if it.kind == letters || it.kind == symbol {
+			times[r.text[it.from:it.to]]++
+		}
+	}
+	for i := 0; i+3 < len(r.items); i++ {
+		name := r.items[i+1]
+		if r.items[i].kind != opening || r.items[i].math || i > 0 && !r.items[i-1].kind.separates() ||
+			name.kind != letters && name.kind != symbol || name.math || times[r.text[name.from:name.to]] > 1 {
+			continue
+		}
+		k := i + 2
+		if r.items[k].kind == number && !r.items[k].space {
+			k++
+		}
+		if k+1 >= len(r.items) || r.items[k].kind != closing || !r.items[k+1].space || r.items[k+1].kind.separates() ||
+			r.items[k+1].kind == relation || r.items[k+1].kind == operator && k+2 < len(r.items) && r.items[k+2].space {
+			continue
+		}
+		r.pass(r.items[i : k+1])
+	}
+}
+
 // limits reads "phi goes to 0 as x tends to infinity" with arrows.
 func (r *reader) limits() {
 	for i := 1; i+2 < len(r.items); i++ {
@@ -78,6 +105,32 @@ func (r *reader) limits() {
 		}
 		r.replace(r.items[i:k], " → ")
 		r.mark(r.items[i:k], relation, "→")
+	}
+}
+
+// together reads "u, v → 0 as z → ∞" as u → 0 and v → 0.
+func (r *reader) together() {
+	derived := r.unknowns()
+	for i := 3; i+2 < len(r.items); i++ {
+		if !arrow(r.items[i]) {
+			continue
+		}
+		name := func(k int) bool { return derived[r.text[r.items[k].from:r.items[k].to]] && !r.items[k].word }
+		end := i + 1
+		if r.items[end].kind == operator {
+			end++
+		}
+		if !says(r.items[end+1:min(end+2, len(r.items))], "as", "when", "for", "at") {
+			continue
+		}
+		value := r.source(r.items[i+1 : end+1])
+		for k := i - 1; k > 1 && name(k) && name(k-2) && says(r.items[k-1:k], ",", "and"); k -= 2 {
+			if k > 2 && !r.items[k-3].kind.separates() && !r.items[k-3].word && r.items[k-3].text != "and" {
+				break
+			}
+			r.replace(r.items[k-1:k], " → "+value+" and ")
+			r.mark(r.items[k-1:k], relation, "→")
+		}
 	}
 }
 

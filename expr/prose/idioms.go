@@ -86,7 +86,8 @@ func (r *reader) outward() {
 	for i := 1; i < len(r.items); i++ {
 		before := r.items[i-1]
 		if !bracket(r.items[i]) || before.text != "in" && before.text != "∈" && before.text != "on" &&
-			before.text != "\\in" && before.text != "sur" && before.text != "auf" {
+			before.text != "\\in" && before.text != "sur" && before.text != "auf" && before.text != "dans" &&
+			before.text != "en" {
 			continue
 		}
 		k, commas := i+1, 0

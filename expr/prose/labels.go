@@ -244,10 +244,8 @@ func (r *reader) tag(from, to int) (tag, bool) {
 		t.style, t.sure, t.weak = style+")", !named, named
 	case !enclosed && end.kind == stop && after.space && !goesOn:
 		t.style = style + "."
-		t.sure = after.word || style[0] != '1'
-		if style[0] != '1' && !after.word {
-			return tag{}, false
-		}
+		t.sure = after.word
+		t.weak = style[0] != '1' && !after.word // counts only in its row
 	case !enclosed && style == "1" && end.space && r.gap(end) >= 2:
 		t.style, t.to = "1 before", t.to-1
 	default:
@@ -275,7 +273,11 @@ func (r *reader) tagBehind(from, to, i int) (tag, bool) {
 	for end < to && end < i+4 && r.items[end].kind != closing {
 		end++
 	}
-	if end >= to || r.items[end].kind != closing || end == i+1 || !r.clauseEnds(end+1, to) {
+	if end >= to || r.items[end].kind != closing || end == i+1 {
+		return tag{}, false
+	}
+	amid := !r.clauseEnds(end+1, to) // between statements that wide gaps part
+	if amid && (r.gap(open) < 3 || r.gap(r.items[end+1]) < 3) {
 		return tag{}, false
 	}
 	line := r.items[from:i]
@@ -287,7 +289,7 @@ func (r *reader) tagBehind(from, to, i int) (tag, bool) {
 		return tag{}, false
 	}
 	gap := r.gap(open)
-	t := tag{from: i, to: end + 1, value: value, style: open.text + style + "behind"}
+	t := tag{from: i, to: end + 1, value: value, style: open.text + style + "behind", amid: amid}
 	t.loose = gap >= 3 || gap >= 2 && style[0] == '1' && len(style) > 1
 	t.sure = style == "a" || style == "i"
 	return t, true

@@ -160,7 +160,7 @@ func mentionsPoint(list []chunk) bool {
 func tail(items []item) (words []item, keyword string) {
 	last := items[len(items)-1]
 	switch last.text {
-	case "at", "when", "as", "for", "on", "in", "bei", "für", "pour", "para", "sur", "auf", "en", "im":
+	case "at", "when", "as", "for", "on", "in", "bei", "für", "pour", "para", "sur", "auf", "en", "im", "dans":
 		return items[:len(items)-1], last.text
 	}
 	return items, ""
@@ -260,6 +260,9 @@ func placesIn(items []item) bool {
 			continue
 		}
 		k := i + 1
+		if k < len(items) && measured[items[k].text] {
+			continue // the inner radius
+		}
 		for k < len(items) && k < i+3 && !counted[items[k].text] {
 			k++
 		}

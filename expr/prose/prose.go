@@ -48,6 +48,7 @@ func Read(text string) Result {
 	r.marked()
 	r.implied()
 	r.limits()
+	r.together()
 	r.signature()
 	r.schemes()
 	r.continuous()
@@ -71,6 +72,7 @@ func Read(text string) Result {
 	r.alternatives()
 	r.choices()
 	r.numbers()
+	r.bracketedNames()
 	r.bullets(s.dashes)
 	for _, line := range r.lines() {
 		r.line(line)
@@ -135,7 +137,7 @@ func (r *reader) questions() {
 	for i := range r.items {
 		it := r.items[i]
 		begins := i == 0 || r.items[i-1].kind.separates() || joining[r.items[i-1].text] != "" ||
-			says(r.items[i-1:i], "and", "we", "please") || r.text[r.items[i-1].from:r.items[i-1].to] == "I"
+			says(r.items[i-1:i], "and", "we", "please", "und", "et", "y") || r.source(r.items[i-1:i]) == "I"
 		if !begins || it.kind != letters || !asked[it.text] || it.math {
 			continue
 		}
@@ -154,6 +156,10 @@ func (r *reader) questions() {
 		switch {
 		case r.over(end) && end == k+1 && !r.names[name]:
 			r.replace(r.items[i:k+1], name+" = ?")
+			if end+2 < len(r.items) && r.items[end].text == "and" && r.names[r.source(r.items[end+1:end+2])] &&
+				(r.items[end+2].word || r.items[end+2].kind.separates()) { // find λ and y with
+				r.pass(r.items[end : end+2])
+			}
 		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space &&
 			r.over(closed(r.items, end)+1):
 			from := i
@@ -196,7 +202,9 @@ func (r *reader) further(i int) {
 
 // asked are the words of asking that a formula may follow, articles those between.
 var (
-	asked    = set("find determine compute calculate evaluate obtain seek need want give report")
+	asked = set(`find determine compute calculate evaluate obtain seek need want give report
+berechne berechnen bestimme bestimmen finde calculer calculez déterminer déterminez donner trouver hallar calcular
+determinar obtener`)
 	articles = set("the a value values of also for")
 )
 

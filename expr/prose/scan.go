@@ -229,6 +229,10 @@ func (s *scanner) next() {
 		s.drop(s.leader(), " ")
 	case r == '(' && s.starred() > 0:
 		s.drop(s.starred(), "")
+	case strings.HasPrefix(s.rest(), "/*") && strings.Contains(s.rest(), "*/"):
+		s.drop(strings.Index(s.rest(), "*/")+2, " ")
+	case r == '“' || r == '„' || r == '«' || r == '»' || r == '”' && !s.prime():
+		s.drop(n, "")
 	case strings.HasPrefix(s.rest(), "//") && s.space && strings.HasPrefix(s.rest(), "// "):
 		s.comment()
 	case r == '\\':
@@ -265,6 +269,13 @@ func (s *scanner) percent() bool {
 	return gap >= 2 && rest != "" && unicode.IsLetter([]rune(rest)[0])
 }
 
+// prime reports whether the closing quote at the place stands behind a name, so that it is a second derivative.
+func (s *scanner) prime() bool {
+	n := len(s.items)
+	return n > 0 && !s.space && (s.items[n-1].kind == symbol || s.items[n-1].kind == letters ||
+		s.items[n-1].kind == closing)
+}
+
 // remarks reports whether the exclamation mark at the place begins a comment, as in Fortran: it stands off by two
 // blanks, and a word follows.
 func (s *scanner) remarks() bool {
@@ -277,7 +288,7 @@ func (s *scanner) remarks() bool {
 func (s *scanner) leader() int {
 	rest := lineOf(s.rest())
 	n := len(rest) - len(strings.TrimLeft(rest, ". "))
-	if strings.Count(rest[:n], ".") < 4 || n == len(rest) || rest[n] != '(' && rest[n] != '[' {
+	if strings.Count(rest[:n], ".") < 3 || n == len(rest) || rest[n] != '(' && rest[n] != '[' {
 		return 0
 	}
 	return n

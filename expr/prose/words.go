@@ -96,6 +96,10 @@ var (
 eigenmode eigenmodes equation problem exercise question example task state states level levels energies energy`)
 )
 
+// measured are nouns that a word of place stands before without speaking of a part of the interval.
+var measured = set(`radius radii diameter temperature thickness length width height depth pressure concentration
+potential voltage`)
+
 // subjects are words for what a sheet is made of; a modifier beside one of them is doubtful.
 var subjects = set(`
 sign half side end ends condition conditions coefficient coefficients load loads source sources term terms value

@@ -479,13 +479,18 @@ func (s *saying) lacksPoint(t []notation.Token) bool {
 		}
 		n := afterPrimes(t, k+1)
 		if n+2 < len(t) && t[n].Text == "(" && !t[n].Space && t[n+1].Text != s.variable {
-			continue
+			return false // one value has its point, the other lacks it
 		}
 		holds = true
 	}
 	for _, m := range (notation.Statement{Tokens: t}).Marks() {
 		if m.Unknown == "" || m.Order >= s.highest[m.Unknown] {
 			return false
+		}
+		behind := slices.IndexFunc(t, func(t notation.Token) bool { return t.Sp.From.Offset >= m.Sp.To })
+		if behind >= 0 && !t[behind].Space && (t[behind].Text == "(" && !hasText(t[behind+1:behind+2], s.variable) ||
+			t[behind].Kind == notation.CommandToken && t[behind].Text == "at") {
+			continue // it has its point: y'(1) = 0, t = 2
 		}
 		holds = true
 	}

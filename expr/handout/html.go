@@ -1,7 +1,6 @@
 package handout
 
 import (
-	"html"
 	"strings"
 
 	"nodespan/expr/figure"
@@ -62,8 +61,8 @@ func (h *Handout) HTML() []byte {
 	w.put(`<!doctype html>` + "\n" + `<html lang="en">` + "\n<head>\n" + `<meta charset="utf-8" />` + "\n" +
 		`<meta http-equiv="Content-Security-Policy" content="` + policy + `" />` + "\n" +
 		`<meta name="viewport" content="width=device-width, initial-scale=1" />` +
-		"\n<title>" + html.EscapeString(h.Title) + "</title>\n<style>" + style + "</style>\n</head>\n<body>\n")
-	w.put("<h1>" + html.EscapeString(h.Title) + "</h1>\n")
+		"\n<title>" + typeset.Escape(h.Title) + "</title>\n<style>" + style + "</style>\n</head>\n<body>\n")
+	w.put("<h1>" + typeset.Escape(h.Title) + "</h1>\n")
 	for i, b := range h.blocks {
 		w.block(b, i)
 	}
@@ -232,7 +231,7 @@ func mathML(f lesson.Formula) string {
 func levelled(text string) string {
 	var b strings.Builder
 	for _, r := range lesson.Runs(text) {
-		s := minus(html.EscapeString(r.Text))
+		s := minus(typeset.Escape(r.Text))
 		switch r.Level {
 		case 1:
 			s = "<sup>" + s + "</sup>"
@@ -260,9 +259,9 @@ func minus(s string) string {
 }
 
 func digits(d table.Digits) string {
-	s := minus(html.EscapeString(d.Firm))
+	s := minus(typeset.Escape(d.Firm))
 	if d.Doubtful != "" {
-		s += `<span class="doubtful">` + minus(html.EscapeString(d.Doubtful)) + "</span>"
+		s += `<span class="doubtful">` + minus(typeset.Escape(d.Doubtful)) + "</span>"
 	}
-	return s + minus(html.EscapeString(d.Exponent))
+	return s + minus(typeset.Escape(d.Exponent))
 }

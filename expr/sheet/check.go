@@ -11,7 +11,6 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/words"
-	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 )
 
@@ -174,7 +173,9 @@ func degenerate(p *bvp.Problem) bool {
 			floats.Scale(1/floats.Norm(column, math.Inf(1)), column)
 			m.SetCol(k, column)
 		}
-		if c := blocks.Condition(m); c < 1e12 || math.IsNaN(c) {
+		var lu mat.LU
+		lu.Factorize(m)
+		if c := lu.Cond(); c < 1e12 || math.IsNaN(c) {
 			all = false
 		}
 		return !all

@@ -31,14 +31,18 @@ func (e *Element) String() string {
 	return b.String()
 }
 
+// Escape returns text as it stands in HTML and MathML, between tags or within an attribute's double quotes. The package
+// html does the same, and brings along the names of all the characters that HTML knows.
+func Escape(text string) string { return escape.Replace(text) }
+
 var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;")
 
 func (e *Element) print(b *strings.Builder) {
 	b.WriteString("<" + e.Tag)
 	for _, a := range e.Attrs {
-		b.WriteString(" " + a.Name + `="` + escape.Replace(a.Value) + `"`)
+		b.WriteString(" " + a.Name + `="` + Escape(a.Value) + `"`)
 	}
-	b.WriteString(">" + escape.Replace(e.Text))
+	b.WriteString(">" + Escape(e.Text))
 	for _, c := range e.Children {
 		c.print(b)
 	}

@@ -4,11 +4,11 @@ package page
 
 import (
 	"fmt"
-	"html"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"nodespan/expr/typeset"
 	"nodespan/wasm/link"
 )
 
@@ -74,7 +74,7 @@ func address(s link.State) (string, error) {
 // frame returns the snippet that shows the problem within another page.
 func frame(address string) string {
 	return fmt.Sprintf(`<iframe src="%s" title="Nodespan: a boundary value problem, solved" width="100%%" `+
-		`height="900" loading="lazy" allow="clipboard-write"></iframe>`, html.EscapeString(address))
+		`height="900" loading="lazy" allow="clipboard-write"></iframe>`, typeset.Escape(address))
 }
 
 // share lets the link and the frame be copied. They hold the sheet and the method as they stand, whatever is shown.

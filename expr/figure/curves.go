@@ -28,7 +28,7 @@ type Curves struct {
 
 // Column is one function.
 type Column struct {
-	Label               string
+	Label, Unit         string
 	Unknown, Derivative int
 	place               int // in the jet
 	exact               int // which exact curve belongs to it, -1 for none
@@ -44,7 +44,7 @@ func NewCurves(sh *sheet.Sheet, s *solver.Solution, derivatives bool) *Curves {
 			if k > 0 && !derivatives {
 				break
 			}
-			column := Column{bvp.Derivative(u.Name, k), i, k, p.JetOffset(i) + k, -1}
+			column := Column{bvp.Derivative(u.Name, k), sh.Unit(u.Name, k), i, k, p.JetOffset(i) + k, -1}
 			if k == 0 && sh.HasExact(i) {
 				column.exact = c.exact
 				c.exact++

@@ -58,11 +58,12 @@ func (o Options) filled() Options {
 func New(sh *sheet.Sheet, s *solver.Solution, o Options) *plot.Figure {
 	o = o.filled()
 	c := NewCurves(sh, s, o.Derivatives)
-	fig := &plot.Figure{Variable: s.Problem.VariableName(), A: c.A, B: c.B, Mesh: s.Mesh}
+	variable := s.Problem.VariableName()
+	fig := &plot.Figure{Variable: variable, Unit: sh.Unit(variable, 0), A: c.A, B: c.B, Mesh: s.Mesh}
 	x, y, exact := c.Sample(c.A, c.B, plot.Sampling{Width: o.Width * o.Density, Height: o.Width * o.Density / 2})
 	nodes := c.AtNodes()
 	for i, k := range c.Columns {
-		series := plot.Series{Name: k.Label, Line: plot.Curve{X: x, Y: y[i]},
+		series := plot.Series{Name: k.Label, Unit: k.Unit, Line: plot.Curve{X: x, Y: y[i]},
 			Nodes: plot.Curve{X: c.Nodes, Y: nodes[i]}}
 		if exact[i] != nil {
 			series.Exact = plot.Curve{X: x, Y: exact[i]}

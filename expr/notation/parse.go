@@ -32,6 +32,9 @@ type Cover struct {
 type Remark struct {
 	Sp   Span
 	Text string
+	// Unit is the unit behind the number at Sp, as it is printed: m/s², °C. Empty where the remark is about another
+	// thing.
+	Unit string
 }
 
 // Parse reads the tokens of a statement, from index from on, under the given names. Its error is an *Error.
@@ -147,7 +150,9 @@ func (p *parser) unfinished(t Token, msg, hint string) {
 	panic(&Error{Span: t.Sp, Msg: msg, Hint: hint, Incomplete: p.last && p.i >= len(p.toks)})
 }
 
-func (p *parser) remark(sp Span, text string) { p.remarks = append(p.remarks, Remark{sp, text}) }
+func (p *parser) remark(sp Span, text string) {
+	p.remarks = append(p.remarks, Remark{Sp: sp, Text: text})
+}
 
 // peek returns the token at the place; one of no kind at the end.
 func (p *parser) peek() Token {

@@ -38,7 +38,9 @@ func (s *settler) run() {
 	s.asked()
 }
 
-func (s *settler) remark(sp Span, text string) { s.remarks = append(s.remarks, Remark{sp, text}) }
+func (s *settler) remark(sp Span, text string) {
+	s.remarks = append(s.remarks, Remark{Sp: sp, Text: text})
+}
 
 // fault makes token i a faulty one. The choices are clear ways to write it, where it has more than one reading.
 func (s *settler) fault(i int, msg, hint string, choices ...string) {

@@ -168,7 +168,8 @@ func TestRemarks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s := fmt.Sprint(r.Remarks); s != "[{{1:1 2} xy is read as x*y} {{1:7 9} log is read as the natural logarithm}]" {
+	s := fmt.Sprint(r.Remarks)
+	if s != "[{{1:1 2} xy is read as x*y } {{1:7 9} log is read as the natural logarithm }]" {
 		t.Error(s)
 	}
 }

@@ -391,8 +391,53 @@ func (s *settler) drop(found []measure) {
 	from := 0
 	for _, m := range found {
 		out = append(out, s.toks[from:m.at]...)
-		s.remark(out[len(out)-1].Sp, "the unit "+m.text+" is taken as a remark: numbers stand as they are")
+		s.remarks = append(s.remarks, Remark{Sp: out[len(out)-1].Sp, Unit: printedUnit(s.toks[m.at:m.end]),
+			Text: "the unit " + m.text + " is taken as a remark"})
 		from = m.end
 	}
 	s.toks = append(out, s.toks[from:]...)
+}
+
+// printedUnit is a unit as it is printed on an axis: m², W/(m² K), °C.
+func printedUnit(toks []Token) string {
+	raised := map[rune]rune{'-': '⁻', '0': '⁰', '1': '¹', '2': '²', '3': '³', '4': '⁴', '5': '⁵', '6': '⁶', '7': '⁷',
+		'8': '⁸', '9': '⁹'}
+	above := func(text string) string {
+		return strings.Map(func(r rune) rune {
+			if up, ok := raised[r]; ok {
+				return up
+			}
+			return r
+		}, text)
+	}
+	var b strings.Builder
+	power := false
+	for i, t := range toks {
+		name := t.Text
+		switch {
+		case t.Text == "[" || t.Text == "]" || t.Text == "{" || t.Text == "}":
+			continue
+		case t.is(OperatorToken, "^"):
+			power = true
+			continue
+		case power && (t.Kind == NumberToken || t.is(OperatorToken, "-")):
+			b.WriteString(above(t.Text))
+			power = t.Kind != NumberToken
+			continue
+		case t.Kind != NameToken:
+		case name == "degC":
+			name = "°C"
+		case name == "Ohm":
+			name = "Ω"
+		case name == "mu":
+			name = "µ"
+		case name != "m2K" && strings.ContainsAny(name[len(name)-1:], "234"):
+			name = name[:len(name)-1] + above(name[len(name)-1:])
+		}
+		if t.Space && i > 0 && b.Len() > 0 && !t.is(OperatorToken, "/") && !toks[i-1].is(OperatorToken, "/") {
+			b.WriteByte(' ')
+		}
+		b.WriteString(strings.ReplaceAll(name, "*", "·"))
+	}
+	return b.String()
 }

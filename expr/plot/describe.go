@@ -15,11 +15,14 @@ func Describe(fig *Figure, v View) string {
 	var out []string
 	variable := plain(symbol(fig.Variable))
 	where := variable + " from " + place(v.X0, v, 4) + " to " + place(v.X1, v, 4)
+	if fig.Unit != "" {
+		where += " " + fig.Unit
+	}
 	if len(fig.Series) == 0 {
 		return "Axes without a curve, " + where + "."
 	}
 	for i, s := range fig.Series {
-		text := plain(symbol(s.Name))
+		text := plain(labelled(s.Name, s.Unit))
 		if i == 0 {
 			text += " against " + where
 		}

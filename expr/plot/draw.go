@@ -191,7 +191,7 @@ func (n *pen) xAxis(p *panel, labels bool) {
 	if !labels {
 		return
 	}
-	name := symbol(l.fig.Variable)
+	name := labelled(l.fig.Variable, l.fig.Unit)
 	if !l.nameRow {
 		n.runs(l.Right+10, p.bottom+0.3*l.name, name, l.name, l.pal.Ink)
 		return

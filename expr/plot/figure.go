@@ -6,6 +6,8 @@ package plot
 type Figure struct {
 	// Variable is the symbol of the independent variable as the sheet writes it: x, r, eta.
 	Variable string
+	// Unit is that of the variable, as it is printed; empty for none.
+	Unit string
 	// A and B are the ends of the interval that the figure covers, finite, A < B.
 	A, B float64
 	// Series are the unknowns, and derivatives of them where asked for.
@@ -27,6 +29,8 @@ type Figure struct {
 type Series struct {
 	// Name is the symbol as the sheet writes it: y, T_s, theta, y'.
 	Name string
+	// Unit is that of its values, as it is printed; empty for none.
+	Unit string
 	// Line holds the curve, as Sample makes it.
 	Line Curve
 	// Nodes are the points of the node table, drawn as open markers.

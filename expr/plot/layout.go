@@ -191,7 +191,7 @@ func (l *Layout) scaleY(each, strip float64, m Measurer) (left float64) {
 // line ends, which it places.
 func (l *Layout) rightMargin(each float64, m Measurer) (right float64) {
 	fig := l.fig
-	variable := symbol(fig.Variable)
+	variable := labelled(fig.Variable, fig.Unit)
 	nameWidth := runsWidth(m, variable, l.name)
 	l.nameRow = nameWidth > 40
 	right = 14
@@ -203,7 +203,8 @@ func (l *Layout) rightMargin(each float64, m Measurer) (right float64) {
 		p.direct = nil
 		if len(p.series) > 1 && l.Width >= wide {
 			for _, s := range p.series {
-				p.direct = append(p.direct, directLabel{series: s, runs: symbol(fig.Series[s].Name)})
+				runs := labelled(fig.Series[s].Name, fig.Series[s].Unit)
+				p.direct = append(p.direct, directLabel{series: s, runs: runs})
 			}
 			widest := 0.0
 			for j := range p.direct {
@@ -277,7 +278,7 @@ func (l *Layout) setKey(p *panel, m Measurer) {
 	for _, i := range p.series {
 		s := l.fig.Series[i]
 		if p.direct == nil {
-			p.key = append(p.key, keyEntry{kind: keyCurve, series: i, runs: symbol(s.Name)})
+			p.key = append(p.key, keyEntry{kind: keyCurve, series: i, runs: labelled(s.Name, s.Unit)})
 		}
 		exact = exact || len(s.Exact.X) > 0
 		own = own || len(s.Own.X) > 0

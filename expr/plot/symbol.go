@@ -43,6 +43,15 @@ func symbol(name string) []run {
 	return runs
 }
 
+// labelled sets a name with its unit, as T in °C.
+func labelled(name, unit string) []run {
+	runs := symbol(name)
+	if unit != "" {
+		runs = append(runs, run{text: " in " + unit, family: Serif})
+	}
+	return runs
+}
+
 func letters(s string, longest, level int) run {
 	if s == "eps" {
 		s = "epsilon"

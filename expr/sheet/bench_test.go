@@ -91,12 +91,13 @@ func TestReadingCost(t *testing.T) {
 		}
 		return best
 	}
-	short, double := long(100), long(200)
-	bytes, grown := float64(len(short)), float64(len(double))/float64(len(short))
-	if a, b := count(short, Options{}), count(double, Options{}); a > 5*bytes || b > 1.3*grown*a {
-		t.Errorf("%d bytes take %.0f allocations, %d bytes %.0f", len(short), a, len(double), b)
+	short, full := long(15), long(240)
+	bytes, grown := float64(len(short)), float64(len(full))/float64(len(short))
+	if a, b := count(short, Options{}), count(full, Options{}); a > 5*bytes || b > 1.3*grown*a {
+		t.Errorf("%d bytes take %.0f allocations, %d bytes %.0f", len(short), a, len(full), b)
 	}
-	if a, b := fastest(short), fastest(double); float64(b) > 2*grown*float64(a) {
-		t.Errorf("%d bytes are read in %v, %d bytes in %v", len(short), a, len(double), b)
+	// As the square of the length it would be 16 times as much; a busy machine is no reason to fail.
+	if a, b := fastest(short), fastest(full); float64(b) > 5*grown*float64(a) {
+		t.Errorf("%d bytes are read in %v, %d bytes in %v", len(short), a, len(full), b)
 	}
 }

@@ -21,6 +21,7 @@ func (r *reader) infer() {
 	r.sheet.Inferences = append(r.sheet.Inferences, earlier...)
 	r.inferConstants()
 	r.inferNotation()
+	r.inferUnits()
 	r.inferSought()
 	r.inferBreaks()
 	in := r.sheet.Inferences
@@ -173,7 +174,9 @@ func (r *reader) each(f func(notation.Node)) {
 func (r *reader) inferNotation() {
 	for _, st := range r.sheet.Statements {
 		for _, remark := range st.Relation.Remarks {
-			r.note(remark.Sp, "%s", remark.Text)
+			if remark.Unit == "" {
+				r.note(remark.Sp, "%s", remark.Text)
+			}
 		}
 	}
 	r.each(func(n notation.Node) {

@@ -58,7 +58,8 @@ type Sheet struct {
 	Eigenvalue bool
 
 	model *model
-	added []Line // equations and conditions of unknowns that the sheet does not name
+	units map[string]string // of names and of derivatives, as they are printed
+	added []Line            // equations and conditions of unknowns that the sheet does not name
 }
 
 // Statement is one statement of the sheet.

@@ -158,7 +158,7 @@ func (f *figurePane) redraw() {
 func (f *figurePane) build() *plot.Figure {
 	c := f.curves
 	fig := &plot.Figure{
-		Variable: c.Variable, A: c.WholeA, B: c.WholeB, Mesh: c.Mesh, Dimmed: f.dimmed,
+		Variable: c.Variable, Unit: c.Unit, A: c.WholeA, B: c.WholeB, Mesh: c.Mesh, Dimmed: f.dimmed,
 		Residual: &plot.Residual{Line: plot.Curve{X: c.ResidualX, Y: c.Residual}},
 	}
 	if len(c.Worst) == 2 {
@@ -171,6 +171,7 @@ func (f *figurePane) build() *plot.Figure {
 		}
 		s := plot.Series{
 			Name:  column.Label,
+			Unit:  column.Unit,
 			Line:  plot.Curve{X: c.X, Y: column.Y},
 			Nodes: plot.Curve{X: c.Nodes, Y: column.Nodes},
 		}

@@ -160,7 +160,7 @@ type Answer struct {
 
 // Curves is the solution over an interval, sampled where its curvature needs it.
 type Curves struct {
-	Variable       string
+	Variable, Unit string
 	WholeA, WholeB float64 // the ends of the whole interval, finite
 	X              []float64
 	Columns        []Column
@@ -174,6 +174,7 @@ type Curves struct {
 // Column is an unknown or one of its derivatives.
 type Column struct {
 	Label      string // y, y', …
+	Unit       string // as it is printed; "" for none
 	Derivative int
 	Y          []float64 // at Curves.X
 	Exact      []float64 // the sheet's exact solution at Curves.X; nil for none

@@ -330,10 +330,17 @@ func (s *solved) used() wire.Method {
 // table is the node table, printed as the native command prints it.
 func (s *solved) table() *wire.Table {
 	t := table.New(s.Solution, nil)
-	w := &wire.Table{Columns: [][]wire.Run{inText(s.variable())}}
+	in := func(head []wire.Run, name string, derivative int) []wire.Run {
+		if unit := s.sheet.Unit(name, derivative); unit != "" {
+			head = append(head, wire.Run{Text: " in " + unit})
+		}
+		return head
+	}
+	x := s.Problem.VariableName()
+	w := &wire.Table{Columns: [][]wire.Run{in(inText(s.variable()), x, 0)}}
 	for i, u := range s.Problem.Unknowns {
 		for k := range u.Order {
-			w.Columns = append(w.Columns, inText(s.symbol(entry{0, i, k}, false)))
+			w.Columns = append(w.Columns, in(inText(s.symbol(entry{0, i, k}, false)), u.Name, k))
 		}
 	}
 	for i := range t.Rows {

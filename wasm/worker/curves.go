@@ -28,12 +28,13 @@ func (s *solved) curves(from, to float64) *wire.Curves {
 	from, to = math.Max(a, from-width/4), math.Min(b, to+width/4)
 	drawn := s.drawing()
 	c := &wire.Curves{
-		Variable: s.Problem.VariableName(), WholeA: a, WholeB: b,
+		Variable: s.Problem.VariableName(), Unit: s.sheet.Unit(s.Problem.VariableName(), 0), WholeA: a, WholeB: b,
 		Nodes: drawn.Nodes, Mesh: s.Mesh,
 	}
 	nodes := drawn.AtNodes()
 	for i, k := range drawn.Columns {
-		c.Columns = append(c.Columns, wire.Column{Label: k.Label, Derivative: k.Derivative, Nodes: nodes[i]})
+		c.Columns = append(c.Columns, wire.Column{Label: k.Label, Unit: k.Unit, Derivative: k.Derivative,
+			Nodes: nodes[i]})
 	}
 	add := func(x0, x1 float64, most, strip int) {
 		if !(x0 < x1) {

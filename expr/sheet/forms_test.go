@@ -267,3 +267,22 @@ func said(s *Sheet, what string) bool {
 	}
 	return false
 }
+
+// A value that is given twice is refused; two conditions that hold it otherwise than in a straight line are not.
+func TestGivenTwice(t *testing.T) {
+	for conditions, want := range map[string]string{
+		"y(0) = 2\ny(0) = 1":        "y at x = 0 is given a second time (first on line 2)",
+		"2 y(0) = 2\ny(0) = 1":      "y at x = 0 is given a second time (first on line 2)",
+		"y(0)^2 = 4\ny(0)^3 = 8":    "",
+		"y(0)^2 = 4\nexp(y(0)) = 8": "",
+	} {
+		_, err := Read("y'' = y\n"+conditions+"\n0 < x < 1", Options{})
+		got := ""
+		if err != nil {
+			got = notation.Faults(err)[0].Msg
+		}
+		if got != want {
+			t.Errorf("%s: %q, want %q", conditions, got, want)
+		}
+	}
+}

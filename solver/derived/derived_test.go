@@ -167,3 +167,25 @@ func TestWave(t *testing.T) {
 	square := func(x float64, jet, d []float64) float64 { d[0] = 2 * jet[0]; return jet[0] * jet[0] }
 	near(t, "square", integral(t, s, square, 0, 2), 1-(math.Sin(2*(k*2+0.3))-math.Sin(0.6))/(4*k))
 }
+
+// TestLargestWithoutSlope: the largest value of a function whose slope is not known lies inside the interval too: cosh
+// is smallest in the middle, so that −y is largest there.
+func TestLargestWithoutSlope(t *testing.T) {
+	s := solve(t, &solver.Problem{A: -1, B: 1, Unknowns: []solver.Unknown{{Name: "y", Order: 2}},
+		Conditions: []solver.Condition{value(-1, 0, math.Cosh(1)), value(1, 0, math.Cosh(1))},
+		Equations: func(_ float64, in, f, df []float64) {
+			f[0] = in[2] - in[0]
+			if df != nil {
+				df[0], df[1], df[2] = -1, 0, 1
+			}
+		}})
+	e := Function{F: func(_ float64, jet, d []float64) float64 {
+		clear(d)
+		d[0] = -1
+		return -jet[0]
+	}}.Largest(s, -1, 1)
+	near(t, "the largest −cosh", e.Best.Value, -1)
+	if x := e.Best.X; math.Abs(x.Value) > x.Error || x.Error > 1e-3 {
+		t.Errorf("at %g ± %g", x.Value, x.Error)
+	}
+}

@@ -172,14 +172,12 @@ func (d *draw) narrow(a, b float64, integrals int, kinked bool) *narrow {
 	w := (b - a) * pow(1e-1, 1e-5, d.Float64())
 	c, digits := written(rounded(at, 4)), 1+d.IntN(3)
 	n.place = parsed(c)
-	mid, away := number(c), theX
+	mid := number(c)
 	if d.chance(0.3) {
 		mid = named("c", c)
 		n.rest = append(n.rest, "c = "+c)
 	}
-	if n.place != 0 || mid.op == "name" {
-		away = minus(theX, mid)
-	}
+	away := minus(theX, mid)
 	if d.chance(0.5) {
 		s := written(rounded(w, digits))
 		n.wide = parsed(s)

@@ -28,7 +28,7 @@ func TestNone(t *testing.T) {
 		{line + "report integral(1/y)", "does not exist or cannot be told"},
 		{line + "report mean(y, y')", ""},
 		{line + "report mean(1, 2x - 1)", "the integral of the weight in mean(1, 2x - 1) is 0"},
-		{line + "report zero(y + 1)", "changes at 0 places"}, // 0 at the left end
+		{line + "report zero(y + 1)", "does not change sign"}, // 0 at the left end
 		{line + "report zero(max(y, 0))", ""},
 		{line + "report zero(y - y)", ""},
 		// A layer at the right: elsewhere y is 0 to within its error.

@@ -10,10 +10,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet"
+	"nodespan/expr/typeset"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/bvp"
 	"nodespan/solver/derived"
@@ -238,11 +239,11 @@ func (t *taker) zero(i *sheet.Part, a, b float64) (derived.Number, string) {
 		}
 	}
 	if len(z.Places) < i.Nth {
-		places := strconv.Itoa(len(z.Places)) + " places"
-		if len(z.Places) == 1 {
-			places = "1 place"
+		if len(z.Places) == 0 {
+			return derived.Number{}, typeset.Plain(i.F) + " does not change sign"
 		}
-		return derived.Number{}, fmt.Sprintf("in %s the sign changes at %s only", i.Text, places)
+		return derived.Number{}, fmt.Sprintf("%s changes sign at %s only", typeset.Plain(i.F),
+			words.Count(len(z.Places), "place"))
 	}
 	return z.Places[i.Nth-1].X, ""
 }

@@ -84,13 +84,12 @@ func singularity(p *bvp.Problem, o Options) fredholm {
 // singularVerdict says why a linear problem has no unique solution. Empty when it is regular as far as can be seen, or
 // too sensitive.
 func singularVerdict(p *bvp.Problem, o Options) string {
-	const why = "the equation without its right side has a solution other than zero that meets the conditions " +
-		"without theirs"
+	const why = "the homogeneous problem has a non-zero solution"
 	switch singularity(p, o) {
 	case many:
-		return "there are infinitely many solutions: " + why + ", and may be added freely; change a condition"
+		return "there are infinitely many solutions: " + why + ", which may be added freely; change a condition"
 	case none:
-		return "there is no solution: " + why + ", and the right sides do not suit it; change a condition"
+		return "there is no solution: " + why + " (resonance), and the right sides excite it; change a condition"
 	case unclear:
 		return "the conditions do not fix one solution to working precision"
 	}

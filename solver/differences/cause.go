@@ -89,8 +89,7 @@ func (w *work) sentence(c Cause) string {
 		return "the difference equations are singular: the conditions do not fix one solution"
 	case Resonant:
 		return "the difference equations are nearer to being singular than the mesh resolves, so that their error " +
-			"cannot be told; the equation without its right side may have a solution other than zero that meets the " +
-			"conditions without theirs, or nearly so"
+			"cannot be told; the homogeneous problem may have a non-zero solution, or nearly so (resonance)"
 	case Hidden:
 		return fmt.Sprintf("a formula of the equation changes at %s = %.6g within less than a mesh width",
 			w.p.VariableName(), c.X)

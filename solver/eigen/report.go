@@ -78,7 +78,7 @@ func (s *search) report(a *Answer) bool {
 		a.Message += fmt.Sprintf("; eigenvalue %d is multiple, so that its eigenfunction is one of many", s.o.Mode)
 	}
 	if !a.all {
-		a.Message += "; there are more, or may be"
+		a.Message += "; there may be more"
 	}
 	a.Met = met
 	if !met {

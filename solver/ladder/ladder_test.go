@@ -153,7 +153,7 @@ func TestSentence(t *testing.T) {
 	l := Climb(p, Options{Exact: exactly(y), Tol: 1e-6, Methods: []solver.Method{solver.One, solver.Differences},
 		Orders: []int{2}})
 	const want = "Seven interior Legendre nodes give 6 digits; each further node adds about one until rounding ends " +
-		"it at 14 digits; a hundred-point second-order difference table gives 3"
+		"it at 14 digits; second-order differences with 100 points give 3 digits"
 	if l.Sentence != want {
 		t.Errorf("%q\nwant %q", l.Sentence, want)
 	}

@@ -190,13 +190,13 @@ func (r *Resolution) say(wiggle, layer, tol float64) {
 			who, r.variable, layer)
 	default:
 		r.Verdict = NotResolved
-		r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: %s stand, and the coefficients are %s", who,
-			digits(d), r.Trend)
+		r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: %s are reliable, and the coefficients are %s",
+			who, digits(d), r.Trend)
 		if d == 0 {
-			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: not one digit stands, and the "+
+			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: no digit is reliable, and the "+
 				"coefficients are %s", who, r.Trend)
 		} else if d == 1 {
-			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: one digit stands, and the "+
+			r.Sentence = fmt.Sprintf("%s do not yet resolve the solution: one digit is reliable, and the "+
 				"coefficients are %s", who, r.Trend)
 		}
 	}

@@ -61,7 +61,7 @@ func TestVerdicts(t *testing.T) {
 		says string
 	}{
 		{"three nodes for a wave", Resolve(p, nodes.Legendre, 3, Options{Exact: exactly(y)}), NotResolved,
-			"one digit stands"},
+			"one digit is reliable"},
 		{"nine nodes for a wave", Resolve(p, nodes.Legendre, 9, Options{Exact: exactly(y)}), Resolved,
 			"Nine interior Legendre nodes resolve the solution to 9 digits"},
 		{"thirty nodes for a wave", Resolve(p, nodes.Legendre, 30, Options{}), RoundingFloor,

@@ -73,15 +73,7 @@ func (s *Series) what(r Rung) string {
 		return fmt.Sprintf("%s equal %s of %s %s nodes", count(r.Steps), plural(r.Steps, "piece", "pieces"),
 			count(r.Nodes), s.Family.Title())
 	}
-	points := fmt.Sprintf("%d-point", r.Nodes)
-	article := "a"
-	switch {
-	case r.Nodes == 100:
-		points = "hundred-point"
-	case r.Nodes == 8 || r.Nodes == 11 || r.Nodes == 18 || r.Nodes >= 80 && r.Nodes < 90:
-		article = "an"
-	}
-	return fmt.Sprintf("%s %s %s difference table", article, points, ordinal(s.Order))
+	return fmt.Sprintf("%s differences with %d %s", ordinal(s.Order), r.Nodes, plural(r.Nodes, "point", "points"))
 }
 
 func ordinal(order int) string {
@@ -104,7 +96,7 @@ func (s *Series) opening(tol float64) string {
 	case solver.Pieces:
 		many = r.Steps
 	case solver.Differences:
-		many = 1
+		many = 2 // the differences
 	}
 	verb := plural(many, "gives", "give")
 	switch asked := int(math.Round(-math.Log10(tol))); {
@@ -162,7 +154,7 @@ func (s *Series) aside(tol float64) string {
 		}
 	}
 	if d := Digits(s.Rungs[at].Relative); d > 0 {
-		return fmt.Sprintf("%s gives %d", s.what(s.Rungs[at]), d)
+		return fmt.Sprintf("%s give %s", s.what(s.Rungs[at]), digits(d))
 	}
-	return s.what(s.Rungs[at]) + " gives none"
+	return s.what(s.Rungs[at]) + " give not one digit"
 }

@@ -67,14 +67,14 @@ func standing(relative float64) string {
 	}
 	switch {
 	case n < 1:
-		return "No digit stands everywhere"
+		return "No digit is reliable everywhere"
 	case n == 1:
-		return "One digit stands everywhere"
+		return "One reliable digit everywhere"
 	}
 	words := [...]string{2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six", 7: "Seven", 8: "Eight", 9: "Nine",
 		10: "Ten",
 		11: "Eleven", 12: "Twelve", 13: "Thirteen", 14: "Fourteen", 15: "Fifteen"}
-	return words[n] + " digits stand everywhere"
+	return words[n] + " reliable digits everywhere"
 }
 
 // number returns the runs of a number in prose, with honest digits.

@@ -20,10 +20,10 @@ type Far struct {
 	fixed  []bool    // entries of the jet that a condition at infinity sets by itself
 	// power says for each unknown with which power of the distance an error at the end grows.
 	power []int
-	// tails are those beyond A and beyond B; silent is up to which distance nothing was found there that the
+	// tails are those beyond A and beyond B; validTo is up to which distance nothing was found there that the
 	// continuation leaves out.
-	tails  [2]tail
-	silent [2]float64
+	tails   [2]tail
+	validTo [2]float64
 }
 
 // tail is what an answer's continuation beyond one end differs from a longer solution, for each entry of the jet.
@@ -38,7 +38,7 @@ type tail struct {
 // newFar reads the degrees off the conditions.
 func newFar(p *bvp.Problem, a, b float64) *Far {
 	f := &Far{A: a, B: b, p: p, degree: make([]int, len(p.Unknowns)), power: make([]int, len(p.Unknowns)),
-		floor: make([]float64, p.Jet()), fixed: make([]bool, p.Jet()), silent: [2]float64{math.Inf(1), math.Inf(1)}}
+		floor: make([]float64, p.Jet()), fixed: make([]bool, p.Jet()), validTo: [2]float64{math.Inf(1), math.Inf(1)}}
 	for i, u := range p.Unknowns {
 		lowest := u.Order + 1
 		for _, c := range p.Conditions {
@@ -115,7 +115,7 @@ func (f *Far) Grow(dx float64, err []float64) {
 		}
 		for d := range e {
 			switch {
-			case t.reach == 0 || dx > math.Max(t.reach, f.silent[side]): // not measured, or not to be relied on
+			case t.reach == 0 || dx > math.Max(t.reach, f.validTo[side]): // not measured, or not to be relied on
 				e[d] = math.Inf(1)
 			case dx <= t.reach:
 				e[d] += beyond*t.seen[at+d] + t.noise[at+d]

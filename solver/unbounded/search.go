@@ -110,7 +110,7 @@ func (s *search) by(solve Method, found *Answer, tol float64) *Answer {
 		return now
 	}
 	copy(now.Far.degree, found.Far.degree)
-	now.Far.scale, now.Far.silent = now.Estimate.Scale, found.Far.silent
+	now.Far.scale, now.Far.validTo = now.Estimate.Scale, found.Far.validTo
 	s.before, s.pairs = s.earlier, s.pairs[:n-1]
 	s.compare(now, found.Longer)
 	if now.Met = now.Answer.Error <= tol; now.Met {
@@ -203,27 +203,27 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 	if s.best.Curve == nil || short.Error < s.best.Error {
 		s.best = short
 	}
-	found, quiet := []loud(nil), false
+	found, none := []source(nil), false
 	if short.Error <= s.stage {
-		if _, quiet = now.listen(s.o.Context, s.stage); !quiet {
-			found, _ = now.listen(s.o.Context, flank*s.full)
+		if _, none = now.sources(s.o.Context, s.stage); !none {
+			found, _ = now.sources(s.o.Context, flank*s.full)
 		}
 	}
 	need := slowest(s.p, now)
 	switch {
-	case need > now.length() && (quiet || s.linear):
+	case need > now.length() && (none || s.linear):
 		s.jump(need / 2) // nothing can be said before the slowest mode shows itself
 		return true, nil
-	case short.Error <= s.stage && quiet && s.stage > s.full:
+	case short.Error <= s.stage && none && s.stage > s.full:
 		s.stage, s.short = s.full, nil
 		return true, nil // the same length, to the full tolerance
-	case short.Error <= s.stage && quiet:
+	case short.Error <= s.stage && none:
 		s.posed, s.asked = pose(s.p, short, now), true
 		if s.posed == surplus || s.posed == growing {
 			return false, nil
 		}
 		if s.posed == wellPosed {
-			now.hush(s.o.Context, s.full)
+			now.farSources(s.o.Context, s.full)
 			short.hearAs(now)
 			short.Met, short.Reason, short.Iterations = true, "", s.iterations
 			return false, short
@@ -236,7 +236,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		s.restless = 0
 	} else if s.restless++; s.restless == mostRestless/2 {
 		// A source far out may be why: all that is seen of it so far is its flank.
-		found, _ = now.listen(s.o.Context, flank*s.full)
+		found, _ = now.sources(s.o.Context, flank*s.full)
 	} else if s.restless > mostRestless || s.restless > mostRestless/2 && s.linear && s.illPosed() {
 		return false, nil
 	}
@@ -249,7 +249,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		return true, nil
 	}
 	if n := s.doublings(); n > mostSteps/2 {
-		more, _ := now.listen(s.o.Context, flank*s.full)
+		more, _ := now.sources(s.o.Context, flank*s.full)
 		s.mark(more)
 		s.jump(s.x * math.Exp2(math.Min(n, mostSteps)))
 		return true, nil
@@ -284,7 +284,7 @@ func (s *search) doublings() float64 {
 // hearAs takes over up to where nothing was found beyond the longer solution, which has seen all that lies before.
 func (a *Answer) hearAs(long *Answer) {
 	for _, side := range a.Far.sides() {
-		a.Far.silent[side] = long.Far.silent[side] + math.Abs(long.Far.end(side)-a.Far.end(side))
+		a.Far.validTo[side] = long.Far.validTo[side] + math.Abs(long.Far.end(side)-a.Far.end(side))
 	}
 }
 
@@ -295,7 +295,7 @@ func (s *search) jump(x float64) {
 }
 
 // mark puts mesh points at sources far out, and returns how far the farthest reaches.
-func (s *search) mark(found []loud) (farthest float64) {
+func (s *search) mark(found []source) (farthest float64) {
 	from := base(s.p)
 	for _, l := range found {
 		if !l.apart || len(s.marks) > mostMarks {
@@ -384,8 +384,8 @@ func (s *search) unmet() *Answer {
 	}
 	best.Met = false
 	if best.Curve != nil {
-		best.listen(s.o.Context, s.full)
-		best.hush(s.o.Context, s.full)
+		best.sources(s.o.Context, s.full)
+		best.farSources(s.o.Context, s.full)
 	}
 	n := len(s.pairs)
 	unsettled := n > 2 && s.pairs[n-1].change > 0.1

@@ -10,7 +10,7 @@
 // Four things must hold before an answer is believed. Every unknown, with or without a condition at infinity, has
 // settled on the interval and beyond it, where it is continued and the longer solution shows what that leaves out
 // (far.go). The interval is long enough for the slowest mode of the limit to show itself, and the conditions at
-// infinity hold the modes that must be held and no other (modes.go). Nothing waits further out (quiet.go). What is not
+// infinity hold the modes that must be held and no other (modes.go). Nothing waits further out (sources.go). What is not
 // met within a budget of work is said, not guessed at.
 package unbounded
 
@@ -42,7 +42,7 @@ type Answer struct {
 	// Failed says that the answer is for looking at only.
 	Failed bool
 
-	heard [2]*heard // beyond each end
+	left [2]*leftOver // beyond each end
 }
 
 // Bounds of the search for a length.

@@ -85,9 +85,9 @@ func (a *Answer) stretches(ctx context.Context, side int, d0, d1, most float64, 
 	budget.Spend(ctx, float64(leaves*len(nodes))*enclosureWork)
 }
 
-// hush looks for sources still further out, where nobody expects one, before an answer is believed: the claims end
-// where one is.
-func (a *Answer) hush(ctx context.Context, tol float64) {
+// farSources looks for sources still further out, where nobody expects one, before an answer is believed. The answer is
+// valid up to the nearest.
+func (a *Answer) farSources(ctx context.Context, tol float64) {
 	if a.Far.p.Formulas == nil {
 		return
 	}
@@ -97,17 +97,17 @@ func (a *Answer) hush(ctx context.Context, tol float64) {
 		for d := readReach * length / 2; d < lastReach; d *= 2 {
 			a.stretches(ctx, side, d, 2*d, coarseChange, func(d0, d1 float64) {
 				if v, _ := r.at((d0 + d1) / 2); v > tol {
-					a.Far.silent[side] = math.Min(a.Far.silent[side], d0)
+					a.Far.validTo[side] = math.Min(a.Far.validTo[side], d0)
 				}
 			})
-			if a.Far.silent[side] <= d {
+			if a.Far.validTo[side] <= d {
 				break
 			}
 		}
 	}
 }
 
-// plain reports that no formula changes much.
+// plain reports whether no formula changes by more than a part of itself.
 func plain(nodes []bvp.Enclosure, moving []bool, all bool, most float64) bool {
 	for i, e := range nodes {
 		if moving[i] && !all {
@@ -139,35 +139,35 @@ func (a *Answer) enclosed(side int) []bvp.Enclosure {
 	return out
 }
 
-// loud is a stretch beyond an end where the equations do not hold for the continued solution: a source waits there.
-type loud struct {
+// source is a stretch beyond an end where the continued solution does not satisfy the equations.
+type source struct {
 	from float64 // its end nearest to the solution
 	// marks are its peak, and on both sides where it falls below powers of a hundredth of that, down to the tolerance
 	marks []float64
 	apart bool // it does not simply fall off from the end, nor grow for ever: what does so is no source
 }
 
-// listen looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative
-// to the terms of the equation, is above the tolerance; or, where a mode neither grows nor falls, adds up to more than
-// the tolerance.
-func (a *Answer) listen(ctx context.Context, tol float64) (found []loud, quiet bool) {
-	quiet = true
+// sources looks for sources beyond the ends of an answer: places where the residual of the continued solution, relative
+// to the terms of the equation, is above the tolerance. none says that there is none, nor, where a mode neither grows
+// nor falls, residuals below the tolerance that add up to more than it.
+func (a *Answer) sources(ctx context.Context, tol float64) (found []source, none bool) {
+	none = true
 	for _, side := range a.Far.sides() {
-		l, sum := a.listenTo(ctx, side, tol)
+		l, sum := a.sourcesAt(ctx, side, tol)
 		for _, q := range l {
-			a.Far.silent[side] = math.Min(a.Far.silent[side], math.Abs(q.from-a.Far.end(side)))
+			a.Far.validTo[side] = math.Min(a.Far.validTo[side], math.Abs(q.from-a.Far.end(side)))
 		}
-		quiet = quiet && len(l) == 0 && sum <= tol
+		none = none && len(l) == 0 && sum <= tol
 		found = append(found, l...)
 	}
-	return found, quiet
+	return found, none
 }
 
-// listenTo does so on one side. sum is the integral of the residuals, relative to the size of what they are the
-// derivatives of.
-func (a *Answer) listenTo(ctx context.Context, side int, tol float64) (found []loud, sum float64) {
-	h := a.hear(ctx, side)
-	var run []float64 // sizes of the loud points of the present stretch
+// sourcesAt looks for them beyond one end. sum is the integral of the residuals below the tolerance, relative to the size
+// of what they are the derivatives of.
+func (a *Answer) sourcesAt(ctx context.Context, side int, tol float64) (found []source, sum float64) {
+	h := a.residuals(ctx, side)
+	var run []float64 // sizes of the residuals above the tolerance on the present stretch
 	var at []float64
 	first := true // the stretch began at the end
 	last := 0.0
@@ -192,23 +192,23 @@ func (a *Answer) listenTo(ctx context.Context, side int, tol float64) (found []l
 	return found, sum
 }
 
-// heard is what the equations leave over at some distances.
-type heard struct {
+// leftOver holds residuals at ascending distances d beyond an end.
+type leftOver struct {
 	*remains
 	degree            []int // with which the solution was continued
 	d, largest, slope []float64
 }
 
-// hear looks at one side; once for all tolerances.
-func (a *Answer) hear(ctx context.Context, side int) *heard {
-	h := a.heard[side]
+// residuals works out the residuals beyond an end, once for all tolerances.
+func (a *Answer) residuals(ctx context.Context, side int) *leftOver {
+	h := a.left[side]
 	if h == nil || !slices.Equal(h.degree, a.Far.degree) {
-		h = &heard{remains: a.remains(side), degree: slices.Clone(a.Far.degree), d: a.distances(ctx, side)}
+		h = &leftOver{remains: a.remains(side), degree: slices.Clone(a.Far.degree), d: a.distances(ctx, side)}
 		for _, d := range h.d {
 			largest, slope := h.at(d)
 			h.largest, h.slope = append(h.largest, largest), append(h.slope, slope)
 		}
-		a.heard[side] = h
+		a.left[side] = h
 	}
 	return h
 }
@@ -311,9 +311,9 @@ func (a *Answer) doubt(end float64) []float64 {
 	return out
 }
 
-// stretch describes a run of loud points. What a run that does not end comes to far out belongs to no source: there the
-// continued solution does not suit the equations.
-func stretch(at, size []float64, first, unending bool) loud {
+// stretch describes a run of residuals above the tolerance. A run that does not end belongs to no source as far as it is
+// as high as at its far end: there the continued solution does not suit the equations.
+func stretch(at, size []float64, first, unending bool) source {
 	k := 0
 	for i, v := range size {
 		if v > size[k] {
@@ -324,7 +324,7 @@ func stretch(at, size []float64, first, unending bool) loud {
 	if unending {
 		floor = 2 * size[len(size)-1]
 	}
-	l := loud{from: at[0], marks: []float64{at[k]}, apart: (!first || size[k] > 10*size[0]) && size[k] > floor}
+	l := source{from: at[0], marks: []float64{at[k]}, apart: (!first || size[k] > 10*size[0]) && size[k] > floor}
 	i, j := k, k
 	for level := 1e-2; level > 1e-18 && (i > 0 || j+1 < len(at)); level *= 1e-2 {
 		least := math.Max(level*size[k], floor)

@@ -299,7 +299,11 @@ func (p *parser) quantity() Node {
 		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, takes, count(len(args))),
 			"look at what each argument stands for")
 	}
-	return &Call{p.span(start), t.Text, args}
+	c := &Call{Sp: p.span(start), Func: t.Text, Args: args}
+	if t.Text == "integral" {
+		c.By = p.n.Variable
+	}
+	return c
 }
 
 // abbreviation reads k(T), or k alone where that is allowed.
@@ -329,7 +333,7 @@ func (p *parser) abbreviation() Node {
 		p.fail(p.span(start), fmt.Sprintf("“%s” takes %s, and here %s", t.raw, arguments(want), count(len(args))),
 			"give it as many as in its definition")
 	}
-	return &Call{p.span(start), t.Text, args}
+	return &Call{Sp: p.span(start), Func: t.Text, Args: args}
 }
 
 func arguments(n int) string {
@@ -408,11 +412,11 @@ func (p *parser) call(fn string) Node {
 			map[int]string{1: fmt.Sprintf("write %s(x)", fn), 2: fmt.Sprintf("write %s(a, b)", fn),
 				3: "write if(x < 0.4, 2, 5)"}[want])
 	}
-	var x Node = &Call{p.span(start), fn, args}
+	var x Node = &Call{Sp: p.span(start), Func: fn, Args: args}
 	if want == 2 { // min(a, b, c) is min(min(a, b), c)
-		x = &Call{p.span(start), fn, args[:2:2]}
+		x = &Call{Sp: p.span(start), Func: fn, Args: args[:2:2]}
 		for _, a := range args[2:] {
-			x = &Call{p.span(start), fn, []Node{x, a}}
+			x = &Call{Sp: p.span(start), Func: fn, Args: []Node{x, a}}
 		}
 	}
 	if power != nil {

@@ -174,7 +174,7 @@ func (p *parser) integral() Node {
 	if sign.by == "^" && len(bounds) == 2 {
 		bounds[0], bounds[1] = bounds[1], bounds[0]
 	}
-	at, end, _ := p.differentialOf(p.i)
+	at, end, variable := p.differentialOf(p.i)
 	if end == 0 {
 		p.fail(sign.Sp, fmt.Sprintf("the integral “%s” has no end", sign.raw),
 			fmt.Sprintf("write d%s behind what is integrated", p.variable()))
@@ -196,7 +196,8 @@ func (p *parser) integral() Node {
 	if len(bounds) == 1 {
 		p.fail(sign.Sp, "the integral has one bound only", "write both, or none for the whole interval")
 	}
-	return &Call{p.span(start), "integral", append([]Node{x}, bounds...)}
+	return &Call{Sp: p.span(start), Func: "integral", Args: append([]Node{x}, bounds...),
+		By: variable}
 }
 
 func (p *parser) variable() string {

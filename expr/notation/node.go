@@ -50,6 +50,7 @@ type (
 		Sp   Span
 		Func string
 		Args []Node
+		By   string // of an integral: its variable; "" where it is not known
 	}
 
 	// Negate is -X.

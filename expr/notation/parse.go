@@ -735,14 +735,14 @@ func (p *parser) root() Node {
 	}
 	x := p.braces(cmd, "its argument")
 	if n == nil {
-		return &Call{p.span(start), "sqrt", []Node{x}}
+		return &Call{Sp: p.span(start), Func: "sqrt", Args: []Node{x}}
 	}
 	if k, ok := n.(*Number); ok {
 		switch k.Value {
 		case 2:
-			return &Call{p.span(start), "sqrt", []Node{x}}
+			return &Call{Sp: p.span(start), Func: "sqrt", Args: []Node{x}}
 		case 3:
-			return &Call{p.span(start), "cbrt", []Node{x}}
+			return &Call{Sp: p.span(start), Func: "cbrt", Args: []Node{x}}
 		}
 	}
 	return &Binary{p.span(start), '^', x, &Binary{Op: '/', X: &Number{Value: 1, Text: "1"}, Y: n}}
@@ -765,7 +765,7 @@ func (p *parser) bar() Node {
 		p.unexpected()
 	}
 	p.i++
-	return &Call{p.span(start), "abs", []Node{x}}
+	return &Call{Sp: p.span(start), Func: "abs", Args: []Node{x}}
 }
 
 // choice reads a cases environment as nested if(…).
@@ -890,7 +890,7 @@ func (p *parser) chosen(sp Span, open Token, values []Node, when []*chain) Node 
 	hint := "write \\text{otherwise} in place of its condition, or use if(…)"
 	if n == 2 && when[1] != nil && len(when[0].ops) == 1 && len(when[1].ops) == 1 && complementary(when[0].compare(),
 		when[1].compare()) {
-		return &Call{sp, "if", []Node{when[0].compare(), values[0], values[1]}}
+		return &Call{Sp: sp, Func: "if", Args: []Node{when[0].compare(), values[0], values[1]}}
 	}
 	if x := p.tiled(sp, values, when); x != nil {
 		return x
@@ -902,14 +902,14 @@ func (p *parser) chosen(sp Span, open Token, values []Node, when []*chain) Node 
 	for i := n - 2; i >= 0; i-- {
 		c := when[i]
 		if len(c.ops) == 1 {
-			x = &Call{sp, "if", []Node{c.compare(), values[i], x}}
+			x = &Call{Sp: sp, Func: "if", Args: []Node{c.compare(), values[i], x}}
 			continue
 		}
 		if n > 6 {
 			p.fail(c.sp, "a choice of this length holds one comparison in each line", "put a second choice inside it")
 		}
-		inner := &Call{sp, "if", []Node{&Compare{c.sp, c.ops[1], c.sides[1], c.sides[2]}, values[i], x}}
-		x = &Call{sp, "if", []Node{&Compare{c.sp, c.ops[0], c.sides[0], c.sides[1]}, inner, x}}
+		inner := &Call{Sp: sp, Func: "if", Args: []Node{&Compare{c.sp, c.ops[1], c.sides[1], c.sides[2]}, values[i], x}}
+		x = &Call{Sp: sp, Func: "if", Args: []Node{&Compare{c.sp, c.ops[0], c.sides[0], c.sides[1]}, inner, x}}
 	}
 	return x
 }
@@ -939,7 +939,9 @@ func (p *parser) tiled(sp Span, values []Node, when []*chain) Node {
 		return nil // one comparison and otherwise
 	}
 	var out Node
-	less := func(end, a, b Node) Node { return &Call{sp, "if", []Node{&Compare{sp, "<", x, end}, a, b}} }
+	less := func(end, a, b Node) Node {
+		return &Call{Sp: sp, Func: "if", Args: []Node{&Compare{sp, "<", x, end}, a, b}}
+	}
 	out = values[n-1]
 	if rest != nil && his[n-1] != nil {
 		out = less(his[n-1], out, rest)

@@ -264,18 +264,18 @@ func (p *parser) ramp() Node {
 	}
 	zero := &Number{Sp: sp, Text: "0"}
 	if minusOne(y) {
-		return &Call{sp, "delta", []Node{x}}
+		return &Call{Sp: sp, Func: "delta", Args: []Node{x}}
 	}
 	n, ok := y.(*Number)
 	switch {
 	case ok && n.Value == 0:
-		return &Call{sp, "heaviside", []Node{x}}
+		return &Call{Sp: sp, Func: "heaviside", Args: []Node{x}}
 	case ok && n.Value == 1:
-		return &Call{sp, "max", []Node{x, zero}}
+		return &Call{Sp: sp, Func: "max", Args: []Node{x, zero}}
 	case !ok || n.Value < 0:
 		p.fail(y.Span(), "the exponent of ⟨…⟩ is −1, 0 or a positive number", "write ⟨x − a⟩^1")
 	}
-	return &Binary{sp, '^', &Call{sp, "max", []Node{x, zero}}, y}
+	return &Binary{sp, '^', &Call{Sp: sp, Func: "max", Args: []Node{x, zero}}, y}
 }
 
 // step reports whether a name before a bracket at i is the step or the impulse at a point, as H(x - a) and δ(x - a) are

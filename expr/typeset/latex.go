@@ -152,6 +152,14 @@ func latexCall(n *notation.Call, power string, inExponent bool) string {
 			}
 		}
 	}
+	if integrates(n) {
+		bounds := ""
+		if len(args) == 3 {
+			bounds = "_{" + args[1] + "}^{" + args[2] + "}"
+		}
+		return `\int` + bounds + " " + latexBracket(level(n.Args[0]) <= levelSign, n.Args[0], inExponent) + `\,d` +
+			greek.LaTeX(n.By)
+	}
 	if f, order, _, ok := derived(n); ok {
 		above := "_{" + digits(order) + "}"
 		if f.Primes {

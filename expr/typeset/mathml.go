@@ -317,6 +317,14 @@ func mathmlCall(n *notation.Call, exponent *Element, inExponent bool) *Element {
 	if lines := branches(n); lines != nil {
 		return mathmlCases(lines)
 	}
+	if integrates(n) {
+		sign := operator("∫")
+		if len(n.Args) == 3 {
+			sign = element("msubsup", sign, mathml(n.Args[1], true), mathml(n.Args[2], true))
+		}
+		return element("mrow", sign, mathmlBracket(level(n.Args[0]) <= levelSign, n.Args[0], inExponent),
+			&Element{Tag: "mspace", Attrs: []Attr{{"width", "0.17em"}}}, text("mi", "d"), mathmlName(n.By, nil))
+	}
 	if f, order, x, ok := derived(n); ok {
 		name := element("msub", text("mi", f.Display), text("mn", digits(order)))
 		if f.Primes {

@@ -172,6 +172,8 @@ func bracketsBase(n notation.Node) bool {
 		return n.Order > 0 && n.At == nil
 	case *notation.Diff:
 		return true
+	case *notation.Call:
+		return integrates(n)
 	case *notation.Number:
 		return negative(n) || strings.ContainsAny(n.Text, "eE")
 	}
@@ -192,6 +194,11 @@ func raised(base, exponent notation.Node) bool {
 }
 
 func allDigits(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
+
+// integrates reports whether a call is set as an integral with its sign.
+func integrates(n *notation.Call) bool {
+	return n.Func == "integral" && n.By != "" && (len(n.Args) == 1 || len(n.Args) == 3)
+}
 
 // isAtom reports whether a node is a lone number or name, which needs no room.
 func isAtom(n notation.Node) bool {

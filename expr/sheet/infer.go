@@ -50,6 +50,13 @@ func (s *Sheet) Summary() string {
 	if n := len(s.Constants); n > 0 {
 		text += " · " + words.Count(n, "constant")
 	}
+	if len(s.Sought) > 0 {
+		var sought []string
+		for _, p := range s.Sought {
+			sought = append(sought, p.Name)
+		}
+		text += " · " + list(sought) + " sought"
+	}
 	return text
 }
 

@@ -204,7 +204,7 @@ func TestSummary(t *testing.T) {
 		{"u' = w; w'' = -u; u(0) = 0; w(0) = 1; w(1) = 0; 0 < t < 1", "t from 0 to 1 · u, order 1; w, order 2", true},
 		{"f''' + f f'' = 0; f(0) = 0; f'(0) = 0; f'(inf) = 1", "x from 0 to infinity · f, order 3", true},
 		{"y'' + 1/x y = 0; y(1) = 0; y(2) = 1", "x from 1 to 2 · y, order 2", false},
-		{"y'' + lambda y = 0; y(0) = 0; y(1) = 0", "x from 0 to 1 · y, order 2", false},
+		{"y'' + lambda y = 0; y(0) = 0; y(1) = 0", "x from 0 to 1 · y, order 2 · lambda sought", false},
 	} {
 		s, err := Read(c.text, Options{})
 		if err != nil {

@@ -116,6 +116,12 @@ export function layout(at) {
       await page.press("#sheet");
       await until(page.tab, "the whole sheet", () => document.getElementById("gist").getClientRects().length === 0 &&
         document.activeElement.id === "sheet");
+      await until(page.tab, "its first statement in sight", () => {
+        const [area, first] = ["#sheet", "#mirror"].map((id) => document.querySelector(id).getBoundingClientRect());
+        const statement = [...document.querySelectorAll("#mirror span")].find((n) => n.textContent.startsWith("k = "));
+        const { top, bottom } = statement.getBoundingClientRect();
+        return first.top === area.top && top >= area.top - 1 && bottom <= area.bottom + 1;
+      });
       await page.faulted(() => page.paste("y'' = 1/2x\ny(0) = 0\ny(1) = 1"));
       await page.tab.evaluate(() => document.activeElement.blur());
       assert.ok(!(await visible()), "a sheet with a fault stands as it is");

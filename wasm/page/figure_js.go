@@ -34,6 +34,7 @@ type figurePane struct {
 	view    plot.View
 	dimmed  bool
 	large   bool
+	above   float64 // pixels of the page above it
 	palette plot.Palette
 
 	reading  *plot.Reading
@@ -232,9 +233,12 @@ func (f *figurePane) onPaper(m plot.Measurer) *picture {
 	return &picture{l.Width, l.Height, l.Draw}
 }
 
+// beside is from which width on question and answer stand side by side, as the style sheet has it.
+const beside = 1100
+
 // heights are that of the figure where one is asked for, 0 for none, and the largest that it may choose: half the
-// window, so that it is in one view with the answer; in a narrow window, whose height changes with its keyboard, its
-// width.
+// window, and what the answer leaves of it, so that they are in one view; in a narrow window, whose height changes with
+// its keyboard, its width.
 func (f *figurePane) heights() (height, most float64) {
 	const least, narrow = 240, 768
 	window := js.Global().Get("innerHeight").Float()
@@ -245,7 +249,24 @@ func (f *figurePane) heights() (height, most float64) {
 	case wide < narrow:
 		return 0, math.Max(wide, least)
 	}
-	return 0, math.Max(math.Floor(window/2), least)
+	most = math.Floor(window / 2)
+	if wide >= beside {
+		most = math.Min(most, window-f.above)
+	}
+	return 0, math.Max(most, least)
+}
+
+// fit draws the figure anew where the answer above it has grown so that it would not be in one view with it, or
+// leaves it more room again.
+func (f *figurePane) fit() {
+	if f.curves == nil || f.figure == nil {
+		return
+	}
+	_, before := f.heights()
+	f.above = math.Ceil(f.drawing.GetBoundingClientRect().Top()+js.Global().Get("scrollY").Float()) + 4
+	if _, now := f.heights(); now != before {
+		f.redraw()
+	}
 }
 
 // enlarge lets the figure grow to most of the window, or shrink to what it was.

@@ -80,6 +80,8 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 			s.pointed(s.lineAt(byteOffset(s.text(), s.area.SelectionStart())))
 		}
 	})
+	entered := newTimer(s.showFirst) // the caret is put where the press was only after the focus
+	on(s.area.BasicHTMLElement, "focus", func(*dom.BasicEvent) { entered.start(0) })
 	on(s.area.BasicHTMLElement, "blur", func(*dom.BasicEvent) { s.pointed(-1) })
 	return s
 }
@@ -216,6 +218,20 @@ func (s *sheetPane) reflect() {
 	s.mark(s.marked)
 }
 
+// showFirst scrolls a sheet that does not fit into its area past the remarks that it begins with, when it is entered
+// within these.
+func (s *sheetPane) showFirst() {
+	if len(s.lines) == 0 || byteOffset(s.text(), s.area.SelectionStart()) > s.lines[0].Span.From {
+		return
+	}
+	for _, p := range s.pieces {
+		if p.line == 0 {
+			s.area.Underlying().Set("scrollTop", p.node.Get("offsetTop"))
+			return
+		}
+	}
+}
+
 // fold has the statements by themselves ready, one after the other, where the sheet holds more than these and was
 // understood: in a narrow window the style sheet shows them until the area is written in.
 func (s *sheetPane) fold() {
@@ -224,7 +240,7 @@ func (s *sheetPane) fold() {
 	for _, l := range s.lines {
 		statement := strings.TrimSpace(text[min(l.Span.From, len(text)):min(l.Span.To, len(text))])
 		if l.Kind == "constant" {
-			constants = append(constants, statement)
+			constants = append(constants, strings.ReplaceAll(statement, " ", "\u00a0"))
 		} else {
 			gist = append(gist, statement)
 		}

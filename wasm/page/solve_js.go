@@ -313,6 +313,7 @@ func (p *page) showAnswer(a *wire.Answer) {
 	p.opinions.clear(true)
 	p.ladder.ask(p.climb())
 	p.enter(p.phase.next(gotAnswer))
+	p.figure.fit()
 	p.timers.spare.start(spareAfter)
 	p.timers.working.start(lessonAfter)
 }

@@ -163,8 +163,8 @@ func (a *Answer) sources(ctx context.Context, tol float64) (found []source, none
 	return found, none
 }
 
-// sourcesAt looks for them beyond one end. sum is the integral of the residuals below the tolerance, relative to the size
-// of what they are the derivatives of.
+// sourcesAt looks for them beyond one end. sum is the integral of the residuals below the tolerance, relative to the
+// size of what they are the derivatives of.
 func (a *Answer) sourcesAt(ctx context.Context, side int, tol float64) (found []source, sum float64) {
 	h := a.residuals(ctx, side)
 	var run []float64 // sizes of the residuals above the tolerance on the present stretch
@@ -311,8 +311,8 @@ func (a *Answer) doubt(end float64) []float64 {
 	return out
 }
 
-// stretch describes a run of residuals above the tolerance. A run that does not end belongs to no source as far as it is
-// as high as at its far end: there the continued solution does not suit the equations.
+// stretch describes a run of residuals above the tolerance. A run that does not end belongs to no source as far as it
+// is as high as at its far end: there the continued solution does not suit the equations.
 func stretch(at, size []float64, first, unending bool) source {
 	k := 0
 	for i, v := range size {

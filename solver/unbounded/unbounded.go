@@ -10,8 +10,8 @@
 // Four things must hold before an answer is believed. Every unknown, with or without a condition at infinity, has
 // settled on the interval and beyond it, where it is continued and the longer solution shows what that leaves out
 // (far.go). The interval is long enough for the slowest mode of the limit to show itself, and the conditions at
-// infinity hold the modes that must be held and no other (modes.go). Nothing waits further out (sources.go). What is not
-// met within a budget of work is said, not guessed at.
+// infinity hold the modes that must be held and no other (modes.go). There is no source further out (sources.go). What
+// is not met within a budget of work is said, not guessed at.
 package unbounded
 
 import (

@@ -58,8 +58,10 @@ func (z *frozen) rates(x float64) (frequency, least, most float64) {
 			return 0, 0, 0
 		}
 	}
+	var lu mat.LU // mat.Dense's own Solve would link QR and LQ for matrices that are not square
+	lu.Factorize(z.lead)
 	var high mat.Dense
-	if high.Solve(z.lead, z.lower) != nil {
+	if lu.SolveTo(&high, false, z.lower) != nil {
 		return 0, 0, 0 // a singular point
 	}
 	z.matrix.Zero()

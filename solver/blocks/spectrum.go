@@ -9,10 +9,13 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// This file takes gonum's steps one by one, those of LAPACK without blocks. mat.Eigen and mat.SVD do the same with more
+// steps, for vectors that nobody asks for, shapes that nobody has and sizes that are not met here, and would bring all
+// of them into the page: half a megabyte of its module.
+
 // Eigenvalues returns the eigenvalues of a square matrix, in no order, and whether the iteration converged. The matrix
 // is balanced, brought to Hessenberg form and iterated by the QR algorithm (G. H. Golub and C. F. Van Loan, Matrix
-// Computations, 4th ed., 2013, sections 7.4 and 7.5), all by gonum; mat.Eigen does the same, and brings the computation
-// of eigenvectors into every program that links it, 0.1 MB of the page's module.
+// Computations, 4th ed., 2013, sections 7.4 and 7.5).
 func Eigenvalues(a mat.Matrix) ([]complex128, bool) {
 	m := mat.DenseCopyOf(a)
 	n, _ := m.Dims()
@@ -22,18 +25,16 @@ func Eigenvalues(a mat.Matrix) ([]complex128, bool) {
 		h.Data[i] = math.Ldexp(v, -exponent)
 	}
 	var lib lapackgonum.Implementation
-	scale, tau := make([]float64, n), make([]float64, max(n-1, 0))
-	lo, hi := lib.Dgebal(lapack.PermuteScale, n, h.Data, h.Stride, scale)
-	work := make([]float64, 1)
-	lib.Dgehrd(n, lo, hi, h.Data, h.Stride, tau, work, -1) // how much room it asks for
-	work = make([]float64, max(int(work[0]), n))
-	lib.Dgehrd(n, lo, hi, h.Data, h.Stride, tau, work, len(work))
+	lo, hi := lib.Dgebal(lapack.PermuteScale, n, h.Data, h.Stride, make([]float64, n))
+	lib.Dgehd2(n, lo, hi, h.Data, h.Stride, make([]float64, max(n-1, 0)), make([]float64, n))
 	re, im := make([]float64, n), make([]float64, n)
-	work[0] = 0
-	lib.Dhseqr(lapack.EigenvaluesOnly, lapack.SchurNone, n, lo, hi, h.Data, h.Stride, re, im, nil, 1, work, -1)
-	work = make([]float64, max(int(work[0]), n))
-	left := lib.Dhseqr(lapack.EigenvaluesOnly, lapack.SchurNone, n, lo, hi, h.Data, h.Stride, re, im, nil, 1, work,
-		len(work))
+	for i := range n {
+		re[i] = m.At(i, i) // of those that balancing has set apart
+	}
+	for i := 2; i < n; i++ {
+		clear(m.RawRowView(i)[:i-1]) // the reflectors
+	}
+	left := lib.Dlahqr(false, false, n, lo, hi, h.Data, h.Stride, re[:hi+1], im[:hi+1], 0, n-1, nil, 1)
 	out := make([]complex128, n)
 	for i := range out {
 		out[i] = complex(math.Ldexp(re[i], exponent), math.Ldexp(im[i], exponent))
@@ -43,8 +44,7 @@ func Eigenvalues(a mat.Matrix) ([]complex128, bool) {
 
 // SVD returns the singular values of a matrix, descending, with the singular vectors as the columns of u and v: a = u s
 // vᵀ, where u and v have as many columns as there are values. The matrix is brought to bidiagonal form and iterated by
-// the QR algorithm (Golub and Van Loan, section 8.6), all by gonum; mat.SVD brings along what serves matrices of other
-// shapes, another 0.1 MB.
+// the QR algorithm (Golub and Van Loan, section 8.6).
 func SVD(a mat.Matrix) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) { return svd(a, true) }
 
 // Condition returns the condition number of a matrix in the 2-norm: the largest singular value by the smallest, +Inf
@@ -64,22 +64,26 @@ func svd(a mat.Matrix, vectors bool) (u *mat.Dense, s []float64, v *mat.Dense, o
 		v, s, u, ok = svd(a.T(), vectors)
 		return u, s, v, ok
 	}
-	b := mat.DenseCopyOf(a)
-	h := b.RawMatrix()
+	u = mat.DenseCopyOf(a)
+	q := u.RawMatrix()
 	var lib lapackgonum.Implementation
 	s = make([]float64, n)
-	e, tauQ, tauP := make([]float64, n), make([]float64, n), make([]float64, n)
-	work := make([]float64, 1)
-	lib.Dgebrd(m, n, h.Data, h.Stride, s, e, tauQ, tauP, work, -1) // how much room it asks for
-	work = make([]float64, max(int(work[0]), 4*n, m))
-	lib.Dgebrd(m, n, h.Data, h.Stride, s, e, tauQ, tauP, work, len(work))
+	e, tauQ, tauP, work := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, max(m, 4*n))
+	lib.Dgebd2(m, n, q.Data, q.Stride, s, e, tauQ, tauP, work)
 	if !vectors {
 		return nil, s, nil, lib.Dbdsqr(blas.Upper, n, 0, 0, 0, s, e, nil, 1, nil, 1, nil, 1, work)
 	}
-	vt := mat.DenseCopyOf(b.Slice(0, n, 0, n))
+	// The reflectors of Pᵀ begin in the second row and column.
+	vt := mat.NewDense(n, n, nil)
+	for i := range n - 1 {
+		copy(vt.RawRowView(i + 1)[i+1:], u.RawRowView(i)[i+1:])
+	}
+	vt.Set(0, 0, 1)
 	p := vt.RawMatrix()
-	lib.Dorgbr(lapack.GeneratePT, n, n, n, p.Data, p.Stride, tauP, work, len(work))
-	lib.Dorgbr(lapack.GenerateQ, m, n, n, h.Data, h.Stride, tauQ, work, len(work))
-	ok = lib.Dbdsqr(blas.Upper, n, n, m, 0, s, e, p.Data, p.Stride, h.Data, h.Stride, nil, 1, work)
-	return b, s, mat.DenseCopyOf(vt.T()), ok
+	if n > 1 {
+		lib.Dorgl2(n-1, n-1, n-1, p.Data[p.Stride+1:], p.Stride, tauP[:n-1], work)
+	}
+	lib.Dorg2r(m, n, n, q.Data, q.Stride, tauQ, work)
+	ok = lib.Dbdsqr(blas.Upper, n, n, m, 0, s, e, p.Data, p.Stride, q.Data, q.Stride, nil, 1, work)
+	return u, s, mat.DenseCopyOf(vt.T()), ok
 }

@@ -516,7 +516,9 @@ func (q *polynomial) fit(from []int, start curve) bool {
 			y.SetVec(j, jet[q.p.JetOffset(i)])
 		}
 		c := mat.NewVecDense(n, q.c[from[i]:from[i]+n])
-		if err := c.SolveVec(a, y); err != nil {
+		var lu mat.LU
+		lu.Factorize(a)
+		if err := lu.SolveVecTo(c, false, y); err != nil {
 			if _, ill := err.(mat.Condition); !ill {
 				return false
 			}

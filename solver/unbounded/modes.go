@@ -184,12 +184,18 @@ func hold(p *bvp.Problem, all []response) float64 {
 			far.Set(i, j, v/q.size)
 		}
 	}
-	// Near = Q R; the least singular value of far R⁻¹ is one over the largest of R far⁺, with no harm where R is nearly
-	// singular.
-	var qr mat.QR
-	qr.Factorize(near)
-	var r, pseudo mat.Dense
-	qr.RTo(&r)
+	// Near = Q R, where R may be s vᵀ of near; the least singular value of far R⁻¹ is one over the largest of R far⁺,
+	// with no harm where R is nearly singular.
+	_, sizes, turned, ok := blocks.SVD(near)
+	if !ok {
+		return 0
+	}
+	r := mat.NewDense(n, n, nil)
+	for i, size := range sizes {
+		for j := range n {
+			r.Set(i, j, size*turned.At(j, i))
+		}
+	}
 	_, values, v, ok := blocks.SVD(far)
 	if !ok {
 		return 0
@@ -208,7 +214,8 @@ func hold(p *bvp.Problem, all []response) float64 {
 			v.Set(i, j, v.At(i, j)/w)
 		}
 	}
-	pseudo.Mul(r.Slice(0, n, 0, n), v)
+	var pseudo mat.Dense
+	pseudo.Mul(r, v)
 	_, norms, _, ok := blocks.SVD(&pseudo)
 	if !ok {
 		return 0
@@ -423,8 +430,10 @@ func linearised(p *bvp.Problem, x float64, in []float64) *mat.Dense {
 			return nil
 		}
 	}
+	var lu mat.LU
+	lu.Factorize(top)
 	var lead mat.Dense
-	if err := lead.Solve(top, low); err != nil {
+	if err := lu.SolveTo(&lead, false, low); err != nil {
 		return nil
 	}
 	m := mat.NewDense(S, S, nil)

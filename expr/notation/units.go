@@ -331,7 +331,8 @@ func (s *settler) equation(i int) bool {
 		if _, ok := matchLeibniz(s.toks, k); ok || s.toks[k].Kind == PrimeToken {
 			marks = true
 		}
-		if k+1 < to && s.toks[k].is(OpenToken, "(") && (s.toks[k+1].Kind == NumberToken ||
+		if k+1 < to && k > from && s.toks[k].is(OpenToken, "(") && !s.toks[k].Space &&
+			s.toks[k-1].Kind != OperatorToken && (s.toks[k+1].Kind == NumberToken ||
 			s.toks[k+1].Kind == NameToken) {
 			point = true
 		}

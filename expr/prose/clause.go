@@ -307,6 +307,12 @@ func (r *reader) brackets(items []item, separator item) []item {
 			}
 			r.replace(group[len(group)-1:], "")
 			return append(append([]item{}, inner...), items[end+1:]...)
+		case i > 1 && states(inner) && items[0].text == "no" && words(items[:i]) == i:
+			r.remark(items[:i], "\n") // no flux at the wall (c' = 0 at z = 0)
+			out = nil
+			r.replace(group[:1], "\n")
+			r.line(inner)
+			r.replace(group[len(group)-1:], "\n")
 		case n == 0 || behind:
 			out = append(out, group...)
 		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && r.doubtful(inner):

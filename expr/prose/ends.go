@@ -38,7 +38,7 @@ var sides = map[string]string{
 
 // sided are the nouns of one end, and the articles before them.
 var sided = set(`the a hand left right linken rechten gauche droite izquierdo derecho l' l el le la extrémité de
-end side wall edge boundary face surface support ende rand bord extremo seite`)
+end side wall edge boundary face surface support endpoint ende rand bord extremo seite`)
 
 // side reads "at the left end" behind a relation, or before one, as "at leftend".
 func (r *reader) side() {

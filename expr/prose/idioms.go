@@ -9,7 +9,8 @@ import (
 // Ways of saying that stand for a sign or for nothing, each found in the items before the lines are read.
 
 // closings are the words of the greeting at the end of a mail, besides those that are common.
-var closings = set(`best cheers regards thanks thank sincerely wishes grüße gruß cordialement saludos lg vg`)
+var closings = set(`best cheers regards thanks thank sincerely wishes grüße gruß cordialement saludos lg vg thx ta ciao
+bye mfg danke merci gracias saludo gruss grüsse`)
 
 // mark makes items part of the mathematics that replaces them.
 func (r *reader) mark(items []item, k kind, text string) {
@@ -364,6 +365,16 @@ func (r *reader) vanishing() {
 	}
 }
 
+// pointBefore reports whether the clause before item i has a point: "at x = 1 the slope y' is zero".
+func (r *reader) pointBefore(i int) bool {
+	for i--; i >= 0 && !r.items[i].kind.separates(); i-- {
+		if r.items[i].text == "at" && point(r.items[i+1:]) {
+			return true
+		}
+	}
+	return false
+}
+
 // vanishes returns where "vanishes" or "is zero" at item i ends, before a point, and the value that it stands for; "is
 // held at" stands for an equals sign alone. end is 0 where there is none of them.
 func (r *reader) vanishes(i int) (end int, value string) {
@@ -382,7 +393,7 @@ func (r *reader) vanishes(i int) (end int, value string) {
 	case verb && next(1, "zero", "0"):
 		end = i + 2
 	}
-	if end == 0 || end >= len(r.items) || r.items[end].text != "at" {
+	if end == 0 || (end >= len(r.items) || r.items[end].text != "at") && !(r.over(end) && r.pointBefore(i)) {
 		return 0, ""
 	}
 	return end, " 0"

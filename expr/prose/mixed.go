@@ -127,6 +127,9 @@ func (r *reader) mixed(items []item) {
 			r.leadIn(c.items, right)
 		case right == nil:
 			r.trailing(c.items, left)
+		case says(c.items[:1], "while", "whereas", "and") && says(c.items[len(c.items)-1:], "at") && i+3 < len(list) &&
+			point(right) && list[i+2].prose && states(list[i+3].items):
+			r.leaveOut(c.items, "\n at ") // y = 1 while at x = 1 the slope y' = 0
 		default:
 			r.between(c.items, left, right, stated)
 		}

@@ -142,6 +142,11 @@ func (r *reader) questions() {
 			continue
 		}
 		k := i + 1
+		if r.items[k-1].text == "gesucht" || r.items[k-1].text == "sought" || r.items[k-1].text == "wanted" {
+			if k < len(r.items) && r.items[k].kind == colon {
+				k++
+			}
+		}
 		for k < len(r.items) && r.items[k].word && articles[r.items[k].text] {
 			k++
 		}
@@ -160,6 +165,14 @@ func (r *reader) questions() {
 				(r.items[end+2].word || r.items[end+2].kind.separates()) { // find λ and y with
 				r.pass(r.items[end : end+2])
 			}
+		case end+2 < len(r.items) && r.items[end].kind == opening && r.items[end+2].kind == closing &&
+			r.running(end+1) && r.over(end+3) && r.names[name]:
+			end += 3
+			if end < len(r.items) && r.items[end].kind == colon {
+				end++
+			}
+			r.pass(r.items[i:end]) // find y(x)
+			continue
 		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space &&
 			r.over(closed(r.items, end)+1):
 			from := i
@@ -176,6 +189,19 @@ func (r *reader) questions() {
 			r.items[j].word, r.items[j].kind = false, symbol
 		}
 	}
+}
+
+// running reports whether item i is a name without a value: the variable.
+func (r *reader) running(i int) bool {
+	it := r.items[i]
+	name := r.text[it.from:it.to]
+	for k := 0; k+1 < len(r.items); k++ {
+		if r.source(r.items[k:k+1]) == name && r.items[k+1].text == "=" && (k == 0 || !says(r.items[k-1:k], "at", "for",
+			"when", "on")) {
+			return false
+		}
+	}
+	return it.kind == symbol
 }
 
 // further reads "and y'(0)" behind a value that is asked for as one more.
@@ -204,7 +230,7 @@ func (r *reader) further(i int) {
 var (
 	asked = set(`find determine compute calculate evaluate obtain seek need want give report
 berechne berechnen bestimme bestimmen finde calculer calculez déterminer déterminez donner trouver hallar calcular
-determinar obtener`)
+determinar obtener gesucht sought wanted`)
 	articles = set("the a value values of also for")
 )
 

@@ -176,6 +176,7 @@ func (s *scanner) row(line string) bool {
 }
 
 var (
+	initials   = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
 	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
 	cellNumber = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
 )
@@ -246,6 +247,8 @@ func (s *scanner) next() {
 			m++
 		}
 		s.add(number, max(m, n))
+	case unicode.IsUpper(r) && !s.inMath() && initials.MatchString(s.rest()):
+		s.drop(len(initials.FindString(s.rest())), " ")
 	case unicode.IsLetter(r):
 		s.name()
 	case r == '*' || r == '_' || r == '`':

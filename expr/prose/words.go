@@ -114,9 +114,8 @@ finito finita simétrica simétrico limited unbounded singular`)
 // allOf and endWords are the words of "at both ends".
 var (
 	allOf    = set(`at on an auf am aux sur en bei`)
-	endWords = set(`ends sides walls edges boundaries boundary faces surfaces supports enden rändern rand wänden
-	extrémités bords
-extremos bordes`)
+	endWords = set(`endpoints ends sides walls edges boundaries boundary faces surfaces supports enden rändern rand
+wänden extrémités bords extremos bordes`)
 )
 
 // origin are words for the point 0.

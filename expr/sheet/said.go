@@ -136,7 +136,7 @@ func (s *saying) layers() {
 			domains, ends = append(domains, i), append(ends, [2][]notation.Token{a, b})
 		}
 	}
-	if len(domains) < 2 || len(domains) > len(s.highest) {
+	if len(domains) < 2 {
 		return
 	}
 	for i := 1; i < len(ends); i++ {

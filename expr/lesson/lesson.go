@@ -487,7 +487,7 @@ func (l *Lesson) rows(s *Step) {
 	w := l.Working
 	s.Title = "Conditions in place of rows"
 	var parts []string
-	for k, t := range w.Taken {
+	for k, t := range w.Replaced {
 		name := w.Matrix("C").Rows[k]
 		if t.Unknown < 0 {
 			parts = append(parts, fmt.Sprintf("%s fills row %d, which the sought number asks for", name, t.Row+1))

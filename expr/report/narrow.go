@@ -12,7 +12,7 @@ import (
 // node may depart from a straight line by several times its largest size. Bounds of the nodes come from interval
 // arithmetic (package tape).
 type scale struct {
-	t       *taker
+	t       *evaluator
 	r       *tape.Reader
 	moving  bool // some node depends on the solution
 	in, out []tape.Enclosure
@@ -30,7 +30,7 @@ const (
 )
 
 // scale returns that of a formula, nil where it has no such node.
-func (t *taker) scale(f notation.Node) *scale {
+func (t *evaluator) scale(f notation.Node) *scale {
 	tp, err := t.sh.CompileAsked([]notation.Node{f}, len(t.q.Parts))
 	if err != nil {
 		panic("report: " + err.Error()) // compiled once on reading

@@ -41,7 +41,7 @@ func All(sh *sheet.Sheet, sol *solver.Solution) []Report {
 		r := Report{Name: q.Name, Left: q.Left, Span: q.Span, Value: math.NaN(), Error: math.Inf(1)}
 		if !sol.Usable() {
 			r.Fault = "there is no solution to take it from"
-		} else if n, fault := (&taker{sh: sh, s: sol, q: q}).take(); fault != "" {
+		} else if n, fault := (&evaluator{sh: sh, s: sol, q: q}).take(); fault != "" {
 			r.Fault = fault
 		} else if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) {
 			r.Fault = "it has no finite value"
@@ -55,8 +55,8 @@ func All(sh *sheet.Sheet, sol *solver.Solution) []Report {
 	return out
 }
 
-// taker takes one report from a solution.
-type taker struct {
+// evaluator works out one report from a solution.
+type evaluator struct {
 	sh *sheet.Sheet
 	s  *solver.Solution
 	q  *sheet.Asked
@@ -65,7 +65,7 @@ type taker struct {
 }
 
 // take works out the parts and then the report.
-func (t *taker) take() (derived.Number, string) {
+func (t *evaluator) take() (derived.Number, string) {
 	sought := t.s.Sought()
 	if len(sought) < len(t.sh.Sought) {
 		return derived.Number{}, "the sought numbers have no value"
@@ -84,7 +84,7 @@ func (t *taker) take() (derived.Number, string) {
 }
 
 // formula works out the formula of the report from its parts.
-func (t *taker) formula() (derived.Number, string) {
+func (t *evaluator) formula() (derived.Number, string) {
 	value, row := t.jacobian(t.q.Formula)
 	n := derived.Number{Value: value(math.NaN(), nil)}
 	own := slices.Clone(row[len(row)-len(t.scalars):])
@@ -124,7 +124,7 @@ func (t *taker) formula() (derived.Number, string) {
 
 // effect returns what the error of scalar k may do to a formula with the value v: to first order, or the change itself
 // where that is more, or where the derivative is infinite.
-func (t *taker) effect(value func(float64, []float64) float64, k int, v, first float64) float64 {
+func (t *evaluator) effect(value func(float64, []float64) float64, k int, v, first float64) float64 {
 	kept := t.scalars[k]
 	defer func() { t.scalars[k] = kept }()
 	change := 0.0
@@ -142,7 +142,7 @@ func (t *taker) effect(value func(float64, []float64) float64, k int, v, first f
 
 // jacobian returns the value of a formula as a function of x and the jet (nil: it holds neither), and the row that each
 // call fills with its derivatives by the jet, the variable and the scalars.
-func (t *taker) jacobian(tree notation.Node) (value func(x float64, jet []float64) float64, row []float64) {
+func (t *evaluator) jacobian(tree notation.Node) (value func(x float64, jet []float64) float64, row []float64) {
 	tp, err := t.sh.CompileAsked([]notation.Node{tree}, len(t.q.Parts))
 	if err != nil {
 		panic("report: " + err.Error()) // compiled once on reading
@@ -163,7 +163,7 @@ func (t *taker) jacobian(tree notation.Node) (value func(x float64, jet []float6
 }
 
 // part works out one part; the string says why it has no value.
-func (t *taker) part(i *sheet.Part) (derived.Number, string) {
+func (t *evaluator) part(i *sheet.Part) (derived.Number, string) {
 	p := t.s.Problem
 	a, b := i.A, i.B
 	if math.IsNaN(a) {
@@ -195,7 +195,7 @@ func (t *taker) part(i *sheet.Part) (derived.Number, string) {
 }
 
 // noIntegral says why there is no integral from a to b.
-func (t *taker) noIntegral(i *sheet.Part, a, b float64) string {
+func (t *evaluator) noIntegral(i *sheet.Part, a, b float64) string {
 	if math.IsInf(a, 0) || math.IsInf(b, 0) {
 		return "what is integrated in " + i.Text + " does not die away towards infinity"
 	}
@@ -204,7 +204,7 @@ func (t *taker) noIntegral(i *sheet.Part, a, b float64) string {
 }
 
 // mean is an integral over that of its weight.
-func (t *taker) mean(i *sheet.Part, a, b float64) (derived.Number, string) {
+func (t *evaluator) mean(i *sheet.Part, a, b float64) (derived.Number, string) {
 	w := i.Weight
 	if w == nil {
 		w = &notation.Number{Value: 1, Text: "1"}
@@ -226,7 +226,7 @@ func (t *taker) mean(i *sheet.Part, a, b float64) (derived.Number, string) {
 }
 
 // zero is the n-th place where a sign changes.
-func (t *taker) zero(i *sheet.Part, a, b float64) (derived.Number, string) {
+func (t *evaluator) zero(i *sheet.Part, a, b float64) (derived.Number, string) {
 	z := t.function(i.F).Zeros(t.s, a, b)
 	if len(z.Doubtful) > 0 {
 		if d := z.Doubtful[0]; len(z.Places) < i.Nth || d[0] < z.Places[i.Nth-1].X.Value {
@@ -249,7 +249,7 @@ func (t *taker) zero(i *sheet.Part, a, b float64) (derived.Number, string) {
 }
 
 // extreme is a largest or smallest value, or its place.
-func (t *taker) extreme(i *sheet.Part, a, b float64) (derived.Number, string) {
+func (t *evaluator) extreme(i *sheet.Part, a, b float64) (derived.Number, string) {
 	sign, f := 1.0, i.F
 	if i.What == "smallest" || i.What == "smallest_at" {
 		sign, f = -1, &notation.Negate{X: f}
@@ -272,7 +272,7 @@ func (t *taker) extreme(i *sheet.Part, a, b float64) (derived.Number, string) {
 }
 
 // value is the value of an unknown or a derivative at a point. At a break point it may have two.
-func (t *taker) value(i *sheet.Part) (derived.Number, string) {
+func (t *evaluator) value(i *sheet.Part) (derived.Number, string) {
 	p := t.s.Problem
 	entry := p.JetOffset(i.Unknown) + i.Order
 	at := func(x float64) derived.Number { return derived.Function{F: derived.Entry(entry, nil)}.At(t.s, x) }

@@ -84,7 +84,7 @@ func replace(f, old, new notation.Node) notation.Node {
 }
 
 // runs reports whether a formula changes along the solution.
-func (t *taker) runs(n notation.Node) bool {
+func (t *evaluator) runs(n notation.Node) bool {
 	return notation.Contains(n, func(n notation.Node) bool {
 		switch n := n.(type) {
 		case *notation.Jet:
@@ -97,7 +97,7 @@ func (t *taker) runs(n notation.Node) bool {
 }
 
 // depends reports whether a formula holds sought numbers or parts.
-func (t *taker) depends(n notation.Node) bool {
+func (t *evaluator) depends(n notation.Node) bool {
 	return notation.Contains(n, func(n notation.Node) bool {
 		m, ok := n.(*notation.Name)
 		sought := func(p bvp.Parameter) bool { return p.Name == m.Name }
@@ -106,7 +106,7 @@ func (t *taker) depends(n notation.Node) bool {
 }
 
 // function makes a formula a function along the solution.
-func (t *taker) function(f notation.Node) derived.Function {
+func (t *evaluator) function(f notation.Node) derived.Function {
 	out := t.smooth(f)
 	if slope := t.sh.Slope(f); slope != nil {
 		s := t.smooth(slope)
@@ -121,7 +121,7 @@ const maxSwitches = 64
 
 // switches makes the switches of a formula functions along the solution. An argument has switches of its own, which
 // stand inside it.
-func (t *taker) switches(f notation.Node, most int) []derived.Switch {
+func (t *evaluator) switches(f notation.Node, most int) []derived.Switch {
 	var out []derived.Switch
 	for _, k := range switches(f, t.runs) {
 		if len(out) == most {
@@ -138,7 +138,7 @@ func (t *taker) switches(f notation.Node, most int) []derived.Switch {
 }
 
 // smooth makes a formula a function along the solution, without its switches.
-func (t *taker) smooth(f notation.Node) derived.Function {
+func (t *evaluator) smooth(f notation.Node) derived.Function {
 	value, row := t.jacobian(f)
 	out := derived.Function{F: func(x float64, jet, d []float64) float64 {
 		v := value(x, jet)

@@ -160,7 +160,7 @@ func (w *writer) equations() {
 	w.say("The conditions take over rows.")
 	w.line("A = %s", fmt.Sprintf(w.copied, "A_all"))
 	w.line("b = %s", fmt.Sprintf(w.copied, "b_all"))
-	for k, t := range w.w.Taken {
+	for k, t := range w.w.Replaced {
 		w.line("%s = %s", w.row("A", t.Row), w.row("C", k))
 		w.line("%s = %s", w.at("b", t.Row), w.at("C_rhs", k))
 	}

@@ -172,7 +172,7 @@ func (d *deriver) call(n *notation.Call) notation.Node {
 	case of.Ordered != nil:
 		return neighbours(n, of, order, u, du)
 	}
-	return inPlace{n, map[string]notation.Node{"u": u, "du": du, "v": n}}.build(Said(f.Differential))
+	return inPlace{n, map[string]notation.Node{"u": u, "du": du, "v": n}}.build(Tree(f.Differential))
 }
 
 // neighbours returns f'(u) du for a function f of the given order, whose derivative is made of those of the orders
@@ -203,12 +203,12 @@ func neighbours(n *notation.Call, f *function.Function, order int, u, du notatio
 	return mul(n, div(n, sum, number(n, 2)), du)
 }
 
-// said keeps the trees of formulas that package function says.
-var said sync.Map
+// trees keeps the trees of the formulas of package function.
+var trees sync.Map
 
-// Said returns the tree of a formula of package function, in u, du and v.
-func Said(formula string) notation.Node {
-	if n, ok := said.Load(formula); ok {
+// Tree returns the tree of a formula of package function, in u, du and v.
+func Tree(formula string) notation.Node {
+	if n, ok := trees.Load(formula); ok {
 		return n.(notation.Node)
 	}
 	names := &notation.Names{Constants: map[string]bool{"u": true, "du": true, "v": true}, Abbrevs: map[string]int{}}
@@ -221,7 +221,7 @@ func Said(formula string) notation.Node {
 	if err != nil {
 		panic("tape: " + formula + ": " + err.Error()) // every one is read by a test
 	}
-	said.Store(formula, n)
+	trees.Store(formula, n)
 	return n
 }
 

@@ -149,7 +149,7 @@ func TestSaid(t *testing.T) {
 	for _, f := range function.All() {
 		for _, formula := range []string{f.Differential, f.Switch.At, f.Switch.Other} {
 			if formula != "" {
-				Said(formula) // panics
+				Tree(formula) // panics
 			}
 		}
 	}

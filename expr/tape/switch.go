@@ -41,7 +41,7 @@ func SwitchOf(call *notation.Call) (s Switch) {
 
 // ofCall returns a formula of package function with a call for v and its last argument for u.
 func ofCall(formula string, call *notation.Call) notation.Node {
-	return notation.Rebuild(Said(formula), func(n notation.Node) notation.Node {
+	return notation.Rebuild(Tree(formula), func(n notation.Node) notation.Node {
 		switch name, ok := n.(*notation.Name); {
 		case !ok:
 			return nil

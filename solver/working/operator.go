@@ -452,13 +452,13 @@ func (w *Working) suits(r int, c carrier) int {
 // no difference to the solution.
 func (w *Working) assign() {
 	conditions := w.Problem.Conditions
-	w.Taken = make([]Taken, len(conditions))
+	w.Replaced = make([]Replaced, len(conditions))
 	done := make([]bool, len(conditions))
 	rows := w.freeRows()
 	take := func(r, level int) {
 		for k := range rows {
 			if c := &rows[k]; c.free && w.suits(r, *c) <= level {
-				w.Taken[r] = Taken{Row: c.row, Unknown: c.unknown, Point: c.point, Own: level == samePoint}
+				w.Replaced[r] = Replaced{Row: c.row, Unknown: c.unknown, Point: c.point, Own: level == samePoint}
 				c.free, done[r] = false, true
 				return
 			}
@@ -495,7 +495,7 @@ func (w *Working) stepRows() error {
 		copy(A[r], all.Values[r])
 		b[r], condition[r] = rhsAll.Values[r][0], -1
 	}
-	for k, t := range w.Taken {
+	for k, t := range w.Replaced {
 		copy(A[t.Row], C.Values[k])
 		terms[t.Row] = C.terms[k]
 		b[t.Row], condition[t.Row] = Crhs.Values[k][0], k

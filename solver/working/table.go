@@ -214,7 +214,7 @@ func (c *check) conditions() *Matrix {
 			v[k] = c.in[p.JetOffset(at.Unknown)+at.Derivative]
 		}
 		copy(v[len(condition.At):], w.Parameters)
-		size, terms := c.size(w.Taken[r].Row)
+		size, terms := c.size(w.Replaced[r].Row)
 		m.Rows = append(m.Rows, w.conditionName(r))
 		m.Values = append(m.Values, []float64{condition.Residual(v, nil), size})
 		m.terms = append(m.terms, []float64{terms, 0})

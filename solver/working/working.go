@@ -64,8 +64,8 @@ type Working struct {
 	Steps []Step
 	// Matrices are in the order of the steps.
 	Matrices []*Matrix
-	// Taken says for each condition which row it takes over.
-	Taken []Taken
+	// Replaced says for each condition which row it takes over.
+	Replaced []Replaced
 	// Parameters are the sought numbers as found.
 	Parameters []float64
 	// Columns and Rows are the node table: the variable, then each unknown with its derivatives below its order, at the
@@ -129,8 +129,8 @@ type Step struct {
 	Matrices []string
 }
 
-// Taken is the row that a condition takes over.
-type Taken struct {
+// Replaced is the row that a condition takes over.
+type Replaced struct {
 	// Row is the row of A; Unknown and Point say whose carrier it was: Point is a place in the unknown's S. Both are -1
 	// where the row is an extra one, which a sought number asks for.
 	Row, Unknown, Point int

@@ -333,7 +333,7 @@ func TestRowsTaken(t *testing.T) {
 			[3]float64{1, 3, 0}), []int{1, 0, 6, 5}},
 	} {
 		w := lay(t, c.p, Options{Nodes: 3})
-		for k, taken := range w.Taken {
+		for k, taken := range w.Replaced {
 			if taken.Row != c.want[k] {
 				t.Errorf("%s takes row %d, want %d", c.p.Conditions[k].Text, taken.Row, c.want[k])
 			}

@@ -106,8 +106,8 @@ func (h *Handler) teach(q wire.Request, last *wire.Reply) {
 // laidOut makes a lesson ready to be shown.
 func laidOut(l *lesson.Lesson) *wire.Lesson {
 	w := &wire.Lesson{}
-	taken := make([]int, len(l.Working.Taken))
-	for i, t := range l.Working.Taken {
+	taken := make([]int, len(l.Working.Replaced))
+	for i, t := range l.Working.Replaced {
 		taken[i] = t.Row
 	}
 	for _, s := range l.Steps {

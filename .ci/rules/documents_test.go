@@ -134,3 +134,27 @@ func TestDocuments(t *testing.T) {
 		t.Error("no link was found")
 	}
 }
+
+// TestWrittenInReadme holds the README's table of what is read to testdata/written.txt, which a test of expr/sheet
+// holds to the reader; site/build puts the same into the help.
+func TestWrittenInReadme(t *testing.T) {
+	readme, rows := read(t, "README.md"), 0
+	for _, line := range strings.Split(strings.TrimSpace(read(t, "testdata/written.txt")), "\n") {
+		cells := strings.Split(line, " | ")
+		if strings.HasPrefix(line, "//") || len(cells) != 3 {
+			continue
+		}
+		rows++
+		if !strings.HasPrefix(cells[2], "refused: ") {
+			cells[2] = "`" + cells[2] + "`"
+		}
+		if row := "| " + cells[0] + " | `" + cells[1] + "` | " + cells[2] + " |\n"; !strings.Contains(readme, row) {
+			t.Errorf("README.md lacks the row\n%s", row)
+		}
+	}
+	_, table, _ := strings.Cut(readme, "| what | as it may stand in notes | read as |\n| --- | --- | --- |\n")
+	table, _, _ = strings.Cut(table, "\n\n")
+	if have := strings.Count(table, "\n") + 1; have != rows {
+		t.Errorf("README.md has %d rows, testdata/written.txt %d", have, rows)
+	}
+}

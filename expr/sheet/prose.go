@@ -17,6 +17,9 @@ func (r *reader) prose() []notation.Edit {
 	places := newPlaces(r.text)
 	for _, n := range words.Notes {
 		r.note(places.span(n.From, n.To), "%s", n.Text)
+		if strings.Contains(n.Text, " … ") {
+			r.sheet.Inferences[len(r.sheet.Inferences)-1].Whole = strings.TrimSpace(r.text[n.From:n.To])
+		}
 	}
 	for _, f := range words.Faults {
 		r.fault(places.span(f.From, f.To), f.Hint, "%s", f.Msg)

@@ -99,6 +99,8 @@ type Inference struct {
 	Span notation.Span
 	// Constants says that it tells what constants are taken as.
 	Constants bool
+	// Whole is the piece of the sheet that Text quotes without its middle; empty where it quotes all of it.
+	Whole string
 	// Plain says that nobody could have read it otherwise.
 	Plain bool
 }

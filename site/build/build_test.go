@@ -100,6 +100,14 @@ func TestHelp(t *testing.T) {
 	if picture, err := picture(html.UnescapeString(sample)); err != nil || !strings.Contains(picture, "<polyline") {
 		t.Errorf("%v: %s", err, sample)
 	}
+	table, err := os.ReadFile("../../testdata/written.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := written(string(table))
+	if err != nil || strings.Count(list, "<dt>") < 15 || strings.Contains(list, "⏎") {
+		t.Errorf("%v: %s", err, list)
+	}
 	if list := functions(); !strings.Contains(list, "<code>sqrt</code>") || strings.Contains(list, "<code></code>") {
 		t.Errorf("functions: %s", list)
 	}

@@ -47,6 +47,7 @@ func main() {
 // parts are the ingredients of the page.
 type parts struct {
 	index, help, keys     string // as they stand in site/
+	written               string // testdata/written.txt
 	style, script         string // the script has Go's own in front
 	module, gzip, brotli  []byte // WebAssembly, and the same compressed
 	font                  []byte // WOFF2
@@ -97,9 +98,9 @@ func gather(out string) (*parts, error) {
 	for _, f := range []struct {
 		name string
 		to   *string
-	}{{"index.html", &p.index}, {"help.html", &p.help}, {"keys.html", &p.keys},
-		{"nodespan.css", &p.style}, {"start.js", &p.script}} {
-		text, err := os.ReadFile(filepath.Join("site", f.name))
+	}{{"site/index.html", &p.index}, {"site/help.html", &p.help}, {"site/keys.html", &p.keys},
+		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"testdata/written.txt", &p.written}} {
+		text, err := os.ReadFile(filepath.FromSlash(f.name))
 		if err != nil {
 			return nil, err
 		}
@@ -282,10 +283,13 @@ const fontMark = "MATH-FONT"
 
 // page fills the marks <!--name--> of the index. A mark that is missing or left over is an error.
 func (p *parts) page(values map[string]string) (string, error) {
-	values["help"] = strings.Replace(p.help, "<!--functions-->", functions(), 1)
+	written, err := written(p.written)
+	if err != nil {
+		return "", err
+	}
+	values["help"] = strings.NewReplacer("<!--functions-->", functions(), "<!--written-->", written).Replace(p.help)
 	values["keys"] = p.keys
 	values["families"] = families()
-	var err error
 	if values["examples"], err = examples(); err != nil {
 		return "", err
 	}
@@ -313,6 +317,27 @@ func families() string {
 		options = append(options, fmt.Sprintf(`<option value="%s">%s</option>`, value, f.Title()))
 	}
 	return strings.Join(options, "\n        ")
+}
+
+// written are the examples of what is read (testdata/written.txt), as terms and their descriptions.
+func written(table string) (string, error) {
+	var items []string
+	for _, line := range strings.Split(strings.TrimSpace(table), "\n") {
+		if line == "" || strings.HasPrefix(line, "//") {
+			continue
+		}
+		cells := strings.Split(escape.Replace(line), " | ")
+		if len(cells) != 3 {
+			return "", fmt.Errorf("testdata/written.txt: a row has %d cells: %s", len(cells), line)
+		}
+		means, refused := cells[2], strings.HasPrefix(cells[2], "refused: ")
+		if !refused {
+			means = "is <code>" + means + "</code>"
+		}
+		items = append(items, fmt.Sprintf("<dt>%s</dt><dd><code>%s</code><br>%s</dd>", cells[0],
+			strings.ReplaceAll(cells[1], " ⏎ ", "</code><br><code>"), means))
+	}
+	return strings.Join(items, "\n            "), nil
 }
 
 var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")

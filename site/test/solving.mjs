@@ -141,6 +141,38 @@ export function solving(at) {
       assert.equal(await page.sheet(), sheet);
     }));
 
+  test("a prefixed unit among others: a press writes the converted number, and units stand on the axes", () =>
+    inPage(at, async (page) => {
+      const sheet = "y'' = -1\ny(0) = 0 m\ny(L) = 2 m\nL = 3000 mm";
+      assert.match(await page.faulted(() => page.paste(sheet)), /the unit mm does not fit the others/);
+      await eventually("the number to write", async () => (await page.tab.$$("#choices button")).length === 1);
+      await page.solved(async () => (await page.tab.$("#choices button")).click());
+      assert.equal(await page.sheet(), sheet.replace("3000 mm", "3"));
+      assert.match(await page.text("reading"), /units are read as remarks and nothing is converted: x in m, y in m/);
+      assert.match(await page.text("figure-text"), /y in m against x from 0 to 3 m/);
+      assert.match((await page.table()).head.join(" "), /y in m/);
+    }));
+
+  test("words that are no mathematics are greyed where they stand, and listed with all that was inferred", () =>
+    inPage(at, async (page) => {
+      const long = "here is the fin that we spoke about on Tuesday in the lecture, and I should like your numbers";
+      await page.solved(() => page.paste(`Hi Jo,\n${long}\nT'' = 4 T\nT(0) = 1, T(1) = 0\nCheers,\nAna`));
+      const seen = await page.tab.evaluate(() => [...document.querySelectorAll("#veil .remark")].map((e) => {
+        const box = document.createRange();
+        box.selectNodeContents(e);
+        const { left, top } = box.getBoundingClientRect();
+        const paper = document.getElementById("mirror").getBoundingClientRect();
+        const tint = getComputedStyle(e).backgroundColor;
+        return { text: e.textContent, tint, inside: left >= paper.left && top >= paper.top };
+      }));
+      assert.deepEqual(seen.map((s) => s.text), [`Hi Jo,\n${long}`, "Cheers,\nAna"]);
+      for (const s of seen) assert.ok(s.inside && !/, 0\)$|transparent/.test(s.tint), `${s.text}: ${s.tint}`);
+      assert.ok(await page.tab.evaluate((whole) => [...document.querySelectorAll(".inferences details .whole")].some(
+        (e) => e.textContent.includes(whole)), long), "the whole of it, folded");
+      await page.solved(() => page.paste("T'' = 4 T\nT(0) = 1, T(1) = 0"));
+      assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#veil .remark").length), 0);
+    }));
+
   test("a problem without a solution is said to have none", () =>
     inPage(at, async (page) => {
       const headline = await page.answered(() => page.paste("y'' + y = 0\ny(0) = 0\ny(pi) = 1"));

@@ -53,7 +53,11 @@ func (r *readingPane) inferred(reading *wire.Reading) js.Value {
 	list := node("ul", "inferences")
 	open := false
 	for _, inference := range reading.Inferences {
-		list.Call("appendChild", node("li", "", words(inference.Text)))
+		said := words(inference.Text)
+		if inference.Whole != "" {
+			said = node("details", "", node("summary", "", said), node("p", "whole", words(inference.Whole)))
+		}
+		list.Call("appendChild", node("li", "", said))
 		open = open || !inference.Plain
 	}
 	n := node("details", "inferred", node("summary", "", words(reading.Summary)), list)

@@ -18,6 +18,7 @@ import (
 type sheetPane struct {
 	area   *dom.HTMLTextAreaElement
 	mirror element
+	veil   element // over the text area: what greys the words that are no mathematics
 	paper  element
 	gist   element // the mathematics without its remarks, for a narrow window
 	fault  element
@@ -28,9 +29,11 @@ type sheetPane struct {
 
 	lines  []wire.Line
 	faults []wire.Fault
-	pieces []piece
-	marked int  // the line that is marked, -1 for none
-	laying bool // the page itself puts another sheet there
+	// remarks are the words that are no mathematics.
+	remarks []wire.Span
+	pieces  []piece
+	marked  int  // the line that is marked, -1 for none
+	laying  bool // the page itself puts another sheet there
 
 	changed func()         // the text was edited
 	pointed func(line int) // a line was pointed at, by the pointer or the caret; -1 for none
@@ -46,6 +49,7 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 	s := &sheetPane{
 		area:    area("sheet"),
 		mirror:  plain("mirror"),
+		veil:    plain("veil"),
 		paper:   plain("paper"),
 		gist:    plain("gist"),
 		fault:   plain("fault"),
@@ -55,7 +59,7 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 		pointed: pointed,
 	}
 	on(s.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
-		s.lines, s.faults = nil, nil // places in the old text
+		s.lines, s.faults, s.remarks = nil, nil, nil // places in the old text
 		s.ask(nil)
 		s.reflect()
 		if !s.laying {
@@ -63,7 +67,7 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 		}
 	})
 	on(s.area.BasicHTMLElement, "scroll", func(*dom.BasicEvent) {
-		s.mirror.Set("scrollTop", s.area.Underlying().Get("scrollTop"))
+		s.follow()
 	})
 	on(s.offer, "click", func(e *dom.BasicEvent) {
 		if b := e.Value.Get("target").Call("closest", "button"); b.Truthy() {
@@ -90,14 +94,14 @@ func (s *sheetPane) text() string { return s.area.Value() }
 
 func (s *sheetPane) setText(text string) {
 	s.area.SetValue(text)
-	s.lines, s.faults = nil, nil
+	s.lines, s.faults, s.remarks = nil, nil, nil
 	s.ask(nil)
 	s.reflect()
 }
 
 // setReading shows where the statements and the faults are. An unfinished sheet is not underlined.
 func (s *sheetPane) setReading(r *wire.Reading) {
-	s.lines, s.faults = r.Lines, nil
+	s.lines, s.faults, s.remarks = r.Lines, nil, r.Remarks
 	if !r.Incomplete {
 		s.faults = r.Faults
 	}
@@ -213,7 +217,8 @@ func (s *sheetPane) reflect() {
 	}
 	nodes = append(nodes, words("\u200b\n")) // room for the line on which the caret will stand next
 	fill(s.mirror, nodes...)
-	s.mirror.Set("scrollTop", s.area.Underlying().Get("scrollTop"))
+	s.reflectRemarks(text)
+	s.follow()
 	s.fold()
 	s.mark(s.marked)
 }
@@ -254,6 +259,30 @@ func (s *sheetPane) fold() {
 	if folded {
 		setText(s.gist, shorter)
 	}
+}
+
+// follow scrolls what lies behind and over the text area as far as that.
+func (s *sheetPane) follow() {
+	top := s.area.Underlying().Get("scrollTop")
+	s.mirror.Set("scrollTop", top)
+	s.veil.Set("scrollTop", top)
+}
+
+// reflectRemarks rebuilds the veil.
+func (s *sheetPane) reflectRemarks(text string) {
+	var nodes []js.Value
+	at := 0
+	for _, sp := range s.remarks {
+		if sp.From < at || sp.To > len(text) || sp.From >= sp.To {
+			continue
+		}
+		nodes = append(nodes, words(text[at:sp.From]), node("span", "remark", words(text[sp.From:sp.To])))
+		at = sp.To
+	}
+	if nodes != nil {
+		nodes = append(nodes, words(text[at:]+"\u200b\n"))
+	}
+	fill(s.veil, nodes...)
 }
 
 // faultSpan returns the stretch to underline: where a fault has no extent, the character at it or before it.

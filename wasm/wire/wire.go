@@ -88,6 +88,7 @@ type File struct{ Name, Media string }
 type Reading struct {
 	Lines      []Line
 	Inferences []Inference
+	Remarks    []Span  // stretches of the sheet that are words and no mathematics
 	Summary    string  // the variable and its interval, the unknowns, the number of constants, in a line
 	Faults     []Fault // when there are any, nothing is solved
 	Incomplete bool    // the sheet is merely unfinished
@@ -103,6 +104,7 @@ type Line struct {
 // Inference is something that the reader took for granted, in words.
 type Inference struct {
 	Text  string
+	Whole string // the piece of the sheet that Text quotes without its middle
 	Span  Span
 	Plain bool // nobody could have read it otherwise
 }

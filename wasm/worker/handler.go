@@ -155,8 +155,11 @@ func reading(sh *sheet.Sheet) *wire.Reading {
 			Math: set(typeset.Math(true, statement(l)...))})
 	}
 	for _, i := range sh.Inferences {
-		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Span: span(i.Span),
+		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Whole: i.Whole, Span: span(i.Span),
 			Plain: i.Plain})
+	}
+	for _, sp := range sh.Remarks {
+		r.Remarks = append(r.Remarks, span(sp))
 	}
 	return r
 }

@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"path"
 	"regexp"
 	"strings"
 	"testing"
@@ -141,6 +142,59 @@ func TestDepth(t *testing.T) {
 		}
 		if got := depth(f.Decls[0].(*ast.FuncDecl).Body); got != want {
 			t.Errorf("%s is %d deep, not %d", body, got, want)
+		}
+	}
+}
+
+// commented is what a comment is about: the first word, behind an article.
+func commented(doc *ast.CommentGroup) string {
+	words := strings.Fields(doc.Text())
+	if len(words) > 1 && (words[0] == "A" || words[0] == "An" || words[0] == "The") {
+		words = words[1:]
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return strings.Trim(words[0], ".,:;")
+}
+
+// TestComments holds the comments of functions and types to what they stand above: one that begins with the name of
+// something else in its package was left behind by it.
+func TestComments(t *testing.T) {
+	type comment struct{ file, of, about string }
+	named := map[string]map[string]bool{} // by package
+	var all []comment
+	for _, file := range files(t) {
+		if !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), file, read(t, file), parser.ParseComments)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		dir := path.Dir(file)
+		if named[dir] == nil {
+			named[dir] = map[string]bool{}
+		}
+		note := func(name string, doc *ast.CommentGroup) {
+			named[dir][name] = true
+			all = append(all, comment{file, name, commented(doc)})
+		}
+		for _, d := range f.Decls {
+			switch d := d.(type) {
+			case *ast.FuncDecl:
+				note(d.Name.Name, d.Doc)
+			case *ast.GenDecl:
+				if s, ok := d.Specs[0].(*ast.TypeSpec); ok && len(d.Specs) == 1 {
+					note(s.Name.Name, d.Doc)
+				}
+			}
+		}
+	}
+	for _, c := range all {
+		if c.about != c.of && named[path.Dir(c.file)][c.about] {
+			t.Errorf("%s: the comment above %s is about %s", c.file, c.of, c.about)
 		}
 	}
 }

@@ -139,13 +139,13 @@ func (s *splitter) point() bool {
 	return len(t) > 2 && t[0].Kind == NameToken && (t[1].is(OperatorToken, "=") || t[1].is(OperatorToken, "→"))
 }
 
-// fault notes the first fault of a statement; what follows it is mostly the same slip.
 // refuse adds the fault of a character that is not read where it stands.
 func (s *splitter) refuse(r rune, sp Span) {
 	msg, hint := unreadSign(r)
 	s.fault(sp, msg, hint)
 }
 
+// fault notes the first fault of a statement; what follows it is mostly the same slip.
 func (s *splitter) fault(sp Span, msg, hint string, choices ...string) {
 	if !s.bad {
 		s.errs = append(s.errs, &Error{Span: sp, Msg: msg, Hint: hint, Choices: ReadChoices(&Names{}, choices...)})

@@ -182,7 +182,7 @@ loop:
 	return m, true
 }
 
-// over reports whether a value ends at token i.
+// valueEnds reports whether a value ends at token i.
 func (s *settler) valueEnds(i int) bool {
 	if i >= len(s.toks) {
 		return true
@@ -205,7 +205,7 @@ func (s *settler) valueBegins(i int) bool {
 	return t.relation() || t.Kind == OpenToken || t.Kind == CommaToken || t.is(NameToken, "to")
 }
 
-// power10 moves over the rest of 2·10^5 behind a number at token i, and returns where the number ends and its value.
+// value reads the number at token i, which may go on as in 2·10^5, and returns its value and where it ends.
 func (s *settler) value(i int) (v float64, end int) {
 	v, err := strconv.ParseFloat(s.toks[i].Text, 64)
 	if err != nil {

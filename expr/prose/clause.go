@@ -135,7 +135,7 @@ func (r *reader) doubtful(items []item) bool {
 	return !(mod.text == "again" || mod.text == "same" && items[0].text != "same")
 }
 
-// a stretch of a clause: words, or mathematics.
+// chunk is a stretch of a clause: words, or mathematics.
 type chunk struct {
 	items []item
 	prose bool

@@ -29,7 +29,7 @@ var _ curve = (*solver.Solution)(nil)
 
 // New tabulates a solution at the points at, in their order, or at its nodes when at is nil.
 // A solution that is not usable gives a table with columns and no rows.
-// Points outside the interval panic: [Inside] tells.
+// Points outside the interval panic; Problem.Inside tells which are inside.
 func New(s *solver.Solution, at []float64) *Table {
 	if !s.Usable() {
 		return &Table{Columns: Columns(s.Problem)}

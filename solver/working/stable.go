@@ -238,15 +238,15 @@ type contributions struct {
 	from    []Entry
 }
 
-// add adds what the d-th derivative at s contributes: symbol and factor stand before it, which came from the entries
-// came; node is the node that s is, or -1.
-func (c *contributions) add(symbol string, factor float64, d int, s float64, node int, came ...Entry) {
+// add adds what the d-th derivative at s contributes, times a factor: symbol names it, and from are the entries that it
+// is taken from. node is the node that s is, or -1.
+func (c *contributions) add(symbol string, factor float64, d int, s float64, node int, from ...Entry) {
 	w, k, m := c.w, c.k, c.w.Unknowns[c.unknown].Order
 	v := w.stable.row(w, c.unknown, d, s)[k]
 	if v == 0 {
 		return
 	}
-	c.from = append(c.from, came...)
+	c.from = append(c.from, from...)
 	a, x := short(w.Problem.A), short(w.x(s))
 	switch {
 	case d == m:

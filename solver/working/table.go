@@ -114,9 +114,8 @@ func (w *Working) stepTable() error {
 	return nil
 }
 
-// stepCheck puts the polynomial into the equations at the nodes and into the conditions. The numbers are the
-// residual, and what the terms of its row of A may add up to.
-// check is what the polynomial leaves of the equations and conditions.
+// check puts the polynomial into the equations at the nodes and into the conditions. The numbers are the residual, and
+// what the terms of its row of A may add up to.
 type check struct {
 	w          *Working
 	in         []float64 // the jet and the parameters

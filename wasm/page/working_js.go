@@ -410,8 +410,8 @@ func move(cell js.Value) {
 	cell.Call("focus")
 }
 
-// The page remembers how the working was left, where its browser lets it. Reading the property itself can throw,
-// which Call turns into a panic that is taken back here.
+// storage is where the page remembers how the working was left, where its browser lets it. Reading the property itself
+// can throw, which Call turns into a panic that its callers take back.
 func storage() js.Value {
 	return js.Global().Get("Reflect").Call("get", js.Global(), "localStorage")
 }

@@ -6,7 +6,7 @@ import (
 	"nodespan/solver"
 )
 
-// reportsOf makes a case of which only reports are asked.
+// report adds a report line to a case, and asks for its value.
 func (c *Case) report(d *draw, formula string, want num) {
 	name := "m"
 	c.Sheet += pick(d, "\n", "; ") + "report " + name + " = " + formula

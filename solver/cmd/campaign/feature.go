@@ -64,7 +64,7 @@ func asinh(z *formula) *formula {
 	return fn("ln", plus(z, fn("sqrt", plus(square(z), unity))))
 }
 
-// family of integrals by a rule.
+// integrals returns the first n integrals, by a rule.
 func integrals(n int, rule func(n int, z *formula) *formula) (out []func(z *formula) *formula) {
 	for k := 1; k <= n; k++ {
 		out = append(out, func(z *formula) *formula { return rule(k, z) })
@@ -150,7 +150,7 @@ var features = []feature{
 		}},
 }
 
-// a narrow feature drawn at random: z as it stands in the sheet, its width and place.
+// narrow is a narrow feature drawn at random: z as it stands in the sheet, its width and place.
 type narrow struct {
 	feature
 	z, f        *formula

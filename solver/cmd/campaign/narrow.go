@@ -33,7 +33,7 @@ func (d *draw) smooth(a, b float64) *formula {
 	return square(theX)
 }
 
-// values are two-point conditions for the second order, by kind, with the values of a formula or small numbers.
+// conditions draws the conditions of an order, with the values of a solution.
 func (d *draw) conditions(order int, a, b string, value func(at string, order int) *formula) []condition {
 	say := func(at string, k int) condition { return here(at, k, value(at, k)) }
 	switch order {

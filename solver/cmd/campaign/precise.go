@@ -49,7 +49,7 @@ func series(first num, next func(term num, k int64) num) num {
 	}
 }
 
-// arctangent of 1/n for a whole n above 1, by its power series.
+// arccot is the arctangent of 1/n for a whole n above 1, by its power series.
 func arccot(n int64) num {
 	square := whole(n * n)
 	power := div(whole(1), whole(n))

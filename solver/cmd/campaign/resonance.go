@@ -34,7 +34,7 @@ func resonance(d *draw) *Case {
 		0, 0.25, 0.5, 0.7, 0.9, 1, d.Float64())
 }
 
-// decimals near eigenvalues: the wave numbers of strings and beams cut to a few digits.
+// cut writes a wave number of a string or a beam to a few digits: a decimal near an eigenvalue.
 func cut(v float64, digits int) string { return written(rounded(v, digits)) }
 
 // resonanceFree: an equation without a source whose wave number is a decimal near that of an eigenfunction.

@@ -39,7 +39,7 @@ func here(at string, order int, value *formula) condition {
 	return condition{[]term{{order: order, at: number(at)}}, value}
 }
 
-// String writes the condition as it stands in a sheet.
+// text writes the condition as it stands in a sheet.
 func (c condition) text(names []string) string {
 	s := ""
 	for i, t := range c.terms {

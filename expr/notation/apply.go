@@ -122,6 +122,9 @@ func (p *parser) point(j *Jet, start int) Node {
 		return j // y(1 - y) is a product
 	case has.variable && t.Space:
 		return j // y (1 - x) is a product
+	case has.variable && j.Name == "delta" && j.Order > 0:
+		p.fail(Span{j.Sp.From, p.toks[end].Sp.To}, "a couple, δ′, is not read in an equation",
+			"state what jumps: w''(a+) - w''(a-) = M/EI, on a line of its own")
 	case has.variable:
 		name := p.written(start, p.i)
 		p.i = end + 1

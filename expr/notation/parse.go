@@ -428,6 +428,8 @@ func (p *parser) askNumbers(sp Span, before, t Token, text string) {
 	msg := fmt.Sprintf("two numbers stand side by side: “%s”", text)
 	one, product := before.Text+t.Text, before.Text+"*"+t.Text
 	switch gap := t.Sp.From.Offset - before.Sp.To; {
+	case p.i > 1 && p.toks[p.i-2].is(OperatorToken, "/") || p.i+1 < len(p.toks) && p.toks[p.i+1].is(OperatorToken, "/"):
+		p.fail(sp, msg, "write * between them for a product")
 	case !allDigits(before.Text) || !digit(rune(t.Text[0])) || gap > 3: // something that was passed over parts them
 		p.ask(sp, msg, fmt.Sprintf("write %s for their product", product), product)
 	case len(t.Text) == 3 && allDigits(t.Text):

@@ -150,6 +150,9 @@ func (r *reader) questions() {
 		for k < len(r.items) && r.items[k].word && articles[r.items[k].text] {
 			k++
 		}
+		if r.quantityAsked(i, k) {
+			continue
+		}
 		if k >= len(r.items) || r.items[k].word || r.items[k].kind != symbol && r.items[k].kind != letters {
 			continue
 		}
@@ -190,6 +193,29 @@ func (r *reader) questions() {
 		}
 	}
 }
+
+// quantityAsked passes over "find the heat flux at x = L", item i, whose noun is at k or behind it, and says how it is
+// asked for: what a flux or a force is stands in no equation.
+func (r *reader) quantityAsked(i, k int) bool {
+	at := k
+	for at < len(r.items) && r.items[at].word && !pointing[r.items[at].text] {
+		at++
+	}
+	if at == k || at >= len(r.items) || r.items[at].text != "at" || !quantities[r.items[at-1].text] {
+		return false
+	}
+	end := at
+	for end < len(r.items) && !r.items[end].kind.separates() {
+		end++
+	}
+	r.notes = append(r.notes, Note{r.items[i].from, r.items[end-1].to, "“" + r.short(r.items[i:end]) +
+		"” is not worked out: ask for it by its formula, as in report flux = -k T'(1)"})
+	r.pass(r.items[i:end])
+	return true
+}
+
+// quantities are nouns for what a formula must give.
+var quantities = set("flux flow force moment stress rate shear reaction torque tension current loss fluss moment flujo")
 
 // running reports whether item i is a name without a value: the variable.
 func (r *reader) running(i int) bool {

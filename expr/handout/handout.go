@@ -270,7 +270,7 @@ func (h *Handout) table(t *table.Table, o Options) {
 			switch {
 			case o.Table.Digits > 0:
 			case j == 0:
-				d = o.Table.Point(table.Honest(table.Rounded(t.Rows[i][0], 8), 0), table.TSV)
+				d = o.Table.Point(t.Place(i), table.TSV)
 			default:
 				d = o.Table.Point(table.Honest(t.Rows[i][j], math.Max(t.Errors[i][j-1], 5e-11*largest[j])), table.TSV)
 			}

@@ -210,8 +210,11 @@ func crossings(xs, ys []float64, slack float64, v View, variable string) string 
 }
 
 // place writes a value of the variable with so many digits, more where the view is so narrow that it takes more to find
-// it in there.
+// it in there. What is less than the last of them tells apart is 0.
 func place(x float64, v View, digits int) string {
+	if math.Abs(x) < math.Pow(10, float64(-digits))*(v.X1-v.X0)/2 {
+		return "0"
+	}
 	largest := math.Max(math.Abs(v.X0), math.Abs(v.X1))
 	return rounded(x, min(max(digits, exponent10(largest)-exponent10(v.X1-v.X0)+digits-1), 15))
 }
@@ -240,18 +243,5 @@ func rounded(v float64, digits int) string {
 	if err != nil {
 		return s
 	}
-	return minus(m) + " × 10" + superscript(p)
-}
-
-func superscript(n int) string {
-	const digits = "⁰¹²³⁴⁵⁶⁷⁸⁹"
-	var b strings.Builder
-	for _, r := range strconv.Itoa(n) {
-		if r == '-' {
-			b.WriteRune('⁻')
-		} else {
-			b.WriteRune([]rune(digits)[r-'0'])
-		}
-	}
-	return b.String()
+	return minus(m) + "\u202f×\u202f10" + words.Raised(strconv.Itoa(p))
 }

@@ -23,7 +23,7 @@ func TestDescribe(t *testing.T) {
 		{f("y", func(x float64) float64 { return x }), NewView(0, 1),
 			"y against x from 0 to 1: starts at 0 and rises to 1."},
 		{f("y", func(x float64) float64 { return 1e-6 * (2 - x) }), NewView(0, 1),
-			"y against x from 0 to 1: starts at 2 × 10⁻⁶ and falls to 1 × 10⁻⁶."},
+			"y against x from 0 to 1: starts at 2 × 10⁻⁶ and falls to 1 × 10⁻⁶."},
 		{f("T_s", func(x float64) float64 { return 20 }), NewView(0, 1), "T_s against x from 0 to 1: constant at 20."},
 		{f("y", func(x float64) float64 { return 0 }), NewView(0, 1), "y against x from 0 to 1: zero throughout."},
 		{f("y", func(x float64) float64 { return math.NaN() }), NewView(0, 1),
@@ -38,10 +38,10 @@ func TestDescribe(t *testing.T) {
 			"y against x from 0 to 1: starts at 0, has its largest value 1 at x = 0.0393, has its smallest value −1 " +
 				"at x = 0.118 and ends at 0.7451; it crosses zero 12 times."},
 		{f("y", func(x float64) float64 { return math.Cos(math.Pi * x) }), NewView(0, 1).ZoomTo(0.49995, 0.5001),
-			"y against x from 0.49995 to 0.5001: starts at 1.571 × 10⁻⁴ and falls to −3.142 × 10⁻⁴; it crosses zero " +
+			"y against x from 0.49995 to 0.5001: starts at 1.571 × 10⁻⁴ and falls to −3.142 × 10⁻⁴; it crosses zero " +
 				"at x = 0.5."},
 		{withResidual, NewView(0, 1), "y against x from 0 to 1: starts at 0 and rises to 1. 3 nodes shown. The " +
-			"residual is at most 3.1 × 10⁻⁹, near x = 0.25."},
+			"residual is at most 3.1 × 10⁻⁹, near x = 0.25."},
 		{two, NewView(0, 1), "u against x from 0 to 1: starts at 0 and rises to 1. θ_1: starts at 1000 and " +
 			"falls to 0."},
 		{gap, NewView(0, 1), "y against x from 0 to 1: starts at 1 and rises to 1; it has gaps where it is " +
@@ -61,8 +61,8 @@ func TestRounded(t *testing.T) {
 		want string
 	}{
 		{0, 4, "0"}, {1, 4, "1"}, {0.1234567, 4, "0.1235"}, {-0.5, 4, "−0.5"}, {123456, 4, "123456"},
-		{1234567, 4, "1.235 × 10⁶"},
-		{0.00012, 4, "1.2 × 10⁻⁴"}, {9.99999, 3, "10"}, {-1e-300, 4, "−1 × 10⁻³⁰⁰"}, {5e-324, 2, "4.9 × 10⁻³²⁴"},
+		{1234567, 4, "1.235 × 10⁶"},
+		{0.00012, 4, "1.2 × 10⁻⁴"}, {9.99999, 3, "10"}, {-1e-300, 4, "−1 × 10⁻³⁰⁰"}, {5e-324, 2, "4.9 × 10⁻³²⁴"},
 		{100, 3, "100"},
 	} {
 		if got := rounded(c.v, c.d); got != c.want {

@@ -26,7 +26,7 @@ func Example_table() {
 	// | ---: | ---: | ---: |
 	// | 0 | 1.000000 | -0.76159 |
 	// | 0.5 | 0.730765 | -0.33770 |
-	// | 1 | 0.648054 | 0.00000 |
+	// | 1 | 0.648054 | 0 |
 }
 
 // Read a sheet and solve it: the fin on a hut's stove-pipe. For teaching and checking; a real

@@ -6,6 +6,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { test } from "node:test";
 import { accessible } from "./looks.mjs";
+import { native } from "./native.mjs";
 import { openPage, until } from "./page.mjs";
 import { fragment } from "./sharing.mjs";
 import { fin } from "./sheets.mjs";
@@ -169,6 +170,26 @@ export function keeping(at) {
       assert.match(await page.sheet(), /report integral\(y\)$/);
       await page.solved(() => undo(page));
       assert.equal(await page.sheet(), mine, "a report");
+    }));
+
+  test("the answer is copied in words, as the command has them; what is selected by hand is plain", () =>
+    inBrowser(at, async (open) => {
+      const page = await open();
+      const sheet = `${fin.sheet}\nreport largest(T)\nreport largest_at(T)`;
+      await page.solved(() => page.paste(sheet));
+      const sentence = await page.copied("#copy-sentence");
+      assert.equal(sentence, native(sheet, "-sentence").trim());
+      assert.match(sentence, /^T is largest, 180, at x = 0; error below \d/);
+      const plain = await page.tab.evaluate(() => {
+        document.activeElement.blur();
+        getSelection().selectAllChildren(document.getElementById("answer"));
+        const data = new DataTransfer();
+        const event = new ClipboardEvent("copy", { clipboardData: data, bubbles: true, cancelable: true });
+        document.dispatchEvent(event);
+        return data.getData("text/plain");
+      });
+      assert.match(plain, /180/);
+      assert.doesNotMatch(plain, /[\u202f\u00a0−×]/);
     }));
 
   for (const [what, setUp, says] of [["denied", denied, /stores nothing/], ["absent", absent, /stores nothing/],

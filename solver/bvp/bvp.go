@@ -160,6 +160,23 @@ func (p *Problem) VariableName() string {
 // Inside reports whether x is a point of the interval.
 func (p *Problem) Inside(x float64) bool { return x >= p.A && x <= p.B }
 
+// Fixed reports whether a condition alone fixes a point value, so that it is known and not found; zero, whether the
+// condition holds where it is 0.
+func (p *Problem) Fixed(v PointValue) (fixed, zero bool) {
+	for _, c := range p.Conditions {
+		if len(c.At) != 1 || c.At[0] != v {
+			continue
+		}
+		fixed = true
+		in := make([]float64, 1+len(p.Parameters))
+		for k := range p.Parameters {
+			in[1+k] = math.NaN() // a condition that holds a sought number prescribes nothing
+		}
+		zero = zero || c.Residual(in, nil) == 0
+	}
+	return fixed, zero
+}
+
 // Derivative names the k-th derivative of an unknown: y, y', … up to four primes, then y^(5).
 func Derivative(name string, k int) string {
 	if k <= 4 {

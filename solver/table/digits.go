@@ -69,6 +69,15 @@ func Honest(value, err float64) Digits {
 	return split(mantissa, "e"+strconv.Itoa(power), doubtful)
 }
 
+// Asked prints value ± err with at most so many significant digits, those that were asked for.
+func Asked(value, err float64, digits int) Digits {
+	d := Honest(value, err)
+	if s := strings.TrimLeft(strings.Replace(d.Firm+d.Doubtful, ".", "", 1), "-0"); len(s) <= digits {
+		return d
+	}
+	return Fixed(value, digits)
+}
+
 // Rounded returns v with at most so many significant digits.
 func Rounded(v float64, digits int) float64 {
 	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)

@@ -12,7 +12,8 @@ import (
 type Table struct {
 	// Columns names the columns: the variable, then each unknown with its derivatives below its order.
 	Columns []string
-	// Rows holds the numbers as they were computed, one row per point, len(Columns) each.
+	// Rows holds the numbers as they were computed, one row per point, len(Columns) each; where a condition prescribes
+	// 0 it is 0, and its error too.
 	Rows [][]float64
 	// Errors holds the estimated error of each entry; rows as above without the first column.
 	Errors [][]float64
@@ -55,6 +56,11 @@ func build(p *solver.Problem, c curve, at []float64) *Table {
 			from := p.JetOffset(i)
 			row = append(row, jet[from:from+u.Order]...)
 			errors = append(errors, err[from:from+u.Order]...)
+			for k := range u.Order {
+				if _, zero := p.Fixed(bvp.PointValue{X: x, Unknown: i, Derivative: k}); zero {
+					row[len(row)-u.Order+k], errors[len(errors)-u.Order+k] = 0, 0
+				}
+			}
 		}
 		t.Rows = append(t.Rows, row)
 		t.Errors = append(t.Errors, errors)
@@ -79,6 +85,27 @@ func (t *Table) Cell(row, column int) Digits {
 		return Honest(t.Rows[row][0], 0)
 	}
 	return Honest(t.Rows[row][column], t.Errors[row][column-1])
+}
+
+// fewest is how many digits of a point tell a reader where it is.
+const fewest = 8
+
+// Place prints the point of a row for reading: with eight digits, or with as many as tell it from its neighbours.
+func (t *Table) Place(row int) Digits {
+	x := t.Rows[row][0]
+	for digits := fewest; digits < AllDigits; digits++ {
+		short := Rounded(x, digits)
+		apart := true
+		for _, next := range []int{row - 1, row + 1} {
+			if next >= 0 && next < len(t.Rows) && t.Rows[next][0] != x {
+				apart = apart && Rounded(t.Rows[next][0], digits) != short
+			}
+		}
+		if apart {
+			return Honest(short, 0)
+		}
+	}
+	return Honest(x, 0)
 }
 
 // ExactError returns the largest difference of any unknown from its exact solution, over the points

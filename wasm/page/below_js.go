@@ -23,7 +23,7 @@ func newBelowPane() *belowPane {
 	}
 	// A handful of elements, each of which need only be switched.
 	list := rawDoc.Call("querySelectorAll", "[data-format], [data-save], [data-take], #report-form button, "+
-		"#check-method, #ask, #mode, #others")
+		"#check-method, #copy-sentence, #ask, #mode, #others")
 	for i := range list.Length() {
 		b.controls = append(b.controls, list.Index(i))
 	}

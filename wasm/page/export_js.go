@@ -351,12 +351,16 @@ func (p *page) addReport() {
 		}
 		arguments = append(arguments, a, b)
 	}
-	line := "report " + what + "(" + strings.Join(arguments, ", ") + ")"
+	list := "(" + strings.Join(arguments, ", ") + ")"
+	line := "report " + what + list
+	if what == "largest" || what == "smallest" {
+		line += "\nreport " + what + "_at" + list
+	}
 	text := p.sheet.text()
 	end := len(strings.TrimRight(text, " \t\r\n"))
 	had := rawDoc.Get("activeElement")
 	p.sheet.write(wire.Span{From: end, To: len(text)}, "\n"+line)
 	had.Call("focus")
-	setText(told, "Added to the sheet: "+line)
+	setText(told, "Added to the sheet: "+strings.ReplaceAll(line, "\n", "; "))
 	p.solveNow()
 }

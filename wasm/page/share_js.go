@@ -77,6 +77,19 @@ func frame(address string) string {
 		`height="900" loading="lazy" allow="clipboard-write"></iframe>`, typeset.Escape(address))
 }
 
+// copyPlain copies what is selected by hand with numbers as any program reads them: without the narrow spaces between
+// their digits, and with a hyphen for the minus sign and e for the power of ten. Fields copy what stands in them.
+func copyPlain(e *dom.BasicEvent) {
+	selected := js.Global().Call("getSelection").Call("toString").String()
+	if at := rawDoc.Get("activeElement").Get("localName").String(); at == "textarea" || at == "input" {
+		return
+	}
+	if plain := plainNumbers(selected); plain != selected {
+		e.Get("clipboardData").Call("setData", "text/plain", plain)
+		e.PreventDefault()
+	}
+}
+
 // share lets the link and the frame be copied. They hold the sheet and the method as they stand, whatever is shown.
 func (p *page) share() {
 	told := plain("copied-link")
@@ -90,6 +103,15 @@ func (p *page) share() {
 			copyText(make(a), told, done)
 		}
 	}
+	said := plain("copied-sentence")
+	on(button("copy-sentence").BasicHTMLElement, "click", func(*dom.BasicEvent) {
+		if why := p.standing().why(); why != "" {
+			setText(said, why)
+			return
+		}
+		copyText(p.shown.answer.Sentence, said, "Copied: "+p.shown.answer.Sentence)
+	})
+	onValue(rawDoc, "copy", copyPlain)
 	on(button("copy-link").BasicHTMLElement, "click", give("Copied the link", func(a string) string { return a }))
 	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
 }

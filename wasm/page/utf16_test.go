@@ -23,3 +23,15 @@ func TestOffsets(t *testing.T) {
 		t.Errorf("utf16Offset over an invalid byte = %d, want 2", got)
 	}
 }
+
+func TestPlainNumbers(t *testing.T) {
+	for set, want := range map[string]string{
+		"T(0.09)\u00a0=\u00a0111.015\u202f443\u202f68": "T(0.09) = 111.01544368",
+		"−1.2\u202f×\u202f10⁻¹⁷, 3\u202f×\u202f10⁸":    "-1.2e-17, 3e8",
+		"x² is 10² × 3": "x² is 10² × 3",
+	} {
+		if got := plainNumbers(set); got != want {
+			t.Errorf("%q: %q, not %q", set, got, want)
+		}
+	}
+}

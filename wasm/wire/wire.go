@@ -149,6 +149,7 @@ const (
 type Answer struct {
 	Status   string  // solved, short-of-tolerance, failed
 	Headline []Run   // the largest sentence
+	Sentence string  // the answer in plain words, to be copied
 	Notes    [][]Run // further ones: why it is believed, sought numbers, slopes at the ends
 	Chosen   string  // what was chosen, to stand behind the method sentence
 	Usable   bool    // whether there is anything to draw

@@ -11,6 +11,7 @@ import (
 	"nodespan/expr/typeset"
 	"nodespan/expr/words"
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 	"nodespan/solver/table"
 	"nodespan/wasm/wire"
 )
@@ -22,11 +23,13 @@ func (s *solved) answer() *wire.Answer {
 		a.Headline = plain(words.Sentence(s.Message))
 		return a
 	}
+	a.Curves = s.curves(0, 0)
+	a.Sentence = report.Sentence(s.sheet, s.Solution, s.digits())
 	main, further := s.numbers()
 	switch {
 	case s.Status == solver.Solved:
 		a.Headline = main
-		why := standing(s.Error) + ", " + strings.TrimSuffix(s.Message, ".") + "."
+		why := standing(s.Error) + s.measure(a.Curves) + ", " + strings.TrimSuffix(words.Numbers(s.Message), ".") + "."
 		if s.Eigenvalues != nil {
 			why = words.Sentence(s.Message) // it speaks of them all
 		}
@@ -47,7 +50,6 @@ func (s *solved) answer() *wire.Answer {
 	for i := range s.Problem.Unknowns {
 		a.HasExact = a.HasExact || s.sheet.HasExact(i)
 	}
-	a.Curves = s.curves(0, 0)
 	a.Table = s.table()
 	return a
 }
@@ -77,9 +79,39 @@ func standing(relative float64) string {
 	return words[n] + " reliable digits everywhere"
 }
 
-// number returns the runs of a number in prose, with honest digits.
-func number(value, err float64) []wire.Run {
-	d := table.Honest(value, err).Prose()
+// measure says what the error of an unknown is measured by, where this is much more than what is seen of it: where an
+// unknown is less than a hundredth of its largest value over half of the interval.
+func (s *solved) measure(c *wire.Curves) string {
+	for _, y := range c.Columns {
+		if y.Derivative > 0 || len(c.X) < 2 {
+			continue
+		}
+		largest, low := 0.0, 0.0
+		for _, v := range y.Y {
+			largest = max(largest, math.Abs(v))
+		}
+		for i := 1; i < len(c.X); i++ {
+			if math.Abs(y.Y[i-1]) < largest/100 && math.Abs(y.Y[i]) < largest/100 {
+				low += c.X[i] - c.X[i-1]
+			}
+		}
+		if low > (c.X[len(c.X)-1]-c.X[0])/2 {
+			return " relative to the largest |" + y.Label + "|"
+		}
+	}
+	return ""
+}
+
+// number returns the runs of a number in prose, with honest digits, but at most so many as were asked for.
+func (s *solved) number(value, err float64) []wire.Run {
+	return inProse(table.Asked(value, err, s.digits()))
+}
+
+// honest returns them with all digits that stand.
+func honest(value, err float64) []wire.Run { return inProse(table.Honest(value, err)) }
+
+func inProse(d table.Digits) []wire.Run {
+	d = d.Prose()
 	runs := []wire.Run{{Text: d.Firm, Style: wire.Sure}}
 	if d.Firm == "" {
 		runs = runs[:0]
@@ -143,52 +175,39 @@ func (s *solved) symbol(e entry, point bool) wire.Run {
 	return formula(j)
 }
 
-// state says "y'(0) = 1.234".
-func (s *solved) state(e entry, point bool) []wire.Run {
+// state says "y'(0) = 1.234", the number printed as is asked.
+func (s *solved) state(e entry, point bool, print func(value, err float64) []wire.Run) []wire.Run {
 	jet, err := make([]float64, s.Problem.Jet()), make([]float64, s.Problem.Jet())
 	s.At(e.x, jet)
 	s.ErrorAt(e.x, err)
 	k := s.Problem.JetOffset(e.unknown) + e.derivative
-	return append([]wire.Run{s.symbol(e, point), {Text: "\u00a0=\u00a0"}}, number(jet[k], err[k])...)
+	return append([]wire.Run{s.symbol(e, point), {Text: "\u00a0=\u00a0"}}, print(jet[k], err[k])...)
 }
 
 // pinned reports whether a condition alone fixes the entry, so that it is known and not found.
 func (s *solved) pinned(e entry) bool {
-	for _, c := range s.Problem.Conditions {
-		if len(c.At) == 1 && c.At[0].X == e.x && c.At[0].Unknown == e.unknown && c.At[0].Derivative == e.derivative {
-			return true
-		}
-	}
-	return false
+	fixed, _ := s.Problem.Fixed(bvp.PointValue{X: e.x, Unknown: e.unknown, Derivative: e.derivative})
+	return fixed
 }
 
 // ab returns the ends of the interval as it was solved.
 func (s *solved) ab() (a, b float64) { return s.Mesh[0], s.Mesh[len(s.Mesh)-1] }
 
-// bounded reports whether an end of the interval is one of the problem's own, and not a distance put in
-// the place of infinity.
-func (s *solved) bounded(x float64) bool {
-	a, b := s.ab()
-	return x == a && !math.IsInf(s.Problem.A, 0) || x == b && !math.IsInf(s.Problem.B, 0)
+// bounded reports whether an end of the interval is one of the problem's own.
+func (s *solved) bounded(x float64) bool { return report.Bounded(s.Solution, x) }
+
+// notable is the number that the headline tells where the sheet asks for none.
+func (s *solved) notable() entry {
+	v := report.Notable(s.Solution)
+	return entry{x: v.X, unknown: v.Unknown, derivative: v.Derivative}
 }
 
-// notable is the number that the headline tells where the sheet asks for none: the first unknown at an
-// end where nothing fixes it; on an unbounded interval, where every value is fixed, a derivative at
-// its end; else the value in the middle.
-func (s *solved) notable() entry {
-	a, b := s.ab()
-	most := 1
-	if !s.bounded(a) || !s.bounded(b) {
-		most = s.Problem.Unknowns[0].Order
+// digits is how many were asked for.
+func (s *solved) digits() int {
+	if s.method.Digits > 0 {
+		return s.method.Digits
 	}
-	for k := range most {
-		for _, x := range []float64{a, b} {
-			if e := (entry{x, 0, k}); s.bounded(x) && !s.pinned(e) {
-				return e
-			}
-		}
-	}
-	return entry{x: a + (b-a)/2}
+	return 8
 }
 
 // numbers returns what the headline tells and further sentences of the same kind: what the sheet asks to be
@@ -199,7 +218,7 @@ func (s *solved) numbers() (main []wire.Run, further [][]wire.Run) {
 		if r.Fault != "" {
 			line = plain(r.Name + ": " + words.Sentence(r.Fault))
 		} else {
-			line = append(line, number(r.Value, r.Error)...)
+			line = append(line, s.number(r.Value, r.Error)...)
 		}
 		if main == nil {
 			main = line
@@ -212,7 +231,7 @@ func (s *solved) numbers() (main []wire.Run, further [][]wire.Run) {
 	case main == nil && found != nil:
 		return found, s.more()
 	case main == nil:
-		return s.state(s.notable(), true), nil
+		return s.state(s.notable(), true, s.number), nil
 	case found != nil:
 		return main, append(append(further, found), s.more()...)
 	}
@@ -243,7 +262,7 @@ func (s *solved) ends() []wire.Run {
 					runs = append(runs, wire.Run{Text: ", "})
 				}
 				count++
-				runs = append(runs, s.state(e, true)...)
+				runs = append(runs, s.state(e, true, s.number)...)
 			}
 		}
 	}
@@ -261,7 +280,7 @@ func (s *solved) found() []wire.Run {
 			runs = append(runs, wire.Run{Text: ", "})
 		}
 		runs = append(runs, formula(&notation.Name{Name: f.Name}), wire.Run{Text: "\u00a0=\u00a0"})
-		runs = append(runs, number(f.Value, f.Error)...)
+		runs = append(runs, s.number(f.Value, f.Error)...)
 	}
 	return runs
 }
@@ -276,7 +295,7 @@ func (s *solved) more() [][]wire.Run {
 		if i > 0 {
 			runs = append(runs, wire.Run{Text: ", "})
 		}
-		runs = append(runs, number(f.Value, f.Error)...)
+		runs = append(runs, s.number(f.Value, f.Error)...)
 	}
 	return [][]wire.Run{append(runs, wire.Run{Text: ". The largest value of an eigenfunction is 1."})}
 }
@@ -347,6 +366,9 @@ func (s *solved) table() *wire.Table {
 		row := make([]wire.Cell, len(t.Columns))
 		for j := range row {
 			d := t.Cell(i, j)
+			if j == 0 {
+				d = t.Place(i)
+			}
 			row[j] = wire.Cell{Sure: d.Firm, Doubtful: d.Doubtful, Power: d.Exponent}
 		}
 		w.Rows = append(w.Rows, row)
@@ -363,7 +385,7 @@ func (s *solved) value(point string, brief bool) *wire.Point {
 	var runs []wire.Run
 	if brief {
 		runs = append(runs, s.variable(), wire.Run{Text: "\u00a0=\u00a0"})
-		runs = append(runs, number(x, s.width()*1e-5)...)
+		runs = append(runs, honest(x, s.width()*1e-5)...)
 	}
 	for i, u := range s.Problem.Unknowns {
 		for k := range u.Order {
@@ -373,7 +395,7 @@ func (s *solved) value(point string, brief bool) *wire.Point {
 			if len(runs) > 0 {
 				runs = append(runs, wire.Run{Text: ", "})
 			}
-			runs = append(runs, s.state(entry{x, i, k}, false)...)
+			runs = append(runs, s.state(entry{x, i, k}, false, honest)...)
 		}
 	}
 	if brief {

@@ -10,6 +10,7 @@ import (
 
 	"nodespan/expr/figure"
 	"nodespan/expr/sheet"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 	"nodespan/solver/ladder"
@@ -45,7 +46,7 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		var judged *agree.ExactReport
 		lo, judged = agree.Against(lo, sh.Problem(), sh.Exact, sh.ExactJet())
 		if judged != nil && !judged.Satisfies {
-			fmt.Fprintf(stderr, "nodespan: %s\n", judged.Sentence)
+			fmt.Fprintf(stderr, "nodespan: %s\n", words.Numbers(judged.Sentence))
 		}
 	}
 	l := ladder.Climb(sh.Problem(), lo)
@@ -70,7 +71,7 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 		e.SetEscapeHTML(false)
 		err = e.Encode(rungs)
 	} else if len(rungs) > 0 {
-		err = table.WriteWords(stdout, table.Format(o.out), words(rungs), o.write)
+		err = table.WriteWords(stdout, table.Format(o.out), ladderWords(rungs), o.write)
 	}
 	if err != nil {
 		return unwritten(stderr, err)
@@ -81,12 +82,12 @@ func climb(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if l.Reason != "" {
 		return unsolved(stderr, l.Reason)
 	}
-	fmt.Fprintln(stderr, l.Sentence)
+	fmt.Fprintln(stderr, words.Numbers(l.Sentence))
 	return solved
 }
 
-// words makes the table of a ladder.
-func words(rungs []rung) [][]string {
+// ladderWords makes the table of a ladder.
+func ladderWords(rungs []rung) [][]string {
 	lines := [][]string{{"family", "method", "order", "elements", "nodes", "unknowns", "error", "against"}}
 	number := func(n int) string {
 		if n == 0 {

@@ -16,11 +16,13 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"math"
 	"os"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/table"
 )
@@ -95,7 +97,11 @@ func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer)
 		}
 	}
 	t := table.New(s, at)
-	if o.out == "json" {
+	if o.sentence {
+		if text := report.Sentence(sh, s, asked(o.solve.Tol)); text != "" {
+			_, err = fmt.Fprintln(stdout, text)
+		}
+	} else if o.out == "json" {
 		err = report.Reply(sh, s, t).WriteJSON(stdout)
 	} else {
 		if s.Usable() {
@@ -114,6 +120,9 @@ func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer)
 	}
 	return solved
 }
+
+// asked is the number of digits that a tolerance asks for.
+func asked(tol float64) int { return int(math.Round(-math.Log10(tol))) }
 
 // found prints the sought numbers, one a line, where the table has no place for them.
 func found(w io.Writer, s *solver.Solution) {
@@ -179,7 +188,7 @@ func unwritten(w io.Writer, err error) int { return complain(w, fmt.Errorf("cann
 // unsolved prints sentences, which say why there is no answer to the tolerance.
 func unsolved(w io.Writer, why ...string) int {
 	for _, sentence := range why {
-		fmt.Fprintf(w, "nodespan: %s\n", sentence)
+		fmt.Fprintf(w, "nodespan: %s\n", words.Numbers(sentence))
 	}
 	return noSolution
 }

@@ -9,6 +9,7 @@ import (
 
 	"nodespan/expr/numbers"
 	"nodespan/expr/sheet"
+	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/slips"
 	"nodespan/solver/table"
@@ -73,7 +74,7 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 				short(r.Error)})
 		}
 		if err = table.WriteWords(stdout, table.Format(o.out), lines, o.write); err == nil {
-			_, err = fmt.Fprintln(stderr, v.Sentence)
+			_, err = fmt.Fprintln(stderr, words.Numbers(v.Sentence))
 		}
 	}
 	if err != nil {

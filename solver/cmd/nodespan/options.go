@@ -32,6 +32,8 @@ type options struct {
 	// language.
 	working bool
 	script  string
+	// sentence asks for the answer in words in the place of the table.
+	sentence bool
 }
 
 var (
@@ -77,6 +79,8 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 		"by name; -nodes is 5 for 0")
 	f.StringVar(&o.script, "script", "", "print a program in this `language`, "+choice(script.Languages())+", that "+
 		"carries out the working and prints its node table")
+	f.BoolVar(&o.sentence, "sentence", false, "print the answer as one sentence, with bounds of its errors, "+
+		"instead of the table")
 	o.tabulate.define(f)
 	o.picture.define(f)
 	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip "+
@@ -123,6 +127,9 @@ func parseOptions(args []string) (*options, error) {
 	}
 	s := o.solve
 	switch {
+	case o.sentence && (o.ladder || o.working || o.script != "" || o.numbers != "" || o.handout != "" ||
+		o.out != outputs[0]):
+		return nil, hinted("-sentence is printed in the place of everything else", "leave the other flags out")
 	case s.Nodes < 0:
 		return nil, hinted(fmt.Sprintf("-nodes %d is negative", s.Nodes), "0 lets the number be chosen")
 	case s.Elements < 0:

@@ -38,9 +38,9 @@ func Bounded(s *solver.Solution, x float64) bool {
 	return x == a && !math.IsInf(s.Problem.A, 0) || x == b && !math.IsInf(s.Problem.B, 0)
 }
 
-// Sentence tells an answer in words of plain characters, to stand in a report: what the sheet asks for, else its sought
 // Sentence tells an answer in words of plain characters, to stand in a report: what the sheet asks for, else its
-// sought the rounding to them. Without a solution it is empty.
+// sought numbers, else a notable one, each with a bound of its error. Numbers have at most so many digits, and the
+// bound covers the rounding to them. Without a solution it is empty.
 func Sentence(sh *sheet.Sheet, s *solver.Solution, digits int) string {
 	if !s.Usable() || s.Status == solver.Failed {
 		return ""

@@ -175,6 +175,7 @@ export function keeping(at) {
   test("the answer is copied in words, as the command has them; what is selected by hand is plain", () =>
     inBrowser(at, async (open) => {
       const page = await open();
+      await page.solved();
       const sheet = `${fin.sheet}\nreport largest(T)\nreport largest_at(T)`;
       await page.solved(() => page.paste(sheet));
       const sentence = await page.copied("#copy-sentence");

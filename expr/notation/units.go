@@ -366,11 +366,44 @@ func (s *settler) coherent(found []measure, numbers []float64) bool {
 		if math.Abs(m.factor-1) > 1e-12 {
 			s.refuse(m, fmt.Sprintf("the unit %s does not fit the others, and nothing is converted", m.text),
 				fmt.Sprintf("write %s, the number in units without prefixes", short(numbers[k]*m.factor)),
-				short(numbers[k]*m.factor))
+				strings.TrimSpace(short(numbers[k]*m.factor)+" "+s.coherentUnit(m)))
 			return false
 		}
 	}
 	return true
+}
+
+// baseUnits are the coherent units of those that are no power of ten of one.
+var baseUnits = map[string]string{"g": "kg", "bar": "Pa", "min": "s", "h": "s", "d": "s", "L": "m^3", "l": "m^3"}
+
+// coherentUnit returns a unit as it is written without its prefixes; "" where that would not be read as one.
+func (s *settler) coherentUnit(m measure) string {
+	toks := slices.Clone(s.toks[m.at:m.end])
+	for i := range toks {
+		t := &toks[i]
+		if t.Kind != NameToken {
+			continue
+		}
+		base := strings.TrimRight(t.Text, "234")
+		power := t.Text[len(base):]
+		if _, ok := units[base]; !ok {
+			for prefix := range prefixes {
+				if rest, cut := strings.CutPrefix(base, prefix); cut && prefixable[rest] {
+					base = rest
+					break
+				}
+			}
+		}
+		if to := baseUnits[base]; to != "" {
+			base = to
+		}
+		raised := power != "" || i+1 < len(toks) && toks[i+1].is(OperatorToken, "^")
+		if units[base] != 1 && base != "m^3" || s.named[base] || base == "m^3" && raised {
+			return ""
+		}
+		t.raw = base + power
+	}
+	return written(toks)
 }
 
 // refuse makes a number with its unit a faulty token, with clear ways to write it.

@@ -11,7 +11,11 @@ import (
 // place, the sheet is read.
 func TestChoices(t *testing.T) {
 	for _, tt := range []struct{ sheet, piece, choices string }{
-		{"v'''' = 1/E, v(0) = v(L) = v'(0) = v'(L) = 0, E = 210 GPa, L = 3 m", "210 GPa", "2.1e+11"},
+		{"v'''' = 1/E, v(0) = v(L) = v'(0) = v'(L) = 0, E = 210 GPa, L = 3 m", "210 GPa", "2.1e+11 Pa"},
+		{"EI y'''' = q, y(0) = y'(0) = y(L) = y'(L) = 0, EI = 2 kN*m^2, q = 3 N/m, L = 4 m", "2 kN*m^2", "2000 N*m^2"},
+		{"y'' = r, y(0) = 0, y(L) = 1, r = 5 g, L = 4 m", "5 g", "0.005 kg"},
+		{"y'' = r, y(0) = 0, y(L) = 1, r = 5 l/min, L = 4 m", "5 l/min", "8.333333333e-05 m^3/s"},
+		{"y'' = y, y(0) = 0 m, y(L) = 20 cm, L = 4 m", "20 cm", "0.2 m"},
 		{"T'' = T, T(0) = 20 °C, T(1) = 300 K", "300 K", "26.85 °C"},
 		{"T'' = m^2 T, L = 0.1 m, T(0) = 1, T(L) = 0, m = 3", "0.1 m", "0.1 | 0.1*m"},
 		{"T'' = q, q = 5 W, W = 2, T(0) = 1, T(1) = 0", "5 W", "5 | 5*W"},

@@ -149,7 +149,7 @@ export function solving(at) {
       assert.match(await page.faulted(() => page.paste(sheet)), /the unit mm does not fit the others/);
       await eventually("the number to write", async () => (await page.tab.$$("#choices button")).length === 1);
       await page.solved(async () => (await page.tab.$("#choices button")).click());
-      assert.equal(await page.sheet(), sheet.replace("3000 mm", "3"));
+      assert.equal(await page.sheet(), sheet.replace("3000 mm", "3 m"));
       assert.match(await page.text("reading"), /units are read as remarks and nothing is converted: x in m, y in m/);
       assert.match(await page.text("figure-text"), /y in m against x from 0 to 3 m/);
       assert.match((await page.table()).head.join(" "), /y in m/);

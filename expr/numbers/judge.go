@@ -8,11 +8,12 @@ import (
 // Tolerance is that of the solution which a table is compared with, at most: people give up to eight digits or so.
 const Tolerance = 1e-9
 
-// Variants are the problems that a sheet would state with a slip in its formulas, as package slips takes them.
-func Variants(sh *sheet.Sheet) []slips.Variant {
-	var all []slips.Variant
+// Options are what a sheet tells of its formulas to those who look for a slip: the problems that it would state with a
+// slip in them, and its balances.
+func Options(sh *sheet.Sheet) slips.Options {
+	o := slips.Options{Balanced: sh.Balanced()}
 	for _, v := range sh.Variants() {
-		all = append(all, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
+		o.Variants = append(o.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
 	}
-	return all
+	return o
 }

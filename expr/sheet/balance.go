@@ -3,6 +3,7 @@ package sheet
 import (
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
+	"nodespan/solver/bvp"
 )
 
 // Balances: where an equation is written with derivatives of expressions, what stands under the
@@ -27,6 +28,16 @@ func (m *model) balance() {
 	if jumps := m.jumpsOf(quantities); m.tie(quantities) || jumps || any {
 		m.quantities = quantities
 	}
+}
+
+// Balanced evaluates the quantities that the equations by themselves keep continuous, k T' for T' in (k T')' = f, in the
+// layout of [bvp.Problem]'s Continuity, whether there are breaks or not; nil where these are the state itself.
+func (s *Sheet) Balanced() bvp.Residuals {
+	quantities, any := s.model.fluxesOfAll()
+	if !any {
+		return nil
+	}
+	return s.model.residuals(s.Problem(), s.model.compiled(quantities, s.model.base))
 }
 
 // natural are the quantities that the equations by themselves keep continuous.

@@ -309,22 +309,27 @@ func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []fl
 		return nil
 	}
 	w := newWork(q, s.known, from, rows, conditions, equationOf(p, start))
-	norm := w.assemble(q.c)
-	trial := make([]float64, size)
+	if q.c = w.newton(q.c, linear); q.c == nil {
+		return nil
+	}
+	return q
+}
+
+// newton solves the equations from c by damped steps, by one step where they are linear; nil without a solution.
+func (w *work) newton(c []float64, linear bool) []float64 {
+	norm := w.assemble(c)
+	trial := make([]float64, len(c))
 	for range 40 {
 		if !bvp.Finite(norm) {
 			return nil
 		}
-		w.lu.Factorize(w.jacobian)
-		if err := w.lu.SolveVecTo(w.step, false, w.f); err != nil {
-			if _, ill := err.(mat.Condition); !ill || math.IsInf(float64(err.(mat.Condition)), 1) {
-				return nil
-			}
+		step := w.solveStep()
+		if step == nil {
+			return nil
 		}
-		step := w.step.RawVector().Data
 		change, largest := 0.0, 0.0
 		for i, v := range step {
-			change, largest = math.Max(change, math.Abs(v)), math.Max(largest, math.Abs(q.c[i]))
+			change, largest = math.Max(change, math.Abs(v)), math.Max(largest, math.Abs(c[i]))
 			if !bvp.Finite(v) {
 				return nil
 			}
@@ -334,28 +339,41 @@ func (s *scheme) solve(p *bvp.Problem, linear bool, start curve, parameters []fl
 				return nil
 			}
 			for i := range trial {
-				trial[i] = q.c[i] - damping*step[i]
+				trial[i] = c[i] - damping*step[i]
 			}
 			if linear {
-				q.c = trial
-				return q
+				return trial
 			}
 			if next := w.assemble(trial); next <= norm*(1-damping/4) || change <= 1e-9*largest {
 				norm = next
 				break
 			}
 		}
-		copy(q.c, trial)
+		copy(c, trial)
 		if change <= 1e-10*largest {
-			return q
+			return c
 		}
 	}
 	return nil
 }
 
+// solveStep solves the linear equations that were assembled last; nil where they are singular.
+func (w *work) solveStep() []float64 {
+	if w.sparse {
+		return eliminate(w.jacobian.RawMatrix().Data, w.f.RawVector().Data)
+	}
+	w.lu.Factorize(w.jacobian)
+	if err := w.lu.SolveVecTo(w.step, false, w.f); err != nil {
+		if _, ill := err.(mat.Condition); !ill || math.IsInf(float64(err.(mat.Condition)), 1) {
+			return nil
+		}
+	}
+	return w.step.RawVector().Data
+}
+
 // work is the linear algebra of one solve: residuals and their derivatives by the coefficients and sought parameters.
 type work struct {
-	q        *polynomial
+	p        *bvp.Problem
 	rows     []placed
 	conds    []imposed
 	jacobian *mat.Dense
@@ -363,6 +381,8 @@ type work struct {
 	lu       mat.LU
 	in       []float64
 	f1, df   []float64
+	// sparse says that the matrix has few entries, near its diagonal.
+	sparse bool
 }
 
 // placed is a row of an equation: the rows of the basis for every entry of the jet, in the coefficients of its unknown.
@@ -386,7 +406,7 @@ type imposed struct {
 func newWork(q *polynomial, cache map[rowKey][][]float64, from []int, rows []row, conditions, equation []int) *work {
 	p := q.p
 	n := len(q.c)
-	w := &work{q: q, jacobian: mat.NewDense(n, n, nil), f: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil)}
+	w := &work{p: p, jacobian: mat.NewDense(n, n, nil), f: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil)}
 	most := p.Jet()
 	derivatives := func(key rowKey) [][]float64 {
 		if at, ok := cache[key]; ok {
@@ -449,7 +469,7 @@ func newWork(q *polynomial, cache map[rowKey][][]float64, from []int, rows []row
 
 // assemble works the residuals and the matrix out and returns the residuals' norm.
 func (w *work) assemble(c []float64) float64 {
-	p := w.q.p
+	p := w.p
 	par := len(p.Parameters)
 	first := len(c) - par
 	sum := 0.0

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"nodespan/solver"
@@ -16,6 +15,9 @@ import (
 type Options struct {
 	// Variants are slips in formulas, which only a reader of formulas can make.
 	Variants []Variant
+	// Balanced evaluates what stands in balances in the place of derivatives, k T' for T' in (k T')' = f, as the
+	// Continuity of a problem with breaks does; nil: there is none.
+	Balanced bvp.Residuals
 	// Context, when not nil, ends the search early.
 	Context context.Context
 }
@@ -41,8 +43,10 @@ type Verdict struct {
 	Slip string
 	// Also names other slips that reproduce them as well, so that the numbers cannot tell which it was.
 	Also []string
-	// Coarse says that a right method with too few nodes gives these numbers.
+	// Coarse says that a right method with too few nodes or steps gives these numbers. Order is that of a method with
+	// steps, 0 for one polynomial; without Coarse the method gives the numbers, and that may be chance.
 	Coarse bool
+	Order  int
 	// Sentence says all of it.
 	Sentence string
 	// Values are the numbers that the slip gives, one for each row; nil without a slip.
@@ -289,10 +293,16 @@ func (j *judge) search() {
 	}
 	j.prepare()
 	j.choose()
-	if how, ok := j.coarse(); ok {
-		v.Coarse = true
-		v.Sentence = differ + "; this is no slip: " + how + " gives just these numbers, and more nodes will " +
-			"put them right"
+	right := j.coarse()
+	if right != nil && right.sure {
+		v.Coarse, v.Order = true, right.order
+		v.Sentence = differ + "; this is no slip: just these numbers come out of " + right.how
+		if right.order == 0 {
+			v.Sentence += ", and more nodes will put them right"
+		} else {
+			v.Sentence += fmt.Sprintf("; they are correct of their order, %d, and more steps bring them nearer",
+				right.order)
+		}
 		return
 	}
 	if !j.fine() {
@@ -300,6 +310,11 @@ func (j *judge) search() {
 	}
 	if len(j.hits) == 0 {
 		v.Sentence = differ + "; no known slip reproduces these numbers"
+		if right != nil {
+			v.Order = right.order
+			v.Sentence = fmt.Sprintf("%s; that is little, and just what comes out of %s, a right method of order %d",
+				differ, right.how, right.order)
+		}
 		return
 	}
 	best := j.best()
@@ -369,11 +384,17 @@ func (j *judge) matches(at func(x float64, jet []float64) bool) (values []float6
 	return nil, 0, false
 }
 
-// convincing reports whether a match is unlikely to be a coincidence among so many tries: with numbers as wrong as
-// these, each row matches by chance with the probability of hitting its last digit within its error.
+// convincing reports whether a match is unlikely to be a coincidence among so many tries, by some digits.
 func (j *judge) convincing(tries int) bool {
+	most, evidence := j.evidence()
+	return most >= clearly && evidence <= -chance-math.Log10(float64(max(tries, 1)))
+}
+
+// evidence is what a match says: with numbers as wrong as these, each row matches by chance with the probability of
+// hitting its last digit within its error. It returns the largest error in units of the last digit, and the logarithm
+// of the probability that as many rows as count match by chance.
+func (j *judge) evidence() (most, logarithm float64) {
 	var logs []float64
-	most := 0.0
 	for i := range j.numbers {
 		n := &j.numbers[i]
 		off := math.Abs(n.value - n.right)
@@ -385,16 +406,14 @@ func (j *judge) convincing(tries int) bool {
 			most = math.Max(most, off/n.tolerance(1))
 		}
 	}
-	if most < clearly {
-		return false
+	if len(logs) == 0 {
+		return 0, 0
 	}
-	sort.Float64s(logs)
 	sum := 0.0
 	for _, l := range logs {
 		sum += l
 	}
-	evidence := sum / float64(len(logs)) * float64(min(len(logs), independent))
-	return evidence <= -chance-math.Log10(float64(max(tries, 1)))
+	return most, sum / float64(len(logs)) * float64(min(len(logs), independent))
 }
 
 // inInterval evaluates a curve at the point that x stands for.

@@ -14,41 +14,67 @@ import (
 // refinements are the multiples of the table's own steps that differences are tried on.
 var refinements = []int{1, 2, 5, 10}
 
-// coarse looks for a right method with too few nodes, and says which.
-func (j *judge) coarse() (how string, ok bool) {
-	try := func(l likely) bool {
-		for _, lay := range []layout{added, replaced} {
-			if q := j.poly(&j.right, l, lay); q != nil {
-				if _, _, ok = j.matches(j.inInterval(q.at, nil)); ok {
-					how = nodesOf(l)
-					return true
-				}
-			}
-		}
-		return false
-	}
+// found is a right method that gives the numbers of a table.
+type found struct {
+	how string
+	// order is that of the method, 0 for one polynomial.
+	order int
+	// sure: so many numbers do not match by chance.
+	sure bool
+}
+
+// coarse looks for a right method with too few nodes or steps; nil where there is none.
+func (j *judge) coarse() *found {
 	for _, l := range j.likely {
-		if try(l) {
-			return how, true
+		if j.collocated(l) {
+			return &found{nodesOf(l), 0, true}
 		}
 	}
 	for n := 1; n <= mostCoarse && !j.done(); n++ {
 		for _, r := range rules {
-			if try(likely{r, n}) {
-				return how, true
+			if l := (likely{r, n}); j.collocated(l) {
+				return &found{nodesOf(l), 0, true}
 			}
 		}
 	}
-	for _, m := range j.meshes() {
+	meshes := j.meshes()
+	for _, m := range meshes {
 		for _, order := range []int{2, 4} {
-			if at := j.differences(j.p, m, order); at != nil {
-				if _, _, ok := j.matches(j.inInterval(at, nil)); ok {
-					return differencesOf(m, order), true
-				}
+			if at := j.differences(j.p, m, order); at != nil && j.fits(at) {
+				return &found{differencesOf(m, order), order, true}
 			}
 		}
 	}
-	return "", false
+	_, evidence := j.evidence()
+	tries := 0
+	for _, m := range meshes {
+		for _, s := range j.schemes(m) {
+			if j.done() {
+				return nil
+			}
+			tries++
+			if at := s.solve(); at != nil && j.fits(at) {
+				return &found{s.name, s.order, evidence <= -math.Log10(float64(tries))}
+			}
+		}
+	}
+	return nil
+}
+
+// fits reports whether a curve gives the numbers of the table.
+func (j *judge) fits(at curve) bool {
+	_, _, ok := j.matches(j.inInterval(at, nil))
+	return ok
+}
+
+// collocated reports whether one polynomial through so many nodes gives the numbers of the table.
+func (j *judge) collocated(l likely) bool {
+	for _, lay := range []layout{added, replaced} {
+		if q := j.poly(&j.right, l, lay); q != nil && j.fits(q.at) {
+			return true
+		}
+	}
+	return false
 }
 
 func nodesOf(l likely) string {
@@ -59,7 +85,7 @@ func nodesOf(l likely) string {
 }
 
 func differencesOf(intervals, order int) string {
-	return fmt.Sprintf("differences of order %d on %d steps", order, intervals)
+	return fmt.Sprintf("%s-order differences with %d steps", map[int]string{2: "second", 4: "fourth"}[order], intervals)
 }
 
 // meshes returns the numbers of equal steps that the table may come from.

@@ -45,7 +45,7 @@ func pose(t testing.TB, text string) posed {
 	if s.Status != solver.Solved {
 		t.Fatalf("%s: %s", text, s.Message)
 	}
-	return posed{slips.NewSearch(s, slips.Options{Variants: numbers.Variants(sh)})}
+	return posed{slips.NewSearch(s, numbers.Options(sh))}
 }
 
 // poseAll poses all sheets, once for all tests.

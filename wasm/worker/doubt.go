@@ -118,7 +118,7 @@ func (h *Handler) compare(s *solved, text string) *wire.Comparison {
 		solution := solver.MustSolve(s.sheet.Problem(), solver.Options{Tol: math.Min(s.Tol, numbers.Tolerance),
 			Mode: s.method.Mode})
 		h.judged = &judged{s.text, s.method.Mode, slips.NewSearch(solution,
-			slips.Options{Variants: numbers.Variants(s.sheet)})}
+			numbers.Options(s.sheet))}
 	}
 	v, err := h.judged.Judge(given)
 	if err != nil {

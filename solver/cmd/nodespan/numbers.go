@@ -53,7 +53,7 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	if !s.Usable() {
 		return unsolved(stderr, s.Message)
 	}
-	v, err := slips.Judge(s, given, slips.Options{Variants: numbers.Variants(sh)})
+	v, err := slips.Judge(s, given, numbers.Options(sh))
 	if err != nil {
 		return complain(stderr, fmt.Errorf("%s: %w", o.numbers, err))
 	}

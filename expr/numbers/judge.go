@@ -9,11 +9,14 @@ import (
 const Tolerance = 1e-9
 
 // Options are what a sheet tells of its formulas to those who look for a slip: the problems that it would state with a
-// slip in them, and its balances.
+// slip in them, its named numbers and its balances.
 func Options(sh *sheet.Sheet) slips.Options {
 	o := slips.Options{Balanced: sh.Balanced()}
 	for _, v := range sh.Variants() {
 		o.Variants = append(o.Variants, slips.Variant{Name: string(v.Change), Sentence: v.Sentence, Problem: v.Problem})
+	}
+	for _, q := range sh.Quantities() {
+		o.Quantities = append(o.Quantities, slips.Quantity(q))
 	}
 	return o
 }

@@ -30,8 +30,8 @@ func (m *model) balance() {
 	}
 }
 
-// Balanced evaluates the quantities that the equations by themselves keep continuous, k T' for T' in (k T')' = f, in the
-// layout of [bvp.Problem]'s Continuity, whether there are breaks or not; nil where these are the state itself.
+// Balanced evaluates the quantities that the equations by themselves keep continuous, k T' for T' in (k T')' = f, laid
+// out as the Continuity of a [bvp.Problem] is, whether there are breaks or not; nil where these are the state itself.
 func (s *Sheet) Balanced() bvp.Residuals {
 	quantities, any := s.model.fluxesOfAll()
 	if !any {

@@ -20,6 +20,7 @@ const (
 	SignFlipped Change = "sign of a term flipped"
 	TermDropped Change = "term dropped"
 	Degrees     Change = "degrees for radians"
+	Forgotten   Change = "factor forgotten"
 )
 
 // Variant is the sheet's problem as someone who made one slip in its formulas would state it.
@@ -30,13 +31,18 @@ type Variant struct {
 	Problem  *bvp.Problem
 }
 
-// mostVariants bounds what a sheet of many terms yields.
-const mostVariants = 96
+// Bounds of what a sheet of many terms yields: in whole terms and degrees, and with factors forgotten.
+const (
+	mostOfTerms   = 96
+	mostForgotten = 96
+	mostVariants  = mostOfTerms + mostForgotten
+)
 
-// Variants returns the problem with the sign of one term flipped, with one term left out, and with the arguments of
-// trigonometric functions taken as degrees, each in turn: those that still are problems of the same orders. A term is
-// an addend of a side of an equation or condition, or of a sum in brackets within one. Terms without the highest
-// derivative come first.
+// Variants returns the problem with the sign of one term flipped, with one term left out, with the arguments of
+// trigonometric functions taken as degrees, and with one factor, divisor or exponent forgotten in an equation, a
+// condition or a constant, each in turn: those that still are problems of the same orders. A term is an addend of a
+// side of an equation or condition, or of a sum in brackets within one. Terms without the highest derivative come
+// first, and forgotten factors last.
 func (s *Sheet) Variants() []Variant {
 	v := variants{m: s.model}
 	v.degrees()
@@ -64,7 +70,10 @@ func (s *Sheet) Variants() []Variant {
 		}
 	}
 	out := append(v.out, v.last...)
-	return out[:min(len(out), mostVariants)]
+	out = out[:min(len(out), mostOfTerms)]
+	f := variants{m: s.model}
+	f.forgotten()
+	return append(out, f.out[:min(len(f.out), mostForgotten)]...)
 }
 
 type variants struct {

@@ -41,8 +41,8 @@ func TestDifferencesAreNoSlip(t *testing.T) {
 		fmt.Fprintf(&table, "%.2f\t%.6f\n", float64(i)*h, v)
 	}
 	if v := p.judge(t, table.String()); !v.Coarse || v.Slip != "" ||
-		!strings.Contains(v.Sentence, "this is no slip: just these numbers come out of second-order differences with 8 "+
-			"steps; they are correct of their order, 2") {
+		!strings.Contains(v.Sentence, "this is no slip: just these numbers come out of second-order differences "+
+			"with 8 steps; they are correct of their order, 2") {
 		t.Errorf("%s\n%s", v.Sentence, table.String())
 	}
 

@@ -15,6 +15,8 @@ import (
 type Options struct {
 	// Variants are slips in formulas, which only a reader of formulas can make.
 	Variants []Variant
+	// Quantities are the problem's named numbers, which an offset or a factor may be.
+	Quantities []Quantity
 	// Balanced evaluates what stands in balances in the place of derivatives, k T' for T' in (k T')' = f, as the
 	// Continuity of a problem with breaks does; nil: there is none.
 	Balanced bvp.Residuals
@@ -39,6 +41,8 @@ type Verdict struct {
 	Rows []Row
 	// Right says that every row is right to the digits given.
 	Right bool
+	// Odd are the rows, counted from 1, that alone are wrong.
+	Odd []int
 	// Slip names the slip that reproduces the numbers, "" when none does.
 	Slip string
 	// Also names other slips that reproduce them as well, so that the numbers cannot tell which it was.
@@ -117,14 +121,30 @@ func (f *Search) Judge(t *Table) (*Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &judge{Search: f, v: &Verdict{}}
+	for _, x := range t.X {
+		if !f.p.Inside(x.Value) && !f.rounded(t, x.Value) {
+			return f.outside(t, columns), nil
+		}
+	}
+	return f.judge(t, columns), nil
+}
+
+// rounded reports whether x is an end of the interval, as it stands in the table when rounded.
+func (f *Search) rounded(t *Table, x float64) bool {
+	unit := slices.Max(units(t.X))
+	return math.Min(math.Abs(x-f.p.A), math.Abs(x-f.p.B)) <= 0.51*unit && unit < 0.01*(f.p.B-f.p.A)
+}
+
+// judge judges a table whose columns are known.
+func (f *Search) judge(t *Table, columns []column) *Verdict {
+	j := &judge{Search: f, v: &Verdict{}, rows: len(t.X)}
 	j.collect(t, columns)
 	if j.v.Right {
 		j.v.Sentence = "the numbers are right to the digits given"
-		return j.v, nil
+		return j.v
 	}
 	j.search()
-	return j.v, nil
+	return j.v
 }
 
 // column is what a column of the table holds.
@@ -191,6 +211,7 @@ type numberAt struct {
 type judge struct {
 	*Search
 	v       *Verdict
+	rows    int // of the table
 	numbers []numberAt
 	// first are the indices of the numbers looked at first.
 	first []int
@@ -283,12 +304,17 @@ func (j *judge) search() {
 	if math.IsNaN(worst.Error) {
 		differ = fmt.Sprintf("no point of the table lies in the interval from %s to %s", number4(j.p.A), number4(j.p.B))
 	}
+	notLooked := ""
 	switch {
 	case math.IsInf(j.p.A, 0) || math.IsInf(j.p.B, 0):
-		v.Sentence = differ + "; slips are not looked for on an unbounded interval"
-		return
+		notLooked = differ + "; slips are not looked for on an unbounded interval"
 	case len(j.p.Conditions) != j.p.State()+len(j.p.Parameters):
-		v.Sentence = differ + "; slips are not looked for in eigenvalue problems"
+		notLooked = differ + "; slips are not looked for in eigenvalue problems"
+	}
+	if notLooked != "" {
+		if v.Sentence = j.odd(); v.Sentence == "" {
+			v.Sentence = notLooked
+		}
 		return
 	}
 	j.prepare()
@@ -305,12 +331,23 @@ func (j *judge) search() {
 		}
 		return
 	}
-	if !j.fine() {
+	if right == nil {
+		if odd := j.odd(); odd != "" {
+			v.Sentence = odd
+			return
+		}
+	}
+	j.fine()
+	fact := j.constant()
+	j.readings()
+	if len(j.hits) == 0 {
 		j.discrete()
 	}
 	if len(j.hits) == 0 {
 		v.Sentence = differ + "; no known slip reproduces these numbers"
-		if right != nil {
+		if fact != "" {
+			v.Sentence = fact + "; no known slip reproduces that"
+		} else if right != nil {
 			v.Order = right.order
 			v.Sentence = fmt.Sprintf("%s; that is little, and just what comes out of %s, a right method of order %d",
 				differ, right.how, right.order)

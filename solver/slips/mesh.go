@@ -198,6 +198,27 @@ func (f *Search) mesh(p *bvp.Problem, steps int, s stencils) curve {
 	return out.at
 }
 
+// beside returns where the equations of mesh point j are taken, and the formulas there: beside an end where they have
+// no value at the end itself.
+func (m *mesher) beside(j int, jet []entry, f *Search) (float64, []entry) {
+	p := m.p
+	x, d := p.A, nudged*m.h
+	switch j {
+	case 0:
+	case m.steps:
+		x, d = p.B, -d
+	default:
+		return p.A + m.h*float64(j), jet
+	}
+	n, width := len(p.Unknowns), p.Jet()+len(p.Parameters)
+	in, value, df := make([]float64, width), make([]float64, n), make([]float64, n*width)
+	f.s.At(x, in[:p.Jet()])
+	if p.Equations(x, in, value, df); bvp.AllFinite(value) && bvp.AllFinite(df) {
+		return x, jet
+	}
+	return x + d, m.nudge(jet, d)
+}
+
 // place puts the equations and the conditions into their rows; false where a condition holds between mesh points.
 func (m *mesher) place(w *work, jets [][]entry, f *Search) bool {
 	p := m.p
@@ -216,26 +237,10 @@ func (m *mesher) place(w *work, jets [][]entry, f *Search) bool {
 		}
 		w.conds = append(w.conds, i)
 	}
-	value, df := make([]float64, len(p.Unknowns)), make([]float64, len(w.df))
 	for i, u := range p.Unknowns {
 		from := u.Order/2 - m.beyond(u)
 		for j := from; j <= m.steps-from; j++ {
-			x, entries := p.A+m.h*float64(j), jets[j]
-			if j == 0 || j == m.steps {
-				if x = p.A; j > 0 {
-					x = p.B
-				}
-				in := make([]float64, len(w.in))
-				f.s.At(x, in[:p.Jet()])
-				p.Equations(x, in[:p.Jet()+len(p.Parameters)], value, df)
-				if !bvp.AllFinite(value) || !bvp.AllFinite(df) {
-					d := nudged * m.h
-					if j > 0 {
-						d = -d
-					}
-					x, entries = x+d, m.nudge(entries, d)
-				}
-			}
+			x, entries := m.beside(j, jets[j], f)
 			w.rows = append(w.rows, placed{equation[i], x, entries})
 		}
 	}

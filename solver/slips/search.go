@@ -46,16 +46,17 @@ func (j *judge) coarse() *found {
 		}
 	}
 	_, evidence := j.evidence()
-	tries := 0
+	var all []lowOrder
 	for _, m := range meshes {
-		for _, s := range j.schemes(m) {
-			if j.done() {
-				return nil
-			}
-			tries++
-			if at := s.solve(); at != nil && j.fits(at) {
-				return &found{s.name, s.order, evidence <= -math.Log10(float64(tries))}
-			}
+		all = append(all, j.schemes(m)...)
+	}
+	sure := evidence <= -1-math.Log10(float64(max(len(all), 1)))
+	for _, s := range all {
+		if j.done() {
+			return nil
+		}
+		if at := s.solve(); at != nil && j.fits(at) {
+			return &found{s.name, s.order, sure}
 		}
 	}
 	return nil
@@ -169,8 +170,8 @@ func (f *Search) starts(p *bvp.Problem) []curve {
 	return append(out, func(x float64, jet []float64) { clear(jet) })
 }
 
-// fine compares what each slip converges to, and reports whether any fits.
-func (j *judge) fine() bool {
+// fine compares what each slip converges to.
+func (j *judge) fine() {
 	for i := range j.list {
 		c := &j.list[i]
 		if c.discrete || j.done() {
@@ -180,7 +181,6 @@ func (j *judge) fine() bool {
 			j.hit(c, "in a fine computation", at, len(j.list))
 		}
 	}
-	return len(j.hits) > 0
 }
 
 // hit records a match that is no coincidence.

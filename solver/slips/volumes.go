@@ -142,11 +142,10 @@ func (s *volumes) element(e int, left, right []float64, sums [2][]float64) {
 		sums[1][i] -= q
 		load := func(t float64) float64 { x, _ := at(t); return s.source(x, values{zero, zero}, i) }
 		part := func(t float64) float64 { x, v := at(t); return s.source(x, v, i) - load(t) }
-		for rule, f := range map[*quadrature]func(float64) float64{&s.part: part, &s.load: load} {
-			l, r := s.integral(*rule, f, face)
-			sums[0][i] += h * l
-			sums[1][i] += h * r
-		}
+		l1, r1 := s.part.integral(part, face)
+		l2, r2 := s.load.integral(load, face)
+		sums[0][i] += h * (l1 + l2)
+		sums[1][i] += h * (r1 + r2)
 	}
 }
 
@@ -157,7 +156,7 @@ var (
 )
 
 // integral returns the integrals of f times each of the hat functions over an element, by its length.
-func (s *volumes) integral(rule quadrature, f func(t float64) float64, face float64) (left, right float64) {
+func (rule quadrature) integral(f func(t float64) float64, face float64) (left, right float64) {
 	switch rule {
 	case atPoints:
 		if face > 0 {
@@ -187,8 +186,9 @@ func (f *Search) volumes(p *bvp.Problem, steps int, scheme elements) curve {
 		return nil
 	}
 	n := len(p.Unknowns)
-	s := &volumes{elements: scheme, p: p, balanced: f.o.Balanced, equation: equationOf(p, f.s.At), in: make([]float64, 3*n),
-		f: make([]float64, n), df: make([]float64, 3*n*n), c: make([]float64, 2*n), dc: make([]float64, 6*n*n)}
+	s := &volumes{elements: scheme, p: p, balanced: f.o.Balanced, equation: equationOf(p, f.s.At),
+		in: make([]float64, 3*n), f: make([]float64, n), df: make([]float64, 3*n*n), c: make([]float64, 2*n),
+		dc: make([]float64, 6*n*n)}
 	h := (p.B - p.A) / float64(steps)
 	for j := range steps + 1 {
 		x := p.A + h*float64(j)
@@ -304,6 +304,21 @@ func (s *volumes) assemble(v []float64) (a, r []float64) {
 	}
 	end(p.A, n, 0, -1)
 	end(p.B, size-2*n, size-n, 1)
+	s.conditions(v, a, r)
+	for i := range size {
+		if top := bvp.Largest(a[i*size : (i+1)*size]); top > 0 {
+			for k := range size {
+				a[i*size+k] /= top
+			}
+			r[i] /= top
+		}
+	}
+	return a, r
+}
+
+// conditions writes the rows of the conditions.
+func (s *volumes) conditions(v, a, r []float64) {
+	p, n, size := s.p, len(s.p.Unknowns), len(v)
 	// Conditions take the rows of the slopes, whose columns stand in the conditions and in the rows of the ends.
 	for k := range p.Conditions {
 		c := &p.Conditions[k]
@@ -330,15 +345,6 @@ func (s *volumes) assemble(v []float64) (a, r []float64) {
 			a[row*size+to] += dg[l]
 		}
 	}
-	for i := range size {
-		if top := bvp.Largest(a[i*size : (i+1)*size]); top > 0 {
-			for k := range size {
-				a[i*size+k] /= top
-			}
-			r[i] /= top
-		}
-	}
-	return a, r
 }
 
 // curve gives the values at the points, and slopes between neighbours.

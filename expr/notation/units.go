@@ -65,6 +65,18 @@ func unitFactor(name string) (factor float64, ok bool) {
 	return 0, false
 }
 
+// IsUnit reports whether a text is a unit: m, kN/m, W/(m^2 K), °C. It is for text beside a sheet.
+func IsUnit(text string) bool {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("/·*⋅() ", r) })
+	for _, p := range parts {
+		p = strings.TrimRight(p, "^-−0123456789²³⁴¹⁻⁰{}")
+		if _, ok := unitFactor(strings.Replace(p, "μ", "µ", 1)); !ok && p != "°C" && p != "°" && p != "Ω" && p != "1" {
+			return false
+		}
+	}
+	return len(parts) > 0
+}
+
 // symbol reads a unit symbol and its exponent at token i: m, kN, mm^2, m2.
 func (s *settler) symbol(i int) (factor float64, name string, end int) {
 	t := s.toks[i]

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,7 +24,8 @@ var plain = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\ufeff", "", "\u00a0"
 
 // Read reads a table of numbers: a row a line, columns parted by tabs, semicolons, commas or blanks, or by | or & as in
 // Markdown and LaTeX. A decimal comma is read where it cannot be anything else. Names of columns may stand in the first
-// row. Empty lines and lines that begin with # are left out. The error is one sentence with the line.
+// row, or before each number, as in x = 0.5, T = 20 or T(0.5) = 20; units may stand behind numbers and names. Empty
+// lines and lines that begin with # are left out. The error is one sentence with the line.
 func Read(text string) (*slips.Table, error) {
 	var lines []string
 	var places []int
@@ -36,6 +38,10 @@ func Read(text string) (*slips.Table, error) {
 	if len(lines) == 0 {
 		return nil, errors.New("there are no numbers; a table has a column x and a column y")
 	}
+	if err := undress(lines, places); err != nil {
+		return nil, err
+	}
+	lines, places = valuesAt(lines, places)
 	cut, decimalComma, err := separator(lines)
 	if err != nil {
 		return nil, err
@@ -43,9 +49,16 @@ func Read(text string) (*slips.Table, error) {
 	t := &slips.Table{}
 	for i, l := range lines {
 		fields := cut(l)
+		names := make([]string, len(fields))
+		for k := range fields {
+			names[k], fields[k] = nameOf(fields[k])
+		}
 		row, bad := cells(fields, decimalComma)
+		if i == 0 && bad < 0 && !slices.Contains(names, "") {
+			t.Header = names
+		}
 		if i == 0 && bad >= 0 && (bad == 0 || len(fields) == 1) {
-			t.Header = fields
+			t.Header = cut(unitOfName.ReplaceAllString(l, ""))
 			continue
 		}
 		switch {

@@ -31,6 +31,21 @@ func TestRead(t *testing.T) {
 		{"comments, empty lines, Windows, real minus", "# mine\r\n\r\n0 −1\r\n1 2\r\n", nil, []float64{0, 1},
 			[][]float64{{-1, 2}}},
 		{"a title is no header", "my numbers of Tuesday\n0 1\n1 2\n", nil, []float64{0, 1}, [][]float64{{1, 2}}},
+		{"units", "x T\n0 m 20 °C\n0.5 m 22.25 °C\n", []string{"x", "T"}, []float64{0, 0.5}, [][]float64{{20, 22.25}}},
+		{"units, glued and with commas", "0mm, 20K\n5mm, 22.25K\n", nil, []float64{0, 5}, [][]float64{{20, 22.25}}},
+		{"compound units", "0 m\t1 W/m^2\n1 m\t2.5 W/m^2\n", nil, []float64{0, 1}, [][]float64{{1, 2.5}}},
+		{"units in the names", "x [mm]\tT (°C)\n0\t1\n5\t2\n", []string{"x", "T"}, []float64{0, 5},
+			[][]float64{{1, 2}}},
+		{"units in the names, blanks", "x [mm] T [K]\n0 1\n5 2\n", []string{"x", "T"}, []float64{0, 5},
+			[][]float64{{1, 2}}},
+		{"names in cells", "x = 0, y = 1\nx = 0.5, y = 2.25\n", []string{"x", "y"}, []float64{0, 0.5},
+			[][]float64{{1, 2.25}}},
+		{"names in cells, blanks", "x = 0 y = 1\nx = 0.5 m y = 2.25\n", []string{"x", "y"}, []float64{0, 0.5},
+			[][]float64{{1, 2.25}}},
+		{"a name in the first column", "x=0\t1\nx=0,5\t2,25\n", nil, []float64{0, 0.5}, [][]float64{{1, 2.25}}},
+		{"values at points", "T(0) = 20 °C\nT(0.5) = 22.25 °C\n", nil, []float64{0, 0.5}, [][]float64{{20, 22.25}}},
+		{"values at points in a line", "T(0) = 20, T(0.5) = 22.25", nil, []float64{0, 0.5}, [][]float64{{20, 22.25}}},
+		{"powers of ten", "0 1.5×10^-3\n1 2·10⁻⁴\n", nil, []float64{0, 1}, [][]float64{{1.5e-3, 2e-4}}},
 		{"quoted", "\"x\",\"y\"\n\"0\",\"1.5\"\n", []string{"x", "y"}, []float64{0}, [][]float64{{1.5}}},
 	} {
 		got, err := Read(c.text)
@@ -69,6 +84,8 @@ func TestReadRefuses(t *testing.T) {
 			"semicolon between the columns"},
 		{"x,y\n0,2,0,11\n0,4,0,12\n", "commas both part the columns and mark decimals here; put a tab or a semicolon " +
 			"between the columns"},
+		{"0 1 m\n1 2 cm\n", "line 2 has the unit cm where a line before it has m; write one unit in each column"},
+		{"0 1\n1 2 apples\n", "line 2: “apples” is not a number"},
 		{"0 1\n1 inf\n", "line 2: “inf” is not a number"},
 		{"0 1\n1 1e999\n", "line 2: “1e999” is not a number"},
 	} {
@@ -100,7 +117,8 @@ func TestDigits(t *testing.T) {
 }
 
 func FuzzRead(f *testing.F) {
-	for _, s := range []string{"0\t1\n", "x;y\n0,5;1\n", "0,5,1,5\n", "| a |\n|---|\n", "1e5 &2\\\\\n", "\"\n\"",
+	for _, s := range []string{"x = 0 m, T(0) = 1·10⁻³\n", "T(0)=1", "0\t1\n",
+		"x;y\n0,5;1\n", "0,5,1,5\n", "| a |\n|---|\n", "1e5 &2\\\\\n", "\"\n\"",
 		"-,\n"} {
 		f.Add(s)
 	}

@@ -9,8 +9,8 @@ import (
 	"nodespan/expr/typeset"
 )
 
-// factorAt is a factor, a divisor or an exponent: where its product, quotient or power stands in the text, and which side
-// of it it is. An abbreviation stands in one place and is used in several.
+// factorAt is a factor, a divisor or an exponent: where its product, quotient or power stands in the text, and which
+// side of it it is. An abbreviation stands in one place and is used in several.
 type factorAt struct {
 	whole  notation.Span
 	op     byte
@@ -24,7 +24,7 @@ type without struct {
 	what    string // "the factor 4 of 4 y"
 }
 
-// forget returns what is left of a product, a quotient or a power without a part of it; nil where that is not forgotten.
+// forget returns what is left of a product, a quotient or a power without a part of it; nil where none is forgotten.
 func (m *model) forget(b *notation.Binary, second bool) (left, gone notation.Node) {
 	left, gone = b.Y, b.X
 	if second {
@@ -125,8 +125,8 @@ func (v *variants) shared() {
 			m.conditions[i] = &d
 		}
 		if ok {
-			v.out = append(v.out, Variant{Forgotten, fmt.Sprintf("%s in line %d is left out", w.what, w.whole.From.Line),
-				m.changed(m.base)})
+			where := fmt.Sprintf(" in line %d is left out", w.whole.From.Line)
+			v.out = append(v.out, Variant{Forgotten, w.what + where, m.changed(m.base)})
 		}
 	}
 }

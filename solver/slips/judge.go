@@ -165,7 +165,9 @@ func assign(t *Table, p *bvp.Problem) ([]column, error) {
 	if t.Header != nil {
 		for i, h := range t.Header[1:] {
 			h = strings.ToLower(strings.NewReplacer("′", "'", "’", "'", "″", "''", " ", "", `\`, "").Replace(h))
-			h, _, _ = strings.Cut(h, "(")
+			if at := strings.IndexAny(h, "([/,"); at > 0 { // a point, or a unit
+				h = h[:at]
+			}
 			c, ok := names[h]
 			if out[i] = c; !ok {
 				out[i].unknown = -1

@@ -117,7 +117,8 @@ func TestForgotten(t *testing.T) {
 	p := pose(t, rodSheet)
 	for _, c := range []struct{ of, to, want string }{
 		{"-q/2", "-q", "the divisor 2 of"}, {"2 h (T", "h (T", "the factor 2 of"},
-		{"2 h (T", "2 (T", "the factor h of"}, {"q = 3 p", "q = p", "the factor 3 of"}, {"0.4 x", "x", "the factor 0.4 of"},
+		{"2 h (T", "2 (T", "the factor h of"}, {"q = 3 p", "q = p", "the factor 3 of"},
+		{"0.4 x", "x", "the factor 0.4 of"},
 	} {
 		text := strings.Replace(rodSheet, c.of, c.to, 1)
 		if c.to == "2 (T" {

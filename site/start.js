@@ -23,7 +23,8 @@
 		return;
 	}
 
-	// The page. In the one-file build the module lies in the document, gzip in ASCII85; in the folder it lies beside it.
+	// The page. In the one-file build the module lies in the document, gzip in ASCII85; in the folder it lies beside
+	// it.
 	const script = document.currentScript;
 	const packed = document.getElementById("module");
 	const source = script.src || URL.createObjectURL(new Blob([script.textContent], { type: "text/javascript" }));
@@ -60,7 +61,8 @@
 	fail = (error) => {
 		const sentence = document.createElement("p");
 		sentence.textContent = typeof WebAssembly === "undefined"
-			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or Safari has it."
+			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or Safari " +
+				"has it."
 			: "Nodespan could not start here (" + error.message +
 				"). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
 		document.getElementById("answer").replaceChildren(sentence);

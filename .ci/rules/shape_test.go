@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -51,6 +52,20 @@ func TestLinesOfGo(t *testing.T) {
 			if n := columns(line); n > mostColumns && !raw[i+1] {
 				t.Errorf("%s:%d has %d columns, with tabs of %d; the most are %d",
 					file, i+1, n, tabColumns, mostColumns)
+			}
+		}
+	}
+}
+
+// TestLinesOfThePage holds what the page and its tests are written in to as many columns. An address cannot be broken.
+func TestLinesOfThePage(t *testing.T) {
+	for _, file := range files(t) {
+		if !slices.Contains([]string{".mjs", ".js", ".css", ".html"}, path.Ext(file)) {
+			continue
+		}
+		for i, line := range strings.Split(read(t, file), "\n") {
+			if n := columns(line); n > mostColumns && !strings.Contains(line, `"data:`) {
+				t.Errorf("%s:%d has %d columns; the most are %d", file, i+1, n, mostColumns)
 			}
 		}
 	}

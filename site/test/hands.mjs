@@ -17,7 +17,8 @@ export function hands(at) {
         const { width, height } = document.getElementById("skip").getBoundingClientRect();
         return width > 50 && height > 20 && getComputedStyle(document.getElementById("skip")).clipPath === "none";
       }), "it is seen while it has the keyboard");
-      assert.equal(await page.tab.evaluate(() => document.querySelector("a[href], button, summary, [tabindex]").id), "skip");
+      assert.equal(await page.tab.evaluate(() => document.querySelector("a[href], button, summary, [tabindex]").id),
+        "skip");
       await page.tab.keyboard.press("Enter");
       await has(page, "answer");
       assert.equal(await page.tab.evaluate(() => location.hash), before);

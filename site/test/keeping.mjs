@@ -87,7 +87,8 @@ export function keeping(at) {
       // A fault and a sheet that is far too long are kept as well.
       for (const sheet of ["y'' = (", mine + "\n#" + " long".repeat(10_000)]) {
         await page.paste(sheet);
-        await until(page.tab, "it to be kept", (end) => history.state.includes(end), JSON.stringify(sheet.slice(-20)).slice(1));
+        await until(page.tab, "it to be kept", (end) => history.state.includes(end),
+          JSON.stringify(sheet.slice(-20)).slice(1));
         await page.tab.reload({ waitUntil: "load" });
         await until(page.tab, "the sheet", (sheet) => document.getElementById("sheet").value === sheet, sheet);
       }
@@ -124,7 +125,8 @@ export function keeping(at) {
       const first = await page.sheet();
       await example(page, 2);
       const second = await page.sheet();
-      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash), fragment(other, "method=one nodes=7")));
+      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash),
+        fragment(other, "method=one nodes=7")));
       assert.equal(await page.sheet(), other);
       await travel(page, -1, second);
       await travel(page, -1, first);

@@ -101,7 +101,8 @@ export function layout(at) {
           return bottom > top && top >= 0 && bottom <= innerHeight && line.scrollHeight <= line.clientHeight + 1 &&
             line.textContent;
         });
-        assert.equal(said, await page.tab.evaluate(() => document.querySelector("#answer .headline").textContent), name);
+        assert.equal(said, await page.tab.evaluate(() => document.querySelector("#answer .headline").textContent),
+          name);
         await page.tab.evaluate(() => document.activeElement.blur());
       }
     }, { width: 390, height: 844 }));

@@ -74,7 +74,9 @@ export function looks(at) {
         assert.equal(await sideways(page), 0, "no sideways scrolling");
         for (const sheet of [
           fin.sheet,
-          "Averylongnameofanunknown'' = -Averylongnameofaconstant_withasubscript^2 Averylongnameofanunknown\nAverylongnameofanunknown(0) = 1\nAverylongnameofanunknown(1) = 0\nAverylongnameofaconstant_withasubscript = 123.456789012345",
+          "Averylongnameofanunknown'' = -Averylongnameofaconstant_withasubscript^2 Averylongnameofanunknown\n" +
+            "Averylongnameofanunknown(0) = 1\nAverylongnameofanunknown(1) = 0\n" +
+            "Averylongnameofaconstant_withasubscript = 123.456789012345",
         ]) {
           await page.solved(() => page.paste(sheet));
           assert.equal(await sideways(page), 0, "no sideways scrolling");

@@ -52,7 +52,9 @@ export function safety(at) {
       await page.solved(() => page.paste("y'' = -y\ny(0) = 0\ny(1) = 1"));
       const resources = await page.tab.evaluate(() => performance.getEntriesByType("resource").map((e) => e.name));
       for (const url of [...resources, ...page.requests]) {
-        assert.match(url, at.place === "disk" ? /^(file:.*\/nodespan\.html|blob:|data:)/ : /^(http:\/\/127\.0\.0\.1:\d+\/(|index\.html|nodespan\.(css|js|wasm)|math\.woff2)(#.*)?$|blob:|data:)/);
+        assert.match(url, at.place === "disk" ?
+          /^(file:.*\/nodespan\.html|blob:|data:)/ :
+          /^(http:\/\/127\.0\.0\.1:\d+\/(|index\.html|nodespan\.(css|js|wasm)|math\.woff2)(#.*)?$|blob:|data:)/);
       }
     });
   });

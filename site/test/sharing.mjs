@@ -83,7 +83,8 @@ export function sharing(at) {
     assert.match(snippet, /^<iframe src="[^"]+" title="[^"]+"/);
     const course = createServer((_, response) =>
       response.writeHead(200, { "Content-Type": "text/html; charset=utf-8" })
-        .end(`<!doctype html><html lang="en"><title>Course</title><link rel="icon" href="data:,"><body style="margin:0"><div style="width:340px">${snippet}</div>`));
+        .end(`<!doctype html><html lang="en"><title>Course</title><link rel="icon" href="data:,">
+          <body style="margin:0"><div style="width:340px">${snippet}</div>`));
     await new Promise((resolve) => course.listen(0, "127.0.0.1", resolve));
     const address = `http://127.0.0.1:${course.address().port}/`;
     const page = await openPage(at.browser, address);

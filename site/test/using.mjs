@@ -126,7 +126,8 @@ export function using(at) {
       const { headline, words, workers } = await stopped(page, () => page.paste(long.sheet));
       assert.match(words, /\w{3,}/);
       assert.match(headline, /^Stopped/);
-      assert.deepEqual(workers, 1, "stopping does not wait for the solve: its worker is ended, and another takes its place");
+      assert.deepEqual(workers, 1,
+        "stopping does not wait for the solve: its worker is ended, and another takes its place");
       assert.deepEqual(await page.table(), table, "the last good table stays");
       assert.equal(await page.tab.evaluate(() => document.getElementById("cancel").hidden), true);
       await page.solved(async () => {

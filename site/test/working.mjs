@@ -134,7 +134,8 @@ export function working(at) {
         // What is in the window, and what is not; and which rows of which matrices are shown.
         const look = () => page.tab.evaluate(() => {
           const seen = (e) => e.getClientRects().length > 0;
-          const items = [...document.querySelectorAll("#step-counter, #steps h3, #steps .formula, #steps tr")].filter(seen);
+          const items = [...document.querySelectorAll("#step-counter, #steps h3, #steps .formula, #steps tr")]
+            .filter(seen);
           const beyond = items.filter((e) => {
             const { top, bottom } = e.getBoundingClientRect();
             return top < -1 || bottom > innerHeight + 1;

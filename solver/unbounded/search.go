@@ -21,7 +21,7 @@ type search struct {
 	first float64 // the first one
 	full  float64 // the tolerance asked for
 	stage float64 // that of the present stage: roughTol, then full
-	// reached is what solutions can be had to, where that falls short of what each of them should be; else 0.
+	// reached is the error that solutions can be had to, where that is more than each of them should have; else 0.
 	reached float64
 	// short is the solution on half the length, lead the last one of all, best the one with the least error.
 	short, lead, best *Answer
@@ -224,7 +224,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		}
 		if s.posed == wellPosed {
 			now.farSources(s.o.Context, s.full)
-			short.hearAs(now)
+			short.validAs(now)
 			short.Met, short.Reason, short.Iterations = true, "", s.iterations
 			return false, short
 		}
@@ -281,8 +281,8 @@ func (s *search) doublings() float64 {
 	return math.Floor(math.Log(s.stage/(beyond*s.pairs[n-1].change*more)) / rate[2])
 }
 
-// hearAs takes over up to where nothing was found beyond the longer solution, which has seen all that lies before.
-func (a *Answer) hearAs(long *Answer) {
+// validAs takes over how far the longer solution is valid, which has seen all that lies before its end.
+func (a *Answer) validAs(long *Answer) {
 	for _, side := range a.Far.sides() {
 		a.Far.validTo[side] = long.Far.validTo[side] + math.Abs(long.Far.end(side)-a.Far.end(side))
 	}

@@ -61,8 +61,8 @@
 	fail = (error) => {
 		const sentence = document.createElement("p");
 		sentence.textContent = typeof WebAssembly === "undefined"
-			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or Safari " +
-				"has it."
+			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or " +
+				"Safari has it."
 			: "Nodespan could not start here (" + error.message +
 				"). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
 		document.getElementById("answer").replaceChildren(sentence);

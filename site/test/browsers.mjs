@@ -51,9 +51,11 @@ export function launch(name, { dark = false, downloads } = {}) {
           "browser.download.folderList": 2, // the folder of the next line
           "browser.download.dir": downloads,
           "browser.download.useDownloadDir": true,
-          "browser.helperApps.neverAsk.saveToDisk": ["text/plain", "text/html", "text/csv", "text/markdown",
-            "text/x-python", "text/x-matlab", "text/x-octave", "text/x-tex", "application/x-tex", "text/tab-separated-values",
-            "application/json", "image/svg+xml", "image/png"].join(","),
+          "browser.helperApps.neverAsk.saveToDisk": [
+            "text/plain", "text/html", "text/csv", "text/markdown", "text/x-python", "text/x-matlab",
+            "text/x-octave", "text/x-tex", "application/x-tex", "text/tab-separated-values",
+            "application/json", "image/svg+xml", "image/png"
+          ].join(","),
         }),
       },
     });

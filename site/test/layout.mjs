@@ -163,6 +163,15 @@ export function layout(at) {
       });
     }, {}));
 
+  test("no text area is higher than 60 % of the window", () =>
+    inPage(at, async (page) => {
+      const long = "0.1\t2\n".repeat(300);
+      for (const id of ["numbers", "take-note", "sheet"]) await page.put(id, long);
+      const heights = await page.tab.evaluate(() => [...document.querySelectorAll("textarea")].map(
+        (e) => e.getBoundingClientRect().height / innerHeight));
+      assert.ok(heights.length >= 3 && Math.max(...heights) <= 0.61, `${heights}`);
+    }, { width: 1000, height: 500 }));
+
   test("the figure grows on request, and shrinks again", () =>
     inPage(at, async (page) => {
       const height = async () => (await places(page, "#figure"))["#figure"];

@@ -30,6 +30,7 @@ async function printed(page) {
 export function paper(at) {
   test("every demonstration is whole on paper: letters of 7 points, answer and figure on one page", () =>
     inPage(at, async (page) => {
+      await page.tab.evaluate(() => (document.getElementById("working").open = false)); // another may have left it open
       for (const { name, sheet } of demos) {
         await page.solved(() => page.paste(sheet));
         await until(page.tab, "the ladder, and all of it drawn for paper", () => {

@@ -59,7 +59,7 @@ func (w *writer) rowsOfConditions() {
 		k := w.w.PointOf(p.unknown, p.x)
 		note := typeset.Plain(p.jet)
 		put := func(place, value string) {
-			fmt.Fprintf(&w.b, "%s%s = %s%s  # %s\n", w.indent, place, value, w.end, note)
+			fmt.Fprintf(&w.b, "%s%s = %s%s  %s %s\n", w.indent, place, value, w.end, w.remark, note)
 		}
 		whole := w.partOf(p.row, u.Offset, u.Offset+len(u.S))
 		switch {

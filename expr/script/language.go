@@ -21,6 +21,7 @@ type Language struct {
 	quiet  string // no warnings of divisions by zero
 	indent string
 	end    string // of a statement
+	remark string // what a comment begins with
 	// powers and integrals define the functions powers(points, derivative, count), and integrals and stable of the
 	// stable route, with their docstrings.
 	powers, integrals string

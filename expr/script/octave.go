@@ -22,6 +22,7 @@ var octave = Language{
 	needs:  "GNU Octave without packages",
 	start:  "1;  # a script, though it begins with functions\n",
 	quiet:  "warning(\"off\", \"Octave:division-by-zero\");\n",
+	remark: "#",
 	indent: "  ",
 	end:    ";",
 	powers: `

@@ -22,6 +22,7 @@ var python = Language{
 	needs:  "numpy alone",
 	start:  "import math\n\nimport numpy as np\n",
 	quiet:  "np.seterr(divide=\"ignore\", invalid=\"ignore\")\n",
+	remark: "#",
 	indent: "    ",
 	powers: `
 

@@ -57,11 +57,11 @@ func (w *writer) line(format string, a ...any) {
 
 // say writes a comment, in lines of at most 100 characters.
 func (w *writer) say(format string, a ...any) {
-	line := w.indent + "#"
+	line := w.indent + w.remark
 	for _, word := range strings.Fields(fmt.Sprintf(format, a...)) {
 		if len([]rune(line))+1+len([]rune(word)) > 100 {
 			w.b.WriteString(line + "\n")
-			line = w.indent + "#"
+			line = w.indent + w.remark
 		}
 		line += " " + word
 	}
@@ -184,9 +184,9 @@ func (w *writer) times(a, b string) string {
 
 func (w *writer) head() {
 	for _, f := range w.l.Steps[0].Formulas {
-		w.b.WriteString("# " + f.Plain + "\n")
+		w.b.WriteString(w.remark + " " + f.Plain + "\n")
 	}
-	w.b.WriteString("#\n")
+	w.b.WriteString(w.remark + "\n")
 	w.say("Collocation by one polynomial through %d interior %s nodes, step by step, by %s. Prints the node table.",
 		w.w.Options.Nodes, w.w.Options.Family.Adjective(), w.needs)
 	w.gap()
@@ -225,7 +225,7 @@ func (w *writer) constants() {
 	for _, name := range order {
 		note := ""
 		if w.names[name] != name {
-			note = "  # " + name + " of the sheet"
+			note = "  " + w.remark + " " + name + " of the sheet"
 		}
 		text := w.formula(w.l.Sheet.ConstantFormula(name))
 		fmt.Fprintf(&w.b, "%s = %s%s%s\n", w.names[name], text, w.end, note)

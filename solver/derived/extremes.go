@@ -56,6 +56,7 @@ func (f Function) Largest(s *solver.Solution, a, b float64) Extreme {
 	h.peaks()
 	e := h.best()
 	if !e.Unbounded {
+		h.higher(&e, open)
 		h.otherwise(&e, open)
 	}
 	return e
@@ -298,6 +299,17 @@ func (h *heights) best() Extreme {
 	best.Value.Error = most - best.Value.Value
 	e.Best = best
 	return e
+}
+
+// higher widens the error of the largest value to what f may be where it is seen at all and not known well, apart from
+// where a switch cannot be told from 0.
+func (h *heights) higher(e *Extreme, open []unsure) {
+	for _, q := range h.m {
+		doubted := slices.ContainsFunc(open, func(u unsure) bool { return q.x >= u.zone.a && q.x <= u.zone.b })
+		if up := q.v + q.e - e.Best.Value.Value; !doubted && up > e.Best.Value.Error {
+			e.Best.Value.Error = up
+		}
+	}
 }
 
 // otherwise considers what f may be where a switch cannot be told from 0.

@@ -65,7 +65,7 @@ type floor struct{ solved, covered, ratio float64 }
 var target = floor{99, 100, 10}
 
 // floors are those of families that are not yet what they should be, near what they come to today.
-var floors = map[string]floor{"narrow-largest": {99, 100, 15}, "resonance": {99, 100, 13}}
+var floors = map[string]floor{"resonance": {99, 100, 13}}
 
 // mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about
 // ten seconds). The dear ones, on unbounded intervals, come to a few tens of cases then; which they are is the same

@@ -2,13 +2,14 @@ package main
 
 import (
 	"math"
+	"strings"
 
 	"nodespan/solver"
 )
 
 // report adds a report line to a case, and asks for its value.
 func (c *Case) report(d *draw, formula string, want num) {
-	name := "m"
+	name := string(rune('m' + len(c.Asks)))
 	c.Sheet += pick(d, "\n", "; ") + "report " + name + " = " + formula
 	c.Asks = append(c.Asks, Ask{What: "report " + name, Want: float(want)})
 }
@@ -151,10 +152,27 @@ func narrowLargest(d *draw) *Case {
 	c.pose(d, one("y", u), []int{1}, []string{"y' = " + u.derivative(1).String()},
 		[]condition{here(as, 0, u.put(number(as)))}, append(n.rest, domain(as, bs)), a, n.place, b)
 	c.Asks = nil
-	if d.chance(0.7) {
-		c.report(d, "largest(y)", height.at(nil))
-	} else {
-		c.report(d, "largest_at(y)", decimal(written(n.place)))
+	for range 4 { // so that the largest error, or nearly so, is met
+		c.peak(d, n, u, a, b)
 	}
 	return c
+}
+
+// peak asks for the largest value of a bump u about a narrow feature, or for its place; mostly beside the middle, which
+// is a mesh point: of u less a straight line, where u bends downwards.
+func (c *Case) peak(d *draw, n *narrow, u *formula, a, b float64) {
+	form, value, at := "largest(y)", u.at(decimal(written(n.place))), n.place
+	if d.chance(0.75) {
+		at = n.place + n.wide*(d.Float64()-0.5)
+		here := number(written(at))
+		l, r := written(math.Max(a, n.place-n.wide/2)), written(math.Min(b, n.place+n.wide/2))
+		form = "largest(y - (" + u.derivative(1).put(here).String() + ")*(x - (" + here.String() + ")), " + l + ", " +
+			r + ")"
+		value = u.at(decimal(written(at)))
+	}
+	if d.chance(0.7) {
+		c.report(d, form, value)
+	} else {
+		c.report(d, strings.Replace(form, "largest", "largest_at", 1), decimal(written(at)))
+	}
 }

@@ -1,6 +1,7 @@
 package unbounded
 
 import (
+	"context"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -9,6 +10,7 @@ import (
 
 	"nodespan/solver/adapt"
 	"nodespan/solver/blocks"
+	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 	"nodespan/solver/nodes"
@@ -60,13 +62,16 @@ type response struct {
 type window struct{ near, far float64 }
 
 // responses returns the responses to all conditions, nil where the linearised problem is singular.
-func responses(p *bvp.Problem, a *Answer, step float64, w window, size []float64) []response {
+func responses(ctx context.Context, p *bvp.Problem, a *Answer, step float64, w window, size []float64) []response {
 	g := a.modeGrid(p, step)
 	asm, sys := g.NewAssembler(), g.System()
 	rhs := sys.NewRHS()
 	at := g.NewVector()
 	g.Fill(at, a.Curve.At)
 	copy(g.Parameters(at), a.Curve.Grid().Parameters(a.Curve.V))
+	assembly, residual := g.Work()
+	factor, substitution := sys.Work()
+	budget.Spend(ctx, assembly+factor+float64(len(p.Conditions))*(substitution+residual))
 	if !asm.Assemble(at, sys, rhs) || !sys.Factor() {
 		return nil
 	}
@@ -151,11 +156,14 @@ func namedAtInfinity(p *bvp.Problem) (out [2][]int) {
 	return out
 }
 
+// svdWork is the work of the singular values of a tall matrix over its rows and the square of its columns. Measured.
+const svdWork = 6
+
 // hold is how firmly the conditions at infinity hold the solution: of all solutions of the linearised problem that meet
 // the conditions at finite points without their right sides, and are of size one near the finite end, the least that
 // one is far out, in what the conditions at infinity name. It falls to zero with the distance if and only if a mode
 // that falls is free. Infinite where there are no such solutions or no such conditions.
-func hold(p *bvp.Problem, all []response) float64 {
+func hold(ctx context.Context, p *bvp.Problem, all []response) float64 {
 	var use []response
 	for r, c := range p.Conditions {
 		if q := all[r]; atInfinity(c) && q.size > 0 {
@@ -184,6 +192,7 @@ func hold(p *bvp.Problem, all []response) float64 {
 			far.Set(i, j, v/q.size)
 		}
 	}
+	budget.Spend(ctx, svdWork*float64((len(use[0].near)+len(use[0].far))*n*n))
 	// Near = Q R, where R may be s vᵀ of near; the least singular value of far R⁻¹ is one over the largest of R far⁺,
 	// with no harm where R is nearly singular.
 	_, sizes, turned, ok := blocks.SVD(near)
@@ -319,12 +328,12 @@ func sizes(p *bvp.Problem, est *adapt.Estimate, length float64) []float64 {
 
 // pose compares the responses of a shorter solution and one on an interval twice as long. It writes into far with which
 // power of the distance errors at the end grow.
-func pose(p *bvp.Problem, short, long *Answer) posedness {
+func pose(ctx context.Context, p *bvp.Problem, short, long *Answer) posedness {
 	length := short.length()
 	size := sizes(p, long.Estimate, lengthScale(p))
 	step := modeStep(p, short)
-	one := responses(p, short, step, window{length / 4, length / 2}, size)
-	two := responses(p, long, step, window{length / 4, long.length() / 2}, size)
+	one := responses(ctx, p, short, step, window{length / 4, length / 2}, size)
+	two := responses(ctx, p, long, step, window{length / 4, long.length() / 2}, size)
 	if one == nil || two == nil {
 		return singular
 	}
@@ -334,7 +343,7 @@ func pose(p *bvp.Problem, short, long *Answer) posedness {
 			return growing
 		}
 	}
-	h1, h2 := hold(p, one), hold(p, two)
+	h1, h2 := hold(ctx, p, one), hold(ctx, p, two)
 	switch {
 	case h2 < 1 && h2 <= math.Max(h1/freeRatio, noHold):
 		return surplus

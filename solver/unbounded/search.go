@@ -125,7 +125,7 @@ func (s *search) illPosed() bool {
 	if s.last[0] == nil || !s.linear && s.failures > 1 {
 		return false
 	}
-	s.posed = pose(s.p, s.last[0], s.last[1])
+	s.posed = pose(s.o.Context, s.p, s.last[0], s.last[1])
 	return s.posed == surplus || s.posed == growing
 }
 
@@ -218,7 +218,7 @@ func (s *search) judge(now *Answer) (goOn bool, done *Answer) {
 		s.stage, s.short = s.full, nil
 		return true, nil // the same length, to the full tolerance
 	case short.Error <= s.stage && none:
-		s.posed, s.asked = pose(s.p, short, now), true
+		s.posed, s.asked = pose(s.o.Context, s.p, short, now), true
 		if s.posed == surplus || s.posed == growing {
 			return false, nil
 		}
@@ -368,7 +368,7 @@ func (s *search) askShorter() {
 		if slowest(s.p, short) > short.length() {
 			return
 		}
-		s.posed = pose(s.p, short, long)
+		s.posed = pose(s.o.Context, s.p, short, long)
 	}
 }
 
@@ -391,7 +391,7 @@ func (s *search) unmet() *Answer {
 	unsettled := n > 2 && s.pairs[n-1].change > 0.1
 	best.Failed = best.Failed || unsettled || best.Curve == nil
 	if s.last[0] != nil && s.posed == undecided && best.Outcome != newton.Cancelled && (s.linear || !unsettled) {
-		s.posed = pose(s.p, s.last[0], s.last[1])
+		s.posed = pose(s.o.Context, s.p, s.last[0], s.last[1])
 	}
 	s.askShorter()
 	name := cmp.Or(s.p.Unknowns[s.moving].Name, "the solution")

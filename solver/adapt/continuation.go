@@ -105,6 +105,28 @@ func stretching(p *bvp.Problem) path {
 	}}
 }
 
+// mostKept is at how many places the residual of a guess is kept.
+const mostKept = 1 << 17
+
+// residualOf returns the residual of a guess, which is worked out once at each place: a guess may be dear, and the nodes
+// of a mesh are asked in every iteration. jet holds the sought numbers, and is overwritten before them.
+func residualOf(p *bvp.Problem, guess func(x float64, jet []float64), jet []float64) func(x float64) []float64 {
+	kept := map[float64][]float64{}
+	return func(x float64) []float64 {
+		f, ok := kept[x]
+		if !ok {
+			f = make([]float64, len(p.Unknowns))
+			guess(x, jet[:p.Jet()])
+			p.Equations(x, jet, f, nil)
+			if len(kept) >= mostKept {
+				clear(kept)
+			}
+			kept[x] = f
+		}
+		return f
+	}
+}
+
 // homotopies lists the ways that any problem has: the residual of the first guess is taken away and given back,
 //
 //	F(x, y) − (1 − s) F(x, y_guess(x)) = 0,
@@ -147,10 +169,9 @@ func homotopies(p *bvp.Problem) []path {
 					jet[p.Jet()+i] = par.Guess
 				}
 			}
-			f0 := make([]float64, len(p.Unknowns))
+			left := residualOf(p, guess, jet)
 			q.Equations = func(x float64, in, f, df []float64) {
-				guess(x, jet[:p.Jet()])
-				p.Equations(x, jet, f0, nil)
+				f0 := left(x)
 				p.Equations(x, in, f, df)
 				for i := range f {
 					f[i] -= (1 - s) * f0[i]

@@ -109,7 +109,16 @@ func rough(p *bvp.Problem, e End, in []float64, r int) bool {
 		return f[r]
 	}
 	at := value(e.X)
-	_, mu, ok := power(func(t float64) float64 { return value(e.point(t)) - at }, (p.B-p.A)*reach)
+	g := func(t float64) float64 { return value(e.point(t)) - at }
+	_, mu, ok := power(g, (p.B-p.A)*reach)
+	// Of what is rounding of the terms no power can be told.
+	df := make([]float64, len(p.Unknowns)*len(in))
+	p.Equations(e.X, in, f, df)
+	size := math.Abs(at)
+	for i, v := range in {
+		size += math.Abs(df[r*len(in)+i] * v)
+	}
+	ok = ok && math.Abs(g((p.B-p.A)*reach/4)) > 1e-13*size
 	return ok && mu > 0 && mu < 3 && math.Abs(mu-math.Round(mu)) > 0.05
 }
 

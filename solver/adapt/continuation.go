@@ -108,9 +108,9 @@ func stretching(p *bvp.Problem) path {
 // mostKept is at how many places the residual of a guess is kept.
 const mostKept = 1 << 17
 
-// residualOf returns the residual of a guess, which is worked out once at each place: a guess may be dear, and the nodes
-// of a mesh are asked in every iteration. jet holds the sought numbers, and is overwritten before them.
-func residualOf(p *bvp.Problem, guess func(x float64, jet []float64), jet []float64) func(x float64) []float64 {
+// residualOf returns the residual of a guess, which is worked out once at each place: a guess may be dear, and the
+// nodes of a mesh are asked in every iteration. jet holds the sought numbers, and is overwritten before them.
+func residualOf(p *bvp.Problem, guess func(float64, []float64), jet []float64) func(x float64) []float64 {
 	kept := map[float64][]float64{}
 	return func(x float64) []float64 {
 		f, ok := kept[x]

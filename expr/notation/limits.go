@@ -62,12 +62,17 @@ func (s *settler) oneSided() {
 			from, end = i-2, end+1
 		}
 		if end >= len(s.toks) || s.toks[end].Kind != CloseToken || from == 0 || s.toks[from-1].Kind != NumberToken &&
-			s.toks[from-1].Kind != NameToken {
+			s.toks[from-1].Kind != NameToken && s.toks[from-1].Kind != CloseToken {
 			continue
 		}
 		open := from - 1
-		for open > 0 && s.toks[open].Kind != OpenToken && !ends(s.toks[open]) {
-			open--
+		for depth := 0; open > 0 && (depth > 0 || s.toks[open].Kind != OpenToken) && !ends(s.toks[open]); open-- {
+			switch s.toks[open].Kind {
+			case CloseToken:
+				depth++
+			case OpenToken:
+				depth--
+			}
 		}
 		if open == 0 || s.toks[open].Kind != OpenToken || s.toks[open].Space ||
 			s.toks[open-1].Kind != NameToken && s.toks[open-1].Kind != PrimeToken && s.toks[open-1].Kind != CloseToken {

@@ -371,14 +371,18 @@ func allEnds(items []item, i int) int {
 // tell keeps of "the solution u remains bounded as x → ∞" what says it: u bounded at x → ∞.
 func (r *reader) tell(items []item) {
 	var left []item
-	for _, it := range items {
+	for i, it := range items {
+		p := i + 1
+		for p < len(items) && items[p].word {
+			p++
+		}
 		switch {
 		case it.kind == letters && told[it.text] || !it.word:
-		case pointing[it.text]:
+		case pointing[it.text] || (it.text == "on" || it.text == "an" || it.text == "auf") && point(items[p:]):
 			if it.text != "at" {
 				r.replace([]item{it}, " at ")
 			}
-		case origin[it.text]:
+		case origin[it.text] && !point(items[p:]):
 			r.replace([]item{it}, " 0 ")
 		case it.text == "with" || it.text == "and" || it.text == "where":
 		case joining[it.text] != "":

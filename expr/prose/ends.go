@@ -272,6 +272,36 @@ func (r *reader) asides() {
 	}
 }
 
+// prescribed passes over "with u prescribed at both ends" and "on the whole line", which state nothing more.
+func (r *reader) prescribed() {
+	derived := r.unknowns()
+	verbs := set("prescribed specified given imposed")
+	for i := 1; i < len(r.items); i++ {
+		it := r.items[i]
+		if it.kind != letters || it.math {
+			continue
+		}
+		end := i + 1
+		for end < len(r.items) && r.items[end].word {
+			end++
+		}
+		switch {
+		case verbs[it.text] && derived[r.source(r.items[i-1:i])] && r.over(end) && end > i+1:
+			from := i - 1
+			if from > 0 && says(r.items[from-1:from], "with", "where", "and") {
+				from--
+			}
+			if end < len(r.items) && r.items[end].kind == colon {
+				end++
+			}
+			r.pass(r.items[from:end])
+		case says(r.items[i:i+1], "on", "over") && end == i+4 && says(r.items[i+2:i+3], "whole", "entire", "real") &&
+			says(r.items[i+3:i+4], "line", "axis", "interval", "domain"):
+			r.pass(r.items[i:end])
+		}
+	}
+}
+
 // bracketed reads "y = 1 (x = 0)" and "T → 0 (x → ∞)" as y = 1 at x = 0: where the name can be the variable, and what
 // stands before is no equation.
 func (r *reader) bracketed() {

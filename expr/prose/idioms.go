@@ -133,7 +133,8 @@ func (r *reader) small() {
 			from -= 2
 		}
 		leads := func(k int) bool {
-			return k >= 0 && slices.Contains([]string{"for", "with", "where", "as", "when"}, r.items[k].text)
+			return k >= 0 && slices.Contains([]string{"for", "with", "where", "as", "when", "let", "assume"},
+				r.items[k].text)
 		}
 		if leads(from-1) && r.items[from-1].math == r.items[from].math {
 			from--

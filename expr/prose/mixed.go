@@ -195,7 +195,7 @@ func (r *reader) leadIn(items, right []item) {
 	}
 	separator := "\n"
 	switch {
-	case key != "" && point(right) && key != "on" && key != "in" && !(key == "at" && r.constant(right[0])):
+	case key != "" && point(right) && key != "on" && key != "in" && !r.constant(right[0]):
 		separator = "\n at "
 	case key == "on" || key == "in" || key == "for":
 		separator = "\n"
@@ -232,6 +232,10 @@ func (r *reader) between(items, left, right []item, stated bool) {
 	case r.source(items) == "subject to":
 		return // the reader of mathematics knows it
 	case states(right) && point(right) && key != "" && key != "on" && key != "in" && !r.constant(right[0]):
+		if len(items) == 2 && joining[items[0].text] == "and" {
+			r.replace(items, " and at ") // en x = 0 et en x = L
+			return
+		}
 		r.leaveOut(items, " at ")
 	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&
 		(right[0].kind == opening || domain(right)):
@@ -253,7 +257,28 @@ func (r *reader) between(items, left, right []item, stated bool) {
 // 120".
 func (r *reader) constant(it item) bool {
 	name := r.text[it.from:it.to]
-	return !it.math && len(name) > 1 && strings.ContainsAny(name, "_0123456789")
+	if it.math || usual[name] {
+		return false
+	}
+	if len(name) > 1 && strings.ContainsAny(name, "_0123456789") {
+		return true
+	}
+	_, by := r.orders()
+	return by != name && by != "" || by == "" && !r.argument(name)
+}
+
+// usual are the names that variables mostly have.
+var usual = set("x y z r s t X Z R η ξ ζ ρ θ φ τ σ eta xi zeta rho theta phi tau sigma")
+
+// argument reports whether a name stands alone in brackets behind another, as in y(k).
+func (r *reader) argument(name string) bool {
+	for i := 1; i+2 < len(r.items); i++ {
+		if r.items[i].kind == opening && !r.items[i].space && r.items[i+2].kind == closing &&
+			r.source(r.items[i+1:i+2]) == name {
+			return true
+		}
+	}
+	return false
 }
 
 // placesIn reports whether words speak of a part of the interval.

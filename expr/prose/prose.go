@@ -57,6 +57,7 @@ func Read(text string) Result {
 	r.pointed()
 	r.exacts()
 	r.vanishing()
+	r.prescribed()
 	r.bracketed()
 	r.places()
 	r.tabled()

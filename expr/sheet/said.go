@@ -61,8 +61,12 @@ func (s *saying) marks() {
 			}
 		}
 	}
-	for _, raw := range s.in {
+	for i, raw := range s.in {
 		t := raw.Tokens
+		if s.variable == "" && len(t) > 2 && isName(t[0]) && leads(t[1]) && i+1 < len(s.in) && s.in[i+1].Join == ":" &&
+			s.mayVary(t[0].Text, false) {
+			s.variable = t[0].Text // x = 0: y = 1
+		}
 		for k := range t {
 			if s.variable == "" && t[k].Text == "at" && k+2 < len(t) && isName(t[k+1]) && leads(t[k+2]) {
 				s.variable = t[k+1].Text
@@ -145,7 +149,13 @@ func (s *saying) layers() {
 		}
 	}
 	first, last := s.in[domains[0]], s.in[domains[len(domains)-1]]
-	whole := slices.Concat(first.Tokens[:len(first.Tokens)-len(ends[0][1])], ends[len(ends)-1][1])
+	n := len(first.Tokens)
+	close := n // of the bracket of [0, 0.2]
+	if first.Tokens[n-1].Kind == notation.CloseToken && len(ends[0][1]) > 0 &&
+		first.Tokens[n-1].Sp != ends[0][1][len(ends[0][1])-1].Sp {
+		close--
+	}
+	whole := slices.Concat(first.Tokens[:close-len(ends[0][1])], ends[len(ends)-1][1], first.Tokens[close:])
 	s.r.note(last.Sp,
 		"the intervals follow one upon another; each unknown is continued over the whole, and counts in its own")
 	first.Tokens = whole

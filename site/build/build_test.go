@@ -136,3 +136,25 @@ func TestWithoutHistory(t *testing.T) {
 		t.Errorf("%q, %v", v, err)
 	}
 }
+
+// What browsers do not need is left out, and nothing else.
+func TestCompact(t *testing.T) {
+	in := "// one\n\ta = \"// b\"; // stays\n\n/* two\n lines */\n\t\tf(c);\n"
+	if got, want := compact(in), "a = \"// b\"; // stays\nf(c);"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for _, file := range []string{"../start.js", "../nodespan.css"} {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(string(text), "`") {
+			t.Errorf("%s has a text that may run over lines", file)
+		}
+		bare := strings.NewReplacer(" ", "", "\t", "", "\n", "")
+		whole, short := bare.Replace(onItsOwn.ReplaceAllString(string(text), "")), bare.Replace(compact(string(text)))
+		if whole != short || len(short) < 2000 {
+			t.Errorf("%s: compact has %d characters, the source %d", file, len(short), len(whole))
+		}
+	}
+}

@@ -21,6 +21,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"time"
@@ -106,8 +107,21 @@ func gather(out string) (*parts, error) {
 		}
 		*f.to = string(text)
 	}
-	p.script = string(runtime) + p.script
+	p.script = compact(string(runtime) + p.script)
+	p.style = compact(p.style)
 	return &p, nil
+}
+
+// onItsOwn is a comment of a style sheet or a script that has its lines to itself.
+var onItsOwn = regexp.MustCompile(`(?sm)^[ \t]*(//[^\n]*|/\*.*?\*/)[ \t]*$`)
+
+// indented is what stands before the first word of a line, empty lines included.
+var indented = regexp.MustCompile(`\n\s+`)
+
+// compact leaves out of a style sheet or a script what browsers do not need: comments on lines of their own, and white
+// space at the beginnings of lines. Neither has texts that run over lines.
+func compact(text string) string {
+	return strings.TrimSpace(indented.ReplaceAllString(onItsOwn.ReplaceAllString(text, ""), "\n"))
 }
 
 // compile builds the WebAssembly module, without symbols and debug information (-s -w).

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
@@ -175,15 +176,7 @@ func (m *model) tie(quantities []notation.Node) bool {
 		return x
 	}
 	list := slices.Clone(m.crossings)
-	slices.SortStableFunc(list, func(a, b crossing) int {
-		switch x, y := place(a), place(b); {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return 0
-	})
+	sort.SliceStable(list, func(i, j int) bool { return place(list[i]) < place(list[j]) })
 	taken := map[float64]map[int]bool{}
 	reach := map[int]float64{} // how far the last interface of a slot holds
 	for i := len(list) - 1; i >= 0; i-- {

@@ -93,6 +93,7 @@ func (l *lexer) emit(kind Kind, text string, from Pos) {
 	l.space = false
 }
 
+//go:noinline
 func (l *lexer) fault(from Pos, msg, hint string) {
 	l.faults = append(l.faults, &Error{Span: Span{from, l.pos.Offset}, Msg: msg, Hint: hint})
 	l.toks = append(l.toks, Token{Kind: faulty, Sp: Span{from, l.pos.Offset}})

@@ -113,9 +113,12 @@ func (p *parser) recover(err *error) {
 	}
 }
 
+//go:noinline
 func (p *parser) fail(sp Span, msg, hint string) { panic(&Error{Span: sp, Msg: msg, Hint: hint}) }
 
 // ask fails at what has more than one reading. The choices are clear ways to write it.
+//
+//go:noinline
 func (p *parser) ask(sp Span, msg, hint string, choices ...string) {
 	panic(&Error{Span: sp, Msg: msg, Hint: hint, Choices: p.choices(choices)})
 }
@@ -150,6 +153,7 @@ func (p *parser) unfinished(t Token, msg, hint string) {
 	panic(&Error{Span: t.Sp, Msg: msg, Hint: hint, Incomplete: p.last && p.i >= len(p.toks)})
 }
 
+//go:noinline
 func (p *parser) remark(sp Span, text string) {
 	p.remarks = append(p.remarks, Remark{Sp: sp, Text: text})
 }

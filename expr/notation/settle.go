@@ -38,6 +38,7 @@ func (s *settler) run() {
 	s.asked()
 }
 
+//go:noinline
 func (s *settler) remark(sp Span, text string) {
 	s.remarks = append(s.remarks, Remark{Sp: sp, Text: text})
 }

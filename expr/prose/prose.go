@@ -362,11 +362,15 @@ func (r *reader) source(items []item) string {
 func (r *reader) short(items []item) string { return shorten(r.source(items)) }
 
 // replace reads items as text.
+//
+//go:noinline
 func (r *reader) replace(items []item, text string) {
 	r.edits = append(r.edits, notation.Edit{From: items[0].from, To: items[len(items)-1].to, Text: text})
 }
 
 // remark passes over items that are no mathematics.
+//
+//go:noinline
 func (r *reader) remark(items []item, separator string) {
 	r.replace(items, separator)
 	r.rests = append(r.rests, Stretch{items[0].from, items[len(items)-1].to})

@@ -56,6 +56,7 @@ func (s *scanner) inMath() bool {
 	return s.dollar != "" || s.shown > 0
 }
 
+//go:noinline
 func (s *scanner) add(k kind, n int) {
 	s.items = append(s.items, item{kind: k, from: s.at, to: s.at + n, text: s.text[s.at : s.at+n], space: s.space,
 		math: s.inMath()})
@@ -64,6 +65,8 @@ func (s *scanner) add(k kind, n int) {
 }
 
 // drop passes over n bytes; they are read as text.
+//
+//go:noinline
 func (s *scanner) drop(n int, text string) {
 	if n > 0 || text != "" {
 		s.edits = append(s.edits, notation.Edit{From: s.at, To: s.at + n, Text: text})

@@ -91,6 +91,8 @@ func (r *reader) take(err error, at notation.Span) {
 }
 
 // note records an inference.
+//
+//go:noinline
 func (r *reader) note(at notation.Span, format string, args ...any) {
 	r.sheet.Inferences = append(r.sheet.Inferences, Inference{Text: fmt.Sprintf(format, args...), Span: at})
 }

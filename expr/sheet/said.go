@@ -269,6 +269,8 @@ func (s *saying) statement(i int) {
 }
 
 // emit keeps a statement.
+//
+//go:noinline
 func (s *saying) emit(raw notation.Statement, t []notation.Token) {
 	raw.Tokens, raw.Sp = t, spanOf(t)
 	s.out = append(s.out, raw)

@@ -143,8 +143,8 @@ loop:
 		switch {
 		case t.Kind == NameToken:
 			f, name, end := s.symbol(k)
-			if name == "mK" && below && depth == 0 {
-				f = 1 // W/mK is W/(m K)
+			if name == "mK" && below {
+				f = 1 // W/mK and W/(mK) are W/(m K)
 			}
 			if end == 0 {
 				break loop

@@ -12,6 +12,8 @@ func TestUnits(t *testing.T) {
 		{"T'' = 4 (T - 20), T(0) = 240 °C, T'(L) = 0, L = 0.09 m", "x in m, T in °C, L in m", "m", "°C", "°C/m"},
 		{"k T'' = -q, T(0) = Ts, T(2) = Ts, Ts = 300 K, k = 50 W/(m K), q = 1e4 W/m^3",
 			"T in K, Ts in K, k in W/(m K), q in W/m³", "", "K", ""},
+		{"k T'' = -q, T(0) = Ts, T(2) = Ts, Ts = 300 K, k = 50 W/(mK), q = 1e4 W/m^3",
+			"T in K, Ts in K, k in W/(mK), q in W/m³", "", "K", ""},
 		{"y'' = 1, y(0 m) = 0, y(0.5 m) = 2 m", "x in m, y in m", "m", "m", "m/m"},
 		{"C' = -0.5 C, C(0) = 10 mg/L, t from 0 to 6", "C in mg/L", "", "mg/L", ""},
 		{"EI w'''' = -5, w(0) = w'(0) = w(L) = w'(L) = 0, L = 3 m, EI = 2100 N*m^2",

@@ -23,8 +23,11 @@ type comparison struct {
 	Also []string `json:"also,omitempty"`
 	// Right says that the numbers are right to the digits given; Coarse that they are those of a right method with too
 	// few nodes.
-	Right    bool   `json:"right"`
-	Coarse   bool   `json:"coarse"`
+	Right  bool `json:"right"`
+	Coarse bool `json:"coarse"`
+	// Order is that of such a method with steps; Odd are the rows, from 1, that alone are wrong.
+	Order    int    `json:"order,omitempty"`
+	Odd      []int  `json:"odd,omitempty"`
 	Sentence string `json:"sentence"`
 }
 
@@ -59,7 +62,7 @@ func compare(sh *sheet.Sheet, o *options, stdout, stderr io.Writer) int {
 	}
 	if o.out == "json" {
 		c := comparison{Rows: []comparedRow{}, Slip: v.Slip, Also: v.Also, Right: v.Right, Coarse: v.Coarse,
-			Sentence: v.Sentence}
+			Order: v.Order, Odd: v.Odd, Sentence: v.Sentence}
 		for _, r := range v.Rows {
 			c.Rows = append(c.Rows, comparedRow{r.X, r.Column, r.Given, table.Number(r.Solution), table.Number(r.Error),
 				r.Right})

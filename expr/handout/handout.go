@@ -31,6 +31,11 @@ type Options struct {
 	// Blank lists what students fill in: names of steps of the working, "answer" for the answer and the node table, or
 	// "all".
 	Blank []string
+	// Omit lists what is left out altogether, by the same names; besides, "figure", "working", all its steps, and
+	// "ladder".
+	Omit []string
+	// Preset is one of [Presets], "" for the first: what it leaves blank and out comes to what Blank and Omit say.
+	Preset string
 	// Solve says how the problem is solved; the working has its Nodes (as many as lesson.DefaultNodes for 0) and its
 	// Family.
 	Solve solver.Options
@@ -60,6 +65,61 @@ func Blanks() []string {
 	return append(names, All)
 }
 
+// Parts that may be left out, and are no steps of the working.
+const (
+	Figure  = "figure"
+	Working = "working"
+	Ladder  = "ladder"
+)
+
+// Parts lists everything that may be left out.
+func Parts() []string {
+	names := slices.DeleteFunc(Blanks(), func(name string) bool { return name == All })
+	return append(names, Figure, Working, Ladder)
+}
+
+// preset is what a kind of handout leaves blank and out.
+type preset struct {
+	name        string
+	blank, omit []working.StepID
+}
+
+var presets = []preset{
+	{name: "full"},
+	{name: "one-page", omit: []working.StepID{Working, Ladder}},
+	{
+		name:  "exercise",
+		blank: []working.StepID{working.StepNodes, working.StepPoints, working.StepRows, working.StepSolution},
+		omit: []working.StepID{Answer, Ladder, working.StepCoefficients, working.StepPowers, working.StepInverse, working.StepDerivatives,
+			working.StepOperator, working.StepConditions, working.StepPolynomial, working.StepTable,
+			working.StepCheck, working.StepStable, working.StepDigits},
+	},
+}
+
+// Presets lists the kinds of handouts: full, the answer on one page, and an exercise for a class.
+func Presets() []string {
+	var names []string
+	for _, p := range presets {
+		names = append(names, p.name)
+	}
+	return names
+}
+
+// settled puts what the preset says into the lists.
+func (o Options) settled() Options {
+	for _, p := range presets {
+		if p.name == o.Preset {
+			for _, id := range p.blank {
+				o.Blank = append(o.Blank[:len(o.Blank):len(o.Blank)], string(id))
+			}
+			for _, id := range p.omit {
+				o.Omit = append(o.Omit[:len(o.Omit):len(o.Omit)], string(id))
+			}
+		}
+	}
+	return o
+}
+
 // Check says what is wrong with the options, nil for nothing.
 func (o Options) Check() error {
 	known := Blanks()
@@ -68,15 +128,32 @@ func (o Options) Check() error {
 			return fmt.Errorf("there is no step %q to be left blank; there are %s", b, strings.Join(known, ", "))
 		}
 	}
+	for _, name := range o.Omit {
+		if !slices.Contains(Parts(), name) {
+			return fmt.Errorf("there is no part %q to be left out; there are %s", name, strings.Join(Parts(), ", "))
+		}
+	}
+	if o.Preset != "" && !slices.Contains(Presets(), o.Preset) {
+		return fmt.Errorf("there is no preset %q; there are %s", o.Preset, strings.Join(Presets(), ", "))
+	}
 	if strings.ContainsAny(o.Title, "\n\r") {
 		return fmt.Errorf("a title has one line")
 	}
 	return o.Table.Check()
 }
 
+// blank reports whether a part is left blank. What tells the solution is blank where the solution is.
 func (o Options) blank(name string) bool {
-	return slices.Contains(o.Blank, name) || slices.Contains(o.Blank, All)
+	return slices.Contains(o.Blank, name) || slices.Contains(o.Blank, All) ||
+		telltale[name] && slices.Contains(o.Blank, string(working.StepSolution))
 }
+
+// telltale are the parts from which the solution can be read.
+var telltale = map[string]bool{Answer: true, Ladder: true, string(working.StepPolynomial): true,
+	string(working.StepTable): true, string(working.StepCheck): true, string(working.StepStable): true,
+	string(working.StepDigits): true}
+
+func (o Options) omit(name string) bool { return slices.Contains(o.Omit, name) }
 
 // Handout is a document: blocks in order.
 type Handout struct {
@@ -147,9 +224,16 @@ func New(sh *sheet.Sheet, o Options) *Handout {
 		}
 	}
 	h.problem(sh)
-	h.answer(sh, o)
-	h.working(sh, o)
-	h.ladder(sh, o)
+	o = o.settled()
+	if !o.omit(Answer) {
+		h.answer(sh, o)
+	}
+	if !o.omit(Working) {
+		h.working(sh, o)
+	}
+	if !o.omit(Ladder) {
+		h.ladder(sh, o)
+	}
 	h.add(paragraph{caution, false})
 	return h
 }
@@ -243,8 +327,10 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 		h.add(paragraph{text: "The figure and the node table are left out."})
 		return
 	}
-	h.fig = figure.New(sh, s, figure.Options{Width: figureWidth})
-	h.add(picture{words: plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
+	if !o.omit(Figure) {
+		h.fig = figure.New(sh, s, figure.Options{Width: figureWidth})
+		h.add(picture{words: plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
+	}
 	h.add(heading{text: "Node table"})
 	h.table(table.New(s, o.At), o)
 }
@@ -271,6 +357,7 @@ func (h *Handout) table(t *table.Table, o Options) {
 			case o.Table.Digits > 0:
 			case j == 0:
 				d = o.Table.Point(t.Place(i), table.TSV)
+			case t.Rows[i][j] == 0 && t.Errors[i][j-1] == 0: // prescribed
 			default:
 				d = o.Table.Point(table.Honest(t.Rows[i][j], math.Max(t.Errors[i][j-1], 5e-11*largest[j])), table.TSV)
 			}
@@ -350,42 +437,32 @@ func size(v float64) string {
 // working lays out the steps.
 func (h *Handout) working(sh *sheet.Sheet, o Options) {
 	h.add(heading{text: "The working"})
-	l, err := lesson.New(sh, lesson.Options{Nodes: o.Solve.Nodes, Family: o.Solve.Family})
+	l, err := lesson.New(sh, lesson.Options{Nodes: o.Solve.Nodes, Family: o.Solve.Family,
+		Numbered: o.blank(string(working.StepNodes)) || o.blank(string(working.StepPoints))})
 	if err != nil {
 		h.add(paragraph{text: words.Sentence(err.Error())})
 		return
 	}
-	for i, s := range l.Steps {
-		if s.ID == lesson.StepEquation {
-			continue // stands at the beginning
+	number := 0
+	for _, s := range l.Steps {
+		if s.ID == lesson.StepEquation || o.omit(string(s.ID)) {
+			continue // the equation stands at the beginning
 		}
+		number++
 		blank := o.blank(string(s.ID)) || s.ID == working.StepTable && o.blank(Answer)
-		h.add(heading{text: fmt.Sprintf("%d. %s", i, s.Title), step: true})
+		h.add(heading{text: fmt.Sprintf("%d. %s", number, s.Title), step: true})
 		h.add(paragraph{text: s.Sentence})
 		if len(s.Formulas) > 0 && !(blank && telling[s.ID]) {
 			h.add(formulas(s.Formulas))
 		}
 		for _, name := range s.Matrices {
 			m := l.Working.Matrix(name)
-			if blank && (s.ID == working.StepPoints || s.ID == working.StepNodes) {
-				m = numbered(m)
-			}
 			h.matrix(m, blank)
 		}
 		if blank && len(s.Matrices) == 0 {
 			h.add(formulas{}) // room to write
 		}
 	}
-}
-
-// numbered is a matrix whose rows are called by their numbers: their labels would give the points away.
-func numbered(m *working.Matrix) *working.Matrix {
-	c := *m
-	c.Rows = make([]string, len(m.Rows))
-	for i := range c.Rows {
-		c.Rows[i] = strconv.Itoa(i + 1)
-	}
-	return &c
 }
 
 // telling are the steps whose formulas hold the numbers that students are to find.
@@ -487,7 +564,8 @@ func (b *matrix) parts() []matrix {
 	return out
 }
 
-// entry prints an entry of a matrix in the shorter of the two ways to write a number; "" where it has no number.
+// entry prints an entry of a matrix: with a power of ten where it is very large or small and this is shorter; "" where
+// it has no number.
 func (h *Handout) entry(v float64, figures int) string {
 	switch {
 	case math.IsNaN(v):
@@ -504,7 +582,7 @@ func (h *Handout) entry(v float64, figures int) string {
 		mantissa = strings.TrimRight(strings.TrimRight(mantissa, "0"), ".")
 	}
 	n, _ := strconv.Atoi(power)
-	if scientific := mantissa + "e" + strconv.Itoa(n); len(scientific) < len(plain) {
+	if scientific := mantissa + "e" + strconv.Itoa(n); len(scientific) < len(plain) && (n < -3 || n > 5) {
 		plain = scientific
 	}
 	return h.digits.Point(table.Digits{Firm: plain}, table.TSV).String()
@@ -524,6 +602,10 @@ func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
 	l := ladder.Climb(sh.Problem(), lo)
 	if l.Reason != "" {
 		h.add(paragraph{text: words.Sentence(l.Reason)})
+		return
+	}
+	if o.blank(Ladder) { // how far each rung is from the solution helps to find it
+		h.add(paragraph{text: "The readings of the ladder are left out."})
 		return
 	}
 	if l.Sentence != "" {

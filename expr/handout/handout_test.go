@@ -15,6 +15,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -339,5 +340,59 @@ func TestParts(t *testing.T) {
 		if got := size4(characters); got != want {
 			t.Errorf("%d characters: %s, want %s", characters, got, want)
 		}
+	}
+}
+
+// fin is the demonstration of the stove-pipe fin.
+func fin() string {
+	all := demos.All()
+	return all[slices.IndexFunc(all, func(d demos.Demo) bool { return d.Name == "stove-pipe-fin" })].Sheet
+}
+
+// Presets come to the pages that they are for, in both forms; and an exercise does not give its solution away: neither
+// values nor places, which the whole document has.
+func TestPresets(t *testing.T) {
+	browser := os.Getenv("CHROMIUM")
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if browser == "" {
+			browser, _ = exec.LookPath(name)
+		}
+	}
+	fin := fin()
+	tell := regexp.MustCompile(`0\.0042\d|0\.0207\d|226\.1\d|181\.6\d|111\.0\d`)
+	for preset, most := range map[string]int{"full": 8, "one-page": 1, "exercise": 2} {
+		h := New(read(t, fin), Options{Preset: preset, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
+		dir := t.TempDir()
+		page, file := filepath.Join(dir, "h.html"), filepath.Join(dir, "h.pdf")
+		for name, text := range map[string][]byte{page: h.HTML(), filepath.Join(dir, "l.tex"): h.LaTeX()} {
+			if err := os.WriteFile(name, text, 0o666); err != nil {
+				t.Fatal(err)
+			}
+			if tells := tell.Match(text); tells == (preset == "exercise") {
+				t.Errorf("%s, %s: its numbers are in it: %v", preset, filepath.Base(name), tells)
+			}
+		}
+		execute(t, dir, browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
+			"--user-data-dir="+filepath.Join(dir, "profile"), "--print-to-pdf="+file, "file://"+page)
+		execute(t, dir, "pdflatex", "-interaction=nonstopmode", "-halt-on-error", "l.tex")
+		for _, file := range []string{file, filepath.Join(dir, "l.pdf")} {
+			if n := len(pages(t, file)) - 1; n > most {
+				t.Errorf("%s: %d pages of %s, at most %d", preset, n, filepath.Base(file), most)
+			}
+		}
+	}
+}
+
+// Where the solution is blank, everything that tells it is.
+func TestBlankSolution(t *testing.T) {
+	h := New(read(t, fin()), Options{Blank: []string{"solution"}, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
+	if tell := regexp.MustCompile(`226\.1\d|181\.6\d|111\.0\d`).Find(h.LaTeX()); tell != nil {
+		t.Errorf("%s is in it", tell)
+	}
+	if err := (Options{Omit: []string{"magic"}}).Check(); err == nil {
+		t.Error("an unknown part is left out")
+	}
+	if err := (Options{Preset: "magic"}).Check(); err == nil {
+		t.Error("an unknown preset is taken")
 	}
 }

@@ -12,23 +12,23 @@ import (
 
 // preamble asks for the required bundles of LaTeX alone. \fit sets a table as it is, or smaller where it is wider than
 // the page.
-const preamble = `\documentclass[11pt,a4paper]{article}
+const preamble = `\documentclass[10pt,a4paper]{article}
 \usepackage[utf8]{inputenc}
 \usepackage{amsmath}
 \usepackage{graphicx}
 \usepackage{color}
 \setlength{\textwidth}{170mm}
-\setlength{\textheight}{245mm}
+\setlength{\textheight}{266mm}
 \setlength{\oddsidemargin}{-5.4mm}
 \setlength{\evensidemargin}{-5.4mm}
-\setlength{\topmargin}{-18mm}
+\setlength{\topmargin}{-27mm}
 \setlength{\parindent}{0pt}
-\setlength{\parskip}{5pt plus 2pt}
+\setlength{\parskip}{3pt plus 2pt}
 \setlength{\tabcolsep}{4pt}
 \emergencystretch=3em
 \newsavebox{\fitbox}
 \newcommand{\fit}[1]{\sbox{\fitbox}{#1}\ifdim\wd\fitbox>\linewidth\resizebox{\linewidth}{!}{\usebox{\fitbox}}\else\usebox{\fitbox}\fi}
-\newenvironment{keep}{\par\bigskip\begin{minipage}{\linewidth}\setlength{\parskip}{5pt}}{\end{minipage}\par\medskip}
+\newenvironment{keep}{\par\medskip\begin{minipage}{\linewidth}\setlength{\parskip}{3pt}}{\end{minipage}\par\smallskip}
 \newcommand{\blank}{\underline{\hspace{12mm}}}
 `
 
@@ -74,9 +74,9 @@ func (w *latexWriter) put(s string) { w.b.WriteString(s) }
 func (w *latexWriter) block(b block) {
 	switch b := b.(type) {
 	case heading:
-		kind := "section*"
+		kind := "subsection*"
 		if b.step {
-			kind = "subsection*"
+			kind = "subsubsection*"
 		}
 		w.put("\n\\" + kind + "{" + latexText(b.text) + "}\n")
 	case paragraph:
@@ -92,7 +92,7 @@ func (w *latexWriter) block(b block) {
 		}
 		w.put("\\begin{quote}\n")
 		for i, f := range b {
-			end := "\\\\[3pt]\n"
+			end := "\\\\[1pt]\n"
 			if i == len(b)-1 {
 				end = "\n"
 			}
@@ -233,6 +233,8 @@ var (
 		"×", `$\times$`, "′", "$'$", "″", "$''$",
 		"≤", `$\le$`, "≥", `$\ge$`, "∞", `$\infty$`, "→", `$\to$`, "±", `$\pm$`, "°", `$^\circ$`, "²", "$^2$", "³",
 		"$^3$", "√", `$\surd$`, "∂", `$\partial$`,
+		"⁻", "$^-$", "⁰", "$^0$", "¹", "$^1$", "⁴", "$^4$", "⁵", "$^5$", "⁶", "$^6$",
+		"⁷", "$^7$", "⁸", "$^8$", "⁹", "$^9$",
 		"\u00a0", "~", "\u202f", `\,`, "\u2009", `\,`, "µ", `$\mu$`)
 )
 

@@ -10,8 +10,8 @@ import (
 	"nodespan/expr/plot"
 )
 
-// pictureUnit is the length in millimetres of a CSS pixel in a LaTeX picture: the figure is 163 mm wide.
-const pictureUnit = 0.255
+// pictureUnit is the length in millimetres of a CSS pixel in a LaTeX picture: the figure is 144 mm wide.
+const pictureUnit = 0.225
 
 // latexPicture is a painter that writes the body of a LaTeX picture environment. Upright and level lines are lines;
 // others are quadratic curves (qbezier), which run at any slope; fillings are left out but for rectangles of a colour

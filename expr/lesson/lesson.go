@@ -25,6 +25,7 @@ type Options struct {
 	Nodes     int
 	Family    nodes.Family
 	Reference working.Reference
+	Numbered  bool // nodes are called x_1, x_2, … in labels
 }
 
 // Lesson is the working of a sheet.
@@ -65,7 +66,8 @@ func New(sh *sheet.Sheet, o Options) (*Lesson, error) {
 	if sh.Eigenvalue {
 		return nil, errors.New("this is an eigenvalue problem: the working is laid out for problems with one solution")
 	}
-	w := working.Options{Nodes: o.Nodes, Family: o.Family, Reference: o.Reference, Symbol: symbol(sh)}
+	w := working.Options{Nodes: o.Nodes, Family: o.Family, Reference: o.Reference, Symbol: symbol(sh),
+		Numbered: o.Numbered}
 	if err := w.Check(sh.Problem()); err != nil {
 		return nil, err
 	}

@@ -70,7 +70,7 @@ func (w *Working) Absent(i, j, d int) bool {
 func (w *Working) writtenAt() []string {
 	out := make([]string, len(w.at))
 	for h, s := range w.at {
-		out[h] = w.variable() + " = " + short(w.x(s))
+		out[h] = w.label(w.x(s))
 	}
 	return out
 }
@@ -146,7 +146,7 @@ func (w *Working) columns() []string {
 	for i := range w.Unknowns {
 		u := &w.Unknowns[i]
 		for _, x := range u.X {
-			out = append(out, u.Name+"("+short(x)+")")
+			out = append(out, u.Name+"("+w.point(x)+")")
 		}
 	}
 	for _, q := range w.Problem.Parameters {
@@ -252,7 +252,7 @@ func (o *operator) labels() []string {
 			what = "no value"
 		}
 		x := w.Unknowns[at.unknown].X[w.where[at.unknown][at.h]]
-		rows[r] = what + ", " + w.variable() + " = " + short(x)
+		rows[r] = what + ", " + w.label(x)
 	}
 	return rows
 }

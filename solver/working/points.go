@@ -296,7 +296,7 @@ func (w *Working) points(u *Unknown) (s, x *Matrix) {
 func (w *Working) pointLabels(u *Unknown) []string {
 	out := make([]string, len(u.X))
 	for i, x := range u.X {
-		out[i] = w.variable() + " = " + short(x)
+		out[i] = w.label(x)
 	}
 	return out
 }

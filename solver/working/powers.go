@@ -180,7 +180,7 @@ func (w *Working) valueLabels(u *Unknown) []string {
 		name = "value" // of any of the unknowns
 	}
 	for i, x := range u.X {
-		out[i] = name + "(" + short(x) + ")"
+		out[i] = name + "(" + w.point(x) + ")"
 	}
 	return out
 }

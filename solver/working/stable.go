@@ -165,7 +165,7 @@ func (w *Working) stepStable() error {
 	node := w.Unknowns[0].Nodes
 	labels := make([]string, n)
 	for h, k := range node {
-		labels[h] = w.variable() + " = " + short(w.Unknowns[0].X[k])
+		labels[h] = w.label(w.Unknowns[0].X[k])
 	}
 	var ms []*Matrix
 	for l := 1; l <= highest; l++ {
@@ -190,7 +190,7 @@ func (w *Working) stepStable() error {
 			columns = append(columns, bvp.Derivative(u.Name, d)+"("+short(p.A)+")")
 		}
 		for _, k := range node {
-			columns = append(columns, bvp.Derivative(u.Name, u.Order)+"("+short(w.Unknowns[0].X[k])+")")
+			columns = append(columns, bvp.Derivative(u.Name, u.Order)+"("+w.point(w.Unknowns[0].X[k])+")")
 		}
 	}
 	for i := range w.Unknowns {
@@ -247,7 +247,7 @@ func (c *contributions) add(symbol string, factor float64, d int, s float64, nod
 		return
 	}
 	c.from = append(c.from, from...)
-	a, x := short(w.Problem.A), short(w.x(s))
+	a, x := short(w.Problem.A), w.point(w.x(s))
 	switch {
 	case d == m:
 	case k >= m && node >= 0:

@@ -85,7 +85,7 @@ func (w *Working) stepTable() error {
 			row, terms[r] = append(row, v), append(terms[r], t)
 		}
 		w.Rows = append(w.Rows, row)
-		labels[r] = w.variable() + " = " + short(w.x(s))
+		labels[r] = w.label(w.x(s))
 	}
 	m := &Matrix{Name: "table", Rows: labels, Columns: w.Columns, Values: w.Rows, terms: terms}
 	m.origin = func(r, c int) Origin {
@@ -186,7 +186,7 @@ func (c *check) equations() *Matrix {
 			c.jet(u.S[k])
 			p.Equations(u.X[k], c.in, f, nil)
 			size, terms := c.size(v.Offset + v.Nodes[h])
-			m.Rows = append(m.Rows, fmt.Sprintf("%s, %s = %s", w.equationName(i), w.variable(), short(u.X[k])))
+			m.Rows = append(m.Rows, w.equationName(i)+", "+w.label(u.X[k]))
 			m.Values = append(m.Values, []float64{f[w.eq[i]], size})
 			m.terms = append(m.terms, []float64{terms, 0})
 		}

@@ -35,6 +35,8 @@ type Options struct {
 	Family nodes.Family
 	// Reference is the reference interval.
 	Reference Reference
+	// Numbered calls the nodes x_1, x_2, … in labels, for those who are to find where they are.
+	Numbered bool
 	// Symbol is the name of the reference variable in labels; "" means s.
 	Symbol string
 	// Start writes a jet near the solution of a nonlinear problem, from which Newton's iteration
@@ -237,6 +239,27 @@ func (w *Working) x(s float64) float64 {
 		return w.Problem.B
 	}
 	return w.Origin + w.Scale*s
+}
+
+// point calls a point by its number where the nodes are numbered and it is one of them, else by its value.
+func (w *Working) point(x float64) string {
+	if w.Options.Numbered && len(w.Unknowns) > 0 {
+		u := &w.Unknowns[0]
+		for i, k := range u.Nodes {
+			if u.X[k] == x {
+				return fmt.Sprintf("%s_%d", w.variable(), i+1)
+			}
+		}
+	}
+	return short(x)
+}
+
+// label labels a point: x = 0.1, or x_1.
+func (w *Working) label(x float64) string {
+	if p := w.point(x); p != short(x) {
+		return p
+	}
+	return w.variable() + " = " + short(x)
 }
 
 // dense makes a matrix of gonum.

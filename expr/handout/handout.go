@@ -90,7 +90,8 @@ var presets = []preset{
 	{
 		name:  "exercise",
 		blank: []working.StepID{working.StepNodes, working.StepPoints, working.StepRows, working.StepSolution},
-		omit: []working.StepID{Answer, Ladder, working.StepCoefficients, working.StepPowers, working.StepInverse, working.StepDerivatives,
+		omit: []working.StepID{Answer, Ladder, working.StepCoefficients,
+			working.StepPowers, working.StepInverse, working.StepDerivatives,
 			working.StepOperator, working.StepConditions, working.StepPolynomial, working.StepTable,
 			working.StepCheck, working.StepStable, working.StepDigits},
 	},

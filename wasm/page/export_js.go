@@ -46,6 +46,7 @@ type fileFields struct {
 	form                   element
 	title                  *dom.HTMLInputElement
 	note                   *dom.HTMLTextAreaElement
+	preset                 *dom.HTMLSelectElement
 	student                *dom.HTMLInputElement
 	blanks                 element
 	width, density, titled *dom.HTMLInputElement
@@ -71,7 +72,7 @@ func (p *page) newExportPane() *exportPane {
 	}
 	t.file = fileFields{
 		form: plain("take-form"), title: input("take-title-text"), note: area("take-note"),
-		student: input("student"), blanks: plain("blanks"),
+		preset: choice("take-preset"), student: input("student"), blanks: plain("blanks"),
 		width: input("figure-width"), density: input("figure-density"), titled: input("figure-titled"),
 	}
 	t.report = reportFields{
@@ -198,6 +199,7 @@ func (t *exportPane) saveFile(button string) {
 	case "handout":
 		w = t.tableOptions()
 		w.What, w.Errors = what, false
+		w.Preset = t.file.preset.Value()
 		w.Title, w.Note = written(t.file.title.Value()), written(t.file.note.Value())
 		if t.file.student.Checked() {
 			list := t.file.blanks.Call("querySelectorAll", "input:checked")

@@ -29,6 +29,7 @@ type ExportOptions struct {
 	// The handout and the figure.
 	Title, Note string
 	Blank       []string
+	Preset      string // of the handout
 	Width       float64
 	Derivatives bool
 }

@@ -80,8 +80,8 @@ func (h *Handler) picture(s *solved, q wire.Request) made {
 func (s *solved) handout(q wire.Request) made {
 	t := *q.Export
 	at, fault := s.points(t)
-	o := handout.Options{Title: t.Title, Note: t.Note, Blank: t.Blank, Solve: options(q.Method), At: at,
-		Table: table.Options{Digits: t.Digits, Comma: t.Comma}}
+	o := handout.Options{Title: t.Title, Note: t.Note, Blank: t.Blank, Preset: t.Preset, Solve: options(q.Method),
+		At: at, Table: table.Options{Digits: t.Digits, Comma: t.Comma}}
 	if err := o.Check(); err != nil && fault == "" {
 		fault = words.Sentence(err.Error())
 	}
@@ -89,6 +89,9 @@ func (s *solved) handout(q wire.Request) made {
 		return made{fault: fault}
 	}
 	f := made{name: "nodespan-handout", ending: "html", media: "text/html"}
+	if t.Preset != "" {
+		f.name += "-" + t.Preset
+	}
 	if len(t.Blank) > 0 {
 		f.name += "-student"
 	}

@@ -239,7 +239,7 @@ func (f *Search) scaled(t *Table, power int) *Table {
 		least, most = math.Min(least, c.Value), math.Max(most, c.Value)
 		out.X = append(out.X, c)
 	}
-	if !f.p.Inside(least) || !f.p.Inside(most) || !(most-least >= 0.4*(f.p.B-f.p.A)) {
+	if !f.p.Inside(least) || !f.p.Inside(most) || !(most-least >= 0.1*(f.p.B-f.p.A)) {
 		return nil
 	}
 	return &out

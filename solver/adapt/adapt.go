@@ -10,6 +10,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
@@ -162,22 +163,48 @@ func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 	}
 	add(-1, 1)
 	if c := interpolant(p); c != nil {
-		list = append(list, fromCurve(c))
+		list = append(list, func(g *collocation.Grid) *blocks.Solution {
+			v := g.NewVector()
+			g.Fill(v, jetOf(c, p))
+			parameters(g, v, 1)
+			return v
+		})
 	}
 	return list
 }
 
 // interpolant returns the polynomials of least degree that meet the conditions, nil where the conditions do not fix
-// them or are not linear. Between two values it is the straight line.
+// them or are not linear. Between two values it is the straight line. Sought numbers count as their first guesses, and
+// the conditions that are there for them raise the degree of a single unknown.
 func interpolant(p *bvp.Problem) *collocation.Curve {
-	if len(p.Parameters) > 0 || !p.LinearConditions(nil) {
+	var guesses []float64
+	for _, par := range p.Parameters {
+		guesses = append(guesses, 1)
+		if par.HasGuess {
+			guesses[len(guesses)-1] = par.Guess
+		}
+	}
+	if !p.LinearConditions(guesses) || len(p.Parameters) > 0 && len(p.Unknowns) > 1 {
 		return nil
 	}
-	q := &bvp.Problem{A: p.A, B: p.B, Unknowns: p.Unknowns, Conditions: p.Conditions}
+	q := &bvp.Problem{A: p.A, B: p.B, Unknowns: slices.Clone(p.Unknowns), Conditions: slices.Clone(p.Conditions)}
+	q.Unknowns[0].Order += len(p.Parameters)
+	for i, c := range p.Conditions {
+		n := len(c.At)
+		q.Conditions[i].Residual = func(in, dg []float64) float64 {
+			if dg == nil {
+				return c.Residual(slices.Concat(in, guesses), nil)
+			}
+			all := make([]float64, n+len(guesses))
+			g := c.Residual(slices.Concat(in, guesses), all)
+			copy(dg, all[:n])
+			return g
+		}
+	}
 	q.Equations = func(_ float64, in, f, df []float64) {
 		clear(df)
-		for i, u := range p.Unknowns {
-			top := p.JetOffset(i) + u.Order
+		for i, u := range q.Unknowns {
+			top := q.JetOffset(i) + u.Order
 			f[i] = in[top]
 			if df != nil {
 				df[i*len(in)+top] = 1
@@ -190,6 +217,18 @@ func interpolant(p *bvp.Problem) *collocation.Curve {
 		return nil
 	}
 	return g.Curve(v)
+}
+
+// jetOf returns the jet of p along the curve of a problem whose first unknown may be of a higher order.
+func jetOf(c *collocation.Curve, p *bvp.Problem) func(x float64, jet []float64) {
+	all := make([]float64, c.Grid().P.Jet())
+	more := len(all) - p.Jet()
+	first := p.Unknowns[0].Order + 1
+	return func(x float64, jet []float64) {
+		c.At(x, all)
+		copy(jet[:first], all)
+		copy(jet[first:], all[first+more:])
+	}
 }
 
 // sizeByConditions returns the size that the conditions give the unknowns: the largest value that one of them asks of

@@ -151,7 +151,7 @@ func homotopies(p *bvp.Problem) []path {
 			})
 		}
 		if c := interpolant(p); c != nil {
-			guesses = append([]func(x float64, jet []float64){c.At}, guesses...)
+			guesses = append([]func(x float64, jet []float64){jetOf(c, p)}, guesses...)
 		}
 	}
 	var out []path

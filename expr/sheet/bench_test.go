@@ -97,7 +97,11 @@ func TestReadingCost(t *testing.T) {
 		t.Errorf("%d bytes take %.0f allocations, %d bytes %.0f", len(short), a, len(full), b)
 	}
 	// As the square of the length it would be 16 times as much; a busy machine is no reason to fail.
-	if a, b := fastest(short), fastest(full); float64(b) > 5*grown*float64(a) {
-		t.Errorf("%d bytes are read in %v, %d bytes in %v", len(short), a, len(full), b)
+	var a, b time.Duration
+	for range 10 {
+		if a, b = fastest(short), fastest(full); float64(b) <= 5*grown*float64(a) {
+			return
+		}
 	}
+	t.Errorf("%d bytes are read in %v, %d bytes in %v", len(short), a, len(full), b)
 }

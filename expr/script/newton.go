@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"nodespan/solver/bvp"
 	"nodespan/solver/working"
 )
 
@@ -118,9 +119,10 @@ func (w *writer) reaches() bool {
 	if err != nil {
 		return false
 	}
-	for r := range w.w.Rows {
-		for c := range w.w.Rows[r] {
-			if d := math.Abs(other.Rows[r][c] - w.w.Rows[r][c]); !(d <= 1e-7*(1+math.Abs(w.w.Rows[r][c]))) {
+	for r, row := range w.w.Rows {
+		top := bvp.Largest(row)
+		for c, v := range row {
+			if d := math.Abs(other.Rows[r][c] - v); !(d <= 1e-7*top) {
 				return false
 			}
 		}

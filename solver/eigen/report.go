@@ -75,6 +75,9 @@ func (s *search) report(a *Answer) bool {
 			if n != len(found) {
 				a.Message = "Sturm's oscillation theorem says that an eigenvalue may be missing"
 				a.Error = math.Inf(1)
+				for i := range a.Values {
+					a.Values[i].Error = math.Inf(1) // each may be another than its number says
+				}
 				return false
 			}
 			a.Message += "; by Sturm's oscillation theorem none is missing"

@@ -46,11 +46,14 @@ for (const name of names) {
         doubting(at);
         truth(at);
         sharing(at);
-        hands(at);
-        layout(at);
         keeping(at);
         looks(at);
-        if (at.place === "server") paper(at); // paper is the same from anywhere
+        if (at.place === "server") {
+          // Hands, layout and paper are the same from anywhere.
+          hands(at);
+          layout(at);
+          paper(at);
+        }
         safety(at);
       });
     }

@@ -197,7 +197,7 @@ func (r *reader) continues(items []item) bool {
 	return true
 }
 
-// translate gives joining words of other languages, and "when" and "as" before a point, their form in the notation.
+// translate gives joining words of other languages, those that begin with a capital, and "when" and "as" before a point, their form in the notation.
 func (r *reader) translate(items []item) {
 	for i, it := range items {
 		if it.kind != letters || it.math || r.names[r.text[it.from:it.to]] {
@@ -213,6 +213,8 @@ func (r *reader) translate(items []item) {
 			r.replace(items[i:i+1], " at ")
 		case joining[it.text] != "":
 			r.replace(items[i:i+1], " "+joining[it.text]+" ")
+		case keywords[it.text] && it.text != r.text[it.from:it.to]:
+			r.replace(items[i:i+1], it.text) // At x = 0
 		}
 	}
 }

@@ -156,10 +156,7 @@ func (v *variants) forgotten() {
 	}
 	v.shared()
 	for i, e := range v.m.equations {
-		where := "in the equation"
-		if len(v.m.equations) > 1 {
-			where = fmt.Sprintf("in the equation of line %d", e.span.From.Line)
-		}
+		where := v.m.whereOf(e)
 		for side, n := range []notation.Node{e.left, e.right} {
 			for _, w := range v.m.withouts(n) {
 				c := *e

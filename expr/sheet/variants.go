@@ -47,10 +47,7 @@ func (s *Sheet) Variants() []Variant {
 	v := variants{m: s.model}
 	v.degrees()
 	for i, e := range s.model.equations {
-		where := "in the equation"
-		if len(s.model.equations) > 1 {
-			where = fmt.Sprintf("in the equation of line %d", e.span.From.Line)
-		}
+		where := s.model.whereOf(e)
 		for side, n := range []notation.Node{e.left, e.right} {
 			for _, t := range addendsOf(n) {
 				v.equation(i, side, t, where)
@@ -303,4 +300,12 @@ func inDegrees(n notation.Node) notation.Node {
 		return &d
 	}
 	return notation.Rebuild(n, change)
+}
+
+// whereOf says which equation is meant, where there are several.
+func (m *model) whereOf(e *equation) string {
+	if len(m.equations) == 1 {
+		return "in the equation"
+	}
+	return fmt.Sprintf("in the equation of line %d", e.span.From.Line)
 }

@@ -237,23 +237,11 @@ func (s *sheetPane) showFirst() {
 	}
 }
 
-// fold has the statements by themselves ready, one after the other, where the sheet holds more than these and was
-// understood: in a narrow window the style sheet shows them until the area is written in.
+// fold has the sheet's gist ready where it is shorter than the sheet, which was understood: in a narrow window the style
+// sheet shows it until the area is written in.
 func (s *sheetPane) fold() {
 	text := s.text()
-	var gist, constants []string
-	for _, l := range s.lines {
-		statement := strings.TrimSpace(text[min(l.Span.From, len(text)):min(l.Span.To, len(text))])
-		if l.Kind == "constant" {
-			constants = append(constants, strings.ReplaceAll(statement, " ", "\u00a0"))
-		} else {
-			gist = append(gist, statement)
-		}
-	}
-	if len(constants) > 0 {
-		gist = append([]string{strings.Join(constants, ", ")}, gist...)
-	}
-	shorter := strings.Join(gist, "\n")
+	shorter := gist(text, s.lines, s.remarks)
 	folded := len(s.faults) == 0 && shorter != "" && len(shorter) < len(text)
 	classed(s.paper, "folded", folded)
 	if folded {

@@ -197,7 +197,8 @@ func (r *reader) continues(items []item) bool {
 	return true
 }
 
-// translate gives joining words of other languages, those that begin with a capital, and "when" and "as" before a point, their form in the notation.
+// translate gives joining words of other languages, those that begin with a capital, and "when" and "as" before a
+// point, their form in the notation.
 func (r *reader) translate(items []item) {
 	for i, it := range items {
 		if it.kind != letters || it.math || r.names[r.text[it.from:it.to]] {

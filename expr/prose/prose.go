@@ -394,10 +394,19 @@ func (r *reader) remarks() []Stretch {
 // shorten leaves out the middle of a long text.
 func shorten(s string) string {
 	s = strings.Join(strings.Fields(s), " ")
-	if c := []rune(s); len(c) > 60 {
-		return string(c[:40]) + " … " + string(c[len(c)-15:])
+	c := []rune(s)
+	if len(c) <= 60 {
+		return s
 	}
-	return s
+	// Whole words, as far as there are any.
+	head, tail := string(c[:40]), string(c[len(c)-15:])
+	if i := strings.LastIndex(head, " "); i > 0 {
+		head = head[:i]
+	}
+	if i := strings.Index(tail, " "); i >= 0 {
+		tail = tail[i+1:]
+	}
+	return head + " … " + tail
 }
 
 // leaveOut passes over words beside mathematics.

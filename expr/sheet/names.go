@@ -524,7 +524,7 @@ func (r *reader) variableOfBreak() bool {
 	for _, st := range r.sheet.Statements {
 		if st.at > 0 {
 			if t := st.raw.Tokens[st.at+1]; r.heads[t.Text] == nil && !r.names.Unknowns[t.Text] {
-				return r.setVariable(t.Text, t.Text+" is the variable, from "+r.source(st.Span), st.Span)
+				return r.setVariable(t.Text, t.Text+" is the variable, from a condition at a point", st.Span)
 			}
 		}
 		if name, args, ok := head(st); st.Kind == KindBreak && ok && args == nil && r.heads[name] == nil &&

@@ -96,7 +96,7 @@ func (s *solved) measure(c *wire.Curves) string {
 			}
 		}
 		if low > (c.X[len(c.X)-1]-c.X[0])/2 {
-			return " relative to the largest |" + y.Label + "|"
+			return ", relative to the largest |" + y.Label + "|"
 		}
 	}
 	return ""

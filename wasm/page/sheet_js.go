@@ -237,8 +237,8 @@ func (s *sheetPane) showFirst() {
 	}
 }
 
-// fold has the sheet's gist ready where it is shorter than the sheet, which was understood: in a narrow window the style
-// sheet shows it until the area is written in.
+// fold has the sheet's gist ready where it is shorter than the sheet, which was understood: in a narrow window the
+// style sheet shows it until the area is written in.
 func (s *sheetPane) fold() {
 	text := s.text()
 	shorter := gist(text, s.lines, s.remarks)

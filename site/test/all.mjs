@@ -22,40 +22,43 @@ import { working } from "./working.mjs";
 
 const places = process.env.PLACES ? process.env.PLACES.split(",") : ["disk", "server"];
 
-for (const name of names) {
-  describe(name, () => {
-    // What the tests share. Before the hooks have run there is no browser: tests read it when they run.
-    const fromDisk = { name, place: "disk", address: pathToFileURL(`${build}/nodespan.html`).href };
-    const served = { name, place: "server" };
-    let server;
-    before(async () => {
-      server = await serve(`${build}/site`);
-      fromDisk.browser = served.browser = await launch(name);
-      served.address = server.url;
-    });
-    after(async () => {
-      await fromDisk.browser?.close();
-      await server?.close();
-    });
-    for (const at of [fromDisk, served].filter((at) => places.includes(at.place))) {
-      describe(`from ${at.place}`, () => {
-        solving(at);
-        using(at);
-        working(at);
-        taking(at);
-        doubting(at);
-        truth(at);
-        sharing(at);
-        keeping(at);
-        looks(at);
-        if (at.place === "server") {
-          // Hands, layout and paper are the same from anywhere.
-          hands(at);
-          layout(at);
-          paper(at);
-        }
-        safety(at);
+// Both browsers at once: each waits for its own page much of the time.
+describe("the page", { concurrency: names.length }, () => {
+  for (const name of names) {
+    describe(name, { concurrency: 1 }, () => {
+      // What the tests share. Before the hooks have run there is no browser: tests read it when they run.
+      const fromDisk = { name, place: "disk", address: pathToFileURL(`${build}/nodespan.html`).href };
+      const served = { name, place: "server" };
+      let server;
+      before(async () => {
+        server = await serve(`${build}/site`);
+        fromDisk.browser = served.browser = await launch(name);
+        served.address = server.url;
       });
-    }
-  });
-}
+      after(async () => {
+        await fromDisk.browser?.close();
+        await server?.close();
+      });
+      for (const at of [fromDisk, served].filter((at) => places.includes(at.place))) {
+        describe(`from ${at.place}`, () => {
+          solving(at);
+          using(at);
+          working(at);
+          taking(at);
+          doubting(at);
+          truth(at);
+          sharing(at);
+          keeping(at);
+          looks(at);
+          if (at.place === "server") {
+            // Hands, layout and paper are the same from anywhere.
+            hands(at);
+            layout(at);
+            paper(at);
+          }
+          safety(at);
+        });
+      }
+    });
+  }
+});

@@ -105,7 +105,8 @@ campaign: ## solve N random problems with known answers (20000, from SEED), nati
 	build/campaign -rows testdata/campaign.json
 	build/campaign -n $(N) -seed $(SEED)
 
-bench: ## Go benchmarks, natively and as WASM
+bench: ## where the time of a solve goes, natively and as WASM in one run; then all Go benchmarks
+	@.ci/bench
 	go test -run '^$$' -bench . -benchmem ./...
 	$(WASM) go test -exec="$(CURDIR)/.ci/wasm-exec" -run '^$$' -bench . -benchmem $(CORE)
 

@@ -115,6 +115,7 @@ type attempt struct {
 func solveOn(p *bvp.Problem, m collocation.Mesh, start func(g *collocation.Grid) *blocks.Solution, o *Options) attempt {
 	g := collocation.NewGrid(p, m)
 	v := start(g)
+	defer enter(o.Context, Iterating, g)()
 	r := newton.Solve(g, v, newton.Options{Context: o.Context, Target: math.Min(1e-12, 1e-3*o.Tol)})
 	return attempt{g.Curve(v), r}
 }

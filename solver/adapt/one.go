@@ -187,6 +187,7 @@ func (a *Answer) finish() {
 // compare is judge, but leaves rounding and what no node sees out where the tolerance is not met without them either: a
 // ladder has many such rungs.
 func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer {
+	defer enter(o.Context, Judging, nil)()
 	g := coarse.curve.Grid()
 	spendJudgement(fine, o)
 	est := difference(coarse.curve, fine.curve, 1)
@@ -218,7 +219,10 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 		a.Left = math.NaN()
 	}
 	a.rest = func() {
+		defer enter(o.Context, Judging, nil)()
+		leave := enter(o.Context, Rounding, nil)
 		a.Condition = est.addRounding(fine.curve, fine.result)
+		leave()
 		r := est.addUnseen(coarse, fine, cover, o)
 		a.Error = est.relative(g)
 		a.Met = a.Error <= o.Tol && followed(r, coarse.curve, est, o.Tol)

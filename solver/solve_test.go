@@ -7,22 +7,12 @@ import (
 	"strings"
 	"testing"
 
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
 )
 
 // value is the condition that a derivative of unknown 0 is c at x.
-func value(x float64, derivative int, c float64) Condition {
-	return Condition{
-		At: []PointValue{{X: x, Derivative: derivative}},
-		Residual: func(in, dg []float64) float64 {
-			if dg != nil {
-				clear(dg)
-				dg[0] = 1
-			}
-			return in[0] - c
-		},
-	}
-}
+func value(x float64, derivative int, c float64) Condition { return bvptest.Given(x, 0, derivative, c) }
 
 // linear2 is a y” + b y' + c y = r with values at the ends.
 func linear2(from, to, left, right float64, coef func(x float64) (a, b, c, r float64)) *Problem {

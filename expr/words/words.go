@@ -28,7 +28,7 @@ func Sentence(s string) string {
 	if unicode.IsLower(first) && first < 0x80 && (unicode.IsLower(second) || word == "a") && plain(word) {
 		s = string(unicode.ToUpper(first)) + s[size:]
 	}
-	if !strings.ContainsAny(s[len(s)-1:], ".?…") {
+	if last, _ := utf8.DecodeLastRuneInString(s); !strings.ContainsRune(".?…", last) {
 		s += "."
 	}
 	return Numbers(s)

@@ -26,6 +26,8 @@ func TestSentence(t *testing.T) {
 		"what is y(1)?":                       "What is y(1)?",
 		"well-posed it is not":                "well-posed it is not.",
 		"here, nothing is to be had":          "Here, nothing is to be had.",
+		"it ends at x = 1.5":                  "It ends at x = 1.5.",
+		"more of this follows …":              "More of this follows …",
 	} {
 		if got := Sentence(message); got != want {
 			t.Errorf("%q: %q, want %q", message, got, want)

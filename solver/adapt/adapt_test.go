@@ -6,34 +6,11 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
 	"nodespan/solver/nodes"
 )
-
-func value(x float64, derivative int, c float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x, Derivative: derivative}},
-		Residual: func(in, dg []float64) float64 {
-			if dg != nil {
-				clear(dg)
-				dg[0] = 1
-			}
-			return in[0] - c
-		}}
-}
-
-// second is y” = f(x, y, y') with values at the ends; f returns its derivatives with respect to y and y' too.
-func second(a, b, ya, yb float64, f func(x, y, d float64) (v, vy, vd float64)) *bvp.Problem {
-	return &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
-		Conditions: []bvp.Condition{value(a, 0, ya), value(b, 0, yb)},
-		Equations: func(x float64, in, out, df []float64) {
-			v, vy, vd := f(x, in[0], in[1])
-			out[0] = in[2] - v
-			if df != nil {
-				df[0], df[1], df[2] = -vy, -vd, 1
-			}
-		}}
-}
 
 // TestNeeded: a geometric tail is continued; a flat one is not.
 func TestNeeded(t *testing.T) {
@@ -66,7 +43,7 @@ func TestNeeded(t *testing.T) {
 
 // TestDifference: the difference of two curves is found on each element, with the safety asked for.
 func TestDifference(t *testing.T) {
-	p := second(0, 2, 0, 0, func(x, y, d float64) (float64, float64, float64) { return 0, 0, 0 })
+	p := bvptest.Second(0, 2, 0, 0, func(x, y, d float64) (float64, float64, float64) { return 0, 0, 0 })
 	curve := func(mesh []float64, k int, f func(x float64) float64) *collocation.Curve {
 		g := collocation.NewGrid(p, collocation.Uniform(mesh, k, nodes.Legendre))
 		v := g.NewVector()
@@ -104,7 +81,7 @@ func TestWays(t *testing.T) {
 	// eps y'' + y'² = 1: y = 1 + eps ln cosh((x − 0.745)/eps), a corner (problem 20 of the test set of J. R. Cash).
 	corner := func(eps float64) *bvp.Problem {
 		y := func(x float64) float64 { return 1 + eps*math.Log(math.Cosh((x-0.745)/eps)) }
-		return second(0, 1, y(0), y(1), func(x, y, d float64) (float64, float64, float64) {
+		return bvptest.Second(0, 1, y(0), y(1), func(x, y, d float64) (float64, float64, float64) {
 			return (1 - d*d) / eps, 0,
 				-2 * d / eps
 		})
@@ -131,7 +108,7 @@ func TestWays(t *testing.T) {
 
 func TestConstantsThatMoveTheEnds(t *testing.T) {
 	at := func(l float64) *bvp.Problem {
-		return second(0, l, 0, 1, func(x, y, d float64) (float64, float64, float64) { return y, 1, 0 })
+		return bvptest.Second(0, l, 0, 1, func(x, y, d float64) (float64, float64, float64) { return y, 1, 0 })
 	}
 	p := at(5)
 	p.Constants = []bvp.Constant{{Name: "L", Value: 5}}
@@ -146,12 +123,12 @@ func TestConstantsThatMoveTheEnds(t *testing.T) {
 }
 
 func TestLinear(t *testing.T) {
-	yes := second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return x*y + d, x, 1 })
-	no := second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return y * y, 2 * y, 0 })
+	yes := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return x*y + d, x, 1 })
+	no := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return y * y, 2 * y, 0 })
 	if !linear(yes) || linear(no) {
 		t.Error("linear and nonlinear equations are not told apart")
 	}
-	bent := second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return 0, 0, 0 })
+	bent := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return 0, 0, 0 })
 	bent.Conditions[1].Residual = func(in, dg []float64) float64 {
 		if dg != nil {
 			dg[0] = 3 * in[0] * in[0]
@@ -166,7 +143,7 @@ func TestLinear(t *testing.T) {
 func TestFindings(t *testing.T) {
 	lead := func(a func(x float64) float64) *bvp.Problem {
 		return &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}},
-			Conditions: []bvp.Condition{value(0, 0, 0)},
+			Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 0)},
 			Equations: func(x float64, in, f, df []float64) {
 				f[0] = a(x)*in[1] - 1
 				if df != nil {
@@ -191,7 +168,7 @@ func TestFindings(t *testing.T) {
 	}
 	// y' = y² from 1 has its pole at 1.
 	pole := &bvp.Problem{A: 0, B: 3, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}},
-		Conditions: []bvp.Condition{value(0, 0, 1)},
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 1)},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[1] - in[0]*in[0]
 			if df != nil {
@@ -204,7 +181,7 @@ func TestFindings(t *testing.T) {
 }
 
 func TestGivenNumbers(t *testing.T) {
-	p := second(0, 1, 1, 0, func(x, y, d float64) (float64, float64, float64) { return 400 * y, 400, 0 })
+	p := bvptest.Second(0, 1, 1, 0, func(x, y, d float64) (float64, float64, float64) { return 400 * y, 400, 0 })
 	a := Pieces(p, Options{Tol: 1e-6, Elements: 7, Nodes: 5})
 	if g := a.Curve.Grid(); g.Elements() != 7 || g.Mesh.Nodes[3] != 5 {
 		t.Errorf("%d elements of %d nodes", g.Elements(), g.Mesh.Nodes[3])

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/collocation"
 )
 
@@ -21,7 +22,8 @@ func TestSoughtNumberIsRelative(t *testing.T) {
 				df[0], df[1], df[2], df[3] = in[3], 0, 1, in[0]
 			}
 		},
-		Conditions: []bvp.Condition{value(0, 0, 0), value(length, 0, 0), value(0, 1, 1)}}
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(length, 0, 0, 0),
+			bvptest.Given(0, 0, 1, 1)}}
 	for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
 		a := One(p, Options{Tol: tol})
 		if !a.Met {
@@ -40,7 +42,7 @@ func TestSoughtNumberIsRelative(t *testing.T) {
 func TestFarInterval(t *testing.T) {
 	for _, a := range []float64{1e3, -1e5, 1e6, -1e7, 3e8} {
 		b := a + 1
-		p := second(a, b, 0, 0, func(x, y, d float64) (v, vy, vd float64) { return math.Sin(x), 0, 0 })
+		p := bvptest.Second(a, b, 0, 0, func(x, y, d float64) (v, vy, vd float64) { return math.Sin(x), 0, 0 })
 		answer := One(p, Options{Tol: 1e-13})
 		if answer.Curve == nil {
 			t.Fatalf("from %g: %s", a, answer.Reason)
@@ -88,7 +90,7 @@ func TestRemnants(t *testing.T) {
 		th := math.Tanh(w * (x - c))
 		return 2 + th, w * (1 - th*th)
 	}
-	p := second(0, 1, 0, 1, func(x, y, d float64) (v, vy, vd float64) {
+	p := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (v, vy, vd float64) {
 		s, ds := k(x)
 		return ds / s * d, 0, ds / s
 	})

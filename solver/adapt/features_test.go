@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/collocation"
 	"nodespan/solver/nodes"
 )
@@ -32,7 +33,7 @@ func pulseFormulas(c, d float64) *bvp.Formulas {
 
 // pulse is y” = exp(−((x − c)/d)²) on 0…1 with y(0) = y(1) = 0.
 func pulse(c, d float64) *bvp.Problem {
-	p := second(0, 1, 0, 0, func(x, y, _ float64) (float64, float64, float64) {
+	p := bvptest.Second(0, 1, 0, 0, func(x, y, _ float64) (float64, float64, float64) {
 		return math.Exp(-(x - c) / d * (x - c) / d), 0, 0
 	})
 	p.Formulas = pulseFormulas(c, d)
@@ -69,7 +70,9 @@ func TestReadingFindsPulses(t *testing.T) {
 
 // TestReadingOfWaves: a node that oscillates fast is given up, and the gaps on which it is not followed are known.
 func TestReadingOfWaves(t *testing.T) {
-	p := second(0, 1, 0, 0, func(x, y, _ float64) (float64, float64, float64) { return math.Sin(1e5 * x), 0, 0 })
+	p := bvptest.Second(0, 1, 0, 0, func(x, y, _ float64) (float64, float64, float64) {
+		return math.Sin(1e5 * x), 0, 0
+	})
 	reads := 0
 	p.Formulas = &bvp.Formulas{Moving: []bool{false}, Enclose: func(a, b float64, _, out []bvp.Enclosure) {
 		reads++
@@ -141,7 +144,7 @@ func TestMergingKeepsKinks(t *testing.T) {
 	const c, d = 0.605, 1.0 / 2000
 	// y' = tanh((x − c)/d) resolved by elements graded around c, then looked at for merging.
 	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 1}},
-		Conditions: []bvp.Condition{value(0, 0, 0)},
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 0)},
 		Equations: func(x float64, in, f, df []float64) {
 			f[0] = in[1] - math.Tanh((x-c)/d)
 			if df != nil {

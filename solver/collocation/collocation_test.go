@@ -6,20 +6,9 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
 )
-
-func value(x float64, unknown, derivative int, c float64) bvp.Condition {
-	return bvp.Condition{
-		At: []bvp.PointValue{{X: x, Unknown: unknown, Derivative: derivative}},
-		Residual: func(in, dg []float64) float64 {
-			if dg != nil {
-				dg[0] = 1
-			}
-			return in[0] - c
-		},
-	}
-}
 
 // exponential is y^(m) = y with y = e^x: y and its derivatives below m are given alternately at the ends.
 func exponential(m int, a, b float64) *bvp.Problem {
@@ -36,7 +25,7 @@ func exponential(m int, a, b float64) *bvp.Problem {
 		if d%2 == 1 {
 			x = b
 		}
-		p.Conditions = append(p.Conditions, value(x, 0, d, math.Exp(x)))
+		p.Conditions = append(p.Conditions, bvptest.Given(x, 0, d, math.Exp(x)))
 	}
 	return p
 }
@@ -96,7 +85,7 @@ func TestOrders(t *testing.T) {
 // TestDegree200 is the promise that one polynomial of high degree keeps its digits.
 func TestDegree200(t *testing.T) {
 	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
-		Conditions: []bvp.Condition{value(0, 0, 0, 0), value(1, 0, 0, math.Sin(80))}}
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, math.Sin(80))}}
 	p.Equations = func(x float64, in, f, df []float64) { // y'' = −6400 sin 80x
 		f[0] = in[2] + 6400*math.Sin(80*x)
 		if df != nil {
@@ -182,18 +171,8 @@ func TestJacobian(t *testing.T) {
 			return in[0]*in[1] + in[2]*in[2] - in[3]
 		},
 	}
-	flat := func(x float64, u, d int, c float64) bvp.Condition {
-		k := value(x, u, d, c)
-		r := k.Residual
-		k.Residual = func(in, dg []float64) float64 {
-			if dg != nil {
-				clear(dg)
-			}
-			return r(in, dg)
-		}
-		return k
-	}
-	p.Conditions = []bvp.Condition{product, flat(-1, 0, 0, 1), flat(2, 0, 1, 3), flat(0.5, 1, 0, 2), flat(1.1, 0, 2, 0)}
+	p.Conditions = []bvp.Condition{product, bvptest.Given(-1, 0, 0, 1), bvptest.Given(2, 0, 1, 3),
+		bvptest.Given(0.5, 1, 0, 2), bvptest.Given(1.1, 0, 2, 0)}
 	g := NewGrid(p, Mesh{X: []float64{-1, 0.5, 1, 2}, Nodes: []int{3, 4, 2}})
 	v := g.NewVector()
 	seed := 0.1
@@ -338,7 +317,7 @@ func TestPlaces(t *testing.T) {
 			df[2] = 1
 		}
 	}
-	p.Conditions = []bvp.Condition{value(p.A, 0, 0, math.Exp(-64)), value(p.B, 0, 0, math.Exp(-64))}
+	p.Conditions = []bvp.Condition{bvptest.Given(p.A, 0, 0, math.Exp(-64)), bvptest.Given(p.B, 0, 0, math.Exp(-64))}
 	var x []float64
 	for i := range 17 {
 		x = append(x, p.A+(p.B-p.A)*float64(i)/16)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
 )
 
@@ -68,7 +69,7 @@ func TestShortElements(t *testing.T) {
 // what a narrow rule sees between the nodes is told as detail.
 func TestDefect(t *testing.T) {
 	p := &bvp.Problem{A: 0, B: 1, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
-		Conditions: []bvp.Condition{value(0, 0, 0, 0), value(1, 0, 0, 0)}}
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 0)}}
 	source := func(x float64) float64 { return 0 }
 	p.Equations = func(x float64, in, f, df []float64) {
 		f[0] = in[2] - source(x)

@@ -5,16 +5,11 @@ import (
 	"testing"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp/bvptest"
 )
 
-func value(x float64, d int, c float64) solver.Condition {
-	return solver.Condition{At: []solver.PointValue{{X: x, Derivative: d}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			dg[0] = 1
-		}
-		return in[0] - c
-	}}
-}
+// value is the condition that derivative d of the one unknown is c at x.
+func value(x float64, d int, c float64) solver.Condition { return bvptest.Given(x, 0, d, c) }
 
 func solve(t *testing.T, p *solver.Problem) *solver.Solution {
 	t.Helper()

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/newton"
 )
 
@@ -183,8 +184,9 @@ func TestClaims(t *testing.T) {
 // For y″ + y = 0 with values at the ends the classroom's scheme has a solution in closed form: sin(jθ)/sin(Nθ) with
 // 2 − 2 cos θ = h².
 func TestClassroomScheme(t *testing.T) {
-	p := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) { return y[2] + y[0], []float64{1, 0, 1} },
-		given(0, 0, 0, 0), given(1, 0, 0, 1))
+	p := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+		return y[2] + y[0], []float64{1, 0, 1}
+	}, bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 1))
 	for _, n := range []int{3, 4, 5, 10, 37, 100} {
 		c, out := On(p, n-1, 2, nil, nil)
 		if out != newton.Converged {

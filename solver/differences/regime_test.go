@@ -5,13 +5,14 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 )
 
 // forced is y″ + c y = f(x) on 0 … 1 with values at both ends.
 func forced(c float64, f, y func(x float64) float64) *bvp.Problem {
-	return scalar(2, 0, 1, func(x float64, in []float64) (float64, []float64) {
+	return bvptest.Scalar(2, 0, 1, func(x float64, in []float64) (float64, []float64) {
 		return in[2] + c*in[0] - f(x), []float64{c, 0, 1}
-	}, given(0, 0, 0, y(0)), given(1, 0, 0, y(1)))
+	}, bvptest.Given(0, 0, 0, y(0)), bvptest.Given(1, 0, 0, y(1)))
 }
 
 // honest checks that an answer is off by no more than it claims, and by no more than the tolerance where it is met.
@@ -80,8 +81,9 @@ func TestAliases(t *testing.T) {
 // Slopes at both ends leave a constant free, whatever the order, the number of points and the length.
 func TestFreeConstant(t *testing.T) {
 	for _, b := range []float64{1, 3} {
-		p := scalar(2, 0, b, func(_ float64, y []float64) (float64, []float64) { return y[2], []float64{0, 0, 1} },
-			given(0, 0, 1, 0), given(b, 0, 1, 0))
+		p := bvptest.Scalar(2, 0, b, func(_ float64, y []float64) (float64, []float64) {
+			return y[2], []float64{0, 0, 1}
+		}, bvptest.Given(0, 0, 1, 0), bvptest.Given(b, 0, 1, 0))
 		for order := 2; order <= 8; order += 2 {
 			for _, n := range []int{0, 20} {
 				if a := Solve(p, Options{Tol: 1e-4, Order: order, Nodes: n}); a.Met || a.Curve != nil {

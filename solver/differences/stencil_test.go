@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/blocks"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/newton"
 )
 
@@ -187,16 +188,16 @@ func TestAgainstDense(t *testing.T) {
 
 // What cannot be solved is said in one sentence.
 func TestNoAnswer(t *testing.T) {
-	resonant := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+	resonant := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] + math.Pi*math.Pi*y[0], []float64{math.Pi * math.Pi, 0, 1}
-	}, given(0, 0, 0, 0), given(1, 0, 0, 1))
+	}, bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 1))
 	if a := Solve(resonant, Options{Tol: 1e-6}); a.Met || a.Error < 1 || a.Reason == "" {
 		t.Errorf("a resonant problem: %+v", a)
 	}
-	twice := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+	twice := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2],
 			[]float64{0, 0, 1}
-	}, given(0, 0, 1, 1), given(1, 0, 1, 1))
+	}, bvptest.Given(0, 0, 1, 1), bvptest.Given(1, 0, 1, 1))
 	if a := Solve(twice, Options{Tol: 1e-6}); a.Met || a.Outcome != newton.Singular || a.Reason == "" {
 		t.Errorf("slopes alone: %+v", a)
 	}
@@ -225,9 +226,9 @@ func TestNoAnswer(t *testing.T) {
 
 // Where no first guess leads to an answer the guide does.
 func TestGuide(t *testing.T) {
-	p := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+	p := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] - math.Sqrt(y[0]-2), []float64{-0.5 / math.Sqrt(y[0]-2), 0, 1}
-	}, given(0, 0, 0, 3), given(1, 0, 0, 3))
+	}, bvptest.Given(0, 0, 0, 3), bvptest.Given(1, 0, 0, 3))
 	if a := Solve(p, Options{Tol: 1e-4}); a.Curve != nil {
 		t.Fatal("the first guesses should not do here")
 	}

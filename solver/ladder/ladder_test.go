@@ -10,6 +10,7 @@ import (
 
 	"nodespan/solver"
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
 )
 
@@ -57,9 +58,9 @@ func TestBernsteinEllipse(t *testing.T) {
 // equation of order 2.
 func TestOrders(t *testing.T) {
 	p, y := wave()
-	q := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+	q := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] - 1.5*y[0]*y[0], []float64{-3 * y[0], 0, 1}
-	}, given(0, 0, 0, 4), given(1, 0, 0, 1))
+	}, bvptest.Given(0, 0, 0, 4), bvptest.Given(1, 0, 0, 1))
 	z := func(x float64) float64 { return 4 / (1 + x) / (1 + x) }
 	for _, c := range []struct {
 		name string
@@ -173,9 +174,9 @@ func TestSentence(t *testing.T) {
 // Nonlinear problems, systems, sought numbers and breaks have ladders too, on the branch of the solution that was
 // given.
 func TestOtherProblems(t *testing.T) {
-	bratu := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+	bratu := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] + math.Exp(y[0]), []float64{math.Exp(y[0]), 0, 1}
-	}, given(0, 0, 0, 0), given(1, 0, 0, 0))
+	}, bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 0))
 	upper := *bratu
 	upper.Guess = func(x float64, jet []float64) { jet[0], jet[1], jet[2] = 16*x*(1-x), 16-32*x, -32 }
 	// U. M. Ascher, R. M. M. Mattheij, R. D. Russell, Numerical Solution of Boundary Value Problems, 1988: y = −2
@@ -187,15 +188,16 @@ func TestOtherProblems(t *testing.T) {
 		}
 		return func(x float64) float64 { return -2 * math.Log(math.Cosh((x-0.5)*theta/2)/math.Cosh(theta/4)) }
 	}
-	step := scalar(2, 0, 1, func(x float64, y []float64) (float64, []float64) {
+	step := bvptest.Scalar(2, 0, 1, func(x float64, y []float64) (float64, []float64) {
 		q := 0.0
 		if x > 0.4 {
 			q = 1
 		}
 		return y[2] + q, []float64{0, 0, 1}
-	}, given(0, 0, 0, 0), given(1, 0, 0, 0))
+	}, bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 0))
 	step.Breaks = []float64{0.4}
-	sought := scalar(2, 0, 1, nil, given(0, 0, 0, 0), given(0, 0, 1, 2.5), given(1, 0, 0, math.Sin(2.5)))
+	sought := bvptest.Scalar(2, 0, 1, nil, bvptest.Given(0, 0, 0, 0), bvptest.Given(0, 0, 1, 2.5),
+		bvptest.Given(1, 0, 0, math.Sin(2.5)))
 	sought.Parameters = []bvp.Parameter{{Name: "k", Guess: 5, HasGuess: true}}
 	sought.Guess = func(x float64, jet []float64) { jet[0], jet[1], jet[2] = 3*x*(1-x), 3-6*x, -6 }
 	sought.Equations = func(_ float64, in, f, df []float64) {
@@ -245,11 +247,11 @@ func TestOtherProblems(t *testing.T) {
 
 // y″ = y with y = e^−x on a half line.
 func TestUnbounded(t *testing.T) {
-	p := scalar(2, 0, math.Inf(1), func(_ float64, y []float64) (float64, []float64) {
+	p := bvptest.Scalar(2, 0, math.Inf(1), func(_ float64, y []float64) (float64, []float64) {
 		return y[2] - y[0],
 			[]float64{-1, 0, 1}
 	},
-		given(0, 0, 0, 1), given(math.Inf(1), 0, 0, 0))
+		bvptest.Given(0, 0, 0, 1), bvptest.Given(math.Inf(1), 0, 0, 0))
 	for _, o := range []Options{{}, {Exact: exactly(func(x float64) float64 { return math.Exp(-x) })}} {
 		l := Climb(p, o)
 		if len(l.Series) != 4 || l.Floor == 0 {
@@ -269,9 +271,9 @@ func TestRefused(t *testing.T) {
 	few := *p
 	few.Conditions = few.Conditions[:1]
 	few.Parameters = nil
-	resonant := scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
+	resonant := bvptest.Scalar(2, 0, 1, func(_ float64, y []float64) (float64, []float64) {
 		return y[2] + math.Pi*math.Pi*y[0], []float64{math.Pi * math.Pi, 0, 1}
-	}, given(0, 0, 0, 0), given(1, 0, 0, 1))
+	}, bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 1))
 	for _, c := range []*bvp.Problem{&few, resonant} {
 		if l := Climb(c, Options{}); len(l.Series) > 0 || l.Reason == "" || l.Sentence == "" {
 			t.Errorf("%+v", l)

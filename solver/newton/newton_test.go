@@ -5,30 +5,14 @@ import (
 	"math"
 	"testing"
 
-	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/collocation"
 	"nodespan/solver/nodes"
 )
 
-func value(x float64, c float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			dg[0] = 1
-		}
-		return in[0] - c
-	}}
-}
-
+// second is the grid of y″ = f(x, y, y′) with values at the ends: one polynomial through 24 nodes.
 func second(a, b, ya, yb float64, f func(x, y, d float64) (v, vy, vd float64)) *collocation.Grid {
-	p := &bvp.Problem{A: a, B: b, Unknowns: []bvp.Unknown{{Name: "y", Order: 2}},
-		Conditions: []bvp.Condition{value(a, ya), value(b, yb)}}
-	p.Equations = func(x float64, in, out, df []float64) {
-		v, vy, vd := f(x, in[0], in[1])
-		out[0] = in[2] - v
-		if df != nil {
-			df[0], df[1], df[2] = -vy, -vd, 1
-		}
-	}
+	p := bvptest.Second(a, b, ya, yb, f)
 	return collocation.NewGrid(p, collocation.Uniform([]float64{a, b}, 24, nodes.Legendre))
 }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 )
 
 // euler is t² y” + a t y' + b y = f with t = |x − end|, the interval from 0 to 1 with the end at 0 or 1, as its
@@ -54,16 +55,6 @@ func TestExponents(t *testing.T) {
 	}
 }
 
-// value is the condition that an unknown has a value.
-func value(x, v float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x}}, Residual: func(in, dg []float64) float64 {
-		if dg != nil {
-			dg[0] = 1
-		}
-		return in[0] - v
-	}}
-}
-
 // TestUnderdetermined: a value at the end counts only where a constant is a solution there; what is unbounded is shut
 // out without a word.
 func TestUnderdetermined(t *testing.T) {
@@ -80,13 +71,13 @@ func TestUnderdetermined(t *testing.T) {
 		{2 - 5.0/6, 0, false}, // −1/6 and 0
 	} {
 		p := euler(0, c.a, c.b, none)
-		p.Conditions = []bvp.Condition{value(0, 0), value(1, 1)}
+		p.Conditions = []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 1)}
 		if _, under := Underdetermined(p); under != c.under {
 			t.Errorf("%v: underdetermined %v", c, under)
 		}
 	}
 	regular := euler(0, 0, 0, none)
-	regular.A, regular.Conditions = 0.5, []bvp.Condition{value(0.5, 0), value(1, 1)}
+	regular.A, regular.Conditions = 0.5, []bvp.Condition{bvptest.Given(0.5, 0, 0, 0), bvptest.Given(1, 0, 0, 1)}
 	if _, under := Underdetermined(regular); under || len(Ends(regular)) > 0 {
 		t.Error("an interval without its singular point has no singular end")
 	}
@@ -97,7 +88,7 @@ func TestUnderdetermined(t *testing.T) {
 func TestStretch(t *testing.T) {
 	for _, end := range []float64{0, 1} {
 		p := euler(end, 0, 0.25, none)
-		p.Conditions = []bvp.Condition{value(end, 0), value(1-end, 1)}
+		p.Conditions = []bvp.Condition{bvptest.Given(end, 0, 0, 0), bvptest.Given(1-end, 0, 0, 1)}
 		for _, q := range []int{2, 4, 6} {
 			st := New(p, Ends(p), q)
 			if st == nil {
@@ -135,9 +126,9 @@ func TestStretch(t *testing.T) {
 // TestDerivatives: the stretched residuals' derivatives are their differences, also of a problem that is split.
 func TestDerivatives(t *testing.T) {
 	p := euler(1, 0, 1, func(t float64) float64 { return math.Pow(t, 1.25) })
-	slope := value(1, 0)
+	slope := bvptest.Given(1, 0, 0, 0)
 	slope.At = []bvp.PointValue{{X: 1, Derivative: 1}}
-	p.Conditions = []bvp.Condition{value(0, 0), slope}
+	p.Conditions = []bvp.Condition{bvptest.Given(0, 0, 0, 0), slope}
 	st := New(p, Ends(p), 4)
 	n, J := len(st.Problem.Unknowns), st.Problem.Jet()
 	if n != 2 || J != 4 {
@@ -163,7 +154,7 @@ func TestDerivatives(t *testing.T) {
 // bound says, whatever the signs, and not by a thousand times less.
 func TestRounding(t *testing.T) {
 	p := euler(0, 0, 0.25, none)
-	p.Conditions = []bvp.Condition{value(0, 0), value(1, 1)}
+	p.Conditions = []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 1)}
 	st := New(p, Ends(p), 4)
 	J := st.Problem.Jet()
 	f, own := make([]float64, 1), make([]float64, 1)

@@ -5,19 +5,9 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
 )
-
-// value is the condition that a derivative has a value at a point.
-func value(x float64, unknown, derivative int, v float64) bvp.Condition {
-	return bvp.Condition{At: []bvp.PointValue{{X: x, Unknown: unknown, Derivative: derivative}},
-		Residual: func(in, dg []float64) float64 {
-			if dg != nil {
-				dg[0] = 1
-			}
-			return in[0] - v
-		}}
-}
 
 // falling is y” + 3 y' = x − y/2 on [1, 3] with y(1) = 1, y'(3) = 0.
 func falling() *bvp.Problem {
@@ -29,7 +19,7 @@ func falling() *bvp.Problem {
 				df[0], df[1], df[2] = 0.5, 3, 1
 			}
 		},
-		Conditions: []bvp.Condition{value(1, 0, 0, 1), value(3, 0, 1, 0)},
+		Conditions: []bvp.Condition{bvptest.Given(1, 0, 0, 1), bvptest.Given(3, 0, 1, 0)},
 	}
 }
 
@@ -43,7 +33,7 @@ func cubes() *bvp.Problem {
 				df[0], df[1], df[2] = -3*in[0], 0, 1
 			}
 		},
-		Conditions: []bvp.Condition{value(0, 0, 0, 4), value(1, 0, 0, 1)},
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 4), bvptest.Given(1, 0, 0, 1)},
 	}
 }
 
@@ -58,7 +48,8 @@ func beam() *bvp.Problem {
 				df[4] = 1
 			}
 		},
-		Conditions: []bvp.Condition{value(0, 0, 0, 0), value(0, 0, 1, 0), value(1, 0, 0, 0), value(1, 0, 1, 0)},
+		Conditions: []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(0, 0, 1, 0), bvptest.Given(1, 0, 0, 0),
+			bvptest.Given(1, 0, 1, 0)},
 	}
 }
 

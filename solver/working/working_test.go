@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
 )
 
@@ -27,16 +28,9 @@ func linear(a, b float64, f []func(float64) float64, g func(float64) float64, co
 		}
 	}
 	for _, c := range conditions {
-		p.Conditions = append(p.Conditions, bvp.Condition{
-			At: []bvp.PointValue{{X: c[0], Derivative: int(c[1])}},
-			Residual: func(in, dg []float64) float64 {
-				if dg != nil {
-					dg[0] = 1
-				}
-				return in[0] - c[2]
-			},
-			Text: fmt.Sprintf("derivative %v at %v is %v", c[1], c[0], c[2]),
-		})
+		given := bvptest.Given(c[0], 0, int(c[1]), c[2])
+		given.Text = fmt.Sprintf("derivative %v at %v is %v", c[1], c[0], c[2])
+		p.Conditions = append(p.Conditions, given)
 	}
 	return p
 }

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -53,10 +53,7 @@ func TestReasons(t *testing.T) {
 		{"y'' + 2999^2 y = 0; y(0)=1; y(1)=0.3", "solved"},
 		{"y' = 300 cos(300 x); 4000<x<4001; y(4000)=0", "solved"},
 	} {
-		sh, err := sheet.Read(c.sheet, sheet.Options{})
-		if err != nil {
-			t.Fatalf("%s: %v", c.sheet, err)
-		}
+		sh := sheettest.Read(t, c.sheet)
 		s := solver.MustSolve(sh.Problem(), solver.Options{})
 		if c.say == "solved" && s.Status != solver.Solved || c.say != "solved" &&
 			(s.Status == solver.Solved || !strings.Contains(s.Message, c.say)) {
@@ -89,10 +86,7 @@ func TestUnknownErrors(t *testing.T) {
 		{"1e-5 y''-x y'-y=-(1+1e-5 pi^2) cos(pi x)+pi x sin(pi x); y(-1)=-1; y(1)=-1", solver.Options{Tol: 1e-12},
 			false, func(x float64) float64 { return math.Cos(math.Pi * x) }},
 	} {
-		sh, err := sheet.Read(c.sheet, sheet.Options{})
-		if err != nil {
-			t.Fatalf("%s: %v", c.sheet, err)
-		}
+		sh := sheettest.Read(t, c.sheet)
 		p := sh.Problem()
 		s := solver.MustSolve(p, c.o)
 		if s.Status != solver.Short || !s.Usable() || math.IsInf(s.Error, 1) != c.unknown ||
@@ -115,10 +109,7 @@ func TestUnknownErrors(t *testing.T) {
 
 // TestBudget: what is done when the work is spent is told, the same each time, and not called a cancellation.
 func TestBudget(t *testing.T) {
-	sh, err := sheet.Read("y'' + 1500^2 y = 0; y(0)=0; y(1)=1", sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, "y'' + 1500^2 y = 0; y(0)=0; y(1)=1")
 	var before *solver.Solution
 	for range 2 {
 		s := solver.MustSolve(sh.Problem(), solver.Options{Work: 5e6})

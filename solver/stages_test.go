@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/adapt"
 	"nodespan/solver/collocation"
@@ -73,10 +73,7 @@ func (s *stages) told(stage adapt.Stage, begins bool, g *collocation.Grid) {
 func BenchmarkStages(b *testing.B) {
 	for _, c := range stageCases {
 		b.Run(c.name, func(b *testing.B) {
-			sh, err := sheet.Read(strings.ReplaceAll(c.text, "; ", "\n"), sheet.Options{})
-			if err != nil {
-				b.Fatal(err)
-			}
+			sh := sheettest.Read(b, strings.ReplaceAll(c.text, "; ", "\n"))
 			p := sh.Problem()
 			o := solver.Options{Nodes: c.nodes}
 			b.ReportAllocs()

@@ -65,6 +65,9 @@ var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|lesson|script|
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true}
 
+// forTests are the packages that tests share.
+var forTests = map[string]bool{"nodespan/solver/bvp/bvptest": true, "nodespan/expr/sheet/sheettest": true}
+
 // faultOfImport says what is wrong with file importing path, or "".
 func faultOfImport(file, path string) string {
 	isTest := strings.HasSuffix(file, "_test.go")
@@ -74,8 +77,10 @@ func faultOfImport(file, path string) string {
 		switch {
 		case path == "nodespan/solver/table/greek":
 			return "" // one list of letters, which the formats of tables need too
-		case path == "nodespan/solver/bvp/bvptest" && !isTest:
-			return "these problems are for tests"
+		case forTests[path] && !isTest:
+			return "this package is for tests"
+		case forTests[filepath.ToSlash(filepath.Join("nodespan", filepath.Dir(file)))]:
+			return "" // the solver's and the reader's tests stand on them
 		case from == "solver" && to == "expr" && !strings.HasPrefix(file, "solver/cmd/") && !isTest:
 			return "solver knows no text: a problem reaches it as functions"
 		case strings.HasPrefix(file, "expr/sheet/") && to == "solver" && !sheetStandsOn[path] && !isTest:
@@ -160,6 +165,8 @@ func TestFaultOfImport(t *testing.T) {
 		{"solver/solver.go", "nodespan/expr/sheet", false},
 		{"solver/adapt/adapt_test.go", "nodespan/solver/bvp/bvptest", true},
 		{"solver/adapt/adapt.go", "nodespan/solver/bvp/bvptest", false},
+		{"expr/sheet/sheettest/sheettest.go", "nodespan/solver", true},
+		{"expr/lesson/lesson.go", "nodespan/expr/sheet/sheettest", false},
 		{"solver/cmd/nodespan/main.go", "nodespan/expr/sheet", true},
 		{"expr/sheet/sheet.go", "nodespan/solver/bvp", true},
 		{"expr/sheet/report.go", "nodespan/solver", false},

@@ -10,24 +10,11 @@ import (
 	"testing"
 
 	"nodespan/expr/plot"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
 	"nodespan/testdata/demos"
 )
-
-func solved(t *testing.T, text string) (*sheet.Sheet, *solver.Solution) {
-	t.Helper()
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := solver.MustSolve(sh.Problem(), solver.Options{})
-	if !s.Usable() {
-		t.Fatal(s.Message)
-	}
-	return sh, s
-}
 
 // TestFiles draws the demonstrations and some problems of other kinds.
 func TestFiles(t *testing.T) {
@@ -40,7 +27,7 @@ func TestFiles(t *testing.T) {
 		texts = append(texts, d.Sheet)
 	}
 	for _, text := range texts {
-		sh, s := solved(t, text)
+		sh, s := sheettest.Solved(t, text, solver.Options{})
 		for _, o := range []Options{{Width: 400, Density: 1}, {Width: 400, Density: 1, Title: "Fin <θ> & Übung",
 			Derivatives: true, NoResidual: true}} {
 			fig := New(sh, s, o)
@@ -64,7 +51,7 @@ func TestFiles(t *testing.T) {
 
 // TestLadder draws a ladder.
 func TestLadder(t *testing.T) {
-	sh, _ := solved(t, "y'' = -9 y + x; y(0) = 0; y(1) = 1")
+	sh, _ := sheettest.Solved(t, "y'' = -9 y + x; y(0) = 0; y(1) = 1", solver.Options{})
 	l := ladder.Climb(sh.Problem(), ladder.Options{MostNodes: 12})
 	d := NewLadder(l)
 	if d == nil || len(d.Series) != len(l.Series) || !(d.From < d.To) {
@@ -85,7 +72,7 @@ func TestLadder(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
-	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1; exact y = x^3")
+	sh, s := sheettest.Solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1; exact y = x^3", solver.Options{})
 	fig := New(sh, s, Options{})
 	for _, o := range []Options{{Width: 3}, {Density: 9}, {Title: "a\nb"}} {
 		if o.Check() == nil {
@@ -103,7 +90,7 @@ func TestRefused(t *testing.T) {
 }
 
 func TestInline(t *testing.T) {
-	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1")
+	sh, s := sheettest.Solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1", solver.Options{})
 	svg := SVG(New(sh, s, Options{}), Options{})
 	a := string(Inline(svg, "a"))
 	if !strings.Contains(a, `id="ac1"`) || !strings.Contains(a, "url(#ac1)") || strings.Contains(a, `"c1"`) ||
@@ -116,8 +103,8 @@ func TestInline(t *testing.T) {
 // TestCurves holds every point of a figure's curves to the solution in closed form: cos x and sin x solve the system,
 // and the sheet says so of one of them wrongly on purpose, so that a curve that stands in the place of another is seen.
 func TestCurves(t *testing.T) {
-	sh, s := solved(t, "u' = v; v' = -u; u(0) = 0; v(0) = 1; 0 < x < 2; exact u = sin(x) + 0.01; exact v = "+
-		"cos(x) - 0.02")
+	sh, s := sheettest.Solved(t, "u' = v; v' = -u; u(0) = 0; v(0) = 1; 0 < x < 2; exact u = sin(x) + 0.01; exact v = "+
+		"cos(x) - 0.02", solver.Options{})
 	fig := New(sh, s, Options{Width: 400, Density: 1})
 	if len(fig.Series) != 2 || fig.A != 0 || fig.B != 2 {
 		t.Fatalf("%d series from %g to %g", len(fig.Series), fig.A, fig.B)
@@ -150,7 +137,7 @@ func TestCurves(t *testing.T) {
 
 // A denser picture has more points: its curves are to be smooth to its own dots.
 func TestDensity(t *testing.T) {
-	sh, s := solved(t, "y'' = -900 y; y(0) = 0; y(1) = 1")
+	sh, s := sheettest.Solved(t, "y'' = -900 y; y(0) = 0; y(1) = 1", solver.Options{})
 	few := len(New(sh, s, Options{Width: 400, Density: 0.5}).Series[0].Line.X)
 	many := len(New(sh, s, Options{Width: 400, Density: 8}).Series[0].Line.X)
 	if many < 2*few {

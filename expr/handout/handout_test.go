@@ -20,19 +20,11 @@ import (
 	"testing"
 
 	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/table"
 	"nodespan/testdata/demos"
 )
-
-func read(t *testing.T, text string) *sheet.Sheet {
-	t.Helper()
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sh
-}
 
 type sample struct {
 	name    string
@@ -92,7 +84,7 @@ func TestLaTeX(t *testing.T) {
 	for _, s := range samples() {
 		t.Run(s.name, func(t *testing.T) {
 			t.Parallel()
-			source := New(read(t, s.text), s.options).LaTeX()
+			source := New(sheettest.Read(t, s.text), s.options).LaTeX()
 			for _, m := range packages.FindAllSubmatch(source, -1) {
 				if !required[string(m[1])] {
 					t.Errorf("it asks for %s", m[1])
@@ -125,7 +117,7 @@ func TestLaTeX(t *testing.T) {
 // TestHTML parses every sample strictly, as XML, and looks for anything that could run or load.
 func TestHTML(t *testing.T) {
 	for _, s := range samples() {
-		data := New(read(t, s.text), s.options).HTML()
+		data := New(sheettest.Read(t, s.text), s.options).HTML()
 		ids := map[string]bool{}
 		elements := 0
 		for d := xml.NewDecoder(bytes.NewReader(data)); ; {
@@ -191,7 +183,7 @@ func TestPrinted(t *testing.T) {
 		if s.name != "boiler-coil" && s.name != "twelve nodes" && s.name != "stove-pipe-fin" {
 			continue
 		}
-		h := New(read(t, s.text), s.options)
+		h := New(sheettest.Read(t, s.text), s.options)
 		dir := t.TempDir()
 		page, file := filepath.Join(dir, "handout.html"), filepath.Join(dir, "handout.pdf")
 		if err := os.WriteFile(page, h.HTML(), 0o666); err != nil {
@@ -258,7 +250,7 @@ func TestBlank(t *testing.T) {
 		{[]string{Answer}, nil, []string{"1.125</", "Node table", "<svg"}},
 		{[]string{"inverse"}, []string{"Node table", "1.125"}, nil},
 	} {
-		doc := string(New(read(t, text), Options{Blank: c.blank}).HTML())
+		doc := string(New(sheettest.Read(t, text), Options{Blank: c.blank}).HTML())
 		for _, p := range c.present {
 			if !strings.Contains(doc, p) {
 				t.Errorf("blank %v: %s is missing", c.blank, p)
@@ -278,7 +270,7 @@ func TestBlank(t *testing.T) {
 			t.Errorf("%+v", o)
 		}
 	}
-	doc := string(New(read(t, text), Options{Blank: []string{All}}).HTML())
+	doc := string(New(sheettest.Read(t, text), Options{Blank: []string{All}}).HTML())
 	if n := strings.Count(doc, "1.125"); n > 0 {
 		t.Errorf("all blank, and the answer stands %d times in it", n)
 	}
@@ -286,7 +278,7 @@ func TestBlank(t *testing.T) {
 
 // TestOnce: the same handout twice is the same, but for nothing.
 func TestOnce(t *testing.T) {
-	sh := read(t, demos.All()[6].Sheet)
+	sh := sheettest.Read(t, demos.All()[6].Sheet)
 	a, b := New(sh, Options{}), New(sh, Options{})
 	if !bytes.Equal(a.HTML(), b.HTML()) || !bytes.Equal(a.LaTeX(), b.LaTeX()) {
 		t.Error("two handouts of one sheet differ")
@@ -361,7 +353,7 @@ func TestPresets(t *testing.T) {
 	fin := fin()
 	tell := regexp.MustCompile(`0\.0042\d|0\.0207\d|226\.1\d|181\.6\d|111\.0\d`)
 	for preset, most := range map[string]int{"full": 8, "one-page": 1, "exercise": 2} {
-		h := New(read(t, fin), Options{Preset: preset, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
+		h := New(sheettest.Read(t, fin), Options{Preset: preset, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
 		dir := t.TempDir()
 		page, file := filepath.Join(dir, "h.html"), filepath.Join(dir, "h.pdf")
 		for name, text := range map[string][]byte{page: h.HTML(), filepath.Join(dir, "l.tex"): h.LaTeX()} {
@@ -385,7 +377,7 @@ func TestPresets(t *testing.T) {
 
 // Where the solution is blank, everything that tells it is.
 func TestBlankSolution(t *testing.T) {
-	h := New(read(t, fin()), Options{Blank: []string{"solution"}, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
+	h := New(sheettest.Read(t, fin()), Options{Blank: []string{"solution"}, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
 	if tell := regexp.MustCompile(`226\.1\d|181\.6\d|111\.0\d`).Find(h.LaTeX()); tell != nil {
 		t.Errorf("%s is in it", tell)
 	}

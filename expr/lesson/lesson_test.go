@@ -8,17 +8,14 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver/working"
 	"nodespan/testdata/demos"
 )
 
 func of(t *testing.T, text string, o Options) *Lesson {
 	t.Helper()
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, text)
 	l, err := New(sh, o)
 	if err != nil {
 		t.Fatal(err)
@@ -131,10 +128,7 @@ func TestNoLesson(t *testing.T) {
 		"k = if(x < 0.4, 1, 2)\n(k y')' = 1\ny(0) = y(1) = 0": "jumps",
 		"y' = sqrt(-1 - y^2)\ny(0) = 1\n0 <= x <= 2":          "no solution to linearise around",
 	} {
-		sh, err := sheet.Read(text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, text)
 		if _, err := New(sh, Options{}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}

@@ -11,24 +11,11 @@ import (
 
 	"nodespan/expr/figure"
 	"nodespan/expr/plot"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/ladder"
 	"nodespan/testdata/demos"
 )
-
-func solved(t *testing.T, text string) (*sheet.Sheet, *solver.Solution) {
-	t.Helper()
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := solver.MustSolve(sh.Problem(), solver.Options{})
-	if !s.Usable() {
-		t.Fatal(s.Message)
-	}
-	return sh, s
-}
 
 func decoded(t *testing.T, file []byte) *image.RGBA {
 	t.Helper()
@@ -165,7 +152,7 @@ func TestFigures(t *testing.T) {
 		all = append(all, drawn{d.Name, d.Sheet, figure.Options{Title: d.Title}})
 	}
 	for _, d := range all {
-		sh, s := solved(t, d.text)
+		sh, s := sheettest.Solved(t, d.text, solver.Options{})
 		o := d.options
 		o.Width, o.Density = 400, 4
 		fig := figure.New(sh, s, o)
@@ -183,7 +170,7 @@ func TestFigures(t *testing.T) {
 }
 
 func TestLadder(t *testing.T) {
-	sh, _ := solved(t, "y'' = -9 y + x; y(0) = 0; y(1) = 1")
+	sh, _ := sheettest.Solved(t, "y'' = -9 y + x; y(0) = 0; y(1) = 1", solver.Options{})
 	d := figure.NewLadder(ladder.Climb(sh.Problem(), ladder.Options{MostNodes: 12}))
 	o := figure.Options{Width: 500, Density: 4, Title: "Nodes"}
 	file, err := Format.Ladder(d, "", o)
@@ -213,7 +200,7 @@ func look(t *testing.T, name string, file []byte, d figure.Drawing) {
 
 // What the fonts lack is refused by name; Greek letters and what figures are labelled with are there.
 func TestLetters(t *testing.T) {
-	sh, s := solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1")
+	sh, s := sheettest.Solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1", solver.Options{})
 	fig := figure.New(sh, s, figure.Options{})
 	const want = "the lettering of PNG files has no “山”, which is in “山”"
 	if _, err := Format.Figure(fig, figure.Options{Title: "山"}); err == nil || err.Error() != want {

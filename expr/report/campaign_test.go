@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -290,10 +290,7 @@ func TestCampaign(t *testing.T) {
 		for _, w := range q {
 			text.WriteString("\nreport " + w.formula)
 		}
-		sh, err := sheet.Read(text.String(), sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, text.String())
 		s := solver.MustSolve(sh.Problem(), solver.Options{Tol: tol})
 		if s.Status != solver.Solved {
 			unsolved++

@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"nodespan/expr/notation"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/expr/tape"
 	"nodespan/solver"
 )
@@ -47,10 +47,7 @@ func TestFiles(t *testing.T) {
 
 // checkReports solves the sheet and holds what it reports to closed forms.
 func checkReports(t *testing.T, text string, wanted []string) {
-	s, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := sheettest.Read(t, text)
 	sol := solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-10})
 	if sol.Status != solver.Solved {
 		t.Fatal(sol.Message)

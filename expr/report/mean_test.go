@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -18,10 +18,7 @@ func TestErrorOfMean(t *testing.T) {
 		{"L = 1e3\nreport mean(y)\nreport integral(y)", 1e3},
 		{"L = 4\nreport mean(y, x)\nreport integral(x y)", 8},
 	} {
-		sh, err := sheet.Read("y'' = (pi/L)^2 (y - 1)\ny(0) = 0\ny(L) = 0\n"+c.text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, "y'' = (pi/L)^2 (y - 1)\ny(0) = 0\ny(L) = 0\n"+c.text)
 		r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-5}))
 		mean, integral := r[0], r[1]
 		// The error of the weight's integral adds a little.

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -55,11 +56,8 @@ func TestEnds(t *testing.T) {
 	for _, end := range []string{"-6", "-6.000000000000001", "-5.999999999999999", "-6.00000000000001"} {
 		for _, start := range []string{"0", "1e-17", "-1e-17"} {
 			for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
-				sh, err := sheet.Read("y''=-6 x; 0<x<2; y(0)="+start+"; y(2)="+end+
-					"\nreport zero(y)\nreport zero(y, 2)", sheet.Options{})
-				if err != nil {
-					t.Fatal(err)
-				}
+				sh := sheettest.Read(t, "y''=-6 x; 0<x<2; y(0)="+start+"; y(2)="+end+
+					"\nreport zero(y)\nreport zero(y, 2)")
 				r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: tol}))
 				if d := r[0].Value - 1; !(d*d < 1e-28) || r[1].Fault == "" {
 					t.Errorf("y(0)=%s, y(2)=%s: %v (%s), %v (%s)", start, end, r[0].Value, r[0].Fault, r[1].Value,
@@ -90,10 +88,7 @@ func TestSingularIntegrals(t *testing.T) {
 		"largest(if(y < 0, -y, y/2))":    1,
 		"largest_at(if(x < 0.4, x, -x))": 0.4,
 	} {
-		sh, err := sheet.Read("y''=0; y(0)=-1; y(1)=1\nreport "+formula, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, "y''=0; y(0)=-1; y(1)=1\nreport "+formula)
 		for _, tol := range []float64{1e-4, 1e-8, 1e-12} {
 			r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: tol}))[0]
 			if miss := math.Abs(r.Value - want); !(miss <= r.Error+2e-15) || !(r.Error < 1e-5) {

@@ -6,7 +6,7 @@ import (
 
 	"nodespan/expr/lesson"
 	"nodespan/expr/notation"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/expr/tape"
 	"nodespan/solver/nodes"
 )
@@ -110,10 +110,7 @@ func TestStartOfLargeSolution(t *testing.T) {
 		"1e-6 y'' = y^3\ny(0) = 1\ny(1) = 2":         false,
 		"y'' = y^5\ny(0) = 1000\ny(1) = 2000":        true,
 	} {
-		sh, err := sheet.Read(text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, text)
 		l, err := lesson.New(sh, lesson.Options{Nodes: 8})
 		if err != nil {
 			t.Fatal(err)

@@ -16,7 +16,7 @@ import (
 
 	"nodespan/expr/lesson"
 	"nodespan/expr/script"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
 	"nodespan/solver/working"
@@ -304,10 +304,7 @@ func problems(t *testing.T, kinds ...string) []problem {
 
 func lessonOf(t *testing.T, text string, o lesson.Options) *lesson.Lesson {
 	t.Helper()
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, text)
 	l, err := lesson.New(sh, o)
 	if err != nil {
 		t.Fatal(err)
@@ -343,10 +340,7 @@ func TestPythonProblems(t *testing.T) {
 func TestPythonMoreProblems(t *testing.T) {
 	var tasks []task
 	for _, p := range problems(t, "singular", "nonlinear", "multiple") {
-		sh, err := sheet.Read(p.Sheet, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, p.Sheet)
 		l, err := lesson.New(sh, lesson.Options{Nodes: 8})
 		if (err != nil) != (p.ID == "perturbed-20-eps-0p005") { // one polynomial of degree 9 cannot follow its corner
 			t.Errorf("%s: %v", p.ID, err)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -102,10 +103,7 @@ func TestPowerLaw(t *testing.T) {
 // bounded solutions is not solved: x and sqrt(x) both vanish at 0.
 func TestSingularEndUnknown(t *testing.T) {
 	solve := func(text string) *solver.Solution {
-		s, err := sheet.Read(text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := sheettest.Read(t, text)
 		return solver.MustSolve(s.Problem(), solver.Options{})
 	}
 	claim := make([]float64, 3)
@@ -136,10 +134,7 @@ func TestIntegrals(t *testing.T) {
 
 // TestSoughtLength: a ball that stops at the height 1 is under way for the time T with g T^2/2 = 1.
 func TestSoughtLength(t *testing.T) {
-	s, err := sheet.Read("x'' = -9.81, x(0) = 0, x(T) = 1, x'(T) = 0, T = ?", sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := sheettest.Read(t, "x'' = -9.81, x(0) = 0, x(T) = 1, x'(T) = 0, T = ?")
 	sol := solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-10})
 	if want := math.Sqrt(2 / 9.81); sol.Status != solver.Solved || math.Abs(sol.Found[0].Value-want) > 1e-12 {
 		t.Errorf("%s: %v, want %v", sol.Message, sol.Found, want)
@@ -173,10 +168,7 @@ func TestOrderZero(t *testing.T) {
 	b := -(w*s + c) / (w*c + s)
 	known{"x' = -x + u, p' = -x + p, 2 u + p = 0, x(0) = 1, p(2) = 0", 1e-9, 1, 0,
 		math.Cosh(w) + b*math.Sinh(w)}.check(t)
-	read, err := sheet.Read("y'' = v, v^3 + v = y, y(0) = 1, y(1) = 0", sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	read := sheettest.Read(t, "y'' = v, v^3 + v = y, y(0) = 1, y(1) = 0")
 	sol := solver.MustSolve(read.Problem(), solver.Options{Tol: 1e-10})
 	jet := make([]float64, read.Problem().Jet())
 	for x := 0.0; x <= 1; x += 0.125 {
@@ -194,11 +186,8 @@ func TestWithoutGuess(t *testing.T) {
 	known{"(abs(u')^(n-1) u')' = -G, u(-1) = 0, u(1) = 0, n = 0.5, G = 2", 1e-6, 0, 0,
 		math.Pow(g, 1/n) * n / (n + 1)}.check(t)
 	for _, a := range []float64{0.1, 0.3, 0.7} {
-		s, err := sheet.Read("u'' + c u' + u (1 - u)(u - a) = 0, u(-inf) = 1, u(inf) = 0, u(0) = 1/2, c = ?, a = "+
-			strconv.FormatFloat(a, 'g', -1, 64), sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := sheettest.Read(t, "u'' + c u' + u (1 - u)(u - a) = 0, u(-inf) = 1, u(inf) = 0, u(0) = 1/2, c = ?, a = "+
+			strconv.FormatFloat(a, 'g', -1, 64))
 		sol := solver.MustSolve(s.Problem(), solver.Options{Tol: 1e-8})
 		if want := (1 - 2*a) / math.Sqrt2; sol.Status != solver.Solved || math.Abs(sol.Found[0].Value-want) > 1e-8 {
 			t.Errorf("a = %g: %s, %v, want %v", a, sol.Message, sol.Found, want)

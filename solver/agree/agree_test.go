@@ -6,27 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/agree"
 )
-
-func read(t *testing.T, text string) *sheet.Sheet {
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sh
-}
-
-func solve(t *testing.T, text string, o solver.Options) (*sheet.Sheet, *solver.Solution) {
-	sh := read(t, text)
-	s := solver.MustSolve(sh.Problem(), o)
-	if !s.Usable() {
-		t.Fatalf("%s: %s", text, s.Message)
-	}
-	return sh, s
-}
 
 // Whatever method is first, the others confirm it, and the digits that they claim to share are shared with the closed
 // form.
@@ -40,7 +23,7 @@ func TestMethodsAgree(t *testing.T) {
 	}
 	for _, c := range sheets {
 		for _, m := range []solver.Method{solver.One, solver.Pieces, solver.Differences} {
-			sh, s := solve(t, c.text, solver.Options{Method: m, Tol: 1e-8})
+			sh, s := sheettest.Solved(t, c.text, solver.Options{Method: m, Tol: 1e-8})
 			r := agree.Compare(s, agree.Options{At: []float64{0.5}})
 			want := 7.0
 			if s.Status != solver.Solved { // fourth differences of order 2 drown in rounding, and say so
@@ -78,8 +61,8 @@ func told(r *agree.Report) string {
 
 // A first solution that is not one of its problem is called out, by every method.
 func TestDisagreementIsLoud(t *testing.T) {
-	_, s := solve(t, "y'' - y = x\ny(0) = 0, y(1) = 0", solver.Options{})
-	s.Problem = read(t, "y'' - 1.0001 y = x\ny(0) = 0, y(1) = 0").Problem()
+	_, s := sheettest.Solved(t, "y'' - y = x\ny(0) = 0, y(1) = 0", solver.Options{})
+	s.Problem = sheettest.Read(t, "y'' - 1.0001 y = x\ny(0) = 0, y(1) = 0").Problem()
 	r := agree.Compare(s, agree.Options{})
 	if !r.Disagree || len(r.Checks) != 2 || !(r.Checks[0].Excess > 1) || !(r.Checks[1].Excess > 1) {
 		t.Error(told(r))
@@ -88,7 +71,8 @@ func TestDisagreementIsLoud(t *testing.T) {
 
 // Of the two answers the second method goes for the one in question (the reference set's pair "two answers").
 func TestSameBranch(t *testing.T) {
-	_, s := solve(t, "y'' = (3/2) y^2\ny(0) = 4, y(1) = 1\nguess y = 4 - 3 x - 52 x (1 - x)", solver.Options{})
+	_, s := sheettest.Solved(t, "y'' = (3/2) y^2\ny(0) = 4, y(1) = 1\nguess y = 4 - 3 x - 52 x (1 - x)",
+		solver.Options{})
 	if r := agree.Compare(s, agree.Options{}); r.Disagree || r.Digits < 6 {
 		t.Error(told(r))
 	}
@@ -107,7 +91,7 @@ func TestBeyondBounded(t *testing.T) {
 		"w'''' = lambda w\nw(0) = w'(0) = 0\nw''(1) = w'''(1) = 0\nlambda = ?",
 		"y'' + (lambda - x^2) y = 0\ny(-inf) = 0\ny(inf) = 0\nlambda = ?",
 	} {
-		_, s := solve(t, text, solver.Options{})
+		_, s := sheettest.Solved(t, text, solver.Options{})
 		r := agree.Compare(s, agree.Options{})
 		t.Log(text, told(r))
 		if r.Disagree || r.Digits < 6 {
@@ -121,8 +105,8 @@ func TestBeyondBounded(t *testing.T) {
 
 // An eigenvalue that is not its problem's is called out.
 func TestWrongEigenvalueIsLoud(t *testing.T) {
-	_, s := solve(t, "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", solver.Options{})
-	s.Problem = read(t, "y'' + (lambda + 0.001) y = 0\ny(0) = y(1) = 0\nlambda = ?").Problem()
+	_, s := sheettest.Solved(t, "y'' + lambda y = 0\ny(0) = y(1) = 0\nlambda = ?", solver.Options{})
+	s.Problem = sheettest.Read(t, "y'' + (lambda + 0.001) y = 0\ny(0) = y(1) = 0\nlambda = ?").Problem()
 	r := agree.Compare(s, agree.Options{})
 	if c := r.Checks[0]; !r.Disagree || !(c.Excess > 1) || !math.IsNaN(c.ExcessX) {
 		t.Error(told(r))
@@ -155,7 +139,7 @@ func TestExactSolutions(t *testing.T) {
 		{"u' = v, v' = -u\nu(0) = 0\nv(0) = 1\n0 <= x <= 2\nexact u = sin(x)", true, 0, 0, 0, 0, 0, 0, "satisfies"},
 		{"y'' = y\ny(0) = 1, y(inf) = 0\nexact y = exp(-x)", true, 0, 0, 0, 0, 0, 0, "satisfies"},
 	} {
-		sh, s := solve(t, c.text, solver.Options{Tol: 1e-10})
+		sh, s := sheettest.Solved(t, c.text, solver.Options{Tol: 1e-10})
 		r := agree.Exact(s, sh.ExactJet())
 		if r.Satisfies != c.satisfies || len(r.Misses) != c.misses || !strings.Contains(r.Sentence, c.says) {
 			t.Errorf("%s: %s", c.text, r.Sentence)
@@ -183,7 +167,7 @@ func TestNoFalseAlarm(t *testing.T) {
 		"y'' + 300^2 y = 0\ny(0) = 0\ny(1) = 1",
 	} {
 		for _, tol := range []float64{1e-3, 1e-6} {
-			_, s := solve(t, text, solver.Options{Tol: tol})
+			_, s := sheettest.Solved(t, text, solver.Options{Tol: tol})
 			if s.Status != solver.Solved {
 				t.Errorf("%s: %s", text, s.Message)
 			}
@@ -204,7 +188,8 @@ func TestNarrowSource(t *testing.T) {
 	want := -0.7059 * (1 - 0.7059) * 2 * 0.3 / 0.7059
 	for _, alone := range []bool{false, true} {
 		for _, n := range []int{0, 30} {
-			s := solver.MustSolve(read(t, text).Problem(), solver.Options{Method: solver.Differences, Tol: 1e-3,
+			s := solver.MustSolve(sheettest.Read(t, text).Problem(), solver.Options{Method: solver.Differences,
+				Tol:   1e-3,
 				Nodes: n,
 				Order: 4, Alone: alone})
 			if s.Status != solver.Solved {
@@ -220,7 +205,7 @@ func TestNarrowSource(t *testing.T) {
 
 // A condition of a program's problem need not have words: it is called by its number.
 func TestConditionWithoutWords(t *testing.T) {
-	sh, s := solve(t, "y'' = 0\ny(0) = 1, y(1) = 1\nexact y = 1.1 - x/10", solver.Options{})
+	sh, s := sheettest.Solved(t, "y'' = 0\ny(0) = 1, y(1) = 1\nexact y = 1.1 - x/10", solver.Options{})
 	for i := range s.Problem.Conditions {
 		s.Problem.Conditions[i].Text = ""
 	}

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"nodespan/expr/report"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -32,10 +32,7 @@ func TestToInfinity(t *testing.T) {
 		// e E1(1), Gompertz's constant (by parts; from memory)
 		{"y'' = y - 1; y(0)=0; y(inf)=1; 0<=x<inf", "integral(y/(1+x)^2)", 1e-8, 0.5963473623231941},
 	} {
-		sh, err := sheet.Read(c.sheet+"; report m = "+c.report, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, c.sheet+"; report m = "+c.report)
 		s, err := solver.Solve(sh.Problem(), solver.Options{Tol: c.tol})
 		if err != nil {
 			t.Fatal(err)

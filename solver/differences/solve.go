@@ -356,7 +356,7 @@ func (w *work) doubling() *Answer {
 			}
 			continue
 		}
-		if s.solved(d, total(iv)) {
+		if s.solved(d) {
 			break
 		}
 	}
@@ -418,7 +418,7 @@ func (s *sequence) failed(d *discrete, intervals int) (done bool) {
 }
 
 // solved judges a mesh's solution, and reports whether the sequence ends with it.
-func (s *sequence) solved(d *discrete, intervals int) (done bool) {
+func (s *sequence) solved(d *discrete) (done bool) {
 	s.before = d.start()
 	s.three[0], s.three[1], s.three[2] = s.three[1], s.three[2], d
 	var a *Answer
@@ -445,7 +445,7 @@ func (s *sequence) solved(d *discrete, intervals int) (done bool) {
 		s.doubt.Kind != None && !s.away {
 		s.best = a
 	}
-	if s.doubt = (Cause{}); a.Met && s.o.Reference != nil && 2*intervals <= mostDoubled {
+	if s.doubt = (Cause{}); a.Met && s.o.Reference != nil {
 		if s.doubt = s.below(d); s.doubt.Kind != None {
 			return false
 		}

@@ -9,26 +9,10 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
+	"nodespan/solver/bvp/bvptest"
 )
-
-// tolerances that every problem is solved to. WebAssembly, some five times slower, gets the two ends.
-var tolerances = func() []float64 {
-	if runtime.GOOS == "js" {
-		return []float64{1e-4, 1e-10}
-	}
-	return []float64{1e-4, 1e-6, 1e-8, 1e-10}
-}()
-
-func read(t *testing.T, text string) *solver.Problem {
-	t.Helper()
-	s, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatalf("%s: %v", text, err)
-	}
-	return s.Problem()
-}
 
 // holdValues checks true errors against the tolerance and against what is claimed. Published figures are right to unit.
 func holdValues(t *testing.T, s *solver.Solution, want []float64, unit float64) {
@@ -90,8 +74,8 @@ func entries(t *testing.T) []entry {
 func TestReference(t *testing.T) {
 	for _, e := range entries(t) {
 		t.Run(e.ID, func(t *testing.T) {
-			p := read(t, e.Sheet)
-			for _, tol := range tolerances {
+			p := sheettest.Problem(t, e.Sheet)
+			for _, tol := range bvptest.Tolerances() {
 				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				holdValues(t, s, e.Reference.Eigenvalues, 0)
 				if !s.Usable() {
@@ -285,12 +269,12 @@ func givingEnd(n int) []float64 {
 func TestLiterature(t *testing.T) {
 	for _, c := range literature {
 		t.Run(c.name, func(t *testing.T) {
-			p := read(t, c.sheet)
+			p := sheettest.Problem(t, c.sheet)
 			count := len(c.want)
 			if c.fewer {
 				count = 5
 			}
-			for _, tol := range tolerances {
+			for _, tol := range bvptest.Tolerances() {
 				s := solver.MustSolve(p, solver.Options{Tol: tol, Count: count})
 				if tol <= c.shortFrom && s.Status == solver.Short && s.Usable() {
 					s.Status = solver.Solved // the values must hold all the same
@@ -394,7 +378,7 @@ func TestRefused(t *testing.T) {
 
 // Many eigenvalues, a mode other than the first, and numbers of nodes as they are given.
 func TestOptions(t *testing.T) {
-	p := read(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ?")
+	p := sheettest.Problem(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ?")
 	s := solver.MustSolve(p, solver.Options{Count: 20, Mode: 3})
 	holdValues(t, s, squares(20, func(n float64) float64 { return n * n * math.Pi * math.Pi }), 0)
 	jet := make([]float64, p.Jet())
@@ -430,16 +414,16 @@ func TestOptions(t *testing.T) {
 	}
 	// One form or the other throughout.
 	mathieu := "y'' + (a - 50 cos(2 x)) y = 0; y'(0) = 0; y'(pi/2) = 0; a = ?"
-	s = solver.MustSolve(read(t, mathieu), solver.Options{Method: solver.Pieces})
+	s = solver.MustSolve(sheettest.Problem(t, mathieu), solver.Options{Method: solver.Pieces})
 	if s.Status != solver.Solved || s.Method != solver.Pieces || s.Elements < 2 {
 		t.Errorf("pieces: %s, %s, %d elements", s.Status, s.Method, s.Elements)
 	}
-	s = solver.MustSolve(read(t, mathieu), solver.Options{Method: solver.One, Tol: 1e-12})
+	s = solver.MustSolve(sheettest.Problem(t, mathieu), solver.Options{Method: solver.One, Tol: 1e-12})
 	if s.Method != solver.One || s.Elements != 1 {
 		t.Errorf("one polynomial: %s, %s, %d elements", s.Status, s.Method, s.Elements)
 	}
 	// A value to start near.
-	s = solver.MustSolve(read(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ? near 100"),
+	s = solver.MustSolve(sheettest.Problem(t, "y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ? near 100"),
 		solver.Options{Count: 3})
 	holdValues(t, s, []float64{4 * math.Pi * math.Pi, 9 * math.Pi * math.Pi, 16 * math.Pi * math.Pi}, 0)
 }

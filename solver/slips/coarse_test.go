@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"nodespan/expr/numbers"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/slips"
 )
@@ -46,10 +46,7 @@ func TestDifferencesAreNoSlip(t *testing.T) {
 		t.Errorf("%s\n%s", v.Sentence, table.String())
 	}
 
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, text)
 	s := solver.MustSolve(sh.Problem(), solver.Options{Method: solver.Differences, Order: 4, Nodes: 7})
 	table.Reset()
 	jet := make([]float64, 3)
@@ -77,10 +74,7 @@ func TestNotLookedFor(t *testing.T) {
 		{"y'' + lambda y = 0; y(0)=0; y(1)=0; lambda=?", func(x float64) float64 { return 2 * math.Sin(x) },
 			"slips are not looked for in eigenvalue problems"},
 	} {
-		sh, err := sheet.Read(c.text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, c.text)
 		s := solver.MustSolve(sh.Problem(), solver.Options{})
 		at := []float64{0, 0.25, 0.5, 1}
 		if strings.Contains(c.text, "-inf") {

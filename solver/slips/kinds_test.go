@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -23,10 +23,7 @@ func TestCandidates(t *testing.T) {
 	}
 	for _, part := range parts {
 		lines := strings.Split(strings.TrimSuffix(part, "\n"), "\n")
-		sh, err := sheet.Read(lines[0], sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, lines[0])
 		p := sh.Problem()
 		s := solver.MustSolve(p, solver.Options{})
 		var got []string

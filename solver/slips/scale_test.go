@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -18,10 +18,7 @@ func TestUnitsOfValues(t *testing.T) {
 	for _, of := range []string{wrong, unknown} {
 		var said []string
 		for _, factor := range []string{"1", "1e-10", "1e10"} {
-			sh, err := sheet.Read(fmt.Sprintf(of, factor), sheet.Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
+			sh := sheettest.Read(t, fmt.Sprintf(of, factor))
 			s := solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-10})
 			jet := make([]float64, s.Problem.Jet())
 			var b strings.Builder

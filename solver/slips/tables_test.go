@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"nodespan/expr/numbers"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/slips"
 )
@@ -37,10 +37,7 @@ type posed struct {
 }
 
 func pose(t testing.TB, text string) posed {
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, text)
 	s := solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-10})
 	if s.Status != solver.Solved {
 		t.Fatalf("%s: %s", text, s.Message)

@@ -7,16 +7,13 @@ import (
 	"testing"
 
 	"nodespan/expr/numbers"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
 // solve reads and solves a sheet.
 func solve(t testing.TB, text string) *solver.Solution {
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, text)
 	s := solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-10})
 	if s.Status != solver.Solved {
 		t.Fatal(s.Message)

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -34,10 +34,7 @@ func TestUnknownFaults(t *testing.T) {
 		if !judged(0, c.sheet) {
 			continue
 		}
-		sh, err := sheet.Read(text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, text)
 		s := solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-10})
 		jet := make([]float64, s.Problem.Jet())
 		for _, digits := range []int{2, 3, 4, 6} {

@@ -9,7 +9,7 @@ import (
 	"slices"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -257,10 +257,7 @@ func TestCampaign(t *testing.T) {
 			for range n {
 				q := f.make(r)
 				tol := []float64{1e-4, 1e-6, 1e-8, 1e-10}[r.Intn(4)]
-				sh, err := sheet.Read(q.sheet, sheet.Options{})
-				if err != nil {
-					t.Fatalf("%s: %v", q.sheet, err)
-				}
+				sh := sheettest.Read(t, q.sheet)
 				s := solver.MustSolve(sh.Problem(), solver.Options{Tol: tol})
 				worst, total = math.Max(worst, s.Seconds), total+s.Seconds
 				if *spoken {

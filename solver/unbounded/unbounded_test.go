@@ -4,31 +4,14 @@ import (
 	"encoding/json"
 	"math"
 	"os"
-	"runtime"
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/budget"
+	"nodespan/solver/bvp/bvptest"
 )
-
-// tolerances that every problem is solved to. WebAssembly, some five times slower, gets the two ends.
-var tolerances = func() []float64 {
-	if runtime.GOOS == "js" {
-		return []float64{1e-4, 1e-10}
-	}
-	return []float64{1e-4, 1e-6, 1e-8, 1e-10}
-}()
-
-func read(t *testing.T, text string) *solver.Problem {
-	t.Helper()
-	s, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatalf("%s: %v", text, err)
-	}
-	return s.Problem()
-}
 
 // The benchmark's problems on unbounded intervals, each with its source in problems.json.
 func TestReference(t *testing.T) {
@@ -51,9 +34,9 @@ func TestReference(t *testing.T) {
 		}
 		seen++
 		t.Run(e.ID, func(t *testing.T) {
-			p := read(t, e.Sheet)
+			p := sheettest.Problem(t, e.Sheet)
 			jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
-			for _, tol := range tolerances {
+			for _, tol := range bvptest.Tolerances() {
 				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				if s.Status != solver.Solved {
 					t.Fatalf("tol %.0e: %s: %s", tol, s.Status, s.Message)
@@ -151,9 +134,9 @@ func TestLiterature(t *testing.T) {
 			[]point{{0.5, 0, 0, math.Exp(-1.5), 0}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := read(t, c.sheet)
+			p := sheettest.Problem(t, c.sheet)
 			jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
-			for _, tol := range tolerances {
+			for _, tol := range bvptest.Tolerances() {
 				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				if s.Status != solver.Solved {
 					t.Errorf("tol %.0e: %s: %s", tol, s.Status, s.Message)
@@ -203,8 +186,8 @@ func TestEigenvalues(t *testing.T) {
 			[]float64{1.06036209, 3.79967303, 7.45569794, 11.64474551, 16.26182602}, 6e-9},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := read(t, c.sheet)
-			for _, tol := range tolerances {
+			p := sheettest.Problem(t, c.sheet)
+			for _, tol := range bvptest.Tolerances() {
 				s := solver.MustSolve(p, solver.Options{Tol: tol})
 				if s.Status != solver.Solved || len(s.Eigenvalues) != len(c.want) {
 					t.Errorf("tol %.0e: %s, %d values: %s", tol, s.Status, len(s.Eigenvalues), s.Message)
@@ -222,7 +205,8 @@ func TestEigenvalues(t *testing.T) {
 		})
 	}
 	// The ground state of the oscillator, exp(−x²/2), with its largest value 1.
-	s := solver.MustSolve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"), solver.Options{})
+	s := solver.MustSolve(sheettest.Problem(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"),
+		solver.Options{})
 	jet := make([]float64, 3)
 	for _, x := range []float64{-3, -1, 0, 0.5, 2, 30} {
 		s.At(x, jet)
@@ -234,7 +218,7 @@ func TestEigenvalues(t *testing.T) {
 
 // Numbers of nodes as they are given, on a length found without them, and honest.
 func TestGiven(t *testing.T) {
-	p := read(t, "y'' = y; y(0) = 1; y(inf) = 0")
+	p := sheettest.Problem(t, "y'' = y; y(0) = 1; y(inf) = 0")
 	jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
 	for _, o := range []solver.Options{{Nodes: 12}, {Nodes: 6, Elements: 10}, {Method: solver.Pieces, Elements: 4}} {
 		s := solver.MustSolve(p, o)
@@ -250,7 +234,7 @@ func TestGiven(t *testing.T) {
 			}
 		}
 	}
-	s := solver.MustSolve(read(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"),
+	s := solver.MustSolve(sheettest.Problem(t, "y'' + (lambda - x^2) y = 0; y(-inf) = 0; y(inf) = 0; lambda = ?"),
 		solver.Options{Nodes: 6, Elements: 10, Count: 3})
 	if len(s.Eigenvalues) != 3 {
 		t.Fatalf("%d eigenvalues: %s", len(s.Eigenvalues), s.Message)
@@ -272,7 +256,7 @@ func TestUnsettled(t *testing.T) {
 		{"no such limit", "y'' = y; y(0) = 1; y'(inf) = 1", "no solution", solver.Failed},
 		{"continuous spectrum", "y'' + lambda y = 0; y(0) = 0; y(inf) = 0; lambda = ?", "continuous", solver.Failed},
 	} {
-		s := solver.MustSolve(read(t, c.sheet), solver.Options{})
+		s := solver.MustSolve(sheettest.Problem(t, c.sheet), solver.Options{})
 		if s.Status != c.status || !strings.Contains(s.Message, c.want) {
 			t.Errorf("%s: status %s, %q", c.name, s.Status, s.Message)
 		}
@@ -282,7 +266,7 @@ func TestUnsettled(t *testing.T) {
 		t.Logf("%s: %s (%.0f ms)", c.name, s.Message, 1e3*s.Seconds)
 	}
 	// Decay like 6/(x + sqrt 6)² (closed form): settles, far out.
-	q := solver.MustSolve(read(t, "y'' = y^2; y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-6})
+	q := solver.MustSolve(sheettest.Problem(t, "y'' = y^2; y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-6})
 	if q.Status != solver.Solved {
 		t.Errorf("y'' = y^2: %s: %s", q.Status, q.Message)
 	} else {
@@ -298,7 +282,7 @@ func TestUnsettled(t *testing.T) {
 	}
 	// The Thomas-Fermi atom, with a square root at the left end and a power far out: its initial slope is
 	// −1.588071022611375 (J. P. Boyd, J. Comput. Appl. Math. 244 (2013), 90–101; from memory).
-	q = solver.MustSolve(read(t, "y'' = y^1.5/sqrt(x); y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-4})
+	q = solver.MustSolve(sheettest.Problem(t, "y'' = y^1.5/sqrt(x); y(0) = 1; y(inf) = 0"), solver.Options{Tol: 1e-4})
 	if q.Usable() && q.Status != solver.Failed {
 		jet, claimed := make([]float64, 3), make([]float64, 3)
 		q.At(0, jet)
@@ -311,7 +295,7 @@ func TestUnsettled(t *testing.T) {
 	}
 	t.Logf("Thomas-Fermi: %s, %.0f ms: %s", q.Status, 1e3*q.Seconds, q.Message)
 	// A slow one, 1/(1 + x): to the tolerance at a distance of one over it.
-	s := solver.MustSolve(read(t, "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0"), solver.Options{})
+	s := solver.MustSolve(sheettest.Problem(t, "y'' = 2 y/(1 + x)^2; y(0) = 1; y(inf) = 0"), solver.Options{})
 	if s.Status != solver.Solved {
 		t.Errorf("power of the distance: %s: %s", s.Status, s.Message)
 	}

@@ -9,7 +9,7 @@ import (
 
 	"nodespan/expr/figure"
 	"nodespan/expr/plot"
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/wasm/wire"
 )
@@ -32,10 +32,7 @@ func TestOneResidual(t *testing.T) {
 			t.Fatal(reading)
 		}
 		c := s.curves(0, 0)
-		sh, err := sheet.Read(text, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, text)
 		fig := figure.New(sh, solver.MustSolve(sh.Problem(), options(m)), figure.Options{})
 		// A dip below what is drawn is cut off; the logarithm that is sampled rounds.
 		most := slices.Max(c.Residual)

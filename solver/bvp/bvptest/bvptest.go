@@ -2,7 +2,20 @@
 // helpers for everybody, stands on those packages, and their tests cannot stand on it.
 package bvptest
 
-import "nodespan/solver/bvp"
+import (
+	"runtime"
+
+	"nodespan/solver/bvp"
+)
+
+// Tolerances are those that every published problem is solved to. WebAssembly, some five times slower, gets the two
+// ends.
+func Tolerances() []float64 {
+	if runtime.GOOS == "js" {
+		return []float64{1e-4, 1e-10}
+	}
+	return []float64{1e-4, 1e-6, 1e-8, 1e-10}
+}
 
 // Given is the condition that a derivative of an unknown has a value at x.
 func Given(x float64, unknown, derivative int, value float64) bvp.Condition {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/budget"
 	"nodespan/solver/cmd/batch"
@@ -134,11 +135,8 @@ func TestTurningPoint(t *testing.T) {
 		eps      string
 		elements int // at most; a hand-graded mesh of the same degree needs about a third
 	}{{"1e-3", 20}, {"1e-5", 30}, {"1e-7", 120}} {
-		sh, err := sheet.Read(fmt.Sprintf("eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = %s\nexact y = 1 + "+
-			"erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", c.eps), sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, fmt.Sprintf("eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = %s\nexact y = 1 + "+
+			"erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", c.eps))
 		s := solver.MustSolve(sh.Problem(), solver.Options{})
 		worst := 0.0
 		jet := make([]float64, 3)

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver/adapt"
 	"nodespan/solver/collocation"
 	"nodespan/solver/newton"
@@ -30,10 +30,7 @@ func TestMeshAgainstHandGraded(t *testing.T) {
 		{"layer at a turning point", "eps y'' + x y' = 0; y(-1) = 0; y(1) = 2; eps = 1e-6\nexact y = 1 + " +
 			"erf(x/sqrt(2 eps))/erf(1/sqrt(2 eps))", 0, 1e-3},
 	} {
-		sh, err := sheet.Read(c.sheet, sheet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		sh := sheettest.Read(t, c.sheet)
 		p := sh.Problem()
 		jet := make([]float64, p.Jet())
 		off := func(curve *collocation.Curve) float64 {

@@ -12,7 +12,7 @@ import (
 	"syscall"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -21,10 +21,7 @@ const waves = "y'' = y + x y' + sin(100 x); y(0) = 0; y(1) = 1"
 // work solves the same problem on a number of elements of degree 4 and returns the processor time and the memory asked
 // for in all.
 func work(t testing.TB, elements int) (seconds, bytes float64) {
-	sh, err := sheet.Read(waves, sheet.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := sheettest.Read(t, waves)
 	cpu := func() float64 {
 		var u syscall.Rusage
 		if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {

@@ -59,7 +59,7 @@ func NewCurves(sh *sheet.Sheet, s *solver.Solution, derivatives bool) *Curves {
 func (c *Curves) at(x float64, out []float64) {
 	c.s.At(x, c.jet)
 	for i, k := range c.Columns {
-		out[i] = c.jet[k.place]
+		out[i] = c.value(k, x)
 		if k.exact < 0 {
 			continue
 		}
@@ -69,6 +69,14 @@ func (c *Curves) at(x float64, out []float64) {
 		}
 		out[len(c.Columns)+k.exact] = v
 	}
+}
+
+// value is a column's at x, where the jet is known; none where the unknown does not count.
+func (c *Curves) value(k Column, x float64) float64 {
+	if lo, hi := c.s.Problem.Counts(k.Unknown); x < lo || x > hi {
+		return math.NaN()
+	}
+	return c.jet[k.place]
 }
 
 // Sample samples the columns from a to b: y has one curve for each column, exact too, nil where the sheet has no exact
@@ -92,7 +100,7 @@ func (c *Curves) AtNodes() [][]float64 {
 	for _, x := range c.Nodes {
 		c.s.At(x, c.jet)
 		for i, k := range c.Columns {
-			out[i] = append(out[i], c.jet[k.place])
+			out[i] = append(out[i], c.value(k, x))
 		}
 	}
 	return out

@@ -355,7 +355,7 @@ func (h *Handout) table(t *table.Table, o Options) {
 		for j := range t.Columns {
 			d := t.CellWith(i, j, table.TSV, o.Table)
 			switch {
-			case o.Table.Digits > 0:
+			case o.Table.Digits > 0 || d == table.Digits{}:
 			case j == 0:
 				d = o.Table.Point(t.Place(i), table.TSV)
 			case t.Rows[i][j] == 0 && t.Errors[i][j-1] == 0: // prescribed

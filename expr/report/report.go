@@ -164,10 +164,9 @@ func (t *evaluator) jacobian(tree notation.Node) (value func(x float64, jet []fl
 
 // part works out one part; the string says why it has no value.
 func (t *evaluator) part(i *sheet.Part) (derived.Number, string) {
-	p := t.s.Problem
 	a, b := i.A, i.B
 	if math.IsNaN(a) {
-		a, b = p.A, p.B
+		a, b = t.whole(i)
 	}
 	switch i.What {
 	case "":
@@ -192,6 +191,25 @@ func (t *evaluator) part(i *sheet.Part) (derived.Number, string) {
 		return t.zero(i, a, b)
 	}
 	return t.extreme(i, a, b)
+}
+
+// whole is the interval of a part that names none: where all of its unknowns count.
+func (t *evaluator) whole(i *sheet.Part) (a, b float64) {
+	p := t.s.Problem
+	a, b = p.A, p.B
+	if p.Own == nil {
+		return a, b
+	}
+	for k, u := range p.Unknowns {
+		if notation.Find(i.F, func(n notation.Node) bool {
+			j, ok := n.(*notation.Jet)
+			return ok && j.Name == u.Name
+		}) != nil {
+			lo, hi := p.Counts(k)
+			a, b = max(a, lo), min(b, hi)
+		}
+	}
+	return a, max(a, b)
 }
 
 // noIntegral says why there is no integral from a to b.
@@ -274,6 +292,10 @@ func (t *evaluator) extreme(i *sheet.Part, a, b float64) (derived.Number, string
 // value is the value of an unknown or a derivative at a point. At a break point it may have two.
 func (t *evaluator) value(i *sheet.Part) (derived.Number, string) {
 	p := t.s.Problem
+	if lo, hi := p.Counts(i.Unknown); i.At < lo || i.At > hi {
+		return derived.Number{}, fmt.Sprintf("%s counts from %s to %s alone", p.Unknowns[i.Unknown].Name,
+			sheet.Number(lo), sheet.Number(hi))
+	}
 	entry := p.JetOffset(i.Unknown) + i.Order
 	at := func(x float64) derived.Number { return derived.Function{F: derived.Entry(entry, nil)}.At(t.s, x) }
 	if i.Order > 0 && slices.Contains(p.Breaks, i.At) {

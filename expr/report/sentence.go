@@ -16,6 +16,9 @@ import (
 // the middle.
 func Notable(s *solver.Solution) bvp.PointValue {
 	a, b := s.Mesh[0], s.Mesh[len(s.Mesh)-1]
+	if s.Problem.Own != nil {
+		a, b = s.Problem.Counts(0)
+	}
 	most := 1
 	if !Bounded(s, a) || !Bounded(s, b) {
 		most = s.Problem.Unknowns[0].Order
@@ -23,7 +26,7 @@ func Notable(s *solver.Solution) bvp.PointValue {
 	for k := range most {
 		for _, x := range []float64{a, b} {
 			v := bvp.PointValue{X: x, Derivative: k}
-			if fixed, _ := s.Problem.Fixed(v); Bounded(s, x) && !fixed {
+			if fixed, _ := s.Problem.Fixed(v); (s.Problem.Own != nil || Bounded(s, x)) && !fixed {
 				return v
 			}
 		}

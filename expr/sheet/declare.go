@@ -24,7 +24,7 @@ type declaration struct {
 }
 
 func (r *reader) declare() {
-	r.model = &model{variable: r.sheet.Variable, declarations: map[string]*declaration{},
+	r.model = &model{variable: r.sheet.Variable, layered: r.layered, declarations: map[string]*declaration{},
 		set: map[string]notation.Node{}}
 	r.sheet.model = r.model
 	for _, st := range r.sheet.Statements {

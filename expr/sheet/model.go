@@ -35,6 +35,8 @@ type model struct {
 	impulses []impulse
 	// crossings are the conditions across interfaces.
 	crossings []crossing
+	// layered is the reader's.
+	layered bool
 	// jumps are formulas whose change of sign is a jump or a kink of a coefficient.
 	jumps []jump
 	// exact and guess are formulas, one for each unknown, nil where there is none.

@@ -23,6 +23,8 @@ type numbers struct {
 	many   []notation.Span
 	// points are the values of the points in conditions, for each condition in the order of its jets.
 	points [][]float64
+	// own holds the interval of each unknown where these are layers side by side; nil: the whole.
+	own [][2]float64
 	// guesses are those of the sought parameters; NaN where there is none.
 	guesses []float64
 }
@@ -238,6 +240,7 @@ func (m *model) evaluate(given values) (*numbers, notation.ErrorList) {
 			}
 		}
 	}
+	m.layers(n)
 	errs = append(errs, m.evaluateBreaks(n)...)
 	return n, errs
 }

@@ -23,6 +23,7 @@ func (m *model) problem(n *numbers) *bvp.Problem {
 		Variable: m.variable,
 		A:        n.a, B: n.b,
 		Unknowns: m.unknowns,
+		Own:      n.own,
 		Breaks:   n.breaks,
 	}
 	for i, s := range m.sought {

@@ -34,6 +34,8 @@ type reader struct {
 	algebraic []*Statement
 	// wholes are the constants that are given as formulas.
 	wholes []whole
+	// layered says that intervals follow one upon another, each for unknowns of its own.
+	layered bool
 	// operator says that D stands for the derivative.
 	operator bool
 	// order lists the unknowns in the order of the text.

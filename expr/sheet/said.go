@@ -156,6 +156,7 @@ func (s *saying) layers() {
 		close--
 	}
 	whole := slices.Concat(first.Tokens[:close-len(ends[0][1])], ends[len(ends)-1][1], first.Tokens[close:])
+	s.r.layered = true
 	s.r.note(last.Sp,
 		"the intervals follow one upon another; each unknown is continued over the whole, and counts in its own")
 	first.Tokens = whole

@@ -34,6 +34,10 @@ type Problem struct {
 	A, B float64
 	// Unknowns lists the n unknown functions.
 	Unknowns []Unknown
+	// Own holds the interval in which each unknown counts, where they are those of layers side by side: beyond it an
+	// unknown is continued, so that all have one interval to be solved on, and its values mean nothing. nil: all count
+	// everywhere.
+	Own [][2]float64
 	// Parameters lists the P sought numbers; often none.
 	Parameters []Parameter
 	// Equations evaluates the n residuals.
@@ -159,6 +163,14 @@ func (p *Problem) VariableName() string {
 
 // Inside reports whether x is a point of the interval.
 func (p *Problem) Inside(x float64) bool { return x >= p.A && x <= p.B }
+
+// Counts returns the interval in which unknown i counts.
+func (p *Problem) Counts(i int) (a, b float64) {
+	if p.Own == nil {
+		return p.A, p.B
+	}
+	return p.Own[i][0], p.Own[i][1]
+}
 
 // Fixed reports whether a condition alone fixes a point value, so that it is known and not found; zero, whether the
 // condition holds where it is 0.

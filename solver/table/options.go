@@ -60,7 +60,7 @@ func Spaced(p *solver.Problem, n int) []float64 {
 // CellWith prints one entry as the options say.
 func (t *Table) CellWith(row, column int, f Format, o Options) Digits {
 	d := t.Cell(row, column)
-	if o.Digits > 0 {
+	if o.Digits > 0 && !t.blank(row, column) {
 		d = Fixed(t.Rows[row][column], o.Digits)
 	}
 	return o.Point(d, f)
@@ -68,6 +68,9 @@ func (t *Table) CellWith(row, column int, f Format, o Options) Digits {
 
 // ErrorCell prints the error of one entry: two digits say enough of an estimate. Column 0 has none.
 func (t *Table) ErrorCell(row, column int, f Format, o Options) Digits {
+	if t.blank(row, column) {
+		return Digits{}
+	}
 	if e := t.Errors[row][column-1]; !math.IsInf(e, 0) && !math.IsNaN(e) {
 		return o.Point(Fixed(e, 2), f)
 	}

@@ -13,9 +13,10 @@ type Table struct {
 	// Columns names the columns: the variable, then each unknown with its derivatives below its order.
 	Columns []string
 	// Rows holds the numbers as they were computed, one row per point, len(Columns) each; where a condition prescribes
-	// 0 it is 0, and its error too.
+	// 0 it is 0, and its error too. Where an unknown does not count, as that of another layer, it is NaN.
 	Rows [][]float64
-	// Errors holds the estimated error of each entry; rows as above without the first column.
+	// Errors holds the estimated error of each entry, NaN where the unknown does not count; rows as above without the
+	// first column.
 	Errors [][]float64
 }
 
@@ -56,6 +57,12 @@ func build(p *solver.Problem, c curve, at []float64) *Table {
 			from := p.JetOffset(i)
 			row = append(row, jet[from:from+u.Order]...)
 			errors = append(errors, err[from:from+u.Order]...)
+			if lo, hi := p.Counts(i); x < lo || x > hi {
+				for k := range u.Order {
+					row[len(row)-u.Order+k], errors[len(errors)-u.Order+k] = math.NaN(), math.NaN()
+				}
+				continue
+			}
 			for k := range u.Order {
 				if _, zero := p.Fixed(bvp.PointValue{X: x, Unknown: i, Derivative: k}); zero {
 					row[len(row)-u.Order+k], errors[len(errors)-u.Order+k] = 0, 0
@@ -79,10 +86,19 @@ func Columns(p *solver.Problem) []string {
 	return columns
 }
 
-// Cell prints one entry with its honest digits; column 0 is the point, which has no error.
+// blank reports whether an entry is that of an unknown which does not count there.
+func (t *Table) blank(row, column int) bool {
+	return column > 0 && math.IsNaN(t.Rows[row][column]) && math.IsNaN(t.Errors[row][column-1])
+}
+
+// Cell prints one entry with its honest digits, nothing where the unknown does not count; column 0 is the point, which
+// has no error.
 func (t *Table) Cell(row, column int) Digits {
 	if column == 0 {
 		return Honest(t.Rows[row][0], 0)
+	}
+	if t.blank(row, column) {
+		return Digits{}
 	}
 	return Honest(t.Rows[row][column], t.Errors[row][column-1])
 }

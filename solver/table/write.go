@@ -167,7 +167,7 @@ func markdownName(s string) string {
 func LaTeXNumber(d Digits) string {
 	s := d.Firm + d.Doubtful
 	switch s {
-	case "nan", "?":
+	case "", "nan", "?":
 		return s
 	case "inf", "-inf":
 		return "$" + strings.Replace(s, "inf", `\infty`, 1) + "$"

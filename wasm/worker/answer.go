@@ -388,6 +388,9 @@ func (s *solved) value(point string, brief bool) *wire.Point {
 		runs = append(runs, honest(x, s.width()*1e-5)...)
 	}
 	for i, u := range s.Problem.Unknowns {
+		if lo, hi := s.Problem.Counts(i); x < lo || x > hi {
+			continue
+		}
 		for k := range u.Order {
 			if brief && k > 0 {
 				break

@@ -162,6 +162,7 @@ type Handout struct {
 	// Solution is what the document is about; where it is not usable the document says so and has no numbers.
 	Solution *solver.Solution
 
+	labels *lesson.Labels
 	blocks []block
 	fig    *plot.Figure
 	digits table.Options
@@ -170,18 +171,26 @@ type Handout struct {
 // The kinds of blocks.
 type (
 	block any
-	// heading opens a section, or a step of the working.
-	heading struct {
-		text string
-		step bool
-	}
+	// heading opens a section.
+	heading struct{ text string }
 	// paragraph is running text; a note is the author's.
 	paragraph struct {
 		text string
 		note bool
 	}
-	// formulas are set one under the other.
-	formulas []lesson.Formula
+	// problem is what the sheet says: statements, and the constants beside them, each with its comment.
+	problem struct{ statements, constants []line }
+	line    struct {
+		formula lesson.Formula
+		comment string
+	}
+	// step is a step of the working.
+	step struct {
+		title, sentence string
+		formulas        []lesson.Formula
+		room            bool // to write in
+		tables          []matrix
+	}
 	// equals lists numbers with their names.
 	equals []equal
 	equal  struct {
@@ -194,23 +203,18 @@ type (
 		words  string
 		ladder *plot.Ladder // nil: the handout's figure
 	}
-	// grid is a table of numbers with a heading: the node table.
+	// shown are a picture and a table of what it shows, side by side where there is room.
+	shown []block
+	// grid is a table of numbers with a heading: the node table. It stands in parts, side by side where they fit.
 	grid struct {
-		columns []string // names as in table.Table
+		columns []lesson.Label
 		cells   [][]table.Digits
 	}
-	// matrix is a matrix of the working with its labels.
-	matrix struct {
-		name          string
-		part          string // which columns, of a matrix that is set in parts
-		characters    int    // about how many wide it is, or the widest of its parts
-		rows, columns []string
-		cells         [][]string // nil: blank
-	}
-	// rungs is a part of the ladder: what, then nodes and errors.
-	rungs struct {
-		what          string
-		nodes, errors []string
+	// readings are what the ladder shows, a small table for each series.
+	readings []series
+	series   struct {
+		what, which, counted string
+		nodes, errors        []string
 	}
 )
 
@@ -224,6 +228,7 @@ func New(sh *sheet.Sheet, o Options) *Handout {
 			h.add(paragraph{p, true})
 		}
 	}
+	h.labels = lesson.NewLabels(sh, "")
 	h.problem(sh)
 	o = o.settled()
 	if !o.omit(Answer) {
@@ -248,7 +253,10 @@ func (h *Handout) add(b block) { h.blocks = append(h.blocks, b) }
 
 func (h *Handout) problem(sh *sheet.Sheet) {
 	h.add(heading{text: "The problem"})
-	var lines formulas
+	if words := opening(sh.Text); words != "" {
+		h.add(paragraph{words, true})
+	}
+	var p problem
 	for _, l := range sh.Reading() {
 		switch l.Kind {
 		case sheet.KindReport, sheet.KindGuess, sheet.KindBreak:
@@ -256,7 +264,8 @@ func (h *Handout) problem(sh *sheet.Sheet) {
 		}
 		r := l.Relation
 		if l.HasValue { // a constant that is worked out, or one given another value
-			value := &notation.Number{Value: math.Abs(l.Value), Text: table.Fixed(math.Abs(l.Value), 7).String()}
+			size := table.Rounded(math.Abs(l.Value), 7)
+			value := &notation.Number{Value: size, Text: table.Honest(size, 0).String()}
 			c := *r
 			c.Sides, c.Ops = append(c.Sides[:len(c.Sides):len(c.Sides)], value),
 				append(c.Ops[:len(c.Ops):len(c.Ops)], "=")
@@ -265,16 +274,20 @@ func (h *Handout) problem(sh *sheet.Sheet) {
 			}
 			r = &c
 		}
-		lines = append(lines, relation(r))
+		list := &p.statements
+		if l.Kind == sheet.KindConstant {
+			list = &p.constants
+		}
+		*list = append(*list, line{relation(r), comment(sh.Text, l)})
 	}
-	h.add(lines)
+	h.add(p)
 	var said []string
 	for _, i := range sh.Inferences {
 		if !i.Constants { // what they are stands above
 			said = append(said, i.Text)
 		}
 	}
-	h.add(paragraph{text: "Taken for granted: " + strings.Join(said, "; ") + "."})
+	h.add(paragraph{text: "Taken for granted: " + h.labels.Spoken(strings.Join(said, "; ")) + "."})
 }
 
 func relation(r *notation.Relation) lesson.Formula {
@@ -328,21 +341,24 @@ func (h *Handout) answer(sh *sheet.Sheet, o Options) {
 		h.add(paragraph{text: "The figure and the node table are left out."})
 		return
 	}
+	var both shown
 	if !o.omit(Figure) {
 		h.fig = figure.New(sh, s, figure.Options{Width: figureWidth})
-		h.add(picture{words: plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
+		both = append(both, picture{words: plot.Describe(h.fig, plot.NewView(h.fig.A, h.fig.B))})
 	}
-	h.add(heading{text: "Node table"})
-	h.table(table.New(s, o.At), o)
+	h.add(append(both, h.table(table.New(s, o.At), o)))
 }
 
-// table adds the node table, or rows of it where there are too many.
-func (h *Handout) table(t *table.Table, o Options) {
+// table makes the node table, or rows of it where there are too many.
+func (h *Handout) table(t *table.Table, o Options) grid {
 	if len(t.Rows) > mostRows {
 		h.add(paragraph{text: fmt.Sprintf("The table has %d rows; shown are %d of them, evenly chosen.", len(t.Rows),
 			mostRows)})
 	}
-	g := grid{columns: t.Columns}
+	g := grid{}
+	for _, c := range t.Columns {
+		g.columns = append(g.columns, h.labels.Set(c))
+	}
 	// More than ten digits of a column's largest value help nobody on paper.
 	largest := make([]float64, len(t.Columns))
 	for _, row := range t.Rows {
@@ -366,11 +382,50 @@ func (h *Handout) table(t *table.Table, o Options) {
 		}
 		g.cells = append(g.cells, cells)
 	}
-	h.add(g)
+	return g
+}
+
+// parts are the rows of a long table in two halves, which stand side by side where they are narrow.
+func (g grid) parts() [][][]table.Digits {
+	if len(g.cells) <= 16 || g.width() > 50 {
+		return [][][]table.Digits{g.cells}
+	}
+	half := (len(g.cells) + 1) / 2
+	return [][][]table.Digits{g.cells[:half], g.cells[half:]}
+}
+
+// width is about how many digits wide a table is.
+func (g grid) width() int {
+	n := 0
+	for j, c := range g.columns {
+		w := c.Width()
+		for _, row := range g.cells {
+			w = max(w, width(row[j].String()))
+		}
+		n += w + 2
+	}
+	return n
+}
+
+// size is the size of its type: one that leaves room beside the figure where that can be.
+func (g grid) size() string {
+	if g.width() <= 46 {
+		return "w2"
+	}
+	return size4(g.width())
+}
+
+// narrow reports whether the tables of a step stand beside what is said.
+func (s step) narrow() bool {
+	n := 0
+	for i := range s.tables {
+		n += s.tables[i].characters + 3
+	}
+	return n > 0 && n <= 52
 }
 
 const (
-	figureWidth = 640 // CSS pixels
+	figureWidth = 500 // CSS pixels
 	mostRows    = 60
 )
 
@@ -439,11 +494,12 @@ func size(v float64) string {
 func (h *Handout) working(sh *sheet.Sheet, o Options) {
 	h.add(heading{text: "The working"})
 	l, err := lesson.New(sh, lesson.Options{Nodes: o.Solve.Nodes, Family: o.Solve.Family,
-		Numbered: o.blank(string(working.StepNodes)) || o.blank(string(working.StepPoints))})
+		Numbered: true}) // narrower, and nothing is given away
 	if err != nil {
 		h.add(paragraph{text: words.Sentence(err.Error())})
 		return
 	}
+	h.labels = lesson.NewLabels(sh, l.Working.Options.Symbol)
 	number := 0
 	for _, s := range l.Steps {
 		if s.ID == lesson.StepEquation || o.omit(string(s.ID)) {
@@ -451,143 +507,19 @@ func (h *Handout) working(sh *sheet.Sheet, o Options) {
 		}
 		number++
 		blank := o.blank(string(s.ID)) || s.ID == working.StepTable && o.blank(Answer)
-		h.add(heading{text: fmt.Sprintf("%d. %s", number, s.Title), step: true})
-		h.add(paragraph{text: s.Sentence})
-		if len(s.Formulas) > 0 && !(blank && telling[s.ID]) {
-			h.add(formulas(s.Formulas))
+		b := step{title: fmt.Sprintf("%d. %s", number, s.Title), sentence: h.labels.Spoken(s.Sentence)}
+		if !blank || !telling[s.ID] {
+			b.formulas = s.Formulas
 		}
-		for _, name := range s.Matrices {
-			m := l.Working.Matrix(name)
-			h.matrix(m, blank)
-		}
-		if blank && len(s.Matrices) == 0 {
-			h.add(formulas{}) // room to write
-		}
+		b.tables = h.tables(l, s, blank)
+		b.room = blank && len(b.tables) == 0
+		h.add(b)
 	}
 }
 
 // telling are the steps whose formulas hold the numbers that students are to find.
 var telling = map[working.StepID]bool{working.StepMap: true, working.StepNodes: true, working.StepPoints: true,
 	working.StepCoefficients: true, working.StepPolynomial: true}
-
-// mostColumns is the largest number of columns of a matrix that can be read on paper.
-const mostColumns = 30
-
-func (h *Handout) matrix(m *working.Matrix, blank bool) {
-	if len(m.Columns) > mostColumns || len(m.Rows) > mostColumns {
-		h.add(paragraph{text: fmt.Sprintf("%s has %d rows and %d columns, too many for paper.", m.Name, len(m.Rows),
-			len(m.Columns))})
-		return
-	}
-	b := matrix{name: m.Name, rows: m.Rows, columns: m.Columns}
-	if len(m.Columns) > 8 { // the place alone, in narrow columns
-		b.columns = slices.Clone(m.Columns)
-		for j, c := range b.columns {
-			if _, place, ok := strings.Cut(c, " = "); ok {
-				b.columns[j] = place
-			}
-		}
-	}
-	if !blank {
-		b.cells = [][]string{}
-		// Fewer figures where there are many columns, so that all fit on paper.
-		figures := 6
-		switch {
-		case len(m.Columns) > 11:
-			figures = 4
-		case len(m.Columns) > 8:
-			figures = 5
-		}
-		for i, row := range m.Values {
-			var cells []string
-			for j := range row {
-				cells = append(cells, h.entry(m.Shown(i, j), figures))
-			}
-			b.cells = append(b.cells, cells)
-		}
-	}
-	for _, part := range b.parts() {
-		h.add(part)
-	}
-}
-
-// widest is how many characters wide a matrix may be on paper, in the smallest of the sizes in use.
-const widest = 112
-
-// width is about how many characters wide a matrix is. Labels are set smaller than entries.
-func (b *matrix) width() int {
-	n := 0
-	for _, r := range b.rows {
-		n = max(n, width(r)*4/5)
-	}
-	for j := range b.columns {
-		n += b.columnWidth(j)
-	}
-	return n
-}
-
-func (b *matrix) columnWidth(j int) int {
-	w := width(b.columns[j]) * 4 / 5
-	if b.cells == nil {
-		w = max(w, 6)
-	}
-	for i := range b.cells {
-		w = max(w, width(b.cells[i][j]))
-	}
-	return w + 2
-}
-
-// parts cuts a matrix that is too wide for paper into parts of as many columns each.
-func (b *matrix) parts() []matrix {
-	n := (b.width() + widest - 1) / widest
-	if n == 1 {
-		b.characters = b.width()
-		return []matrix{*b}
-	}
-	each := (len(b.columns) + n - 1) / n
-	var out []matrix
-	for from := 0; from < len(b.columns); from += each {
-		to := min(from+each, len(b.columns))
-		p := matrix{name: b.name, part: fmt.Sprintf("columns %d to %d of %d", from+1, to, len(b.columns)), rows: b.rows,
-			columns: b.columns[from:to]}
-		for _, row := range b.cells {
-			p.cells = append(p.cells, row[from:to])
-		}
-		out = append(out, p)
-	}
-	widest := 0
-	for i := range out {
-		widest = max(widest, out[i].width())
-	}
-	for i := range out {
-		out[i].characters = widest
-	}
-	return out
-}
-
-// entry prints an entry of a matrix: with a power of ten where it is very large or small and this is shorter; "" where
-// it has no number.
-func (h *Handout) entry(v float64, figures int) string {
-	switch {
-	case math.IsNaN(v):
-		return ""
-	case v == 0:
-		return "0" // and not -0
-	}
-	plain := strconv.FormatFloat(v, 'g', figures, 64)
-	if v, err := strconv.ParseFloat(plain, 64); err == nil {
-		plain = strconv.FormatFloat(v, 'f', -1, 64)
-	}
-	mantissa, power, _ := strings.Cut(strconv.FormatFloat(v, 'e', figures-1, 64), "e")
-	if strings.Contains(mantissa, ".") {
-		mantissa = strings.TrimRight(strings.TrimRight(mantissa, "0"), ".")
-	}
-	n, _ := strconv.Atoi(power)
-	if scientific := mantissa + "e" + strconv.Itoa(n); len(scientific) < len(plain) && (n < -3 || n > 5) {
-		plain = scientific
-	}
-	return h.digits.Point(table.Digits{Firm: plain}, table.TSV).String()
-}
 
 // ladder tells how the error falls with more nodes.
 func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
@@ -612,51 +544,59 @@ func (h *Handout) ladder(sh *sheet.Sheet, o Options) {
 	if l.Sentence != "" {
 		h.add(paragraph{text: words.Sentence(l.Sentence)})
 	}
+	var both shown
 	if d := figure.NewLadder(l); d != nil {
-		h.add(picture{l.Sentence, d})
+		both = append(both, picture{l.Sentence, d})
 	}
+	var all readings
 	for i := range l.Series {
-		s := &l.Series[i]
-		var solved []ladder.Rung
-		for _, r := range s.Rungs {
-			if r.Solved() {
-				solved = append(solved, r)
-			}
+		if r := h.series(&l.Series[i]); len(r.nodes) > 0 {
+			all = append(all, r)
 		}
-		if len(solved) == 0 {
-			continue
-		}
-		// What is beyond the best rung adds nothing but rounding, but for two that show so.
-		best := 0
-		for k, r := range solved {
-			if r.Relative < solved[best].Relative {
-				best = k
-			}
-		}
-		solved = solved[:min(len(solved), best+3)]
-		b := rungs{what: seriesName(s)}
-		for _, k := range chosen(len(solved), 9) {
-			r := solved[k]
-			n := r.Nodes
-			if s.Method == solver.Pieces {
-				n = r.Steps
-			}
-			b.nodes = append(b.nodes, strconv.Itoa(n))
-			b.errors = append(b.errors, h.entry(r.Error, 2))
-		}
-		h.add(b)
 	}
+	h.add(append(both, all))
 }
 
-func seriesName(s *ladder.Series) string {
+// series tells some rungs of a series.
+func (h *Handout) series(s *ladder.Series) series {
+	var solved []ladder.Rung
+	for _, r := range s.Rungs {
+		if r.Solved() {
+			solved = append(solved, r)
+		}
+	}
+	// What is beyond the best rung adds nothing but rounding, but for two that show so.
+	best := 0
+	for k, r := range solved {
+		if r.Relative < solved[best].Relative {
+			best = k
+		}
+	}
+	solved = solved[:min(len(solved), best+3)]
+	out := series{}
+	out.what, out.which, out.counted = seriesName(s)
+	for _, k := range chosen(len(solved), mostReadings) {
+		r := solved[k]
+		n := r.Nodes
+		if s.Method == solver.Pieces {
+			n = r.Steps
+		}
+		out.nodes = append(out.nodes, strconv.Itoa(n))
+		out.errors = append(out.errors, h.entry(r.Error, 2))
+	}
+	return out
+}
+
+// mostReadings is how many readings of each series are told.
+const mostReadings = 7
+
+// seriesName names a series, in two parts, and says what is counted along it.
+func seriesName(s *ladder.Series) (what, which, counted string) {
 	switch s.Method {
 	case solver.Differences:
-		return fmt.Sprintf("Differences of order %d: interior points and largest error", s.Order)
+		return "Differences", fmt.Sprintf("of order %d", s.Order), "points"
 	case solver.Pieces:
-		return fmt.Sprintf("Pieces with %s nodes: number of pieces and largest error", s.Family.Title())
+		return "Pieces", s.Family.Title() + " nodes", "pieces"
 	}
-	return fmt.Sprintf("One polynomial with %s nodes: interior nodes and largest error", s.Family.Title())
+	return "One polynomial", s.Family.Title() + " nodes", "nodes"
 }
-
-// width is about how many digits wide a cell is.
-func width(s string) int { return len([]rune(s)) }

@@ -11,14 +11,17 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
+	"nodespan/expr/lesson"
 	"nodespan/expr/sheet"
 	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
@@ -40,6 +43,7 @@ func samples() []sample {
 			Note: "Hand in by Friday.\n\nUse four digits."}})
 	}
 	return append(all,
+		sample{"film", film, Options{}},
 		sample{"blank", demos.All()[6].Sheet, Options{Blank: []string{All}}},
 		sample{"twelve nodes", demos.All()[1].Sheet, Options{Solve: solver.Options{Nodes: 12},
 			Table: table.Options{Digits: 5, Comma: true}}},
@@ -51,6 +55,65 @@ func samples() []sample {
 			"T_s(0); y_0 = 1",
 			Options{Title: `A & B_c: 50 % of #1 {x} \end{document} <script>alert(1)</script> θ ≤ 3 漢 "q" ~ ^ $x$`,
 				Note: "\\input{/etc/passwd} naïve Übung Łódź — “x” |a| 10 °C"}})
+}
+
+// film is a fin in symbols with the units and words of its author; its tip loses heat through a film of air.
+const film = `# A straight fin; its base is 80 degrees warmer than the air
+theta'' = n^2 theta
+h = 25        # W/(m^2 K), to still air
+k = 45        % W/(m K)
+P = 0.106 m, A_c = 1.5e-4 m^2
+L = 0.05      # m
+q = 3000; f = 1.5*1000
+n = sqrt(h P/(k A_c))
+theta(0) = 80 K
+k theta'(L) + h theta(L) = 0  # the tip
+`
+
+// What an author said in comments and units stays; numbers are as they were typed; what is a formula is set as one.
+func TestWords(t *testing.T) {
+	h := New(sheettest.Read(t, film), Options{Solve: solver.Options{Nodes: 5}})
+	latex, html := string(h.LaTeX()), string(h.HTML())
+	for _, want := range []string{"A straight fin; its base is 80 degrees warmer", "to still air", "the tip"} {
+		if !strings.Contains(latex, want) || !strings.Contains(html, want) {
+			t.Errorf("%q is not in it", want)
+		}
+	}
+	for _, want := range []string{"W/(m$^{2}$ K), to still air", `P = 0.106$}\quad{\itshape m}`,
+		`A_{c} = {1.5{\times}10^{-4}}$}\quad{\itshape m$^2$}`, "q = 3000$", `f = 1.5 \cdot 1000 = 1500$`,
+		`\theta(0) = 80$}\quad{\itshape K}`, `\theta''(x_{1})`, `k\,\theta'(L) + h\,\theta(L) = 0$ & `,
+		`\frac{d^{2}}{{d x}^{2}}`} {
+		if !strings.Contains(latex, want) {
+			t.Errorf("%s is not in the LaTeX", want)
+		}
+	}
+	if i := regexp.MustCompile(`[^\\]theta|[0-9]e-?[0-9]`).FindStringIndex(latex); i != nil {
+		t.Errorf("words for symbols: …%s…", latex[max(0, i[0]-60):i[1]+20])
+	}
+	for _, want := range []string{"W/(m<sup>2</sup> K), to still air", "4.84244\u202f×\u202f10<sup>−6</sup>"} {
+		if !strings.Contains(html, want) {
+			t.Errorf("%s is not in the HTML", want)
+		}
+	}
+	if i := regexp.MustCompile(`theta|>[-−0-9.]*e[-−]?[0-9]`).FindStringIndex(html); i != nil {
+		t.Errorf("words for symbols: …%s…", html[max(0, i[0]-60):i[1]+20])
+	}
+}
+
+// letters returns the size of the smallest letters of a PDF file in points, and the largest.
+func letters(t *testing.T, file string) (smallest, largest float64) {
+	t.Helper()
+	smallest = math.Inf(1)
+	// At this zoom it writes sizes in thirds of a point.
+	xml := execute(t, filepath.Dir(file), "pdftohtml", "-xml", "-i", "-zoom", "3", "-stdout", file)
+	for _, m := range regexp.MustCompile(`<fontspec id="[0-9]+" size="([0-9]+)"`).FindAllSubmatch(xml, -1) {
+		size, err := strconv.ParseFloat(string(m[1]), 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		smallest, largest = math.Min(smallest, size/3), math.Max(largest, size/3)
+	}
+	return smallest, largest
 }
 
 func execute(t *testing.T, dir, program string, args ...string) []byte {
@@ -100,6 +163,9 @@ func TestLaTeX(t *testing.T) {
 				if strings.HasPrefix(line, "Overfull") {
 					t.Error(line)
 				}
+			}
+			if small, _ := letters(t, filepath.Join(dir, "handout.pdf")); small < 7 {
+				t.Errorf("letters of %.1f points", small)
 			}
 			text := strings.Join(pages(t, filepath.Join(dir, "handout.pdf")), " ")
 			for _, want := range []string{"The problem", "The answer", "The working", "licensed practitioner"} {
@@ -180,7 +246,7 @@ func TestPrinted(t *testing.T) {
 		}
 	}
 	for _, s := range samples() {
-		if s.name != "boiler-coil" && s.name != "twelve nodes" && s.name != "stove-pipe-fin" {
+		if !slices.Contains([]string{"boiler-coil", "twelve nodes", "stove-pipe-fin", "film"}, s.name) {
 			continue
 		}
 		h := New(sheettest.Read(t, s.text), s.options)
@@ -192,20 +258,22 @@ func TestPrinted(t *testing.T) {
 		execute(t, dir, browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
 			"--user-data-dir="+filepath.Join(dir, "profile"),
 			"--print-to-pdf="+file, "file://"+page)
+		// A browser shrinks paper on which something is too wide: then the largest letters, of 16 points, are smaller.
+		if _, large := letters(t, file); large < 15.9 {
+			t.Errorf("%s: the title has %.1f points", s.name, large)
+		}
 		all := pages(t, file)
 		matrices := 0
 		for _, b := range h.blocks {
-			m, ok := b.(matrix)
-			if !ok || m.cells == nil {
+			st, ok := b.(step)
+			if !ok {
 				continue
 			}
-			matrices++
-			found := false
-			for _, p := range all {
-				found = found || holds(p, m)
-			}
-			if !found {
-				t.Errorf("%s: %s is cut, or not there: %v", s.name, m.name, m.cells)
+			for _, m := range st.tables {
+				matrices += len(m.begins) + 1
+				if !slices.ContainsFunc(all, func(page string) bool { return holds(page, m) }) {
+					t.Errorf("%s: %s is cut, or not there: %v", s.name, st.title, m.cells)
+				}
 			}
 		}
 		if matrices < 15 {
@@ -222,6 +290,7 @@ func holds(page string, m matrix) bool {
 	}
 	for _, row := range m.cells {
 		for _, c := range row {
+			c, _, _ = strings.Cut(c, "e") // a power of ten stands apart
 			if c != "" {
 				if count[c]--; count[c] < 0 {
 					return false
@@ -230,8 +299,8 @@ func holds(page string, m matrix) bool {
 		}
 	}
 	for _, r := range m.rows {
-		for _, w := range strings.Fields(r) {
-			if !strings.ContainsAny(w, "^_'=") && !strings.Contains(page, w) {
+		for _, w := range strings.Fields(r.Words) {
+			if !strings.Contains(page, w) {
 				return false
 			}
 		}
@@ -301,16 +370,23 @@ func Example() {
 
 // A column is as wide as its widest number, or as its name, which is set smaller; a blank one leaves room to write.
 func TestColumnWidth(t *testing.T) {
+	labels := func(words ...string) (all []lesson.Label) {
+		for _, w := range words {
+			all = append(all, lesson.Label{Words: w})
+		}
+		return all
+	}
 	for _, c := range []struct {
 		name  string
 		cells [][]string
 		want  int
 	}{
-		{"twenty characters ...", [][]string{{"1"}}, 16 + 2},
+		{"twenty characters ...", [][]string{{"1"}}, 18 + 2},
+		{"x", [][]string{{"1.5e-7"}}, 8 + 2}, // the exponent is raised: 1.5 × 10 and two small ones
 		{"x", [][]string{{"1"}, {"-0.123456"}}, 9 + 2},
 		{"x", nil, 6 + 2},
 	} {
-		if got := (&matrix{columns: []string{c.name}, cells: c.cells}).columnWidth(0); got != c.want {
+		if got := (&matrix{columns: labels(c.name), cells: c.cells}).columnWidth(0); got != c.want {
 			t.Errorf("%s, %v: %d, want %d", c.name, c.cells, got, c.want)
 		}
 	}
@@ -322,13 +398,13 @@ func TestParts(t *testing.T) {
 	for _, c := range []struct{ left, right, parts int }{
 		{widest/2 - 2, widest/2 - 2, 1}, {widest/2 - 3, widest/2 - 2, 1}, {widest/2 - 1, widest/2 - 2, 2},
 	} {
-		m := &matrix{columns: []string{"a", "b"},
+		m := &matrix{columns: []lesson.Label{{Words: "a"}, {Words: "b"}},
 			cells: [][]string{{strings.Repeat("1", c.left), strings.Repeat("1", c.right)}}}
 		if got := len(m.parts()); got != c.parts {
 			t.Errorf("%d characters: %d parts, want %d", m.width(), got, c.parts)
 		}
 	}
-	for characters, want := range map[int]string{1: "w1", 76: "w1", 77: "w2", 92: "w2", 93: "w3"} {
+	for characters, want := range map[int]string{1: "w1", 76: "w1", 77: "w2", 88: "w2", 89: "w3"} {
 		if got := size4(characters); got != want {
 			t.Errorf("%d characters: %s, want %s", characters, got, want)
 		}
@@ -352,7 +428,7 @@ func TestPresets(t *testing.T) {
 	}
 	fin := fin()
 	tell := regexp.MustCompile(`0\.0042\d|0\.0207\d|226\.1\d|181\.6\d|111\.0\d`)
-	for preset, most := range map[string]int{"full": 8, "one-page": 1, "exercise": 2} {
+	for preset, most := range map[string]int{"full": 4, "one-page": 1, "exercise": 2} {
 		h := New(sheettest.Read(t, fin), Options{Preset: preset, Solve: solver.Options{Nodes: 5, Tol: 1e-8}})
 		dir := t.TempDir()
 		page, file := filepath.Join(dir, "h.html"), filepath.Join(dir, "h.pdf")

@@ -2,6 +2,8 @@ package handout
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"nodespan/expr/lesson"
@@ -11,62 +13,49 @@ import (
 )
 
 // preamble asks for the required bundles of LaTeX alone. \fit sets a table as it is, or smaller where it is wider than
-// the page.
+// the page; \beside sets what is said with tables at its right. No letter is smaller than 7 points, raised and lowered
+// ones neither.
 const preamble = `\documentclass[10pt,a4paper]{article}
 \usepackage[utf8]{inputenc}
 \usepackage{amsmath}
 \usepackage{graphicx}
 \usepackage{color}
-\setlength{\textwidth}{170mm}
-\setlength{\textheight}{266mm}
-\setlength{\oddsidemargin}{-5.4mm}
-\setlength{\evensidemargin}{-5.4mm}
-\setlength{\topmargin}{-27mm}
+\setlength{\textwidth}{176mm}
+\setlength{\textheight}{268mm}
+\setlength{\oddsidemargin}{-8.4mm}
+\setlength{\evensidemargin}{-8.4mm}
+\setlength{\topmargin}{-28mm}
+\setlength{\footskip}{6mm}
 \setlength{\parindent}{0pt}
-\setlength{\parskip}{3pt plus 2pt}
-\setlength{\tabcolsep}{4pt}
+\setlength{\parskip}{2pt plus 2pt}
+\setlength{\tabcolsep}{3pt}
+\DeclareMathSizes{10}{10}{7}{7}
+\DeclareMathSizes{9}{9}{7}{7}
+\DeclareMathSizes{8}{8}{7}{7}
+\DeclareMathSizes{7}{7}{7}{7}
 \emergencystretch=3em
 \newsavebox{\fitbox}
+\newsavebox{\tablebox}
 \newcommand{\fit}[1]{\sbox{\fitbox}{#1}\ifdim\wd\fitbox>\linewidth\resizebox{\linewidth}{!}{\usebox{\fitbox}}\else\usebox{\fitbox}\fi}
-\newenvironment{keep}{\par\medskip\begin{minipage}{\linewidth}\setlength{\parskip}{3pt}}{\end{minipage}\par\smallskip}
+\newcommand{\beside}[2]{\sbox{\tablebox}{#2}\par\medskip\begin{minipage}[t]{\dimexpr\linewidth-\wd\tablebox-2em}\setlength{\parskip}{2pt}#1\end{minipage}\hfill\usebox{\tablebox}\par}
+\newenvironment{keep}{\par\medskip\begin{minipage}{\linewidth}\setlength{\parskip}{2pt}}{\end{minipage}\par}
 \newcommand{\blank}{\underline{\hspace{12mm}}}
 `
 
 // LaTeX returns the document as LaTeX source. One run of LaTeX is enough.
 func (h *Handout) LaTeX() []byte {
 	w := &latexWriter{h: h}
-	w.put(preamble + "\\begin{document}\n{\\LARGE " + latexText(h.Title) + "\\par}\n\\medskip\n")
+	w.put(preamble + "\\begin{document}\n{\\Large " + latexText(h.Title) + "\\par}\n")
 	for _, b := range h.blocks {
-		// A step's heading stays with its sentence, its formulas and its first matrix.
-		head, starts := b.(heading)
-		if starts {
-			w.close()
-			if head.step {
-				w.put("\n\\begin{keep}\n")
-				w.open = true
-			}
-		}
 		w.block(b)
-		if _, ends := b.(matrix); ends {
-			w.close()
-		}
 	}
-	w.close()
 	w.put("\\end{document}\n")
 	return []byte(w.b.String())
 }
 
 type latexWriter struct {
-	h    *Handout
-	b    strings.Builder
-	open bool // a heading is kept together with what follows it
-}
-
-func (w *latexWriter) close() {
-	if w.open {
-		w.put("\\end{keep}\n")
-		w.open = false
-	}
+	h *Handout
+	b strings.Builder
 }
 
 func (w *latexWriter) put(s string) { w.b.WriteString(s) }
@@ -74,61 +63,129 @@ func (w *latexWriter) put(s string) { w.b.WriteString(s) }
 func (w *latexWriter) block(b block) {
 	switch b := b.(type) {
 	case heading:
-		kind := "subsection*"
-		if b.step {
-			kind = "subsubsection*"
-		}
-		w.put("\n\\" + kind + "{" + latexText(b.text) + "}\n")
+		w.put("\n\\medskip{\\large\\bfseries " + latexText(b.text) + "\\par}\\nopagebreak\n")
 	case paragraph:
 		if b.note {
 			w.put("{\\itshape " + latexText(b.text) + "\\par}\n\n")
 		} else {
 			w.put(latexText(b.text) + "\n\n")
 		}
-	case formulas:
-		if len(b) == 0 {
-			w.put("\\vspace{20mm}\n\n")
-			break
-		}
-		w.put("\\begin{quote}\n")
-		for i, f := range b {
-			end := "\\\\[1pt]\n"
-			if i == len(b)-1 {
-				end = "\n"
-			}
-			w.put("\\fit{$\\displaystyle " + f.LaTeX + "$}" + end)
-		}
-		w.put("\\end{quote}\n")
+	case problem:
+		w.problem(b)
 	case equals:
-		w.put("\\begin{quote}\n")
-		for i, e := range b {
-			w.put("$" + e.left.LaTeX)
-			switch {
-			case e.words != "":
-				w.put("$: " + latexText(e.words))
-			case e.value == (table.Digits{}):
-				w.put(" = {}$\\blank")
-			default:
-				w.put(" = {}$" + w.number(e.value))
-			}
-			if i < len(b)-1 {
-				w.put("\\\\[3pt]")
-			}
-			w.put("\n")
+		w.equals(b)
+	case shown:
+		w.put("{\\raggedright\n")
+		for _, part := range b {
+			w.block(part)
 		}
-		w.put("\\end{quote}\n")
+		w.put("\\par}\n")
 	case picture:
-		w.put("\\begin{center}\n" + w.picture(b) + "\\end{center}\n")
+		w.put("\\mbox{" + w.picture(b) + "}\\quad\n")
 	case grid:
 		w.grid(b)
-	case matrix:
-		w.matrix(b)
-	case rungs:
-		w.put("\\begin{samepage}" + latexText(b.what) + ":\\nopagebreak\\\\[2pt]\n{\\small\\fit{\\begin{tabular}{l|" +
-			strings.Repeat("r", len(b.nodes)) + "}\n")
-		w.put("number & " + strings.Join(w.numbers(b.nodes), " & ") + " \\\\\n")
-		w.put("error & " + strings.Join(w.numbers(b.errors), " & ") + " \\\\\n\\end{tabular}}}\\end{samepage}\n\n")
+	case step:
+		w.step(b)
+	case readings:
+		w.readings(b)
 	}
+}
+
+// problem sets the statements, and the constants beside them.
+func (w *latexWriter) problem(b problem) {
+	width := "\\linewidth"
+	if len(b.constants) > 0 {
+		width = "0.48\\linewidth"
+	}
+	for _, lines := range [][]line{b.statements, b.constants} {
+		if len(lines) == 0 {
+			continue
+		}
+		w.put("\\begin{minipage}[t]{" + width + "}\\raggedright\n")
+		for _, l := range lines {
+			w.put("\\fit{$\\displaystyle " + latexMath(l.formula) + "$}")
+			if l.comment != "" {
+				w.put("\\quad{\\itshape " + latexText(l.comment) + "}")
+			}
+			w.put("\\\\[1pt]\n")
+		}
+		w.put("\\end{minipage}\\hfill\n")
+	}
+	w.put("\n")
+}
+
+func (w *latexWriter) equals(b equals) {
+	w.put("\\begin{quote}\n")
+	for i, e := range b {
+		w.put("$" + latexMath(e.left))
+		switch {
+		case e.words != "":
+			w.put("$: " + latexText(e.words))
+		case e.value == (table.Digits{}):
+			w.put(" = {}$\\blank")
+		default:
+			w.put(" = {}$" + w.number(e.value))
+		}
+		if i < len(b)-1 {
+			w.put("\\\\[3pt]")
+		}
+		w.put("\n")
+	}
+	w.put("\\end{quote}\n")
+}
+
+// step sets a step of the working: what is said, and its tables beside it where they are narrow, else below. What is
+// said stays with the first table.
+func (w *latexWriter) step(b step) {
+	narrow := b.narrow()
+	if narrow {
+		w.put("\n\\beside{")
+	} else {
+		w.put("\n\\begin{keep}\n")
+	}
+	w.put("\\textbf{" + latexText(b.title) + "}\\quad " + latexText(b.sentence) + "\n\n")
+	if len(b.formulas) > 0 {
+		w.put("{\\raggedright\\hspace*{1em}")
+		for _, f := range b.formulas {
+			w.put("\\fit{$\\displaystyle " + latexMath(f) + "$}\\qquad\n")
+		}
+		w.put("\\par}\n")
+	}
+	if b.room {
+		w.put("\\vspace{20mm}\n\n")
+	}
+	if narrow {
+		w.put("}{")
+		for i := range b.tables {
+			if i > 0 {
+				w.put("\\quad ")
+			}
+			w.matrix(&b.tables[i])
+		}
+		w.put("}\n")
+		return
+	}
+	// The first row of tables stays with what is said.
+	first, width := 0, 0
+	for ; first < len(b.tables) && (first == 0 || width+b.tables[first].characters <= widest); first++ {
+		width += b.tables[first].characters + 3
+	}
+	w.flow(b.tables[:first])
+	w.put("\\end{keep}\n")
+	w.flow(b.tables[first:])
+}
+
+// flow sets tables side by side, as many as there is room for.
+func (w *latexWriter) flow(tables []matrix) {
+	if len(tables) == 0 {
+		return
+	}
+	w.put("{\\raggedright\\lineskip=4pt\n")
+	for i := range tables {
+		w.matrix(&tables[i])
+		w.put("\\quad\n")
+	}
+	w.put("\\par}\n")
 }
 
 // perPage is how many rows of the node table stand on a page.
@@ -136,55 +193,107 @@ const perPage = 40
 
 // grid sets the node table, in parts that each fit on a page.
 func (w *latexWriter) grid(b grid) {
-	for from := 0; from < len(b.cells); from += perPage {
-		w.put("\\begin{center}\\small\n\\fit{\\begin{tabular}{" + strings.Repeat("r", len(b.columns)) + "}\n\\hline\n")
-		var names []string
-		for _, c := range b.columns {
-			names = append(names, table.LaTeXName(c))
-		}
-		w.put(strings.Join(names, " & ") + " \\\\\n\\hline\n")
-		for _, row := range b.cells[from:min(from+perPage, len(b.cells))] {
-			var cells []string
-			for _, d := range row {
-				cells = append(cells, w.number(d))
+	first := true
+	for _, rows := range b.parts() {
+		for from := 0; from < len(rows); from += perPage {
+			w.put("{" + latexSizes[b.size()] + "\\fit{\\begin{tabular}[b]{" + strings.Repeat("r", len(b.columns)) + "}\n")
+			if first {
+				w.put(fmt.Sprintf("\\multicolumn{%d}{l}{\\textit{Node table}} \\\\\n", len(b.columns)))
 			}
-			w.put(strings.Join(cells, " & ") + " \\\\\n")
+			w.put("\\hline\n")
+			first = false
+			var names []string
+			for _, c := range b.columns {
+				names = append(names, latexLabel(c))
+			}
+			w.put(strings.Join(names, " & ") + " \\\\\n\\hline\n")
+			for _, row := range rows[from:min(from+perPage, len(rows))] {
+				var cells []string
+				for _, d := range row {
+					cells = append(cells, w.number(d))
+				}
+				w.put(strings.Join(cells, " & ") + " \\\\\n")
+			}
+			w.put("\\hline\n\\end{tabular}}}\\quad\n")
 		}
-		w.put("\\hline\n\\end{tabular}}\n\\end{center}\n")
 	}
 }
 
-// matrix sets a matrix of the working: its name, and its entries between the labels.
-func (w *latexWriter) matrix(b matrix) {
-	size := map[string]string{"w1": "\\small", "w2": "\\footnotesize", "w3": "\\scriptsize"}[size4(b.characters)]
-	name := "$" + latexSymbol(b.name) + "$:\\quad"
-	if b.part != "" {
-		w.put("$" + latexSymbol(b.name) + "$, " + b.part + ":\\nopagebreak\n\n")
-		name = ""
+func (w *latexWriter) readings(b readings) {
+	w.put("\\begin{minipage}[b]{58mm}\\raggedright\\scriptsize\n")
+	for _, s := range b {
+		w.put("\\begin{tabular}[b]{rr}\n\\multicolumn{2}{l}{" + s.what + "} \\\\\n\\multicolumn{2}{l}{" + s.which +
+			"} \\\\\n\\hline\n" + s.counted + " & error \\\\\n")
+		for i, error := range w.numbers(s.errors) {
+			w.put(s.nodes[i] + " & " + error + " \\\\\n")
+		}
+		w.put("\\end{tabular}\\quad\n")
 	}
-	w.put("{" + size + "\\fit{" + name + "\\begin{tabular}{r|" + strings.Repeat("r", len(b.columns)) +
-		"|}\n\\multicolumn{1}{r}{}")
+	w.put("\\end{minipage}\n")
+}
+
+// matrix sets a table of matrices: their names, and their entries between the labels.
+func (w *latexWriter) matrix(b *matrix) {
+	if len(b.columns) == 0 { // too large for paper
+		w.put("$" + latexSymbol(b.name) + "$: " + b.part + ".")
+		return
+	}
+	w.put("{" + latexSizes[size4(b.characters)])
+	form := "r|"
+	for j := range b.columns {
+		if slices.Contains(b.begins, j) {
+			form += "|"
+		}
+		form += "r"
+	}
+	w.put("\\fit{\\begin{tabular}[t]{" + form + "|}\n")
+	if b.part != "" {
+		w.put(fmt.Sprintf("\\multicolumn{%d}{l}{$%s$, %s} \\\\\n", len(b.columns)+1, latexSymbol(b.name), b.part))
+	}
+	w.put("\\multicolumn{1}{r}{")
+	if b.name != "" {
+		w.put("$" + latexSymbol(b.name) + "$")
+	}
+	w.put("}")
 	for _, c := range b.columns {
-		w.put(" & \\multicolumn{1}{r}{" + latexText(c) + "}")
+		w.put(" & \\multicolumn{1}{r}{" + latexLabel(c) + "}")
 	}
 	w.put(" \\\\\n")
 	for i, r := range b.rows {
-		w.put(latexText(r))
+		w.put(latexLabel(r))
 		for j := range b.columns {
 			w.put(" & ")
 			if b.cells == nil {
 				w.put("\\blank")
 			} else if c := b.cells[i][j]; c != "" {
-				mantissa, power, has := strings.Cut(strings.ReplaceAll(c, ",", "{,}"), "e")
-				if has {
-					mantissa += "\\mathrm{e}{" + power + "}" // narrower than a power of ten
-				}
-				w.put("$" + mantissa + "$")
+				w.put("$" + latexPowers(strings.ReplaceAll(c, ",", "{,}")) + "$")
 			}
 		}
 		w.put(" \\\\\n")
 	}
-	w.put("\\end{tabular}}\\par}\n")
+	w.put("\\end{tabular}}}")
+}
+
+// latexSizes are the sizes of type: 9, 8 and 7 points.
+var latexSizes = map[string]string{"w1": "\\small", "w2": "\\footnotesize", "w3": "\\scriptsize"}
+
+// latexLabel sets a label of a row or a column.
+func latexLabel(l lesson.Label) string {
+	s := latexText(l.Words)
+	if l.Formula.MathML != nil {
+		s += "$" + latexMath(l.Formula) + "$"
+	}
+	return s
+}
+
+// latexMath sets a formula, with powers of ten for numbers such as 1e-7.
+func latexMath(f lesson.Formula) string { return latexPowers(f.LaTeX) }
+
+var latexPower = regexp.MustCompile(`([0-9](?:[0-9.]|\{,\})*)e(-?[0-9]+)`)
+
+// latexPowers writes 1.5e-7 as 1.5 × 10^-7, set tight.
+func latexPowers(s string) string {
+	return latexPower.ReplaceAllString(s, `{${1}{\times}10^{${2}}}`)
 }
 
 // number sets a number that may have a decimal comma.
@@ -210,7 +319,7 @@ func (w *latexWriter) numbers(words []string) []string {
 func latexSymbol(name string) string {
 	var b strings.Builder
 	for _, r := range lesson.Runs(lesson.Symbol(name)) {
-		s := r.Text
+		s := strings.ReplaceAll(r.Text, "−", "-")
 		if len([]rune(s)) > 1 && r.Level < 1 && strings.Trim(s, "0123456789") != "" {
 			s = "\\mathrm{" + strings.ReplaceAll(s, "_", "\\_") + "}"
 		}
@@ -248,7 +357,7 @@ func latexGreek(r rune) string {
 func latexText(text string) string {
 	var b strings.Builder
 	for _, r := range lesson.Runs(text) {
-		s := latexLetters(latexEscape.Replace(minus(r.Text)))
+		s := latexLetters(latexEscape.Replace(r.Text))
 		switch r.Level {
 		case 1:
 			s = "$^{" + strings.ReplaceAll(s, "$", "") + "}$"

@@ -10,8 +10,9 @@ import (
 	"nodespan/expr/plot"
 )
 
-// pictureUnit is the length in millimetres of a CSS pixel in a LaTeX picture: the figure is 144 mm wide.
-const pictureUnit = 0.225
+// pictureUnit is the length in millimetres of a CSS pixel in a LaTeX picture: the figure is 100 mm wide, so that a node
+// table of three columns stands beside it, and its letters are of 7 points.
+const pictureUnit = 0.2
 
 // latexPicture is a painter that writes the body of a LaTeX picture environment. Upright and level lines are lines;
 // others are quadratic curves (qbezier), which run at any slope; fillings are left out but for rectangles of a colour
@@ -193,17 +194,15 @@ func (p *latexPicture) Text(x, y float64, text string, t plot.TextStyle) {
 		"\\smash{" + lettered(text, t) + "}}}\n")
 }
 
-// typeSize is the nearest size of LaTeX's, which are 6, 8, 9, 10 and 11 points.
+// typeSize is the nearest size of LaTeX's from 7 points, which are 7, 8, 9 and 10.
 func typeSize(pixels float64) string {
 	pt := pixels * pictureUnit * 72.27 / 25.4
 	switch {
-	case pt < 7:
-		return "\\tiny"
-	case pt < 8.5:
+	case pt < 7.5:
 		return "\\scriptsize"
-	case pt < 9.5:
+	case pt < 8.5:
 		return "\\footnotesize"
-	case pt < 10.5:
+	case pt < 9.5:
 		return "\\small"
 	}
 	return "\\normalsize"

@@ -13,6 +13,7 @@ import (
 	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
+	"nodespan/solver/table/greek"
 	"nodespan/solver/working"
 )
 
@@ -246,6 +247,22 @@ func (l *Lesson) interval(s *Step) {
 	for d := 2; d <= l.highest(); d++ {
 		s.add(fmt.Sprintf("d^%d/d%s^%d = (1/%s^%d) (d^%d/d%s^%d)", d, x, d, bracketed(w.Scale), d, d, t, d), "d", "d"+x,
 			"d"+t)
+	}
+	for i := range s.Formulas {
+		s.Formulas[i].differentials(x, t)
+	}
+}
+
+// differentials sets dx as d and x, where it stands as one name.
+func (f *Formula) differentials(names ...string) {
+	for _, x := range names {
+		f.LaTeX = strings.ReplaceAll(f.LaTeX, greek.LaTeX("d"+x), "{d "+greek.LaTeX(x)+"}")
+		f.MathML.Walk(func(e *typeset.Element) {
+			if e.Tag == "mi" && e.Text == "d"+x {
+				*e = typeset.Element{Tag: "mrow", From: e.From, To: e.To,
+					Children: []*typeset.Element{{Tag: "mi", Text: "d"}, typeset.MathML(&notation.Name{Name: x})}}
+			}
+		})
 	}
 }
 

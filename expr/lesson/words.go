@@ -15,12 +15,31 @@ type Run struct {
 var leveled = regexp.MustCompile(`([\pL\pN)])(?:_([\pL\pN]+)(?:\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))?` +
 	`|\^(?:\((-?[0-9]+)\)|(-?[0-9]+)))`)
 
-// Runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised, s_0^2 has both.
+// power matches a number with a power of ten, 1.5e-7, that is no part of a name.
+var power = regexp.MustCompile(`(^|[^\pL\pN_.])([0-9]+(?:\.[0-9]+)?)e(-?[0-9]+)($|[^\pL\pN_])`)
+
+// Runs cuts text into its levels: T_s, A_all, s^2 and V^(-1) have a part lowered or raised, s_0^2 has both; 1.5e-7 is
+// 1.5 × 10 with -7 raised. A hyphen before a number becomes a minus.
 func Runs(text string) []Run {
 	var out []Run
+	for {
+		m := power.FindStringSubmatchIndex(text)
+		if m == nil {
+			return levels(out, text)
+		}
+		out = append(levels(out, text[:m[5]]+times+"10"), Run{Minus(text[m[6]:m[7]]), 1})
+		text = text[m[7]:]
+	}
+}
+
+// times stands before a power of ten, between narrow spaces that do not break.
+const times = "\u202f×\u202f"
+
+// levels appends the runs of text without powers of ten.
+func levels(out []Run, text string) []Run {
 	add := func(part string, level int) {
 		if part != "" {
-			out = append(out, Run{part, level})
+			out = append(out, Run{Minus(part), level})
 		}
 	}
 	from := 0 // where the text on the line begins
@@ -38,6 +57,21 @@ func Runs(text string) []Run {
 	}
 	add(text[from:], 0)
 	return out
+}
+
+// Minus makes the hyphen before a number a minus.
+func Minus(s string) string {
+	var b strings.Builder
+	for i := range len(s) {
+		digit := i+1 < len(s) && s[i+1] >= '0' && s[i+1] <= '9'
+		before := i == 0 || strings.IndexByte(" (e", s[i-1]) >= 0
+		if s[i] == '-' && digit && before {
+			b.WriteString("−")
+			continue
+		}
+		b.WriteByte(s[i])
+	}
+	return b.String()
 }
 
 // Symbol writes the name of a matrix with its levels: D1 as D_1, V_inv as V^-1.

@@ -33,8 +33,9 @@ export function working(at) {
       const told = await page.tab.evaluate(() => [...document.querySelectorAll("#steps .sentence")].map(
         (p) => p.textContent));
       assert.equal(told.length, steps.length);
-      // The page raises and lowers what stands behind ^ and _.
-      const flat = (text) => text.replace(/[_^()−-]/g, "");
+      // The page raises and lowers what stands behind ^ and _, and powers of ten.
+      const flat = (text) => text.replaceAll("\u202f×\u202f10", "e").replace(/[_^()−-]/g, "");
+      const number = (text) => Number(text.replace("\u202f×\u202f10", "e").replaceAll("−", "-"));
       steps.forEach(({ sentence }, i) => assert.equal(flat(told[i]), flat(sentence)));
       assert.ok(wanted.length > 12, `${wanted.length} matrices`);
       for (const { name, values } of wanted) {
@@ -44,7 +45,7 @@ export function working(at) {
         values.forEach((row, i) => row.forEach((value, j) => {
           const cell = shown[name][i][j];
           if (value === null) assert.equal(cell, "·", `${name}, ${i}, ${j}`);
-          else assert.ok(Math.abs(Number(cell) - value) <= 5.1e-6 * Math.abs(value) + 1e-10 * largest,
+          else assert.ok(Math.abs(number(cell) - value) <= 5.1e-6 * Math.abs(value) + 1e-10 * largest,
             `${name}, ${i}, ${j}: ${cell} for ${value}`); // six figures, and rounding
         }));
       }

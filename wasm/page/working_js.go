@@ -205,7 +205,7 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 			if c == "" {
 				c = "·"
 			}
-			cell := node("td", "", words(c))
+			cell := node("td", "", levelled(c)...)
 			cell.Set("tabIndex", -1)
 			if i == 0 && j == 0 {
 				cell.Set("tabIndex", 0)
@@ -224,13 +224,13 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 	return node("div", "matrix-box", caption, node("div", "matrix-scroll", table))
 }
 
-// levelled makes nodes of words with raised and lowered parts, as in s^2 and T_s.
+// levelled makes nodes of words with raised and lowered parts, as in s^2, T_s and 1.5e-7.
 func levelled(text string) []js.Value {
 	var out []js.Value
 	for _, r := range lesson.Runs(text) {
 		switch r.Level {
 		case 1:
-			out = append(out, node("sup", "", words(strings.ReplaceAll(r.Text, "-", "−"))))
+			out = append(out, node("sup", "", words(r.Text)))
 		case -1:
 			out = append(out, node("sub", "", words(r.Text)))
 		default:
@@ -337,7 +337,7 @@ func (w *workingPane) setOrigin(c *wire.Provenance) {
 	}
 	parts := []js.Value{node("p", "came-place", levelled(place)...), node("p", "", levelled(w.symbols(c.Formula))...)}
 	if c.Numbers != "" {
-		parts = append(parts, node("p", "came-numbers", words(c.Numbers)))
+		parts = append(parts, node("p", "came-numbers", levelled(c.Numbers)...))
 	}
 	if len(from) > 0 {
 		parts = append(parts, node("p", "came-from",

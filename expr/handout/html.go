@@ -164,8 +164,8 @@ func (w *htmlWriter) step(b step) {
 	if b.narrow() {
 		class += " narrow"
 	}
-	w.put(`<section class="` + class + `">` + "\n" + `<div class="told">` + "\n<h3>" + levelled(b.title) + "</h3>\n<p>" +
-		levelled(b.sentence) + "</p>\n")
+	w.put(`<section class="` + class + `">` + "\n" + `<div class="told">` + "\n<h3>" + levelled(b.title) +
+		"</h3>\n<p>" + levelled(b.sentence) + "</p>\n")
 	if len(b.formulas) > 0 {
 		w.put(`<ul class="formulas">` + "\n")
 		for _, f := range b.formulas {

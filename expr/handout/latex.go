@@ -193,10 +193,10 @@ const perPage = 40
 
 // grid sets the node table, in parts that each fit on a page.
 func (w *latexWriter) grid(b grid) {
-	first := true
+	first, form := true, strings.Repeat("r", len(b.columns))
 	for _, rows := range b.parts() {
 		for from := 0; from < len(rows); from += perPage {
-			w.put("{" + latexSizes[b.size()] + "\\fit{\\begin{tabular}[b]{" + strings.Repeat("r", len(b.columns)) + "}\n")
+			w.put("{" + latexSizes[b.size()] + "\\fit{\\begin{tabular}[b]{" + form + "}\n")
 			if first {
 				w.put(fmt.Sprintf("\\multicolumn{%d}{l}{\\textit{Node table}} \\\\\n", len(b.columns)))
 			}

@@ -26,7 +26,8 @@ type Label struct {
 	Formula Formula
 }
 
-// NewLabels sets labels of the names of a sheet, and of what its working adds to them; symbol is the reference variable.
+// NewLabels sets labels of the names of a sheet and of what its working adds to them; symbol is the reference
+// variable.
 func NewLabels(sh *sheet.Sheet, symbol string) *Labels {
 	l := &Labels{names: notation.Names{Unknowns: map[string]bool{}, Constants: map[string]bool{
 		sh.Variable: true, symbol: true}}, conditions: map[string]Formula{}, letters: map[string]bool{}}

@@ -347,7 +347,7 @@ func (s *settler) intervals() {
 			from = len(out)
 			continue
 		case t.is(NameToken, "in") && has(stands, states) &&
-			has(stands, func(t Token) bool {
+			has(behindName(stands), func(t Token) bool {
 				return t.Kind == PrimeToken || t.is(NameToken, "d") ||
 					differential(t) != ""
 			}):
@@ -387,6 +387,14 @@ func (s *settler) intervals() {
 		out = append(out, t)
 	}
 	s.toks = out
+}
+
+// behindName leaves out the name that a statement gives a value: the d of "d = 0.5 in [0, 1]" is no differential.
+func behindName(stands []Token) []Token {
+	if len(stands) > 1 && stands[0].Kind == NameToken && stands[1].Text == "=" {
+		return stands[1:]
+	}
+	return stands
 }
 
 // comparison reports whether the bracket at i holds a comparison, as (0 < x < 1) does, and ends its statement.

@@ -11,6 +11,7 @@ import { hands } from "./hands.mjs";
 import { keeping } from "./keeping.mjs";
 import { layout } from "./layout.mjs";
 import { looks } from "./looks.mjs";
+import { moving } from "./moving.mjs";
 import { paper } from "./paper.mjs";
 import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
@@ -47,6 +48,7 @@ describe("the page", { concurrency: names.length }, () => {
           taking(at);
           doubting(at);
           truth(at);
+          moving(at);
           sharing(at);
           keeping(at);
           looks(at);

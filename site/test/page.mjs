@@ -215,14 +215,18 @@ class Page {
   }
 
   // put replaces what a field holds by one edit, as a paste does: no state in between is looked at.
-  async put(id, text) {
-    await this.tab.evaluate((id, text) => {
-      const field = document.getElementById(id);
+  put(id, text) {
+    return this.putInto("#" + id, text);
+  }
+
+  async putInto(selector, text) {
+    await this.tab.evaluate((selector, text) => {
+      const field = document.querySelector(selector);
       field.focus();
       field.select();
       document.execCommand("insertText", false, text);
       if (text === "" && field.value !== "") document.execCommand("delete");
-    }, id, text);
+    }, selector, text);
   }
 
   // frame waits until the page has drawn what it has to.

@@ -34,6 +34,7 @@ type page struct {
 	brief    element // the answer in one line
 	desks    *deskPane
 	kept     *keptPane
+	moves    *movePane
 	storage  keep.Storage
 
 	phase    phase
@@ -68,6 +69,7 @@ const (
 	theComparison
 	theWorking
 	theOrigin
+	theSlide
 	topics
 )
 
@@ -85,7 +87,8 @@ func Run() {
 	rawDoc = js.Global().Get("document")
 	p := &page{}
 	p.sheet = newSheetPane(p.sheetEdited, p.point)
-	p.reading = newReadingPane(p.sheet.choose, p.point)
+	p.moves = p.newMovePane()
+	p.reading = newReadingPane(p.sheet, p)
 	p.method = newMethodSentence(p.edited)
 	p.answer = newAnswerPane(p.askValue, p.cancel, p.chooseMode)
 	p.figure = newFigurePane()
@@ -233,6 +236,8 @@ func (p *page) receive(r wire.Reply) {
 		p.working.set(r.Lesson)
 	case is(theOrigin):
 		p.working.setOrigin(r.Provenance)
+	case is(theSlide):
+		p.receiveSlide(r)
 	case r.Kind == wire.Solve:
 		p.showBusy() // one that nobody waits for any more is over
 	}

@@ -35,6 +35,9 @@ type sheetPane struct {
 	marked  int  // the line that is marked, -1 for none
 	laying  bool // the page itself puts another sheet there
 
+	moved     wire.Span // what a value that moves will take the place of; empty where none does
+	movedText string    // that value
+
 	changed func()         // the text was edited
 	pointed func(line int) // a line was pointed at, by the pointer or the caret; -1 for none
 }
@@ -60,6 +63,7 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 	}
 	on(s.area.BasicHTMLElement, "input", func(*dom.BasicEvent) {
 		s.lines, s.faults, s.remarks = nil, nil, nil // places in the old text
+		s.moved = wire.Span{}
 		s.ask(nil)
 		s.reflect()
 		if !s.laying {
@@ -81,7 +85,7 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 	on(s.area.BasicHTMLElement, "pointerleave", func(*dom.BasicEvent) { s.pointed(-1) })
 	onValue(rawDoc, "selectionchange", func(*dom.BasicEvent) {
 		if active(s.area.Underlying()) {
-			s.pointed(s.lineAt(byteOffset(s.text(), s.area.SelectionStart())))
+			s.pointed(s.lineAt(byteOffset(s.area.Value(), s.area.SelectionStart())))
 		}
 	})
 	entered := newTimer(s.showFirst) // the caret is put where the press was only after the focus
@@ -90,9 +94,42 @@ func newSheetPane(changed func(), pointed func(int)) *sheetPane {
 	return s
 }
 
-func (s *sheetPane) text() string { return s.area.Value() }
+// text is the sheet as it stands, with the value that moves.
+func (s *sheetPane) text() string {
+	all := s.area.Value()
+	if s.moved.From < s.moved.To {
+		return all[:s.moved.From] + s.movedText + all[s.moved.To:]
+	}
+	return all
+}
+
+// source is what stands at a place that was read.
+func (s *sheetPane) source(at wire.Span) string {
+	all := s.area.Value()
+	return all[min(at.From, len(all)):min(at.To, len(all))]
+}
+
+// move has another text in the place of a stretch for the time being, and reports whether that is news. Places that
+// were read in an older text move nothing.
+func (s *sheetPane) move(at wire.Span, text string) bool {
+	if s.lines == nil || s.moved == at && s.movedText == text {
+		return false
+	}
+	s.moved, s.movedText = at, text
+	return true
+}
+
+// settle writes what was moved.
+func (s *sheetPane) settle() {
+	at, text := s.moved, s.movedText
+	s.moved = wire.Span{}
+	if at.From < at.To {
+		s.edit(at, text)
+	}
+}
 
 func (s *sheetPane) setText(text string) {
+	s.moved = wire.Span{}
 	s.area.SetValue(text)
 	s.lines, s.faults, s.remarks = nil, nil, nil
 	s.ask(nil)
@@ -139,34 +176,58 @@ func (s *sheetPane) ask(f *wire.Fault) {
 
 // write puts text in the place of a stretch of the sheet, as if it had been typed: it can be undone.
 func (s *sheetPane) write(at wire.Span, text string) {
-	all := s.text()
 	s.area.Focus()
+	s.put(at, text)
+}
+
+func (s *sheetPane) put(at wire.Span, text string) {
+	all := s.area.Value()
 	if !s.insert(utf16Offset(all, at.From), utf16Offset(all, at.To), text) { // then it cannot be undone
 		s.setText(all[:at.From] + text + all[at.To:])
 		s.changed()
 	}
 }
 
-// replace puts another sheet in the place of this one. That too can be undone, unless nothing stood there. What had
-// the keyboard keeps it.
-func (s *sheetPane) replace(text string) {
+// edit does the same for a control elsewhere, which keeps the keyboard; undo takes back the last edit, or brings it
+// again, in its name.
+func (s *sheetPane) edit(at wire.Span, text string) { s.beside(func() { s.put(at, text) }) }
+
+func (s *sheetPane) undo(again bool) {
+	command := "undo"
+	if again {
+		command = "redo"
+	}
+	s.beside(func() { rawDoc.Call("execCommand", command) })
+}
+
+// beside does something within the text area, while what had the keyboard keeps it and nothing scrolls.
+func (s *sheetPane) beside(f func()) {
 	had := rawDoc.Get("activeElement")
-	s.laying = true
-	if all := s.text(); all != "" && all != text {
-		s.area.Call("focus", map[string]any{"preventScroll": true})
-		s.insert(0, utf16Offset(all, len(all)), text)
-	}
-	s.laying = false
-	if s.text() != text {
-		s.setText(text)
-	}
-	s.area.SetSelectionRange(0, 0, "none")
+	window := js.Global()
+	x, y := window.Get("scrollX"), window.Get("scrollY")
+	s.area.Call("focus", map[string]any{"preventScroll": true})
+	f()
 	if had.Truthy() && !had.Equal(s.area.Underlying()) {
 		had.Call("focus", map[string]any{"preventScroll": true})
 		if !active(had) {
 			s.area.Blur()
 		}
 	}
+	window.Call("scrollTo", x, y)
+}
+
+// replace puts another sheet in the place of this one. That too can be undone, unless nothing stood there. What had
+// the keyboard keeps it.
+func (s *sheetPane) replace(text string) {
+	s.laying = true
+	if all := s.area.Value(); all != "" && all != text {
+		s.beside(func() { s.insert(0, utf16Offset(all, len(all)), text) })
+	}
+	s.laying = false
+	if s.area.Value() != text {
+		s.setText(text)
+	}
+	s.area.SetSelectionRange(0, 0, "none")
 }
 
 // insert has the browser put text in the place of a stretch, in its own units, and reports whether it did.
@@ -183,7 +244,7 @@ func (s *sheetPane) insert(from, to int, text string) bool {
 
 // reflect rebuilds the mirror: the text cut at the ends of the statements and faults.
 func (s *sheetPane) reflect() {
-	text := s.text()
+	text := s.area.Value()
 	cuts := []int{0, len(text)}
 	for _, l := range s.lines {
 		cuts = append(cuts, l.Span.From, l.Span.To)
@@ -226,7 +287,7 @@ func (s *sheetPane) reflect() {
 // showFirst scrolls a sheet that does not fit into its area past the remarks that it begins with, when it is entered
 // within these.
 func (s *sheetPane) showFirst() {
-	if len(s.lines) == 0 || byteOffset(s.text(), s.area.SelectionStart()) > s.lines[0].Span.From {
+	if len(s.lines) == 0 || byteOffset(s.area.Value(), s.area.SelectionStart()) > s.lines[0].Span.From {
 		return
 	}
 	for _, p := range s.pieces {
@@ -240,7 +301,7 @@ func (s *sheetPane) showFirst() {
 // fold has the sheet's gist ready where it is shorter than the sheet, which was understood: in a narrow window the
 // style sheet shows it until the area is written in.
 func (s *sheetPane) fold() {
-	text := s.text()
+	text := s.area.Value()
 	shorter := gist(text, s.lines, s.remarks)
 	folded := len(s.faults) == 0 && shorter != "" && len(shorter) < len(text)
 	classed(s.paper, "folded", folded)
@@ -339,7 +400,7 @@ func (s *sheetPane) lineAt(at int) int {
 
 // choose selects a stretch of the text and brings the caret there.
 func (s *sheetPane) choose(sp wire.Span) {
-	text := s.text()
+	text := s.area.Value()
 	s.area.Focus()
 	s.area.SetSelectionRange(utf16Offset(text, sp.From), utf16Offset(text, sp.To), "none")
 }

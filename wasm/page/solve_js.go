@@ -151,7 +151,7 @@ func (p *page) begin(e event) bool {
 	if len(text) > link.MaxSheet {
 		return false
 	}
-	p.asked = wire.Request{Kind: wire.Solve, Sheet: text, Method: p.method.get()}
+	p.asked = wire.Request{Kind: wire.Solve, Sheet: text, Method: p.method.get(), Moving: p.moving()}
 	p.progress = "Solving …"
 	p.timers.slow.start(slowAfter)
 	p.latest[theSolve] = p.workers.ask(p.asked)
@@ -161,7 +161,7 @@ func (p *page) begin(e event) bool {
 
 // showBusy tells readers of screens, and tests, whether the answer that stands there is still to change.
 func (p *page) showBusy() {
-	busy := p.timers.typing.pending || p.workers.busy()
+	busy := p.timers.typing.pending || p.workers.busy() || p.moving()
 	p.answer.pane.SetAttribute("aria-busy", strconv.FormatBool(busy))
 }
 
@@ -229,6 +229,7 @@ func (p *page) receiveSolve(r wire.Reply) {
 	}
 	if r.Last {
 		p.endProgress()
+		p.moves.chase.ask()
 	}
 	switch {
 	case r.Reading != nil && len(r.Reading.Faults) > 0:
@@ -237,6 +238,9 @@ func (p *page) receiveSolve(r wire.Reply) {
 		p.showReading(r.Reading)
 	case r.Answer != nil && r.Answer.Usable:
 		p.showAnswer(r.Answer)
+	case r.Answer != nil && p.moving(): // what is shown stays in its place until the finger rests
+		p.answer.set(r.Answer)
+		p.figure.dim(true)
 	case r.Answer != nil:
 		if to := p.phase.next(gotNothing); p.take(to, r) {
 			p.showNone(r.Answer)
@@ -298,8 +302,13 @@ func (p *page) showReading(r *wire.Reading) {
 	}
 	setText(p.sheet.fault, "")
 	p.sheet.ask(nil)
+	if p.moving() {
+		p.reading.follow(r)
+		return
+	}
 	p.sheet.setReading(r)
-	p.reading.set(r)
+	p.reading.set(r, p.moves.given)
+	p.moves.given = ""
 }
 
 // showAnswer shows an answer, and has what goes with it made.
@@ -309,6 +318,10 @@ func (p *page) showAnswer(a *wire.Answer) {
 	p.answer.set(a)
 	p.method.setAnswer(a)
 	p.table.set(a.Table)
+	if p.moving() { // the rest waits until the finger rests
+		p.enter(p.phase.next(gotAnswer))
+		return
+	}
 	p.working.renew()
 	p.opinions.clear(true)
 	p.ladder.ask(p.climb())

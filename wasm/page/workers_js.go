@@ -199,13 +199,14 @@ func (w *workers) message(data js.Value) {
 	}
 }
 
-// ask sends a request and returns its ID. A solve waits for the running one a moment, then ends it.
+// ask sends a request and returns its ID. A solve waits for the running one a moment, then ends it; one of many, while
+// a constant moves, waits for its end.
 func (w *workers) ask(q wire.Request) int {
 	w.latest++
 	q.ID = w.latest
 	if q.Kind == wire.Solve && w.solving != nil {
 		w.next = &q
-		if !w.waiting.pending {
+		if !w.waiting.pending && !q.Moving {
 			w.waiting.start(waitFor)
 		}
 		return q.ID

@@ -14,6 +14,7 @@ const (
 	Progress Kind = "progress" // reply only: what is being tried, in words
 	Window   Kind = "window"   // sample the solution over an interval
 	Value    Kind = "value"    // evaluate the solution at a point
+	Slide    Kind = "slide"    // give a constant a range; answered by an Edit, or by a Value that says why not
 )
 
 // Largest values of the numbers of a Method.
@@ -34,6 +35,8 @@ type Request struct {
 	Sheet  string
 	Method Method
 
+	Moving bool // Solve: one of many while a constant is moved, which waits for the one before
+
 	From, To float64 // Window: its ends; both 0 for the whole interval
 	Point    string  // Value, Agree: a number or a formula in the sheet's constants
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
@@ -41,6 +44,7 @@ type Request struct {
 	Numbers  string  // Compare: a table as it was pasted
 
 	Used   Method         // Working, Origin: what the answer took
+	Name   string         // Slide: of the constant
 	Follow bool           // Working, Origin: take the answer's nodes, where it is one polynomial
 	Entry  *Entry         // Origin
 	Export *ExportOptions // Export
@@ -68,6 +72,7 @@ type Reply struct {
 	Answer  *Answer  // last reply to Solve, where there was something to solve
 	Curves  *Curves  // Window
 	Value   *Point   // Value
+	Edit    *Edit    // Slide
 	Text    string   // Export
 	File    File     // Export: what the text is as a file
 	Rows    int      // Export: how many rows a table has
@@ -99,6 +104,22 @@ type Line struct {
 	Span Span
 	Kind string // equation, condition, constant, …
 	Math *Element
+
+	Constant *Constant // of a constant whose value does not follow from others
+}
+
+// Constant is a number of the sheet that can be moved.
+type Constant struct {
+	Name  string
+	Value float64
+	At    Span      // the formula of its value
+	Range []float64 // its two ends; nil where the sheet gives none
+}
+
+// Edit is a change of the sheet: Text in the place of what stands at At.
+type Edit struct {
+	At   Span
+	Text string
 }
 
 // Inference is something that the reader took for granted, in words.

@@ -58,6 +58,14 @@ func (h *Handler) Handle(q wire.Request, send func(wire.Reply)) {
 		send(last)
 		return
 	}
+	if q.Kind == wire.Slide {
+		if last.Edit = slide(q.Sheet, q.Name); last.Edit == nil {
+			last.Value = &wire.Point{Fault: "No range fits " + q.Name + " here; write it behind its value, as in " +
+				q.Name + " = 2.5 in [0.1, 10]."}
+		}
+		send(last)
+		return
+	}
 	s := h.find(q)
 	if s == nil {
 		s, _ = h.work(q, func(wire.Reply) {})
@@ -152,7 +160,7 @@ func reading(sh *sheet.Sheet) *wire.Reading {
 	r := &wire.Reading{Summary: sh.Summary()}
 	for _, l := range sh.Reading() {
 		r.Lines = append(r.Lines, wire.Line{Span: span(l.Span), Kind: string(l.Kind),
-			Math: set(typeset.Math(true, statement(l)...))})
+			Math: set(typeset.Math(true, statement(l)...)), Constant: movable(sh, l)})
 	}
 	for _, i := range sh.Inferences {
 		r.Inferences = append(r.Inferences, wire.Inference{Text: i.Text, Whole: i.Whole, Span: span(i.Span),

@@ -102,31 +102,30 @@ func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
 	g, f := coarse.Grid(), fine.Grid()
 	jet := g.P.Jet()
 	est := &Estimate{Mesh: g.Mesh.X, Floor: make([]float64, jet), Scale: make([]float64, jet)}
-	est.Local = make([][]float64, g.Elements())
-	store := make([]float64, jet*g.Elements())
-	for e := range est.Local {
-		est.Local[e], store = store[:jet:jet], store[jet:]
-	}
-	a, b := make([]float64, jet), make([]float64, jet)
+	est.Local = rows(g.Elements(), jet)
+	var at points
+	var a, b []float64
 	e := 0
 	for fe, k := range f.Mesh.Nodes {
 		x0, x1 := f.Mesh.X[fe], f.Mesh.X[fe+1]
 		for g.Mesh.X[e+1] <= x0 {
 			e++
 		}
-		n := samples(max(k, g.Mesh.Nodes[e]))
-		for j := 0; j <= n; j++ {
-			x := x0 + (x1-x0)*(1-math.Cos(math.Pi*float64(j)/float64(n)))/2
-			coarse.In(e, x, a)
-			fine.In(fe, x, b)
-			for i := range a {
-				d := math.Abs(a[i] - b[i])
-				if !(d <= est.Local[e][i]) { // NaN counts
-					est.Local[e][i] = d
-				}
-				if v := math.Abs(b[i]); v > est.Scale[i] {
-					est.Scale[i] = v
-				}
+		x := at.crowded(x0, x1, samples(max(k, g.Mesh.Nodes[e])))
+		a, b = room(a, len(x)*jet), room(b, len(x)*jet)
+		coarse.AtAll(e, x, a)
+		fine.AtAll(fe, x, b)
+		local := est.Local[e]
+		for j, i := 0, 0; j < len(a); j++ {
+			d := math.Abs(a[j] - b[j])
+			if !(d <= local[i]) { // NaN counts
+				local[i] = d
+			}
+			if v := math.Abs(b[j]); v > est.Scale[i] {
+				est.Scale[i] = v
+			}
+			if i++; i == jet {
+				i = 0
 			}
 		}
 	}
@@ -217,12 +216,11 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 	rhs := r.System.NewRHS()
 	sign := blocks.Signs(1)
 	v := g.NewVector()
-	jet := make([]float64, g.P.Jet())
+	J := g.P.Jet()
 	par := make([]float64, len(est.Parameters))
-	floors := make([][]float64, g.Elements())
-	for e := range floors {
-		floors[e] = make([]float64, len(jet))
-	}
+	floors := rows(g.Elements(), J)
+	var at points
+	var jets []float64
 	bounds := r.Assembler.Rounding(solution, r.System, trials)
 	for trial := range trials {
 		bounds.Disturb(rhs, trial, sign)
@@ -230,13 +228,10 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 		c := g.Curve(v)
 		for e, k := range g.Mesh.Nodes {
 			x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
-			n := min(k+2, 16)
-			for j := 0; j <= n; j++ {
-				c.In(e, x0+(x1-x0)*float64(j)/float64(n), jet)
-				for i, d := range jet {
-					floors[e][i] = math.Max(floors[e][i], safety*math.Abs(d))
-				}
-			}
+			x := at.equal(x0, x1, min(k+2, 16))
+			jets = room(jets, len(x)*J)
+			c.AtAll(e, x, jets)
+			raise(floors[e], jets, safety)
 			for i, d := range floors[e] {
 				est.Floor[i] = math.Max(est.Floor[i], d)
 			}

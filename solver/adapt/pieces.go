@@ -405,23 +405,27 @@ func tail(g *collocation.Grid, coef func(unknown int) []float64, h float64, scal
 
 // scales returns the largest absolute value of each entry of the jet at the mesh points and nodes.
 func scales(c *collocation.Curve) []float64 {
+	var w widening
 	out := make([]float64, c.Grid().P.Jet())
 	for e := range c.Grid().Elements() {
-		widenScale(out, c, e)
+		w.scale(out, c, e)
 	}
 	return out
 }
 
-// widenScale raises a scale to the largest values on one element.
-func widenScale(scale []float64, c *collocation.Curve, e int) {
+// widening is the scratch space of scale.
+type widening struct {
+	at   points
+	jets []float64
+}
+
+// scale raises a scale to the largest values on one element.
+func (w *widening) scale(scale []float64, c *collocation.Curve, e int) {
 	m := c.Grid().Mesh
-	jet := make([]float64, len(scale))
-	for j := 0; j <= m.Nodes[e]; j++ {
-		c.In(e, m.X[e]+(m.X[e+1]-m.X[e])*float64(j)/float64(m.Nodes[e]), jet)
-		for i, v := range jet {
-			scale[i] = math.Max(scale[i], math.Abs(v))
-		}
-	}
+	x := w.at.equal(m.X[e], m.X[e+1], m.Nodes[e])
+	w.jets = room(w.jets, len(x)*len(scale))
+	c.AtAll(e, x, w.jets)
+	raise(scale, w.jets, 1)
 }
 
 // measures returns what the error on each element is measured against: the largest values on the whole interval. From
@@ -439,6 +443,7 @@ func measures(c *collocation.Curve) [][]float64 {
 		}
 		return out
 	}
+	var w widening
 	all, ahead := scales(c), growthAhead(c, side)
 	so := make([]float64, g.P.Jet())
 	for j := range E {
@@ -446,7 +451,7 @@ func measures(c *collocation.Curve) [][]float64 {
 		if side < 0 {
 			e = E - 1 - j
 		}
-		widenScale(so, c, e)
+		w.scale(so, c, e)
 		out[e] = slices.Clone(so)
 		for i, v := range all {
 			out[e][i] = math.Max(out[e][i], v/ahead[e])

@@ -95,8 +95,7 @@ func (r *reading) response(coarse, fine *attempt, scale []float64, quiet bool) r
 	}
 	g, f := coarse.curve.Grid(), fine.curve.Grid()
 	rhs := fine.result.System.NewRHS()
-	out := response{detail: make([][]float64, f.Elements())}
-	store := make([]float64, f.Elements()*len(scale))
+	out := response{detail: rows(f.Elements(), len(scale))}
 	var q quadrature
 	e, at := 0, 0
 	for fe, k := range f.Mesh.Nodes {
@@ -105,7 +104,6 @@ func (r *reading) response(coarse, fine *attempt, scale []float64, quiet bool) r
 			e++
 		}
 		q.over(r.x, &at, x0, x1, k)
-		out.detail[fe], store = store[:len(scale):len(scale)], store[len(scale):]
 		off := noise
 		if !q.Narrow && !quiet {
 			off = nil
@@ -183,7 +181,9 @@ func (est *Estimate) addUnseen(coarse, fine *attempt, cover float64, o *Options)
 // floor.
 func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, floors float64) {
 	g, f := coarse.Grid(), r.curve.Grid()
-	jet := make([]float64, g.P.Jet())
+	J := g.P.Jet()
+	var at points
+	var jets []float64
 	nothing := vanishes(g.P, est) // a solution may be nothing but what was not seen
 	widen := func(e, i int, v, detail float64) {
 		if nothing {
@@ -205,12 +205,12 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 		for g.Mesh.X[e+1] <= x0 {
 			e++
 		}
-		n := k + 2
-		for j := 0; j <= n; j++ {
-			r.curve.In(fe, x0+(x1-x0)*float64(j)/float64(n), jet)
-			for i, v := range jet {
-				widen(e, i, math.Abs(v)+r.detail[fe][i], r.detail[fe][i])
-			}
+		x := at.equal(x0, x1, k+2)
+		jets = room(jets, len(x)*J)
+		r.curve.AtAll(fe, x, jets)
+		for j, v := range jets {
+			i := j % J
+			widen(e, i, math.Abs(v)+r.detail[fe][i], r.detail[fe][i])
 		}
 	}
 	for i, v := range f.Parameters(r.curve.V) {

@@ -448,9 +448,19 @@ func (el *element) reduce(r []float64, w int) {
 			r[j], r[p] = r[p], r[j]
 		}
 	}
-	for i := 1; i < el.rows; i++ {
+	// Four rows at a time: what stands before them, and then what they add to each other.
+	var sums [4]float64
+	for i := 0; i < el.rows; i += 4 {
 		n := min(i, el.k)
-		r[i] -= Dot(el.a[i*w:i*w+n], r[:n])
+		s := sums[:min(4, el.rows-i)]
+		DotRows(s, el.a[i*w:], w, r[:n])
+		for j := range s {
+			row := el.a[(i+j)*w:]
+			for c := n; c < min(i+j, el.k); c++ {
+				s[j] += row[c] * r[c]
+			}
+			r[i+j] -= s[j]
+		}
 	}
 	for i, v := range el.scale {
 		r[el.k+i] *= v
@@ -505,14 +515,4 @@ func (s *System) substitute(dst *Solution, b *RHS) {
 			u[i] = sum / row[i]
 		}
 	}
-}
-
-// Dot returns the sum of products, added in their order: the same digits on every machine.
-func Dot(a, b []float64) float64 {
-	b = b[:len(a)]
-	sum := 0.0
-	for i, v := range a {
-		sum += v * b[i]
-	}
-	return sum
 }

@@ -13,6 +13,7 @@ type Assembler struct {
 	in, f    []float64   // one point
 	df       []float64   // n × (J + P)
 	jets     []float64   // one element: k × J
+	values   []float64   // one element: k
 	c, dc    []float64   // continuity, left
 	c2, dc2  []float64   // continuity, right
 	scale    [][]float64 // row scales of each element, set by Assemble
@@ -32,7 +33,7 @@ func (g *Grid) NewAssembler() *Assembler {
 	for _, k := range g.Mesh.Nodes {
 		most = max(most, k)
 	}
-	a.jets = make([]float64, most*g.jet)
+	a.jets, a.values = make([]float64, most*g.jet), make([]float64, most)
 	a.c, a.c2 = make([]float64, g.s), make([]float64, g.s)
 	a.dc, a.dc2 = make([]float64, g.s*(g.jet+g.par)), make([]float64, g.s*(g.jet+g.par))
 	a.power = make([]float64, g.maxOrder+1)
@@ -80,25 +81,16 @@ func (a *Assembler) elementJets(e int, v *blocks.Solution, jets []float64) {
 			if d > 0 {
 				inv /= h
 			}
-			for node := range k {
-				val := b.integrated(m-d, node, uu) * inv
-				jets[node*g.jet+g.jetAt[i]+d] = val + taylor(state[d:], h*b.s[node])
+			values := uu
+			if d < m {
+				values = a.values[:k]
+				blocks.DotRows(values, b.integral[m-d], k, uu)
+			}
+			for node, v := range values {
+				jets[node*g.jet+g.jetAt[i]+d] = v*inv + taylor(state[d:], h*b.s[node])
 			}
 		}
 	}
-}
-
-// integrated returns the l-fold integral, from the left end to a node, of the polynomial with the values u at the
-// nodes.
-func (b *basis) integrated(l, node int, u []float64) float64 {
-	if l == 0 {
-		return u[node]
-	}
-	val := 0.0
-	for j, w := range b.integral[l][node*b.k : (node+1)*b.k] {
-		val += w * u[j]
-	}
-	return val
 }
 
 // taylor returns Σ z_j t^j / j!, by Horner's rule.

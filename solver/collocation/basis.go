@@ -126,14 +126,32 @@ func legendreTo(p []float64, s float64) {
 	a, b := 0.0, 1.0 // P_(n−1), P_n
 	for n := range p {
 		p[n] = b
-		var c [2]float64
-		if n < len(recurrence) {
-			c = recurrence[n]
-		} else {
-			f := float64(n)
-			c = [2]float64{(2*f + 1) / (f + 1), f / (f + 1)}
-		}
+		c := recurrenceOf(n)
 		a, b = b, c[0]*t*b-c[1]*a
+	}
+}
+
+// recurrenceOf returns the factors of Legendre's recurrence for n.
+func recurrenceOf(n int) [2]float64 {
+	if n < len(recurrence) {
+		return recurrence[n]
+	}
+	f := float64(n)
+	return [2]float64{(2*f + 1) / (f + 1), f / (f + 1)}
+}
+
+// legendreFour is legendreTo at four points.
+func legendreFour(p [][4]float64, r, s, t, u float64) {
+	r, s, t, u = 2*r-1, 2*s-1, 2*t-1, 2*u-1
+	var r0, s0, t0, u0 float64 // P_(n−1)
+	r1, s1, t1, u1 := 1.0, 1.0, 1.0, 1.0
+	for n := range p {
+		p[n] = [4]float64{r1, s1, t1, u1}
+		c := recurrenceOf(n)
+		r0, r1 = r1, c[0]*r*r1-c[1]*r0
+		s0, s1 = s1, c[0]*s*s1-c[1]*s0
+		t0, t1 = t1, c[0]*t*t1-c[1]*t0
+		u0, u1 = u1, c[0]*u*u1-c[1]*u0
 	}
 }
 

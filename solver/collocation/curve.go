@@ -40,12 +40,9 @@ func (g *Grid) Curve(v *blocks.Solution) *Curve {
 			uu := v.U[e][i*k : (i+1)*k]
 			top := cut(k)
 			scale := math.Pow(h, float64(-m))
+			blocks.DotRows(top, b.coef, k, uu)
 			for r := range top {
-				sum := 0.0
-				for j, w := range b.coef[r*k : (r+1)*k] {
-					sum += w * uu[j]
-				}
-				top[r] = sum * scale
+				top[r] *= scale
 			}
 			c.series[e][g.jetAt[i]+m] = top
 			for d := m - 1; d >= 0; d-- {
@@ -81,6 +78,38 @@ func (c *Curve) In(e int, x float64, jet []float64) {
 			sum += series[n] * p[n]
 		}
 		jet[i] = sum
+	}
+}
+
+// AtAll writes the jets at several points of element e, one behind the other: what In says of each. Four points are
+// summed side by side, which takes a third of the time.
+func (c *Curve) AtAll(e int, x, jets []float64) {
+	a, h := c.g.element(e)
+	var store [48][4]float64
+	p := store[:]
+	n := c.g.Mesh.Nodes[e] + c.g.maxOrder
+	if n > len(p) {
+		p = make([][4]float64, n)
+	}
+	p = p[:n]
+	J := c.g.jet
+	for ; len(x) >= 4; x, jets = x[4:], jets[4*J:] {
+		legendreFour(p, (x[0]-a)/h, (x[1]-a)/h, (x[2]-a)/h, (x[3]-a)/h)
+		for i, series := range c.series[e] {
+			var s0, s1, s2, s3 float64
+			q := p[:len(series)]
+			for n := len(series) - 1; n >= 0; n-- {
+				v, at := series[n], &q[n]
+				s0 += v * at[0]
+				s1 += v * at[1]
+				s2 += v * at[2]
+				s3 += v * at[3]
+			}
+			jets[i], jets[J+i], jets[2*J+i], jets[3*J+i] = s0, s1, s2, s3
+		}
+	}
+	for j, v := range x {
+		c.In(e, v, jets[j*J:(j+1)*J])
 	}
 }
 

@@ -125,30 +125,38 @@ func fromCurve(c *collocation.Curve) func(g *collocation.Grid) *blocks.Solution 
 	return func(g *collocation.Grid) *blocks.Solution { return vectorOf(g, c) }
 }
 
-// starts lists the first guesses to try in turn: the problem's own, or else zero and a few plain ones.
-func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
-	parameters := func(g *collocation.Grid, v *blocks.Solution, otherwise float64) {
-		for i, par := range p.Parameters {
-			q := otherwise
-			if par.HasGuess {
-				q = par.Guess
-			}
-			g.Parameters(v)[i] = q
-		}
+// fromJet starts from a function that writes the jet, and the guesses of the parameters.
+func fromJet(p *bvp.Problem, jet func(x float64, jet []float64)) func(g *collocation.Grid) *blocks.Solution {
+	return func(g *collocation.Grid) *blocks.Solution {
+		v := g.NewVector()
+		g.Fill(v, jet)
+		guessParameters(g, v, 1)
+		return v
 	}
+}
+
+// guessParameters sets the parameters of a vector to their guesses, those without one to another number.
+func guessParameters(g *collocation.Grid, v *blocks.Solution, otherwise float64) {
+	for i, par := range g.P.Parameters {
+		q := otherwise
+		if par.HasGuess {
+			q = par.Guess
+		}
+		g.Parameters(v)[i] = q
+	}
+}
+
+// starts lists the first guesses to try in turn: the problem's own, or else zero and a few plain ones. Where none of
+// these leads to a solution, the interpolant may.
+func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 	if p.Guess != nil {
-		return []func(g *collocation.Grid) *blocks.Solution{func(g *collocation.Grid) *blocks.Solution {
-			v := g.NewVector()
-			g.Fill(v, p.Guess)
-			parameters(g, v, 1)
-			return v
-		}}
+		return []func(g *collocation.Grid) *blocks.Solution{fromJet(p, p.Guess)}
 	}
 	var list []func(g *collocation.Grid) *blocks.Solution
 	add := func(c, otherwise float64) {
 		list = append(list, func(g *collocation.Grid) *blocks.Solution {
 			v := lineFrom(g, c, c)
-			parameters(g, v, otherwise)
+			guessParameters(g, v, otherwise)
 			return v
 		})
 	}
@@ -163,14 +171,6 @@ func starts(p *bvp.Problem) []func(g *collocation.Grid) *blocks.Solution {
 		add(-size, 1)
 	}
 	add(-1, 1)
-	if c := interpolant(p); c != nil {
-		list = append(list, func(g *collocation.Grid) *blocks.Solution {
-			v := g.NewVector()
-			g.Fill(v, jetOf(c, p))
-			parameters(g, v, 1)
-			return v
-		})
-	}
 	return list
 }
 

@@ -157,6 +157,11 @@ func rung(p *bvp.Problem, m collocation.Mesh, before *attempt, o *Options) (atte
 		return at
 	}
 	at = try(starts(p))
+	if o := at.result.Outcome; p.Guess == nil && o != newton.Converged && o != newton.Cancelled {
+		if c := interpolant(p); c != nil {
+			at = try([]func(g *collocation.Grid) *blocks.Solution{fromJet(p, jetOf(c, p))})
+		}
+	}
 	if at.result.Outcome == newton.NotFinite || at.result.Outcome == newton.Singular {
 		// Perhaps for want of a slope; if not, the first reason stands.
 		if sloped := try(slopes(p)); len(slopes(p)) > 0 && sloped.result.Outcome == newton.Converged {

@@ -42,8 +42,10 @@ type System struct {
 	rowScale  []float64
 	colScale  []float64
 	condition float64
-	carried   []float64 // work: rhs rows that wait for the final system
-	march     int       // 1: all closing rows are in z_0; −1: in z_E; 0: neither
+	// Work: the right-hand side of the final system and its solution, and what is stacked on the way there.
+	right, found *mat.VecDense
+	stack        []float64
+	march        int // 1: all closing rows are in z_0; −1: in z_E; 0: neither
 }
 
 // element is one element's rows, before and after elimination.
@@ -69,21 +71,43 @@ type element struct {
 // All entries are zero.
 func New(s, q int, k, t []int) *System {
 	sys := &System{S: s, Q: q}
-	extra := 0
+	extra, numbers, own := 0, 0, 0
 	sys.elements = make([]element, len(k))
 	for e := range sys.elements {
 		el := &sys.elements[e]
 		el.k, el.rows = k[e], k[e]+s+t[e]
 		extra += t[e]
-		el.a = make([]float64, el.rows*(el.k+2*s+q))
-		el.pivot = make([]int, el.k)
+		numbers += el.rows*(el.k+2*s+q) + s + t[e]
+		own += el.k
 	}
 	sys.closing = s + q - extra
 	if sys.closing < 0 {
 		panic("blocks: more extra rows than border unknowns and states")
 	}
-	sys.close = make([]float64, sys.closing*(2*s+q))
+	store := stores{make([]float64, numbers+sys.closing*(2*s+q)), make([]int, own)}
+	for e := range sys.elements {
+		el := &sys.elements[e]
+		el.a, el.scale = store.numbers(el.rows*(el.k+2*s+q)), store.numbers(el.rows-el.k)
+		el.pivot = store.ints(el.k)
+	}
+	sys.close = store.numbers(sys.closing * (2*s + q))
 	return sys
+}
+
+// stores are zeros from which parts are cut off: one piece of memory for all elements.
+type stores struct {
+	left []float64
+	n    []int
+}
+
+func (s *stores) numbers(n int) (part []float64) {
+	part, s.left = s.left[:n:n], s.left[n:]
+	return part
+}
+
+func (s *stores) ints(n int) (part []int) {
+	part, s.n = s.n[:n:n], s.n[n:]
+	return part
 }
 
 // Element returns the rows of element e: (k + S + T) × (k + 2S + Q), row-major, columns u, z_e, z_(e+1), q, to be
@@ -108,6 +132,7 @@ func (s *System) Factor() bool {
 	}
 	var carried []float64 // rows × (S | S | Q): z_0, z_e, q
 	rowsCarried := 0
+	store := s.stackStore()
 	for e := range s.elements {
 		el := &s.elements[e]
 		if !el.condense(S, Q) {
@@ -126,7 +151,7 @@ func (s *System) Factor() bool {
 		// Stack: columns z_e | z_0 | z_(e+1) | q.
 		n := rowsCarried + rest
 		c := 3*S + Q
-		st := make([]float64, n*c)
+		st := store.numbers(n * c)
 		for i := range rowsCarried {
 			row := carried[i*(2*S+Q):]
 			copy(st[i*c:], row[S:2*S])         // z_e
@@ -140,7 +165,7 @@ func (s *System) Factor() bool {
 			copy(st[o+2*S:], row[S:2*S])     // z_(e+1)
 			copy(st[o+3*S:], row[2*S:2*S+Q]) // q
 		}
-		el.tau = make([]float64, S)
+		el.tau, el.state = store.numbers(S), store.numbers(S)
 		if !householder(st, n, c, S, el.tau) {
 			return false
 		}
@@ -165,8 +190,20 @@ func (s *System) Factor() bool {
 	if !s.factorFinal() {
 		return false
 	}
-	s.carried = make([]float64, n)
 	return !math.IsInf(s.condition, 1) && !math.IsNaN(s.condition)
+}
+
+// stackStore returns the memory that the elimination of the inner states takes.
+func (s *System) stackStore() *stores {
+	numbers, rows := 0, 0
+	for e := range s.elements {
+		rest := s.elements[e].rows - s.elements[e].k
+		if rows += rest; e > 0 {
+			numbers += rows*(3*s.S+s.Q) + 2*s.S
+			rows -= s.S
+		}
+	}
+	return &stores{left: make([]float64, numbers)}
 }
 
 // factorFinal factorises the last block, its rows and columns scaled. It is false where an entry is not finite.
@@ -180,6 +217,7 @@ func (s *System) factorFinal() bool {
 	s.rowScale, s.colScale = equilibrate(raw.Data, raw.Rows)
 	s.lu.Factorize(s.final)
 	s.condition = s.lu.Cond()
+	s.right, s.found = mat.NewVecDense(raw.Rows, nil), mat.NewVecDense(raw.Rows, nil)
 	return true
 }
 
@@ -249,7 +287,6 @@ func (el *element) condense(S, Q int) bool {
 // element is of order one, and that of a high one of the order of a power of its length; orthogonal elimination of rows
 // of such different sizes would lose the small ones.
 func (el *element) balance(w int) {
-	el.scale = make([]float64, el.rows-el.k)
 	for i := range el.scale {
 		row := el.a[(el.k+i)*w+el.k : (el.k+i+1)*w]
 		big := 0.0
@@ -370,23 +407,25 @@ type Solution struct {
 
 // NewVector returns a zero vector in the layout of the unknowns.
 func (s *System) NewVector() *Solution {
-	v := &Solution{U: make([][]float64, len(s.elements)), Z: make([][]float64, len(s.elements)+1),
-		Q: make([]float64, s.Q)}
-	total := (len(s.elements) + 1) * s.S
-	for e := range s.elements {
-		total += s.elements[e].k
+	return NewSolution(s.S, s.Q, len(s.elements), func(e int) int { return s.elements[e].k })
+}
+
+// NewSolution returns a zero vector for S states, Q border unknowns and elements with the given numbers of their own.
+func NewSolution(s, q, elements int, own func(e int) int) *Solution {
+	total := (elements+1)*s + q
+	for e := range elements {
+		total += own(e)
 	}
-	store := make([]float64, total)
-	cut := func(n int) []float64 {
-		c := store[:n:n]
-		store = store[n:]
-		return c
+	slices := make([][]float64, 2*elements+1)
+	v := &Solution{U: slices[:elements:elements], Z: slices[elements:]}
+	store := stores{left: make([]float64, total)}
+	for e := range elements {
+		v.U[e] = store.numbers(own(e))
 	}
-	for e := range s.elements {
-		v.U[e] = cut(s.elements[e].k)
-		v.Z[e] = cut(s.S)
+	for e := range v.Z {
+		v.Z[e] = store.numbers(s)
 	}
-	v.Z[len(s.elements)] = cut(s.S)
+	v.Q = store.numbers(q)
 	return v
 }
 
@@ -399,46 +438,52 @@ type RHS struct {
 
 // NewRHS returns a zero right-hand side.
 func (s *System) NewRHS() *RHS {
-	r := &RHS{Element: make([][]float64, len(s.elements)), Closing: make([]float64, s.closing)}
-	total := 0
+	r := &RHS{Element: make([][]float64, len(s.elements))}
+	total := s.closing
 	for e := range s.elements {
 		total += s.elements[e].rows
 	}
-	store := make([]float64, total)
+	store := stores{left: make([]float64, total)}
 	for e := range s.elements {
-		n := s.elements[e].rows
-		r.Element[e] = store[:n:n]
-		store = store[n:]
+		r.Element[e] = store.numbers(s.elements[e].rows)
 	}
+	r.Closing = store.numbers(s.closing)
 	return r
 }
 
-// forward eliminates the right-hand side b, in place, and returns what is left for the closing system, equilibrated.
-func (s *System) forward(b *RHS) []float64 {
+// forward eliminates the right-hand side b, in place. What is left is that of the final system.
+func (s *System) forward(b *RHS) {
 	S, Q := s.S, s.Q
-	var carried []float64
-	stack := make([]float64, 0, 4*S+Q+8)
+	stack := s.stack[:0]
 	for e := range s.elements {
 		el := &s.elements[e]
 		k := el.k
 		r := b.Element[e]
 		el.reduce(r, k+2*S+Q)
-		if e == 0 {
-			carried = append(carried, r[k:]...)
-			continue
-		}
-		stack = append(stack[:0], carried...)
 		stack = append(stack, r[k:]...)
-		reflect(el.q, el.stackRows, 3*S+Q, S, el.tau, stack)
-		el.state = append(el.state[:0], stack[:S]...)
-		carried = append(carried[:0], stack[S:]...)
+		if e > 0 {
+			reflect(el.q, el.stackRows, 3*S+Q, S, el.tau, stack)
+			copy(el.state, stack)
+			stack = stack[:copy(stack, stack[S:])]
+		}
 	}
-	rhs := append(s.carried[:0], carried...)
-	rhs = append(rhs, b.Closing...)
+	s.stack = stack
+	rhs := s.right.RawVector().Data
+	copy(rhs[copy(rhs, stack):], b.Closing)
 	for i := range rhs {
 		rhs[i] *= s.rowScale[i]
 	}
-	return rhs
+}
+
+// solveFinal solves the final system for the right-hand side at hand.
+func (s *System) solveFinal() []float64 {
+	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
+	_ = s.lu.SolveVecTo(s.found, false, s.right)
+	x := s.found.RawVector().Data
+	for i := range x {
+		x[i] *= s.colScale[i]
+	}
+	return x
 }
 
 // reduce applies the condensation, whose rows have the given width, to an element's right-hand side.
@@ -474,17 +519,12 @@ func (s *System) SolveTo(dst *Solution, b *RHS) {
 		s.solveMarch(dst, b)
 		return
 	}
-	rhs := s.forward(b)
-	v := mat.NewVecDense(len(rhs), rhs)
-	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
-	_ = s.lu.SolveVecTo(v, false, v)
-	for i := range rhs {
-		rhs[i] *= s.colScale[i]
-	}
+	s.forward(b)
+	x := s.solveFinal()
 	E := len(s.elements)
-	copy(dst.Z[0], rhs[:S])
-	copy(dst.Z[E], rhs[S:2*S])
-	copy(dst.Q, rhs[2*S:])
+	copy(dst.Z[0], x[:S])
+	copy(dst.Z[E], x[S:2*S])
+	copy(dst.Q, x[2*S:])
 	for e := E - 1; e > 0; e-- {
 		el := &s.elements[e]
 		c := 3*S + Q

@@ -46,13 +46,14 @@ func (s *System) factorMarch() bool {
 	if !s.factorFinal() {
 		return false
 	}
+	store := stores{make([]float64, len(s.elements)*S*S), make([]int, len(s.elements)*S)}
 	for e := range s.elements {
 		el := &s.elements[e]
 		if !el.condense(S, 0) {
 			return false
 		}
 		w := el.k + 2*S
-		el.step, el.stepPivot = make([]float64, S*S), make([]int, S)
+		el.step, el.stepPivot = store.numbers(S*S), store.ints(S)
 		for i := range S {
 			row := el.a[(el.k+i)*w+el.k:]
 			if s.march > 0 {
@@ -74,16 +75,11 @@ func (s *System) solveMarch(dst *Solution, b *RHS) {
 	if s.march < 0 {
 		end, step = E, -1
 	}
-	z := dst.Z[end]
-	for i := range z {
-		z[i] = b.Closing[i] * s.rowScale[i]
+	right := s.right.RawVector().Data
+	for i := range right {
+		right[i] = b.Closing[i] * s.rowScale[i]
 	}
-	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
-	v := mat.NewVecDense(S, z)
-	_ = s.lu.SolveVecTo(v, false, v)
-	for i := range z {
-		z[i] *= s.colScale[i]
-	}
+	copy(dst.Z[end], s.solveFinal())
 	for range E {
 		e, known := end, 0
 		if s.march < 0 {

@@ -27,19 +27,22 @@ type Assembler struct {
 
 // NewAssembler returns an assembler for the grid.
 func (g *Grid) NewAssembler() *Assembler {
-	a := &Assembler{g: g, in: make([]float64, g.jet+g.par), f: make([]float64, g.n),
-		df: make([]float64, g.n*(g.jet+g.par))}
-	most := 0
-	for _, k := range g.Mesh.Nodes {
+	J := g.jet + g.par
+	most, total := 0, 0
+	for e, k := range g.Mesh.Nodes {
 		most = max(most, k)
+		total += g.n*k + g.s + len(g.tapOf[e])
 	}
-	a.jets, a.values = make([]float64, most*g.jet), make([]float64, most)
-	a.c, a.c2 = make([]float64, g.s), make([]float64, g.s)
-	a.dc, a.dc2 = make([]float64, g.s*(g.jet+g.par)), make([]float64, g.s*(g.jet+g.par))
-	a.power = make([]float64, g.maxOrder+1)
-	a.scale = make([][]float64, g.Elements())
-	for e := range a.scale {
-		a.scale[e] = make([]float64, g.n*g.Mesh.Nodes[e]+g.s+len(g.tapOf[e]))
+	store := make([]float64, J+g.n+g.n*J+most*(g.jet+1)+2*g.s+2*g.s*J+g.maxOrder+1+total)
+	cut := func(n int) (part []float64) {
+		part, store = store[:n:n], store[n:]
+		return part
+	}
+	a := &Assembler{g: g, in: cut(J), f: cut(g.n), df: cut(g.n * J), jets: cut(most * g.jet), values: cut(most),
+		c: cut(g.s), c2: cut(g.s), dc: cut(g.s * J), dc2: cut(g.s * J), power: cut(g.maxOrder + 1),
+		scale: make([][]float64, g.Elements())}
+	for e, k := range g.Mesh.Nodes {
+		a.scale[e] = cut(g.n*k + g.s + len(g.tapOf[e]))
 	}
 	return a
 }

@@ -82,15 +82,13 @@ func NewGrid(p *bvp.Problem, m Mesh) *Grid {
 		g.maxOrder = max(g.maxOrder, u.Order)
 	}
 	E := len(m.Nodes)
-	byK := map[int]*basis{}
 	g.bases = make([]*basis, E)
 	for e, k := range m.Nodes {
-		b := byK[k]
-		if b == nil {
-			b = basisFor(m.Family, k, g.maxOrder)
-			byK[k] = b
+		if e > 0 && k == g.bases[e-1].k {
+			g.bases[e] = g.bases[e-1]
+		} else {
+			g.bases[e] = basisFor(m.Family, k, g.maxOrder)
 		}
-		g.bases[e] = b
 	}
 	g.isBreak = make([]bool, E+1)
 	if p.Continuity != nil {
@@ -101,23 +99,19 @@ func NewGrid(p *bvp.Problem, m Mesh) *Grid {
 		}
 	}
 	// Taps, in order of elements, so that each element's rows are known before anything is assembled.
-	seen := map[bvp.PointValue]bool{}
 	for _, c := range p.Conditions {
 		for _, v := range c.At {
-			if g.plain(v) || seen[v] {
+			if g.plain(v) || g.tap(v) >= 0 {
 				continue
 			}
-			seen[v] = true
 			e := g.Find(v.X)
 			s := (v.X - m.X[e]) / (m.X[e+1] - m.X[e])
 			g.taps = append(g.taps, tap{v, e, s, g.bases[e].weightsAt(s, g.maxOrder)})
 		}
 	}
 	sort.SliceStable(g.taps, func(i, j int) bool { return g.taps[i].element < g.taps[j].element })
-	column := map[bvp.PointValue]int{}
 	g.tapOf = make([][]int, E)
 	for i, t := range g.taps {
-		column[t.value] = 2*g.s + i
 		g.tapOf[t.element] = append(g.tapOf[t.element], i)
 	}
 	for _, c := range p.Conditions {
@@ -125,7 +119,7 @@ func NewGrid(p *bvp.Problem, m Mesh) *Grid {
 		for i, v := range c.At {
 			switch {
 			case !g.plain(v):
-				pl[i] = place{column[v]}
+				pl[i] = place{2*g.s + g.tap(v)}
 			case v.X == m.X[0]:
 				pl[i] = place{g.stateAt[v.Unknown] + v.Derivative}
 			default:
@@ -140,6 +134,11 @@ func NewGrid(p *bvp.Problem, m Mesh) *Grid {
 // plain reports whether a point value is an entry of the first or the last state.
 func (g *Grid) plain(v bvp.PointValue) bool {
 	return v.Derivative < g.P.Unknowns[v.Unknown].Order && (v.X == g.Mesh.X[0] || v.X == g.Mesh.X[len(g.Mesh.X)-1])
+}
+
+// tap returns which tap a point value is; −1 where it is none.
+func (g *Grid) tap(v bvp.PointValue) int {
+	return slices.IndexFunc(g.taps, func(t tap) bool { return t.value == v })
 }
 
 // Find returns the element that holds x; a mesh point belongs to the element on its left, outside points to the nearest
@@ -191,21 +190,7 @@ func (g *Grid) Work() (assemble, residual float64) {
 // NewVector returns a zero vector of the discrete unknowns: û in U (unknown by unknown, k each), states in Z,
 // border unknowns (taps, then the parameters) in Q.
 func (g *Grid) NewVector() *blocks.Solution {
-	E := g.Elements()
-	v := &blocks.Solution{U: make([][]float64, E), Z: make([][]float64, E+1), Q: make([]float64, g.border())}
-	store := make([]float64, g.Unknowns()-g.border())
-	cut := func(n int) []float64 {
-		part := store[:n:n]
-		store = store[n:]
-		return part
-	}
-	for e, k := range g.Mesh.Nodes {
-		v.U[e] = cut(k * g.n)
-	}
-	for e := range v.Z {
-		v.Z[e] = cut(g.s)
-	}
-	return v
+	return blocks.NewSolution(g.s, g.border(), g.Elements(), func(e int) int { return g.n * g.Mesh.Nodes[e] })
 }
 
 // Parameters returns the parameters' part of a vector.

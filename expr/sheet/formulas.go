@@ -23,6 +23,9 @@ func (s *Sheet) ConditionFormulas() []notation.Node {
 	return out
 }
 
+// Names reports whether the text names an unknown. One that the reader has added stands for an integral.
+func (s *Sheet) Names(unknown string) bool { return !s.unnamed[unknown] }
+
 // GuessFormula returns the first guess of an unknown (numbered as in Unknowns), nil where the sheet has none.
 func (s *Sheet) GuessFormula(unknown int) notation.Node { return s.model.guess[unknown] }
 

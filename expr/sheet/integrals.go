@@ -91,6 +91,10 @@ func (r *reader) integralOf(st *Statement, c *notation.Call) notation.Node {
 	if i == nil {
 		i = &integral{name: r.freeName("I"), of: f, from: a, span: c.Sp}
 		r.integrals = append(r.integrals, i)
+		if r.sheet.unnamed == nil {
+			r.sheet.unnamed = map[string]bool{}
+		}
+		r.sheet.unnamed[i.name] = true
 		r.names.Unknowns[i.name] = true
 		r.note(c.Sp, "%s is an unknown of its own for the integral of %s from %s: %s' = %s", i.name, typeset.Plain(f),
 			typeset.Plain(a), i.name, typeset.Plain(f))

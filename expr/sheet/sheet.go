@@ -60,6 +60,8 @@ type Sheet struct {
 	model *model
 	units map[string]string // of names and of derivatives, as they are printed
 	added []Line            // equations and conditions of unknowns that the sheet does not name
+	// unnamed are these unknowns: they stand for integrals.
+	unnamed map[string]bool
 }
 
 // Statement is one statement of the sheet.

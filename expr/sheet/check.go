@@ -11,6 +11,7 @@ import (
 
 	"nodespan/expr/notation"
 	"nodespan/expr/words"
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 )
 
@@ -167,13 +168,12 @@ func degenerate(p *bvp.Problem) bool {
 			row := m.RawRowView(i)
 			floats.Scale(1/floats.Norm(row, math.Inf(1)), row)
 		}
-		column := make([]float64, n)
 		for k := range n {
-			mat.Col(column, k, m)
+			column := blocks.Column(m, k)
 			floats.Scale(1/floats.Norm(column, math.Inf(1)), column)
 			m.SetCol(k, column)
 		}
-		var lu mat.LU
+		var lu blocks.LU
 		lu.Factorize(m)
 		if c := lu.Cond(); c < 1e12 || math.IsNaN(c) {
 			all = false

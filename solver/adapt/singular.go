@@ -241,8 +241,8 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	b := rhs.Dense()
 	var functions []*collocation.Curve
 	for d := range n.dimension {
-		n.left = math.Max(n.left, along(mat.Col(nil, N-1-d, u), b))
-		w := mat.Col(nil, N-1-d, v)
+		n.left = math.Max(n.left, along(blocks.Column(u, N-1-d), b))
+		w := blocks.Column(v, N-1-d)
 		for j := range w {
 			w[j] /= scale[j]
 		}

@@ -58,10 +58,10 @@ func (z *frozen) rates(x float64) (frequency, least, most float64) {
 			return 0, 0, 0
 		}
 	}
-	var lu mat.LU // mat.Dense's own Solve would link QR and LQ for matrices that are not square
+	var lu blocks.LU
 	lu.Factorize(z.lead)
-	var high mat.Dense
-	if lu.SolveTo(&high, false, z.lower) != nil {
+	high, ok := lu.Solve(z.lower)
+	if !ok || !lu.Regular() {
 		return 0, 0, 0 // a singular point
 	}
 	z.matrix.Zero()

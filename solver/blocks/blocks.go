@@ -38,14 +38,14 @@ type System struct {
 	closing  int       // number of closing rows
 
 	final     *mat.Dense // dense system in (z_0, z_E, q)
-	lu        mat.LU
+	lu        LU
 	rowScale  []float64
 	colScale  []float64
 	condition float64
-	// Work: the right-hand side of the final system and its solution, and what is stacked on the way there.
-	right, found *mat.VecDense
-	stack        []float64
-	march        int // 1: all closing rows are in z_0; −1: in z_E; 0: neither
+	// Work: the right-hand side of the final system, then its solution, and what is stacked on the way there.
+	right []float64
+	stack []float64
+	march int // 1: all closing rows are in z_0; −1: in z_E; 0: neither
 }
 
 // element is one element's rows, before and after elimination.
@@ -217,7 +217,7 @@ func (s *System) factorFinal() bool {
 	s.rowScale, s.colScale = equilibrate(raw.Data, raw.Rows)
 	s.lu.Factorize(s.final)
 	s.condition = s.lu.Cond()
-	s.right, s.found = mat.NewVecDense(raw.Rows, nil), mat.NewVecDense(raw.Rows, nil)
+	s.right = make([]float64, raw.Rows)
 	return true
 }
 
@@ -468,18 +468,18 @@ func (s *System) forward(b *RHS) {
 		}
 	}
 	s.stack = stack
-	rhs := s.right.RawVector().Data
+	rhs := s.right
 	copy(rhs[copy(rhs, stack):], b.Closing)
 	for i := range rhs {
 		rhs[i] *= s.rowScale[i]
 	}
 }
 
-// solveFinal solves the final system for the right-hand side at hand.
+// solveFinal solves the final system for the right-hand side at hand, in its place.
 func (s *System) solveFinal() []float64 {
 	// An ill-conditioned system still gives a vector; Condition tells how far to believe it.
-	_ = s.lu.SolveVecTo(s.found, false, s.right)
-	x := s.found.RawVector().Data
+	x := s.right
+	s.lu.SolveVec(x)
 	for i := range x {
 		x[i] *= s.colScale[i]
 	}

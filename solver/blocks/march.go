@@ -75,9 +75,8 @@ func (s *System) solveMarch(dst *Solution, b *RHS) {
 	if s.march < 0 {
 		end, step = E, -1
 	}
-	right := s.right.RawVector().Data
-	for i := range right {
-		right[i] = b.Closing[i] * s.rowScale[i]
+	for i := range s.right {
+		s.right[i] = b.Closing[i] * s.rowScale[i]
 	}
 	copy(dst.Z[end], s.solveFinal())
 	for range E {

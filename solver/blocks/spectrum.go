@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/lapack"
 	lapackgonum "gonum.org/v1/gonum/lapack/gonum"
 	"gonum.org/v1/gonum/mat"
@@ -16,11 +17,11 @@ import (
 // Eigenvalues returns the eigenvalues of a square matrix, in no order, and whether the iteration converged. The matrix
 // is balanced, brought to Hessenberg form and iterated by the QR algorithm (G. H. Golub and C. F. Van Loan, Matrix
 // Computations, 4th ed., 2013, sections 7.4 and 7.5).
-func Eigenvalues(a mat.Matrix) ([]complex128, bool) {
-	m := mat.DenseCopyOf(a)
+func Eigenvalues(a *mat.Dense) ([]complex128, bool) {
+	m := Copy(a)
 	n, _ := m.Dims()
 	h := m.RawMatrix()
-	_, exponent := math.Frexp(math.Max(mat.Max(m), -mat.Min(m))) // far from the ends of the range of numbers; exact
+	_, exponent := math.Frexp(floats.Norm(h.Data, math.Inf(1))) // far from the ends of the range of numbers; exact
 	for i, v := range h.Data {
 		h.Data[i] = math.Ldexp(v, -exponent)
 	}
@@ -45,11 +46,11 @@ func Eigenvalues(a mat.Matrix) ([]complex128, bool) {
 // SVD returns the singular values of a matrix, descending, with the singular vectors as the columns of u and v: a = u s
 // vᵀ, where u and v have as many columns as there are values. The matrix is brought to bidiagonal form and iterated by
 // the QR algorithm (Golub and Van Loan, section 8.6).
-func SVD(a mat.Matrix) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) { return svd(a, true) }
+func SVD(a *mat.Dense) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) { return svd(a, true) }
 
 // Condition returns the condition number of a matrix in the 2-norm: the largest singular value by the smallest, +Inf
 // where that is 0, NaN where the iteration does not converge.
-func Condition(a mat.Matrix) float64 {
+func Condition(a *mat.Dense) float64 {
 	_, s, _, ok := svd(a, false)
 	if !ok {
 		return math.NaN()
@@ -58,13 +59,13 @@ func Condition(a mat.Matrix) float64 {
 }
 
 // svd is SVD, without vectors where these are not wanted.
-func svd(a mat.Matrix, vectors bool) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) {
+func svd(a *mat.Dense, vectors bool) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) {
 	m, n := a.Dims()
 	if m < n {
-		v, s, u, ok = svd(a.T(), vectors)
+		v, s, u, ok = svd(transposed(a), vectors)
 		return u, s, v, ok
 	}
-	u = mat.DenseCopyOf(a)
+	u = Copy(a)
 	q := u.RawMatrix()
 	var lib lapackgonum.Implementation
 	s = make([]float64, n)
@@ -85,5 +86,5 @@ func svd(a mat.Matrix, vectors bool) (u *mat.Dense, s []float64, v *mat.Dense, o
 	}
 	lib.Dorg2r(m, n, n, q.Data, q.Stride, tauQ, work)
 	ok = lib.Dbdsqr(blas.Upper, n, n, m, 0, s, e, p.Data, p.Stride, q.Data, q.Stride, nil, 1, work)
-	return u, s, mat.DenseCopyOf(vt.T()), ok
+	return u, s, transposed(vt), ok
 }

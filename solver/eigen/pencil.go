@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/blocks"
@@ -18,7 +19,7 @@ type pencil struct {
 	grid        *collocation.Grid
 	unit, shift float64
 	b           []*mat.Dense
-	lu          mat.LU    // of b[0]
+	lu          blocks.LU // of b[0]
 	rows        []int     // the rows that the parameter occurs in
 	columns     []float64 // what each entry of a vector is divided by in these matrices: a power of two near its size
 }
@@ -175,8 +176,8 @@ func newPencil(p *bvp.Problem, m collocation.Mesh, degree int, unit, shift float
 			vander.Set(i, j, math.Pow(t[i], float64(j)))
 		}
 	}
-	var inverse mat.Dense
-	if err := inverse.Inverse(vander); err != nil {
+	inverse, ok := blocks.Inverse(vander)
+	if !ok {
 		return nil, false
 	}
 	size, _ := samples[0].Dims()
@@ -276,27 +277,23 @@ func (pc *pencil) values() ([]complex128, bool) {
 			e.Set(row, i, 1)
 			r.SetRow(i, pc.b[1].RawRowView(row))
 		}
-		var x mat.Dense
-		if err := pc.lu.SolveTo(&x, false, e); err != nil {
-			if _, near := err.(mat.Condition); !near {
-				return nil, false
-			}
+		x, ok := pc.lu.Solve(e)
+		if !ok {
+			return nil, false
 		}
-		small = mat.NewDense(k, k, nil)
-		small.Mul(r, &x)
-		small.Scale(-1, small)
+		small = blocks.Product(r, x)
+		floats.Scale(-1, small.RawMatrix().Data)
 	} else {
 		// μ = 1/t: μ^d B₀ + μ^(d−1) B₁ + … + B_d, by its companion matrix.
 		small = mat.NewDense(degree*size, degree*size, nil)
 		for j := 1; j <= degree; j++ {
-			var x mat.Dense
-			if err := pc.lu.SolveTo(&x, false, pc.b[j]); err != nil {
-				if _, near := err.(mat.Condition); !near {
-					return nil, false
-				}
+			x, ok := pc.lu.Solve(pc.b[j])
+			if !ok {
+				return nil, false
 			}
-			x.Scale(-1, &x)
-			small.Slice(0, size, (j-1)*size, j*size).(*mat.Dense).Copy(&x)
+			for i := range size {
+				floats.ScaleTo(small.RawRowView(i)[(j-1)*size:j*size], -1, x.RawRowView(i))
+			}
 		}
 		for i := size; i < degree*size; i++ {
 			small.Set(i, i-size, 1)
@@ -329,12 +326,10 @@ func (pc *pencil) space(lambda float64, m int) ([]*collocation.Curve, bool) {
 	t := lambda/pc.unit - pc.shift
 	power := 1.0
 	for _, b := range pc.b {
-		var s mat.Dense
-		s.Scale(power, b)
-		a.Add(a, &s)
+		floats.AddScaled(a.RawMatrix().Data, power, b.RawMatrix().Data)
 		power *= t
 	}
-	var lu mat.LU
+	var lu blocks.LU
 	lu.Factorize(a)
 	if math.IsInf(lu.Cond(), 0) {
 		for i := range size { // exactly singular: any tiny disturbance will do
@@ -350,24 +345,17 @@ func (pc *pencil) space(lambda float64, m int) ([]*collocation.Curve, bool) {
 		}
 	}
 	for range 3 {
-		var y mat.Dense
-		if err := lu.SolveTo(&y, false, x); err != nil {
-			if _, near := err.(mat.Condition); !near {
-				return nil, false
-			}
-		}
-		if !bvp.AllFinite(y.RawMatrix().Data) {
+		y, ok := lu.Solve(x)
+		if !ok || !bvp.AllFinite(y.RawMatrix().Data) {
 			return nil, false
 		}
-		orthonormalise(&y)
-		x.Copy(&y)
+		orthonormalise(y)
+		x = y
 	}
 	var out []*collocation.Curve
 	for j := range m {
-		d := mat.Col(nil, j, x)
-		for i := range d {
-			d[i] *= pc.columns[i]
-		}
+		d := blocks.Column(x, j)
+		floats.Mul(d, pc.columns)
 		out = append(out, pc.grid.Curve(vector(pc.grid, d)))
 	}
 	return out, true

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"nodespan/solver/adapt"
@@ -88,27 +89,25 @@ func separate(sols []*adapt.Answer, mean, unit float64) ([]mode, bool) {
 // eigenvector returns that of a matrix which belongs to a simple eigenvalue, of length 1, by inverse iteration.
 func eigenvector(a *mat.Dense, value float64) ([]float64, bool) {
 	m, _ := a.Dims()
-	shifted := mat.DenseCopyOf(a)
+	shifted := blocks.Copy(a)
 	// Off by a little, so that the equations are not singular: each step then gains about as many digits.
-	value += 1e-10 * math.Max(math.Abs(value), mat.Norm(a, math.Inf(1)))
+	value += 1e-10 * math.Max(math.Abs(value), blocks.Norm(a))
 	for i := range m {
 		shifted.Set(i, i, shifted.At(i, i)-value)
 	}
-	var lu mat.LU
+	var lu blocks.LU
 	lu.Factorize(shifted)
-	v := mat.NewVecDense(m, nil)
-	for i := range m {
-		v.SetVec(i, 1/float64(i+1)) // along no eigenvector of note
+	v := make([]float64, m)
+	for i := range v {
+		v[i] = 1 / float64(i+1) // along no eigenvector of note
 	}
 	for range 4 {
-		if err := lu.SolveVecTo(v, false, v); err != nil {
-			if _, near := err.(mat.Condition); !near {
-				return nil, false
-			}
+		if !lu.SolveVec(v) {
+			return nil, false
 		}
-		v.ScaleVec(1/mat.Norm(v, 2), v)
+		floats.Scale(1/floats.Norm(v, 2), v)
 	}
-	return v.RawVector().Data, bvp.AllFinite(v.RawVector().Data)
+	return v, bvp.AllFinite(v)
 }
 
 // others lists 0 … m−1 without i.

@@ -2,6 +2,8 @@ package nodes
 
 import (
 	"gonum.org/v1/gonum/mat"
+
+	"nodespan/solver/blocks"
 )
 
 // LegendreTo writes the Legendre polynomials P_0(t) … P_(len(p)-1)(t).
@@ -32,9 +34,7 @@ func Coefficients(x []float64) *mat.Dense {
 	if equal(x, g) {
 		return c
 	}
-	var r mat.Dense
-	r.Mul(c, interpolation(x, g))
-	return &r
+	return blocks.Product(c, interpolation(x, g))
 }
 
 // Integration returns the len(at)×len(x) matrix of fold-fold integrals from -1: entry (i, j) is
@@ -59,9 +59,7 @@ func Integration(x []float64, at []float64, fold int) *mat.Dense {
 	for i, t := range at {
 		integralTo(e.RawRowView(i), t, fold)
 	}
-	var r mat.Dense
-	r.Mul(e, Coefficients(x))
-	return &r
+	return blocks.Product(e, Coefficients(x))
 }
 
 // integralTo writes the f-fold integrals from -1 to t of P_0, P_1, …. With Jacobi polynomials they are

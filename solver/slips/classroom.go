@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 	"nodespan/solver/nodes"
 )
@@ -360,15 +361,14 @@ func (w *work) newton(c []float64, linear bool) []float64 {
 // solveStep solves the linear equations that were assembled last; nil where they are singular.
 func (w *work) solveStep() []float64 {
 	if w.sparse {
-		return eliminate(w.jacobian.RawMatrix().Data, w.f.RawVector().Data)
+		return eliminate(w.jacobian.RawMatrix().Data, w.f)
 	}
 	w.lu.Factorize(w.jacobian)
-	if err := w.lu.SolveVecTo(w.step, false, w.f); err != nil {
-		if _, ill := err.(mat.Condition); !ill || math.IsInf(float64(err.(mat.Condition)), 1) {
-			return nil
-		}
+	copy(w.step, w.f)
+	if !w.lu.SolveVec(w.step) {
+		return nil
 	}
-	return w.step.RawVector().Data
+	return w.step
 }
 
 // work is the linear algebra of one solve: residuals and their derivatives by the coefficients and sought parameters.
@@ -377,8 +377,8 @@ type work struct {
 	rows     []placed
 	conds    []imposed
 	jacobian *mat.Dense
-	f, step  *mat.VecDense
-	lu       mat.LU
+	f, step  []float64
+	lu       blocks.LU
 	in       []float64
 	f1, df   []float64
 	// sparse says that the matrix has few entries, near its diagonal.
@@ -406,7 +406,7 @@ type imposed struct {
 func newWork(q *polynomial, cache map[rowKey][][]float64, from []int, rows []row, conditions, equation []int) *work {
 	p := q.p
 	n := len(q.c)
-	w := &work{p: p, jacobian: mat.NewDense(n, n, nil), f: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil)}
+	w := &work{p: p, jacobian: mat.NewDense(n, n, nil), f: make([]float64, n), step: make([]float64, n)}
 	most := p.Jet()
 	derivatives := func(key rowKey) [][]float64 {
 		if at, ok := cache[key]; ok {
@@ -506,7 +506,7 @@ func (w *work) assemble(c []float64) float64 {
 		for j := range row {
 			row[j] /= largest
 		}
-		w.f.SetVec(i, f/largest)
+		w.f[i] = f / largest
 		sum += f / largest * f / largest
 	}
 	i := 0
@@ -529,19 +529,15 @@ func (w *work) assemble(c []float64) float64 {
 func (q *polynomial) fit(from []int, start curve) bool {
 	jet := make([]float64, q.p.Jet())
 	for i, n := range q.counts {
-		a, y := mat.NewDense(n, n, nil), mat.NewVecDense(n, nil)
+		a, y := mat.NewDense(n, n, nil), q.c[from[i]:from[i]+n]
 		for j, t := range nodes.Interior(nodes.Chebyshev, n) {
 			q.basis(t, [][]float64{a.RawRowView(j)})
 			start(q.p.A+(q.p.B-q.p.A)*(1+t)/2, jet)
-			y.SetVec(j, jet[q.p.JetOffset(i)])
+			y[j] = jet[q.p.JetOffset(i)]
 		}
-		c := mat.NewVecDense(n, q.c[from[i]:from[i]+n])
-		var lu mat.LU
-		lu.Factorize(a)
-		if err := lu.SolveVecTo(c, false, y); err != nil {
-			if _, ill := err.(mat.Condition); !ill {
-				return false
-			}
+		var lu blocks.LU
+		if lu.Factorize(a); !lu.SolveVec(y) {
+			return false
 		}
 	}
 	return true

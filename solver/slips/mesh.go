@@ -165,7 +165,7 @@ func (f *Search) mesh(p *bvp.Problem, steps int, s stencils) curve {
 		jets[j] = m.jet(j)
 	}
 	n, width := len(p.Unknowns), p.Jet()+par
-	w := &work{p: p, jacobian: mat.NewDense(size, size, nil), f: mat.NewVecDense(size, nil), sparse: true,
+	w := &work{p: p, jacobian: mat.NewDense(size, size, nil), f: make([]float64, size), sparse: true,
 		in: make([]float64, width), f1: make([]float64, n), df: make([]float64, n*width)}
 	if !m.place(w, jets, f) {
 		return nil

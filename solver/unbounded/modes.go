@@ -223,9 +223,7 @@ func hold(ctx context.Context, p *bvp.Problem, all []response) float64 {
 			v.Set(i, j, v.At(i, j)/w)
 		}
 	}
-	var pseudo mat.Dense
-	pseudo.Mul(r, v)
-	_, norms, _, ok := blocks.SVD(&pseudo)
+	_, norms, _, ok := blocks.SVD(blocks.Product(r, v))
 	if !ok {
 		return 0
 	}
@@ -439,10 +437,10 @@ func linearised(p *bvp.Problem, x float64, in []float64) *mat.Dense {
 			return nil
 		}
 	}
-	var lu mat.LU
+	var lu blocks.LU
 	lu.Factorize(top)
-	var lead mat.Dense
-	if err := lu.SolveTo(&lead, false, low); err != nil {
+	lead, ok := lu.Solve(low)
+	if !ok || !lu.Regular() {
 		return nil
 	}
 	m := mat.NewDense(S, S, nil)

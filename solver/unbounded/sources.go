@@ -5,11 +5,11 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // How far and how closely the stretch beyond an end is looked at: points for each factor e of the distance, where the
@@ -385,10 +385,12 @@ func (a *Answer) lasting(x float64) []bool {
 	if largest == 0 {
 		largest = 1
 	}
-	m.Scale(1/largest, m)
-	var power mat.Dense
-	power.Pow(m, n)
-	left, values, _, ok := blocks.SVD(&power)
+	floats.Scale(1/largest, m.RawMatrix().Data)
+	power := m
+	for range n - 1 {
+		power = blocks.Product(power, m)
+	}
+	left, values, _, ok := blocks.SVD(power)
 	if !ok {
 		return out
 	}

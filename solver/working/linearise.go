@@ -5,8 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 )
 
@@ -216,21 +215,13 @@ var errSingular = errors.New("the operator with its condition rows has no invers
 
 // solve returns the solution of a·y = b.
 func solve(a [][]float64, b []float64) ([]float64, error) {
-	var lu mat.LU
+	var lu blocks.LU
 	lu.Factorize(dense(a))
-	var y mat.VecDense
-	err := lu.SolveVecTo(&y, false, mat.NewVecDense(len(b), append([]float64(nil), b...)))
-	var c mat.Condition
-	if err != nil && (!errors.As(err, &c) || math.IsInf(float64(c), 1)) {
+	y := append([]float64(nil), b...)
+	if !lu.SolveVec(y) || !bvp.AllFinite(y) {
 		return nil, errSingular
 	}
-	out := make([]float64, len(b))
-	for i := range out {
-		if out[i] = y.AtVec(i); !bvp.Finite(out[i]) {
-			return nil, errSingular
-		}
-	}
-	return out, nil
+	return y, nil
 }
 
 // iterate fills the linearisation; for a nonlinear problem by Newton's iteration, carried out on the stable route.
@@ -309,9 +300,8 @@ func (w *Working) StartFromValues(o *Options, values []func(x float64) float64) 
 // elimination's rounding is bounded, number by number (N. J. Higham, Accuracy and Stability of Numerical Algorithms,
 // 2nd edition, 2002, section 7.2, from memory). It is nil where there is no inverse.
 func reach(a [][]float64, y, b []float64) [][]float64 {
-	var inverse mat.Dense
-	var c mat.Condition
-	if err := inverse.Inverse(dense(a)); err != nil && (!errors.As(err, &c) || math.IsInf(float64(c), 1)) {
+	inverse, ok := blocks.Inverse(dense(a))
+	if !ok {
 		return nil
 	}
 	out := table(len(y), 1)

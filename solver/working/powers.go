@@ -5,8 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
+	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
 )
 
@@ -68,15 +67,12 @@ func (w *Working) stepPowers() error {
 		w.add(StepPowers, V)
 	}
 	for _, u := range us {
-		var inv mat.Dense
-		if err := inv.Inverse(dense(w.byName["V"+u.Suffix].Values)); err != nil {
-			var c mat.Condition
-			if !errors.As(err, &c) || math.IsInf(float64(c), 1) {
-				return errors.New("the matrix of powers has no inverse in double precision: take fewer nodes")
-			}
+		inv, ok := blocks.Inverse(dense(w.byName["V"+u.Suffix].Values))
+		if !ok {
+			return errors.New("the matrix of powers has no inverse in double precision: take fewer nodes")
 		}
 		W := &Matrix{Name: "V_inv" + u.Suffix, Rows: w.powerLabels(len(u.S)), Columns: w.pointLabels(u),
-			Values: undense(&inv)}
+			Values: undense(inv)}
 		W.terms = table(len(u.S), len(u.S))
 		for i, r := range W.terms {
 			for j := range r {
@@ -134,12 +130,13 @@ func (w *Working) stepDerivatives() error {
 // differentiation is the matrix that takes the values of an unknown to those of its d-th derivative.
 func (w *Working) differentiation(u *Unknown, d int) *Matrix {
 	Vd, inv := w.byName[fmt.Sprintf("V%d%s", d, u.Suffix)], w.byName["V_inv"+u.Suffix]
-	var p mat.Dense
-	p.Mul(dense(Vd.Values), dense(inv.Values))
+	p := blocks.Product(dense(Vd.Values), dense(inv.Values))
 	c := math.Pow(w.Scale, float64(d))
-	p.Apply(func(_, _ int, v float64) float64 { return v / c }, &p)
+	for i, v := range p.RawMatrix().Data {
+		p.RawMatrix().Data[i] = v / c
+	}
 	D := &Matrix{Name: fmt.Sprintf("D%d%s", d, u.Suffix), Rows: w.pointLabels(u), Columns: w.valueLabels(u),
-		Values: undense(&p)}
+		Values: undense(p)}
 	n := len(u.S)
 	D.terms = table(n, n)
 	for i, r := range D.terms {

@@ -275,7 +275,7 @@ func undense(d *mat.Dense) [][]float64 {
 	r, _ := d.Dims()
 	out := make([][]float64, r)
 	for i := range out {
-		out[i] = mat.Row(nil, i, d)
+		out[i] = d.RawRowView(i)
 	}
 	return out
 }

@@ -50,17 +50,14 @@ func Sentence(sh *sheet.Sheet, s *solver.Solution, digits int) string {
 	}
 	var parts []string
 	all := All(sh, s)
-	for i := 0; i < len(all); i++ {
-		r := all[i]
-		switch where, size := place(sh, all, i); {
+	for i, r := range all {
+		switch where, size := place(all, i); {
+		case placed(all, i):
 		case r.Fault != "":
 			parts = append(parts, r.Name+": "+r.Fault)
 		case where >= 0:
 			parts = append(parts, of(r.Name)+" is "+size+", "+with(r.Value, r.Error, digits,
 				", at "+sh.Variable+" = "+clean(all[where].Value, all[where].Error, digits)))
-			if where > i {
-				all = append(all[:where:where], all[where+1:]...)
-			}
 		default:
 			parts = append(parts, r.Name+" = "+with(r.Value, r.Error, digits, ""))
 		}
@@ -94,7 +91,7 @@ func Sentence(sh *sheet.Sheet, s *solver.Solution, digits int) string {
 
 // place finds the report that tells where the largest or smallest value lies that report i is, and says which of the
 // two it is; -1 for none.
-func place(sh *sheet.Sheet, all []Report, i int) (at int, size string) {
+func place(all []Report, i int) (at int, size string) {
 	for _, size := range []string{"largest", "smallest"} {
 		inner, found := strings.CutPrefix(all[i].Name, size+"(")
 		if !found || strings.Contains(inner, ",") {
@@ -107,6 +104,16 @@ func place(sh *sheet.Sheet, all []Report, i int) (at int, size string) {
 		}
 	}
 	return -1, ""
+}
+
+// placed reports whether report i is the place of a largest or smallest value, which is told with that.
+func placed(all []Report, i int) bool {
+	for k, r := range all {
+		if at, _ := place(all, k); at == i && r.Fault == "" {
+			return true
+		}
+	}
+	return false
 }
 
 // of is what a largest or smallest value is of.

@@ -94,77 +94,130 @@ func (s span) of(list []Quantity, sign float64) (words string, value float64) {
 	return strings.Join(names, ", or "), value
 }
 
-// constant looks for one constant between the numbers and the solution, and records the hits that have a name. fact
-// says what is so without one, "" where no constant fits.
-func (j *judge) constant() (fact string) {
-	wrong := map[int]bool{} // entries of the jet with wrong numbers
-	count, unit := 0, 0.0
-	for i, r := range j.v.Rows {
-		if !j.numbers[i].inside {
-			return ""
-		}
-		wrong[j.numbers[i].entry] = wrong[j.numbers[i].entry] || !r.Right
+// related is what one constant between the numbers of a table and others may be: added to these, or multiplied with
+// them.
+type related struct {
+	added, factor span
+	// wrong are the entries of the jet with numbers that differ, count is how many numbers these have.
+	wrong map[int]bool
+	count int
+	unit  float64
+}
+
+// relate finds what constants are possible between base and the table, both in the order of the numbers; right says of
+// a number that it needs none. ok is false where there is none.
+func (j *judge) relate(base []float64, right func(i int) bool) (r related, ok bool) {
+	r = related{added: span{math.Inf(-1), math.Inf(1)}, factor: span{math.Inf(-1), math.Inf(1)}, wrong: map[int]bool{}}
+	for i := range j.numbers {
+		entry := j.numbers[i].entry
+		r.wrong[entry] = r.wrong[entry] || !right(i)
 	}
-	sum, factor := span{math.Inf(-1), math.Inf(1)}, span{math.Inf(-1), math.Inf(1)}
 	for i := range j.numbers {
 		n := &j.numbers[i]
-		if !wrong[n.entry] {
+		if !r.wrong[n.entry] {
 			continue
 		}
-		count++
-		unit = n.unit
+		r.count++
+		r.unit = n.unit
 		t := n.tolerance(allowed)
-		sum.meet(n.value-n.right-t, n.value-n.right+t)
-		if math.Abs(n.right) > t {
-			factor.meet((n.value-t)/n.right, (n.value+t)/n.right)
+		r.added.meet(n.value-base[i]-t, n.value-base[i]+t)
+		if math.Abs(base[i]) > t {
+			r.factor.meet((n.value-t)/base[i], (n.value+t)/base[i])
 		}
 	}
-	if count < fewestConstant {
-		return ""
+	if r.count < fewestConstant {
+		return r, false
 	}
+	if !only(r.wrong) {
+		r.added = span{math.Inf(1), math.Inf(-1)} // what has two units has no one offset
+	}
+	if !bounded(r.factor) {
+		r.factor = span{math.Inf(1), math.Inf(-1)}
+	}
+	return r, r.added.lo <= r.added.hi || r.factor.lo <= r.factor.hi
+}
+
+// named records the constants that have a name, between a curve and the table.
+func (j *judge) named(r related, at curve, how string, tries int) {
 	by := func(name, sentence string, f func(v float64) float64) {
-		at := func(x float64, jet []float64) {
-			j.s.At(x, jet)
+		changed := func(x float64, jet []float64) {
+			at(x, jet)
 			for k := range jet {
-				if wrong[k] {
+				if r.wrong[k] {
 					jet[k] = f(jet[k])
 				}
 			}
 		}
-		j.hit(&candidate{name: name, sentence: sentence}, "with the right solution", at, len(j.list)+count)
+		j.hit(&candidate{name: name, sentence: sentence}, how, changed, tries)
 	}
+	if added, v := r.added.of(j.offsets(), 1); added != "" {
+		by(Offset, added+" is added to every value", func(y float64) float64 { return y + v })
+	} else if taken, v := r.added.of(j.offsets(), -1); taken != "" {
+		by(Offset, taken+" is taken off every value", func(y float64) float64 { return y + v })
+	}
+	if r.factor.lo <= -1 && r.factor.hi >= -1 {
+		by(Factor, "every value has the opposite sign", func(y float64) float64 { return -y })
+	}
+	for _, sign := range []float64{1, -1} {
+		if name, v := r.factor.of(j.factors(), sign); name != "" {
+			by(Factor, "every value is multiplied by "+map[bool]string{true: "−"}[sign < 0]+name,
+				func(y float64) float64 { return v * y })
+			break
+		}
+	}
+}
+
+// constant looks for one constant between the numbers and the solution, and records the hits that have a name. fact
+// says what is so without one, "" where no constant fits.
+func (j *judge) constant() (fact string) {
+	base := make([]float64, len(j.numbers))
+	for i := range j.numbers {
+		if !j.numbers[i].inside {
+			return ""
+		}
+		base[i] = j.numbers[i].right
+	}
+	r, ok := j.relate(base, func(i int) bool { return j.v.Rows[i].Right })
+	if !ok {
+		return ""
+	}
+	j.named(r, j.s.At, "with the right solution", len(j.list)+r.count)
 	_, evidence := j.evidence()
-	sure := evidence*float64(independent-1)/independent <= -chance && count > fewestConstant
-	if sum.lo <= sum.hi && len(wrong) > 0 && only(wrong) {
-		switch added, v := sum.of(j.offsets(), 1); {
-		case added != "":
-			by(Offset, added+" is added to every value", func(y float64) float64 { return y + v })
-		default:
-			if taken, v := sum.of(j.offsets(), -1); taken != "" {
-				by(Offset, taken+" is taken off every value", func(y float64) float64 { return y + v })
-			}
+	mid := (r.added.lo + r.added.hi) / 2
+	switch sure := evidence*float64(independent-1)/independent <= -chance && r.count > fewestConstant; {
+	case !sure:
+	case r.added.lo <= r.added.hi:
+		return fmt.Sprintf("every number is %s by %s, the same in each row",
+			map[bool]string{true: "too large", false: "too small"}[mid > 0], toUnit(math.Abs(mid), r.unit))
+	case r.factor.lo <= r.factor.hi:
+		return fmt.Sprintf("every number is %s times that of the solution", number4((r.factor.lo+r.factor.hi)/2))
+	}
+	return ""
+}
+
+// constantUpon looks for a constant that has a name between the numbers and those of a right method with few nodes or
+// steps.
+func (j *judge) constantUpon() {
+	base, jet := make([]float64, len(j.numbers)), make([]float64, j.p.Jet())
+	for _, m := range j.methods {
+		at, inside := j.inInterval(m.at, nil), true
+		for i := range j.numbers {
+			inside = inside && at(j.numbers[i].x[0], jet)
+			base[i] = jet[j.numbers[i].entry]
 		}
-		if mid := (sum.lo + sum.hi) / 2; sure {
-			fact = fmt.Sprintf("every number is %s by %s, the same in each row",
-				map[bool]string{true: "too large", false: "too small"}[mid > 0], toUnit(math.Abs(mid), unit))
+		r, ok := j.relate(base, func(i int) bool { return j.same(i, base[i]) })
+		if !inside || !ok {
+			continue
+		}
+		how := "upon the numbers of " + m.how + ", a right method"
+		if m.order > 0 {
+			how += fmt.Sprintf(" of order %d", m.order)
+		}
+		j.named(r, m.at, how, len(j.list)+r.count*len(j.methods))
+		if len(j.hits) > 0 {
+			return
 		}
 	}
-	if factor.lo <= factor.hi && bounded(factor) {
-		if factor.lo <= -1 && factor.hi >= -1 {
-			by(Factor, "every value has the opposite sign", func(y float64) float64 { return -y })
-		}
-		for _, sign := range []float64{1, -1} {
-			if name, v := factor.of(j.factors(), sign); name != "" {
-				by(Factor, "every value is multiplied by "+map[bool]string{true: "−"}[sign < 0]+name,
-					func(y float64) float64 { return v * y })
-				break
-			}
-		}
-		if sure && fact == "" {
-			fact = fmt.Sprintf("every number is %s times that of the solution", number4((factor.lo+factor.hi)/2))
-		}
-	}
-	return fact
 }
 
 func bounded(s span) bool { return !math.IsInf(s.lo, 0) && !math.IsInf(s.hi, 0) }

@@ -219,6 +219,8 @@ type judge struct {
 	first []int
 	// likely are families and numbers of nodes that the points of the table are.
 	likely []likely
+	// methods are the right methods that were tried.
+	methods []method
 	// hits are matches so far.
 	hits []hit
 }
@@ -342,6 +344,9 @@ func (j *judge) search() {
 	j.fine()
 	fact := j.constant()
 	j.readings()
+	if len(j.hits) == 0 && right == nil {
+		j.constantUpon()
+	}
 	if len(j.hits) == 0 {
 		j.discrete()
 	}

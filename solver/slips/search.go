@@ -14,49 +14,66 @@ import (
 // refinements are the multiples of the table's own steps that differences are tried on.
 var refinements = []int{1, 2, 5, 10}
 
-// found is a right method that gives the numbers of a table.
-type found struct {
+// method is a right method with few nodes or steps, and what it gives.
+type method struct {
 	how string
 	// order is that of the method, 0 for one polynomial.
 	order int
 	// sure: so many numbers do not match by chance.
 	sure bool
+	at   curve
 }
 
-// coarse looks for a right method with too few nodes or steps; nil where there is none.
-func (j *judge) coarse() *found {
+// coarse looks for a right method with too few nodes or steps; nil where there is none. It keeps those that it tries.
+func (j *judge) coarse() *method {
+	try := func(m method) *method {
+		if m.at == nil {
+			return nil
+		}
+		if j.methods = append(j.methods, m); j.fits(m.at) {
+			return &m
+		}
+		return nil
+	}
+	collocated := func(l likely) *method {
+		for _, lay := range []layout{added, replaced} {
+			if q := j.poly(&j.right, l, lay); q != nil {
+				if m := try(method{nodesOf(l), 0, true, q.at}); m != nil {
+					return m
+				}
+			}
+		}
+		return nil
+	}
 	for _, l := range j.likely {
-		if j.collocated(l) {
-			return &found{nodesOf(l), 0, true}
+		if m := collocated(l); m != nil {
+			return m
 		}
 	}
 	for n := 1; n <= mostCoarse && !j.done(); n++ {
 		for _, r := range rules {
-			if l := (likely{r, n}); j.collocated(l) {
-				return &found{nodesOf(l), 0, true}
+			if m := collocated(likely{r, n}); m != nil {
+				return m
 			}
 		}
 	}
-	meshes := j.meshes()
-	for _, m := range meshes {
+	var all []lowOrder
+	for _, steps := range j.meshes() {
 		for _, order := range []int{2, 4} {
-			if at := j.differences(j.p, m, order); at != nil && j.fits(at) {
-				return &found{differencesOf(m, order), order, true}
+			if m := try(method{differencesOf(steps, order), order, true, j.differences(j.p, steps, order)}); m != nil {
+				return m
 			}
 		}
+		all = append(all, j.schemes(steps)...)
 	}
 	_, evidence := j.evidence()
-	var all []lowOrder
-	for _, m := range meshes {
-		all = append(all, j.schemes(m)...)
-	}
 	sure := evidence <= -1-math.Log10(float64(max(len(all), 1)))
 	for _, s := range all {
 		if j.done() {
 			return nil
 		}
-		if at := s.solve(); at != nil && j.fits(at) {
-			return &found{s.name, s.order, sure}
+		if m := try(method{s.name, s.order, sure, s.solve()}); m != nil {
+			return m
 		}
 	}
 	return nil
@@ -66,16 +83,6 @@ func (j *judge) coarse() *found {
 func (j *judge) fits(at curve) bool {
 	_, _, ok := j.matches(j.inInterval(at, nil))
 	return ok
-}
-
-// collocated reports whether one polynomial through so many nodes gives the numbers of the table.
-func (j *judge) collocated(l likely) bool {
-	for _, lay := range []layout{added, replaced} {
-		if q := j.poly(&j.right, l, lay); q != nil && j.fits(q.at) {
-			return true
-		}
-	}
-	return false
 }
 
 func nodesOf(l likely) string {

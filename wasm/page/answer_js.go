@@ -3,6 +3,7 @@
 package page
 
 import (
+	"strings"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
@@ -49,17 +50,20 @@ var tags = map[string]string{wire.Symbol: "i", wire.Below: "sub", wire.Above: "s
 
 // runs makes nodes of a sentence.
 func runs(list []wire.Run) []js.Value {
-	out := make([]js.Value, len(list))
+	out := make([]js.Value, 0, len(list))
 	for i, r := range list {
 		switch {
 		case r.Math != nil:
-			out[i] = mathML(r.Math)
+			out = append(out, mathML(r.Math))
+		case r.Style == "" && i > 0 && list[i-1].Math != nil && strings.HasPrefix(r.Text, "\u00a0"):
+			// Browsers break lines between a formula and a space that does not break.
+			out[len(out)-1] = node("span", "whole", out[len(out)-1], words(r.Text))
 		case r.Style == "":
-			out[i] = words(r.Text)
+			out = append(out, words(r.Text))
 		case tags[r.Style] != "":
-			out[i] = node(tags[r.Style], "", words(r.Text))
+			out = append(out, node(tags[r.Style], "", words(r.Text)))
 		default:
-			out[i] = node("span", r.Style, words(r.Text))
+			out = append(out, node("span", r.Style, words(r.Text)))
 		}
 	}
 	return out

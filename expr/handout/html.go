@@ -101,6 +101,7 @@ type htmlWriter struct {
 	b strings.Builder
 }
 
+//go:noinline
 func (w *htmlWriter) put(s string) { w.b.WriteString(s) }
 
 func (w *htmlWriter) block(b block) {

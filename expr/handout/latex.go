@@ -58,6 +58,7 @@ type latexWriter struct {
 	b strings.Builder
 }
 
+//go:noinline
 func (w *latexWriter) put(s string) { w.b.WriteString(s) }
 
 func (w *latexWriter) block(b block) {

@@ -17,8 +17,8 @@ func TestSentence(t *testing.T) {
 		"largest_at(y), largest(y)":         top,
 		"largest(y), largest_at(y), y(1/2)": top + " y(1/2) = 0.002604; error below 2e-7.",
 		"smallest_at(y''), smallest(y'')":   "y'' is smallest, -0.04167, at x = 0.5; error below 4e-6.",
-		"smallest_at(y), smallest(y'')": "smallest_at(y): smallest_at(y) has more than one place: x = 0 and 1, for two. " +
-			"smallest(y'') = -0.04167; error below 4e-6.",
+		"smallest_at(y), smallest(y'')": "smallest_at(y): smallest_at(y) has more than one place: " +
+			"x = 0 and 1, for two. smallest(y'') = -0.04167; error below 4e-6.",
 	} {
 		sh := sheettest.Read(t, beam+asked)
 		got := report.Sentence(sh, solver.MustSolve(sh.Problem(), solver.Options{}), 4)

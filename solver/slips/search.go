@@ -222,6 +222,8 @@ func (j *judge) converged(c *candidate) curve {
 			return nil // no solution near
 		case j.agree(coarse.at, fine.at, c.read):
 			return fine.at
+		case j.apart(coarse.at, fine.at, c.read):
+			return nil
 		}
 	}
 	if !c.tried && j.spent < allHard {
@@ -248,6 +250,25 @@ func (j *judge) agree(a, b curve, read func(float64) float64) bool {
 		}
 	}
 	return true
+}
+
+// apart reports whether what two curves approach, the second nearer, cannot be the table: at some number of it they are
+// much nearer to each other than to the table. Twenty times as near is enough where the error falls with the square
+// root of the number of nodes, and faster.
+func (j *judge) apart(a, b curve, read func(float64) float64) bool {
+	ja, jb := make([]float64, j.p.Jet()), make([]float64, j.p.Jet())
+	ea, eb := j.inInterval(a, read), j.inInterval(b, read)
+	for i := range j.numbers {
+		n := &j.numbers[i]
+		if len(n.x) > 1 || !ea(n.x[0], ja) || !eb(n.x[0], jb) {
+			continue
+		}
+		left := 20 * math.Abs(ja[n.entry]-jb[n.entry])
+		if math.Abs(jb[n.entry]-n.value) > left+n.tolerance(clearly) {
+			return true
+		}
+	}
+	return false
 }
 
 // discrete compares what each slip gives with few nodes.

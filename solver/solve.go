@@ -112,10 +112,18 @@ func solve(s *Solution, p *Problem, o Options) {
 	}
 }
 
+// leastNear is the number of nodes with which one polynomial begins from a first guess that is near a solution: with
+// fewer, Newton's iteration may leave it for another one.
+const leastNear = 15
+
 // adapt returns what package adapt is told.
 func (o *Options) adapt() adapt.Options {
+	least := 0
+	if o.Near {
+		least = leastNear
+	}
 	return adapt.Options{Family: o.Family, Nodes: o.Nodes, Elements: o.Elements, Tol: o.Tol, Progress: o.Progress,
-		Context: o.Context}
+		Context: o.Context, Near: o.Near, Brief: o.Near, Least: least}
 }
 
 // collocate solves by one polynomial or pieces, and reports whether it was one polynomial.
@@ -166,6 +174,9 @@ func (s *Solution) record(p *Problem, o Options, a *adapt.Answer, one bool) {
 		}
 		if !a.Linear {
 			s.Message += "; the equation is nonlinear, so that other solutions may exist"
+			if a.Trivial() {
+				s.Message += ", and this is the trivial one, zero everywhere"
+			}
 		}
 	case a.Singular:
 		s.Message = a.Reason

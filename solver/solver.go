@@ -50,6 +50,9 @@ type Options struct {
 	Tol float64
 	// Count is how many eigenvalues are wanted (5 when 0); Mode is the eigenfunction returned, from 1 (1 when 0).
 	Count, Mode int
+	// Near says that the problem's first guess is near a solution: where Newton's iteration does not get there from it,
+	// no other way is tried, and no reason is looked for.
+	Near bool
 	// Progress, when not nil, is told in words what is being tried.
 	Progress func(string)
 	// Context, when not nil, ends the work early: the solution then has status Failed and says so.

@@ -273,6 +273,9 @@ func vanishes(p *bvp.Problem, est *Estimate) bool {
 	return true
 }
 
+// Trivial reports whether the solution is zero everywhere.
+func (a *Answer) Trivial() bool { return vanishes(a.Curve.Grid().P, a.Estimate) }
+
 // failure says in one sentence why an iteration gave nothing.
 func (o *Options) failure(outcome newton.Outcome) string {
 	switch outcome {

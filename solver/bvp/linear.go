@@ -3,23 +3,27 @@ package bvp
 import "math"
 
 // LinearEquations reports whether the equations are linear in the unknowns at given values of the sought parameters:
-// their derivatives are the same at two different jets, at points out of step with anything that a formula may single
-// out.
+// their derivatives are the same at three different jets, of either sign, at points out of step with anything that a
+// formula may single out.
 func (p *Problem) LinearEquations(parameters []float64) bool {
 	n, jet := len(p.Unknowns), p.Jet()
 	inputs := jet + len(p.Parameters)
-	one, two := make([]float64, inputs), make([]float64, inputs)
-	twoJets(one[:jet], two[:jet])
-	copy(one[jet:], parameters)
-	copy(two[jet:], parameters)
+	one, two, three := make([]float64, inputs), make([]float64, inputs), make([]float64, inputs)
+	threeJets(one[:jet], two[:jet], three[:jet])
+	for _, in := range [][]float64{one, two, three} {
+		copy(in[jet:], parameters)
+	}
 	f, d1, d2 := make([]float64, n), make([]float64, n*inputs), make([]float64, n*inputs)
+	d3 := make([]float64, n*inputs)
 	const points = 7
 	for j := range points {
 		x := p.A + (p.B-p.A)*(float64(j)+0.4142)/points
 		p.Equations(x, one, f, d1)
 		p.Equations(x, two, f, d2)
+		p.Equations(x, three, f, d3)
 		for r := range n {
-			if at := r * inputs; !same(d1[at:at+jet], d2[at:at+jet]) {
+			at := r * inputs
+			if !same(d1[at:at+jet], d2[at:at+jet]) || !same(d1[at:at+jet], d3[at:at+jet]) {
 				return false
 			}
 		}
@@ -31,22 +35,24 @@ func (p *Problem) LinearEquations(parameters []float64) bool {
 func (p *Problem) LinearConditions(parameters []float64) bool {
 	for _, c := range p.Conditions {
 		k := len(c.At)
-		one, two := make([]float64, k, k+len(parameters)), make([]float64, k, k+len(parameters))
-		twoJets(one, two)
-		one, two = append(one, parameters...), append(two, parameters...)
-		g1, g2 := make([]float64, len(one)), make([]float64, len(two))
+		room := k + len(parameters)
+		one, two, three := make([]float64, k, room), make([]float64, k, room), make([]float64, k, room)
+		threeJets(one, two, three)
+		one, two, three = append(one, parameters...), append(two, parameters...), append(three, parameters...)
+		g1, g2, g3 := make([]float64, room), make([]float64, room), make([]float64, room)
 		c.Residual(one, g1)
 		c.Residual(two, g2)
-		if !same(g1[:k], g2[:k]) {
+		c.Residual(three, g3)
+		if !same(g1[:k], g2[:k]) || !same(g1[:k], g3[:k]) {
 			return false
 		}
 	}
 	return true
 }
 
-func twoJets(one, two []float64) {
+func threeJets(one, two, three []float64) {
 	for i := range one {
-		one[i], two[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i)
+		one[i], two[i], three[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i), -0.7-0.19*float64(i)
 	}
 }
 

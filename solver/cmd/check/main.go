@@ -1,6 +1,7 @@
 // Command check solves published problems with verified references and compares: is the true error within the
 // tolerance, does the claimed error cover it, how large is the discretisation, how long did it take. It knows the
-// format of testdata/problems.json and nothing of how problems are solved.
+// format of testdata/problems.json and nothing of how problems are solved. Then it looks for the solutions of those in
+// testdata/several.json, and tells whether all were found, from how many starts, in what time.
 //
 //	go run ./solver/cmd/check [-tol 1e-4,1e-8] [-only words] [-v] [testdata/problems.json]
 //
@@ -29,7 +30,13 @@ func run(c *batch.Command, args []string) int {
 	if err := flags.Parse(args); err != nil {
 		return 1
 	}
-	file := "testdata/problems.json"
+	file, several := "testdata/problems.json", []Several(nil)
+	if flags.NArg() == 0 {
+		var err error
+		if several, err = batch.Load[Several]("testdata/several.json"); err != nil {
+			return c.Fail(err)
+		}
+	}
 	if flags.NArg() > 0 {
 		file = flags.Arg(0)
 	}
@@ -71,7 +78,7 @@ func run(c *batch.Command, args []string) int {
 	fmt.Fprintf(c.Stdout, "\n%d runs, %d faults; claimed/true median %.1f; time at 1e-8: median %.2f ms, largest "+
 		"%.1f ms (%s)\n",
 		len(all), s.Faults, s.Ratio, s.Median.Seconds()*1e3, s.Largest.Seconds()*1e3, s.Slowest)
-	return batch.Status(s.Faults)
+	return batch.Status(s.Faults + printSeveral(c.Stdout, several, *only))
 }
 
 // Summary of many outcomes.

@@ -24,6 +24,7 @@ import (
 	"nodespan/expr/sheet"
 	"nodespan/expr/words"
 	"nodespan/solver"
+	"nodespan/solver/several"
 	"nodespan/solver/table"
 )
 
@@ -81,16 +82,23 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if o.handout != "" {
 		return o.print(sh, o, at, stdout, stderr)
 	}
-
+	if o.trace != nil {
+		return follow(sh, text, o, stdout, stderr)
+	}
+	if o.all {
+		return everySolution(sh, o, at, stdout, stderr)
+	}
 	return answer(sh, o, at, stdout, stderr)
 }
 
 // answer solves the sheet and prints the table.
 func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer) int {
-	s, err := solver.Solve(sh.Problem(), o.solve)
+	p := sh.Problem()
+	s, err := solver.Solve(p, o.solve)
 	if err != nil {
 		return complain(stderr, err)
 	}
+	s = several.Nearest(p, s, o.solve)
 	if o.figure != "" && s.Usable() {
 		if err := o.save(sh, s); err != nil {
 			return complain(stderr, err)
@@ -109,6 +117,9 @@ func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer)
 		}
 		found(stderr, s)
 		printReports(stderr, report.All(sh, s))
+		if s.Status == solver.Solved && !sh.Linear && several.Trivial(s) {
+			fmt.Fprintln(stderr, "nodespan: this is the trivial solution, zero everywhere; -all looks for others")
+		}
 	}
 	switch {
 	case err != nil:

@@ -32,6 +32,10 @@ type options struct {
 	// language.
 	working bool
 	script  string
+	// all asks for every solution that a search finds.
+	all bool
+	// trace asks for the branches of a constant; nil: not asked.
+	trace *traced
 	// sentence asks for the answer in words in the place of the table.
 	sentence bool
 }
@@ -49,8 +53,8 @@ var (
 const defaultTol = 1e-8
 
 // define defines every flag; the strings are those of raw until parseOptions has checked them.
-func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string }) {
-	o, raw = &options{set: map[string]string{}}, &struct{ method, family string }{}
+func define() (set *flag.FlagSet, o *options, raw *struct{ method, family, trace, against string }) {
+	o, raw = &options{set: map[string]string{}}, &struct{ method, family, trace, against string }{}
 	f := flag.NewFlagSet("nodespan", flag.ContinueOnError)
 	f.SetOutput(io.Discard) // faults are worded here
 	f.StringVar(&raw.method, "method", methods[0], "`method`: auto, one (one polynomial), pieces (piecewise "+
@@ -75,6 +79,11 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family string
 	f.StringVar(&o.out, "out", outputs[0], "`format`: "+choice(outputs))
 	f.BoolVar(&o.ladder, "ladder", false, "print error against number of nodes instead of the table: -method one, "+
 		"pieces or differences alone, all for auto; -nodes is the largest number of one polynomial's, 40 for 0")
+	f.BoolVar(&o.all, "all", false, "look for further solutions, and print a table of each")
+	f.StringVar(&raw.trace, "trace", "", "follow the solutions while a constant moves, `name=from..to`, and print the "+
+		"branches, their folds and where they cross")
+	f.StringVar(&raw.against, "against", "", "`formula` of what the branches of -trace are tabulated against, as in a "+
+		"report line; without it, the first unknown at the middle")
 	f.BoolVar(&o.working, "working", false, "print the working of one polynomial as plain text or JSON, every matrix "+
 		"by name; -nodes is 5 for 0")
 	f.StringVar(&o.script, "script", "", "print a program in this `language`, "+choice(script.Languages())+", that "+
@@ -123,6 +132,9 @@ func parseOptions(args []string) (*options, error) {
 		return nil, err
 	}
 	if err := o.paper.check(o); err != nil {
+		return nil, err
+	}
+	if err := o.checkSeveral(raw.trace, raw.against); err != nil {
 		return nil, err
 	}
 	s := o.solve

@@ -27,7 +27,11 @@
 	// it.
 	const script = document.currentScript;
 	const packed = document.getElementById("module");
-	const source = script.src || URL.createObjectURL(new Blob([script.textContent], { type: "text/javascript" }));
+	const local = (text) => URL.createObjectURL(new Blob([text], { type: "text/javascript" }));
+	let source = script.src || local(script.textContent);
+	// In a sandboxed frame without allow-same-origin the page's own server is a foreign one, and a worker from there is
+	// refused: its script is fetched, which the server must allow, and made local.
+	const sandboxed = script.src && globalThis.origin === "null";
 
 	// Five characters from "!" on are four bytes, "z" is four zeros; "v" stands for "<", which HTML would take up.
 	const bytes = (text) => {
@@ -63,6 +67,10 @@
 		sentence.textContent = typeof WebAssembly === "undefined"
 			? "This browser has no WebAssembly, which Nodespan calculates with. A current Firefox, Chromium or " +
 				"Safari has it."
+			: sandboxed && error instanceof TypeError
+			? "Nodespan could not start in this sandboxed frame: the server that it lies on must send the header " +
+				"Access-Control-Allow-Origin: * with nodespan.js, nodespan.wasm and math.woff2. The one file " +
+				"nodespan.html needs none; nor does a frame with allow-same-origin in its sandbox."
 			: "Nodespan could not start here (" + error.message +
 				"). Loading the page again may help; else try a current Firefox, Chromium or Safari.";
 		document.getElementById("answer").replaceChildren(sentence);
@@ -70,6 +78,7 @@
 	};
 
 	const start = async () => {
+		if (sandboxed) source = local(await (await fetch(source)).text());
 		const module = await compile();
 		const spawn = () => {
 			const worker = new Worker(source);

@@ -50,6 +50,7 @@ type parts struct {
 	index, help, keys     string // as they stand in site/
 	written               string // testdata/written.txt
 	style, script         string // the script has Go's own in front
+	frame                 string // for course pages
 	module, gzip, brotli  []byte // WebAssembly, and the same compressed
 	font                  []byte // WOFF2
 	licences, versionText string
@@ -100,7 +101,8 @@ func gather(out string) (*parts, error) {
 		name string
 		to   *string
 	}{{"site/index.html", &p.index}, {"site/help.html", &p.help}, {"site/keys.html", &p.keys},
-		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"testdata/written.txt", &p.written}} {
+		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"site/frame.js", &p.frame},
+		{"testdata/written.txt", &p.written}} {
 		text, err := os.ReadFile(filepath.FromSlash(f.name))
 		if err != nil {
 			return nil, err
@@ -231,9 +233,9 @@ func writeFolder(dir string, p *parts) error {
 	page, err := p.page(map[string]string{
 		"style":  `<link rel="stylesheet" href="nodespan.css">`,
 		"script": `<script src="nodespan.js"></script>`,
-		"policy": "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; style-src 'self'; " +
-			"img-src data: blob:; " +
-			"font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'",
+		"policy": "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; " +
+			"style-src 'self'; img-src data: blob:; font-src 'self'; connect-src 'self'; frame-src 'self'; " +
+			"base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {
 		return err
@@ -242,6 +244,7 @@ func writeFolder(dir string, p *parts) error {
 		"index.html":       []byte(page),
 		"nodespan.css":     []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
 		"nodespan.js":      []byte(p.script),
+		"frame.js":         []byte(compact(p.frame)),
 		"nodespan.wasm":    p.module,
 		"nodespan.wasm.gz": p.gzip,
 		"nodespan.wasm.br": p.brotli,
@@ -270,7 +273,8 @@ func writeSingle(file string, p *parts) error {
 			"<script>" + p.script + "</script>",
 		"policy": "default-src 'none'; script-src " + hash(p.script) +
 			" 'wasm-unsafe-eval'; worker-src blob:; style-src " + hash(style) +
-			"; img-src data: blob:; font-src data:; connect-src 'none'; base-uri 'none'; form-action 'none'",
+			"; img-src data: blob:; font-src data:; connect-src 'none'; frame-src 'self'; " +
+			"base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {
 		return err

@@ -7,6 +7,7 @@ import { pathToFileURL } from "node:url";
 import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
+import { embedding } from "./embedding.mjs";
 import { hands } from "./hands.mjs";
 import { keeping } from "./keeping.mjs";
 import { layout } from "./layout.mjs";
@@ -50,6 +51,7 @@ describe("the page", { concurrency: names.length }, () => {
           truth(at);
           moving(at);
           sharing(at);
+          embedding(at);
           keeping(at);
           looks(at);
           if (at.place === "server") {

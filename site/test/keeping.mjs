@@ -291,7 +291,7 @@ export function keeping(at) {
         document.getElementById("export-sheets").click();
       }));
       assert.equal(file, `# == a wall == method=one nodes=7\n${other}\n# == the wire ==\n${mine}\n`);
-      await done("Saved 2 sheets as nodespan-sheets.txt");
+      await done("Asked the browser to save 2 sheets as nodespan-sheets.txt");
 
       // Elsewhere: another profile, into which two files are read.
       await inBrowser(at, async (open) => {

@@ -83,7 +83,8 @@ class Page {
     tab.on("pageerror", (error) => this.faults.push(`uncaught: ${error.message ?? error}`));
     tab.on("error", (error) => this.faults.push(`the tab crashed: ${error.message}`));
     if (!keeps) await tab.evaluateOnNewDocument(() => {
-      if (!/^(file|http):/.test(location.protocol)) return;
+      if (!/^(file|http):/.test(location.protocol) || globalThis.origin === "null" && location.protocol === "http:")
+        return; // a page in a sandbox has no storage
       for (const key of Object.keys(localStorage)) if (key.startsWith("nodespan.")) localStorage.removeItem(key);
     });
     await tab.evaluateOnNewDocument(() => {

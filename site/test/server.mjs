@@ -16,8 +16,9 @@ const types = {
 };
 
 // serve answers for the files of folder until it is closed. wrongTypes replaces types by extension,
-// to try the page with a server that does not know WebAssembly. seen lists the paths asked for.
-export async function serve(folder, wrongTypes = {}) {
+// to try the page with a server that does not know WebAssembly; headers are sent with each. seen lists the paths asked
+// for.
+export async function serve(folder, wrongTypes = {}, headers = {}) {
   const files = new Map();
   for (const name of readdirSync(folder, { recursive: true })) {
     const path = join(folder, name);
@@ -35,7 +36,8 @@ export async function serve(folder, wrongTypes = {}) {
       response.writeHead(404).end();
       return;
     }
-    response.writeHead(200, { "Content-Type": file.type, "Content-Length": file.body.length }).end(file.body);
+    response.writeHead(200, { "Content-Type": file.type, "Content-Length": file.body.length, ...headers })
+      .end(file.body);
   });
   await new Promise((resolve, reject) => server.once("error", reject).listen(0, "127.0.0.1", resolve));
   return {

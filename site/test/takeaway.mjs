@@ -89,7 +89,8 @@ export function taking(at) {
           assert.equal(await page.copied(`button[data-format=${format}]`), wanted);
           const file = await saved(page, `button[data-save=${format}]`);
           assert.equal(file.text, wanted, `${format} ${flags}`);
-          assert.match(await page.text("copied-table"), new RegExp(`Saved \\d+ rows as ${file.name}`));
+          assert.match(await page.text("copied-table"),
+            new RegExp(`Asked the browser to save \\d+ rows as ${file.name}`));
         }
       }
       await choose(page, { "decimal-kind": "", "with-errors": false });

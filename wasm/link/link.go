@@ -7,7 +7,16 @@
 //	method=one family=chebyshev nodes=5 elements=2 digits=10
 //	the sheet, as it stands
 //
-// where 1 is the version of this form and the first line leaves out what is left to the solver. Anyone can write a
+// where 1 is the version of this form and the first line leaves out what is left to the solver. A link that says what
+// is shown of the page has version 2, and three lines more before the sheet:
+//
+//	method=one nodes=5
+//	show=answer,figure sheet=hidden sliders=Bi,h method=free theme=dark height=400
+//	the title
+//	the caption
+//	the sheet, as it stands
+//
+// Anyone can write a
 // fragment, so reading one trusts nothing: its length, the length it unpacks to and every value in it are bounded.
 //
 // The package knows no document and no mathematics.
@@ -34,13 +43,14 @@ const (
 	MaxSheet = 20_000 // a sheet of several hundred lines
 	// addresses of this length still pass through the browsers and learning platforms of today (from memory)
 	MaxFragment = 16_000
-	maxText     = MaxSheet + 200
+	maxText     = MaxSheet + MaxTitle + MaxCaption + maxNames + 400
 )
 
 // State is what a link holds.
 type State struct {
 	Sheet  string
 	Method wire.Method
+	View   View
 }
 
 // Errors of Encode and Decode. ErrNone means that there is no link, which is no fault.
@@ -50,8 +60,6 @@ var (
 	ErrLong    = errors.New("link: too long")
 	ErrDamaged = errors.New("link: damaged or cut short")
 )
-
-const prefix = "1."
 
 // Encode returns the fragment, without "#".
 func Encode(s State) (string, error) {
@@ -69,6 +77,10 @@ func Encode(s State) (string, error) {
 	if err := z.Close(); err != nil {
 		return "", err
 	}
+	prefix := "1."
+	if s.View.On {
+		prefix = "2."
+	}
 	fragment := prefix + base64.RawURLEncoding.EncodeToString(b.Bytes())
 	if len(fragment) > MaxFragment {
 		return "", ErrLong
@@ -83,7 +95,7 @@ func Decode(fragment string) (State, error) {
 	if !found || version == "" || strings.Trim(version, "0123456789") != "" {
 		return State{}, ErrNone
 	}
-	if version != "1" {
+	if version != "1" && version != "2" {
 		return State{}, ErrVersion
 	}
 	if len(fragment) > MaxFragment {
@@ -100,7 +112,7 @@ func Decode(fragment string) (State, error) {
 	if len(text) > maxText {
 		return State{}, ErrLong
 	}
-	s, err := parse(string(text))
+	s, err := parse(string(text), version == "2")
 	if err != nil {
 		return State{}, err
 	}
@@ -111,7 +123,13 @@ func Decode(fragment string) (State, error) {
 }
 
 // text writes a state; parse reads it.
-func (s State) text() string { return Settings(s.Method) + "\n" + s.Sheet }
+func (s State) text() string {
+	text := Settings(s.Method) + "\n"
+	if s.View.On {
+		text += s.View.text() + "\n"
+	}
+	return text + s.Sheet
+}
 
 // Settings writes a method as the first line of a link does; ReadSettings reads it, and trusts nothing.
 func Settings(m wire.Method) string {
@@ -135,13 +153,20 @@ func Settings(m wire.Method) string {
 	return b.String()
 }
 
-func parse(text string) (State, error) {
+func parse(text string, views bool) (State, error) {
 	settings, sheet, found := strings.Cut(text, "\n")
 	if !found {
 		return State{}, ErrDamaged
 	}
+	var v View
+	if views {
+		var err error
+		if v, sheet, err = parseView(sheet); err != nil {
+			return State{}, err
+		}
+	}
 	m, err := ReadSettings(settings)
-	return State{Sheet: sheet, Method: m}, err
+	return State{Sheet: sheet, Method: m, View: v}, err
 }
 
 // ReadSettings reads what Settings wrote.
@@ -176,8 +201,11 @@ func (s State) check() error {
 	if len(s.Sheet) > MaxSheet {
 		return ErrLong
 	}
-	if !utf8.ValidString(s.Sheet) || strings.ContainsRune(s.Sheet, 0) {
+	if all := s.Sheet + s.View.text(); !utf8.ValidString(all) || strings.ContainsRune(all, 0) {
 		return fmt.Errorf("%w: the sheet is not text", ErrDamaged)
+	}
+	if err := s.View.check(); err != nil {
+		return err
 	}
 	return CheckMethod(s.Method)
 }

@@ -25,7 +25,7 @@ func TestRoundTrip(t *testing.T) {
 	}
 	for _, m := range methods {
 		for _, sheet := range sheets {
-			want := State{sheet, m}
+			want := State{Sheet: sheet, Method: m}
 			fragment, err := Encode(want)
 			if err != nil {
 				t.Fatalf("%q: %v", sheet, err)
@@ -75,7 +75,7 @@ func TestRefused(t *testing.T) {
 		{"nothing", "", ErrNone},
 		{"a heading", "#sheet", ErrNone},
 		{"another word with a point", "#a.b", ErrNone},
-		{"a newer version", "2.AAAA", ErrVersion},
+		{"a newer version", "3.AAAA", ErrVersion},
 		{"cut short", good[:len(good)-5], ErrDamaged},
 		{"no payload", "1.", ErrDamaged},
 		{"not base64", "1.%%%", ErrDamaged},
@@ -119,6 +119,7 @@ func FuzzDecode(f *testing.F) {
 		}
 		f.Add(fragment)
 	}
+	f.Add(kept[1].fragment)
 	f.Fuzz(func(t *testing.T, fragment string) {
 		s, err := Decode(fragment)
 		if err != nil {

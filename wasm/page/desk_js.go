@@ -84,7 +84,7 @@ func (p *page) enterHistory(by string) {
 	desk := p.desk()
 	text := desk.Text()
 	fragment := ""
-	if f, err := link.Encode(link.State{Sheet: desk.Sheet, Method: desk.Method}); err == nil {
+	if f, err := link.Encode(link.State{Sheet: desk.Sheet, Method: desk.Method, View: p.views.view}); err == nil {
 		fragment = "#" + f
 	}
 	location := js.Global().Get("location")
@@ -95,7 +95,9 @@ func (p *page) enterHistory(by string) {
 		d.at = text
 	}
 	var inStorage error
-	if desk.Edited || desk.Numbers != "" || desk.Title != "" || desk.Note != "" {
+	if p.views.view.On {
+		// what is done in a frame is none of the reader's sheets
+	} else if desk.Edited || desk.Numbers != "" || desk.Title != "" || desk.Note != "" {
 		last := desk
 		last.Before = nil
 		inStorage = p.storage.Set(keep.LastKey, last.Text())
@@ -168,7 +170,14 @@ func fragmentNow() string { return js.Global().Get("location").Get("hash").Strin
 // beginDesk shows what there was before the page was loaded; else the problem in the address, else what was edited
 // last, else the first demonstration.
 func (p *page) beginDesk() {
+	if s, err := link.Decode(fragmentNow()); err == nil {
+		p.setView(s.View)
+	}
 	if p.entry() {
+		return
+	}
+	if p.views.view.On {
+		p.follow()
 		return
 	}
 	last := keep.Desk{Sheet: demos.All()[0].Sheet}
@@ -248,6 +257,11 @@ func (p *page) follow() bool {
 			"Ask for the sheet itself.")
 		return true
 	}
+	if p.views.view.On && !s.View.On {
+		js.Global().Get("location").Call("reload") // the whole page
+		return true
+	}
+	p.setView(s.View)
 	d := p.desk()
 	before := d.SetAside(s.Sheet)
 	d.Sheet, d.Method, d.Edited, d.Before = s.Sheet, s.Method, false, before

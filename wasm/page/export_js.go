@@ -180,7 +180,7 @@ func (t *exportPane) saveTable(format string) {
 	w.Format = format
 	t.request(w, false, told, func(r wire.Reply) {
 		save(r.File, r.Text)
-		setText(told, "Saved "+rowsOf(r.Rows)+" as "+r.File.Name)
+		setText(told, "Asked the browser to save "+rowsOf(r.Rows)+" as "+r.File.Name)
 	})
 }
 
@@ -233,7 +233,7 @@ func (t *exportPane) saveFile(button string) {
 			return
 		}
 		save(r.File, r.Text)
-		setText(t.told, "Saved "+r.File.Name)
+		setText(t.told, "Asked the browser to save "+r.File.Name)
 	})
 }
 
@@ -288,7 +288,7 @@ func (t *exportPane) savePNG(svg, name string) {
 			return nil
 		}
 		saveBlob(name, args[0])
-		end("Saved " + name)
+		end("Asked the browser to save " + name)
 		return nil
 	})
 	loaded = js.FuncOf(func(js.Value, []js.Value) any {

@@ -34,6 +34,7 @@ type figurePane struct {
 	view    plot.View
 	dimmed  bool
 	large   bool
+	flat    bool    // its height follows from its width alone, and it has no strip unless this is shown
 	above   float64 // pixels of the page above it
 	palette plot.Palette
 
@@ -160,10 +161,12 @@ func (f *figurePane) build() *plot.Figure {
 	c := f.curves
 	fig := &plot.Figure{
 		Variable: c.Variable, Unit: c.Unit, A: c.WholeA, B: c.WholeB, Mesh: c.Mesh, Dimmed: f.dimmed,
-		Residual: &plot.Residual{Line: plot.Curve{X: c.ResidualX, Y: c.Residual}},
 	}
-	if len(c.Worst) == 2 {
-		fig.Shades = [][2]float64{{c.Worst[0], c.Worst[1]}}
+	if shown := !rawDoc.Get("documentElement").Get("classList").Call("contains", "no-strip").Bool(); shown {
+		fig.Residual = &plot.Residual{Line: plot.Curve{X: c.ResidualX, Y: c.Residual}}
+		if len(c.Worst) == 2 {
+			fig.Shades = [][2]float64{{c.Worst[0], c.Worst[1]}}
+		}
 	}
 	derivatives := f.derivatives.Checked()
 	for _, column := range c.Columns {
@@ -244,6 +247,8 @@ func (f *figurePane) heights() (height, most float64) {
 	window := js.Global().Get("innerHeight").Float()
 	wide := js.Global().Get("innerWidth").Float()
 	switch {
+	case f.flat:
+		return 0, math.Min(math.Max(0.6*wide, least), 420)
 	case f.large:
 		return math.Max(0.85*window, least), 0
 	case wide < narrow:

@@ -180,7 +180,7 @@ func (k *keptPane) export() {
 	}
 	f := wire.File{Name: keep.FileName(list), Media: "text/plain"}
 	save(f, keep.Export(list))
-	k.say("Saved " + phrase.Count(len(list), "sheet") + " as " + f.Name)
+	k.say("Asked the browser to save " + phrase.Count(len(list), "sheet") + " as " + f.Name)
 }
 
 // open reads text files, and keeps each sheet of them by its name. One sheet alone is opened too.

@@ -260,7 +260,9 @@ func (l *ladderPane) onPaper(m plot.Measurer) *picture {
 
 // currentPalette returns the colours for the screen as it is set.
 func currentPalette() plot.Palette {
-	if js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Get("matches").Bool() {
+	chosen := rawDoc.Get("documentElement").Get("classList")
+	dark := js.Global().Call("matchMedia", "(prefers-color-scheme: dark)").Get("matches").Bool()
+	if chosen.Call("contains", "dark").Bool() || dark && !chosen.Call("contains", "light").Bool() {
 		return plot.Dark
 	}
 	return plot.Light

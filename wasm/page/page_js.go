@@ -35,6 +35,8 @@ type page struct {
 	desks    *deskPane
 	kept     *keptPane
 	moves    *movePane
+	frames   *framePane
+	views    viewPane
 	storage  keep.Storage
 
 	phase    phase
@@ -115,6 +117,7 @@ func Run() {
 	p.workers = newWorkers(p.receive, p.died)
 	p.listExamples()
 	p.share()
+	p.frames = p.newFramePane()
 	toggle(rawDoc.Get("documentElement"), "framed", !js.Global().Get("parent").Equal(js.Global()))
 	p.storage = browserStorage{}
 	p.desks = p.newDeskPane()

@@ -21,6 +21,7 @@ type readingPane struct {
 	lines      []*readLine
 	sheet      *sheetPane
 	page       *page
+	anew       bool // other constants have sliders now
 }
 
 // readLine is a statement of the reading. Its constant is as the text area has it.
@@ -100,7 +101,7 @@ func (r *readingPane) follow(reading *wire.Reading) {
 
 // same reports whether a reading has the same kinds of lines as the one that is shown, with the same sliders.
 func (r *readingPane) same(reading *wire.Reading) bool {
-	if len(reading.Lines) != len(r.lines) {
+	if r.anew || len(reading.Lines) != len(r.lines) {
 		return false
 	}
 	for i, l := range r.lines {
@@ -117,7 +118,7 @@ func (r *readingPane) same(reading *wire.Reading) bool {
 // build makes the lines anew, still without their formulas.
 func (r *readingPane) build(reading *wire.Reading) {
 	before := r.lines
-	r.lines, r.statements = nil, node("div", "statements")
+	r.lines, r.statements, r.anew = nil, node("div", "statements"), false
 	for i, read := range reading.Lines {
 		l := &readLine{read: read, node: node("div", "statement"), math: words("")}
 		l.node.Call("appendChild", l.math)
@@ -126,9 +127,9 @@ func (r *readingPane) build(reading *wire.Reading) {
 		l.hear(l.node, "pointerenter", func(js.Value) { r.page.point(i) })
 		l.hear(l.node, "pointerleave", func(js.Value) { r.page.point(-1) })
 		l.hear(l.node, "click", func(e js.Value) { r.pressed(l, e.Get("target")) })
-		if c := read.Constant; c != nil && c.Range != nil {
+		if c := read.Constant; c != nil && c.Range != nil && r.page.slides(c.Name) {
 			r.addSlider(l)
-		} else if c != nil {
+		} else if c != nil && c.Range == nil {
 			l.slides = node("button", "slides", words("slider"))
 			l.slides.Set("type", "button")
 			l.slides.Set("title", "Give "+c.Name+" a range to move in")

@@ -3,12 +3,10 @@
 package page
 
 import (
-	"fmt"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
-	"nodespan/expr/typeset"
 	"nodespan/wasm/link"
 )
 
@@ -71,12 +69,6 @@ func address(s link.State) (string, error) {
 	return base + "#" + fragment, nil
 }
 
-// frame returns the snippet that shows the problem within another page.
-func frame(address string) string {
-	return fmt.Sprintf(`<iframe src="%s" title="Nodespan: a boundary value problem, solved" width="100%%" `+
-		`height="900" loading="lazy" allow="clipboard-write"></iframe>`, typeset.Escape(address))
-}
-
 // copyPlain copies what is selected by hand with numbers as any program reads them: without the narrow spaces between
 // their digits, and with a hyphen for the minus sign and e for the power of ten. Fields copy what stands in them.
 func copyPlain(e *dom.BasicEvent) {
@@ -93,16 +85,7 @@ func copyPlain(e *dom.BasicEvent) {
 // share lets the link and the frame be copied. They hold the sheet and the method as they stand, whatever is shown.
 func (p *page) share() {
 	told := plain("copied-link")
-	give := func(done string, make func(address string) string) func(*dom.BasicEvent) {
-		return func(*dom.BasicEvent) {
-			a, err := address(link.State{Sheet: p.sheet.text(), Method: p.method.get()})
-			if err != nil {
-				setText(told, "This sheet is too long for a link.")
-				return
-			}
-			copyText(make(a), told, done)
-		}
-	}
+	const tooLong = "This sheet is too long for a link."
 	said := plain("copied-sentence")
 	on(button("copy-sentence").BasicHTMLElement, "click", func(*dom.BasicEvent) {
 		if why := p.standing().why(); why != "" {
@@ -112,6 +95,22 @@ func (p *page) share() {
 		copyText(p.shown.answer.Sentence, said, "Copied: "+p.shown.answer.Sentence)
 	})
 	onValue(rawDoc, "copy", copyPlain)
-	on(button("copy-link").BasicHTMLElement, "click", give("Copied the link", func(a string) string { return a }))
-	on(button("copy-frame").BasicHTMLElement, "click", give("Copied the frame", frame))
+	on(button("copy-link").BasicHTMLElement, "click", func(*dom.BasicEvent) {
+		a, err := address(link.State{Sheet: p.sheet.text(), Method: p.method.get()})
+		if err != nil {
+			setText(told, tooLong)
+			return
+		}
+		copyText(a, told, "Copied the link")
+	})
+	on(button("copy-frame").BasicHTMLElement, "click", func(*dom.BasicEvent) {
+		switch snippet, err := p.frames.snippet(); {
+		case err != nil:
+			setText(told, tooLong)
+		case snippet == "":
+			setText(told, "Not copied: the frame would lead nowhere.")
+		default:
+			copyText(snippet, told, "Copied the frame")
+		}
+	})
 }

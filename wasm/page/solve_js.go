@@ -327,6 +327,8 @@ func (p *page) showAnswer(a *wire.Answer) {
 	p.ladder.ask(p.climb())
 	p.enter(p.phase.next(gotAnswer))
 	p.figure.fit()
+	p.tellWhole()
+	p.frames.renew()
 	p.timers.spare.start(spareAfter)
 	p.timers.working.start(lessonAfter)
 }

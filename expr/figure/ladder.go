@@ -1,12 +1,10 @@
 package figure
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
 	"nodespan/expr/plot"
-	"nodespan/solver"
 	"nodespan/solver/ladder"
 )
 
@@ -16,16 +14,8 @@ func NewLadder(l *ladder.Ladder) *plot.Ladder {
 	d := &plot.Ladder{Tol: l.Tol, From: math.Inf(1)}
 	for i := range l.Series {
 		s := &l.Series[i]
-		p := plot.LadderSeries{Rank: i, Note: rate(s.Rate), FirstMet: s.FirstMet, PlateauFrom: s.PlateauFrom,
-			WiggleFrom: s.WiggleFrom, Plateau: s.Plateau}
-		switch s.Method {
-		case solver.One:
-			p.Label = s.Family.Title()
-		case solver.Pieces:
-			p.Label = "pieces"
-		default:
-			p.Label = fmt.Sprintf("differences, order %d", s.Order)
-		}
+		p := plot.LadderSeries{Label: ladder.Label(s.Method, s.Family, s.Order), Rank: i, Note: s.Rate.String(),
+			FirstMet: s.FirstMet, PlateauFrom: s.PlateauFrom, WiggleFrom: s.WiggleFrom, Plateau: s.Plateau}
 		for _, r := range s.Rungs {
 			n := float64(r.Unknowns)
 			d.From, d.To = math.Min(d.From, n), math.Max(d.To, n)
@@ -38,17 +28,6 @@ func NewLadder(l *ladder.Ladder) *plot.Ladder {
 		return nil
 	}
 	return d
-}
-
-// rate says how an error falls.
-func rate(r ladder.Rate) string {
-	switch r.Kind {
-	case ladder.Geometric:
-		return fmt.Sprintf("%.2g digits a node", r.DigitsPerNode)
-	case ladder.Algebraic:
-		return fmt.Sprintf("order %.1f", r.Order)
-	}
-	return ""
 }
 
 // DrawLadder lays a ladder out, with the widths of text that m knows.

@@ -7,6 +7,7 @@ package ladder
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
@@ -91,6 +92,17 @@ type Series struct {
 	PlateauFrom int
 	// WiggleFrom is the index of the first rung from which on more nodes make the error grow; −1 when they do not.
 	WiggleFrom int
+}
+
+// Label names a method in a word or two.
+func Label(m solver.Method, f nodes.Family, order int) string {
+	switch m {
+	case solver.One:
+		return f.Title()
+	case solver.Pieces:
+		return "pieces"
+	}
+	return fmt.Sprintf("differences, order %d", order)
 }
 
 // Best returns the index of the rung with the smallest error, −1 when there is none.

@@ -1,6 +1,7 @@
 package ladder
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -27,6 +28,17 @@ type Rate struct {
 	Order float64
 	// From and To are the indices of the first and last rung that the rate is read from.
 	From, To int
+}
+
+// String says how the error falls in a few words, "" where nobody can say.
+func (r Rate) String() string {
+	switch r.Kind {
+	case Geometric:
+		return fmt.Sprintf("%.2g digits a node", r.DigitsPerNode)
+	case Algebraic:
+		return fmt.Sprintf("order %.1f", r.Order)
+	}
+	return ""
 }
 
 // Thresholds, chosen by looking at ladders; see the tests for what they must tell apart.

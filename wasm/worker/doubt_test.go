@@ -2,7 +2,9 @@ package worker
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,6 +35,38 @@ func climb(t *testing.T, d *Handler, q wire.Request) (partial int, last *wire.La
 	return partial, last
 }
 
+// holdFit holds the line that a series' rate stands for to the errors that it was read from, which scatter about it, and
+// its slope to the rate.
+func holdFit(t *testing.T, s wire.LadderSeries) {
+	t.Helper()
+	first, sum := slices.IndexFunc(s.Rungs, func(r wire.Rung) bool { return float64(r.Unknowns) == s.FitX[0] }), 0.0
+	last := len(s.FitX) - 1
+	for i, y := range s.FitY {
+		off := math.Log10(s.Rungs[first+i].Error / y)
+		if sum += off; !(math.Abs(off) < 1) {
+			t.Errorf("%s: the line is at %.2g for %v, whose error is %.2g", s.Name, y, s.FitX[i],
+				s.Rungs[first+i].Error)
+		}
+	}
+	if !(math.Abs(sum) < 1e-9*float64(last+1)) {
+		t.Errorf("%s: the line passes by the middle, by %g digits", s.Name, sum/float64(last+1))
+	}
+	fell := math.Log10(s.FitY[0] / s.FitY[last])
+	rate := fmt.Sprintf("%.2g digits a node", fell/float64(s.Rungs[first+last].Nodes-s.Rungs[first].Nodes))
+	if s.Choice.Name != "one" {
+		h := func(k int) float64 { // the number of steps: of differences one more than points between the ends
+			if s.Choice.Name == "pieces" {
+				return float64(s.Rungs[k].Elements)
+			}
+			return float64(s.Rungs[k].Nodes + 1)
+		}
+		rate = fmt.Sprintf("order %.1f", fell/math.Log10(h(first+last)/h(first)))
+	}
+	if s.Rate != rate {
+		t.Errorf("%s: the line falls by %s, the rate is %s", s.Name, rate, s.Rate)
+	}
+}
+
 func TestClimb(t *testing.T) {
 	d := New()
 	q := wire.Request{Sheet: finSheet, Method: wire.Method{Name: "one", Nodes: 7}}
@@ -58,6 +92,7 @@ func TestClimb(t *testing.T) {
 		t.Errorf("%+v falls by %s", fourth.Choice, fourth.Rate)
 	}
 	for _, s := range l.Series {
+		holdFit(t, s)
 		for i, r := range s.Rungs {
 			if i > 0 && r.Unknowns <= s.Rungs[i-1].Unknowns || r.Unknowns < l.From || r.Unknowns > l.To {
 				t.Errorf("%s: rung %d has %d unknowns, beside %d … %d", s.Name, i, r.Unknowns, l.From, l.To)

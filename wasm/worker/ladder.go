@@ -160,16 +160,14 @@ func choice(r ladder.Rung) wire.Method {
 }
 
 func newSeries(r ladder.Rung, main bool) wire.LadderSeries {
-	s := wire.LadderSeries{Choice: choice(r), Main: main, FirstMet: -1, PlateauFrom: -1, WiggleFrom: -1}
+	s := wire.LadderSeries{Label: ladder.Label(r.Method, r.Family, r.Order), Choice: choice(r), Main: main,
+		FirstMet: -1, PlateauFrom: -1, WiggleFrom: -1}
 	switch r.Method {
 	case solver.One:
-		s.Label = r.Family.Title()
 		s.Name = "one polynomial, " + s.Label + " nodes"
 	case solver.Pieces:
-		s.Label = "pieces"
 		s.Name = fmt.Sprintf("pieces of %d %s nodes", r.Nodes, r.Family.Title())
 	default:
-		s.Label = fmt.Sprintf("differences, order %d", r.Order)
 		s.Name = s.Label
 	}
 	return s
@@ -206,13 +204,7 @@ func digitsOf(n int) string {
 // finish adds the marks of a complete series.
 func finish(w *wire.LadderSeries, s *ladder.Series, tol float64) {
 	w.FirstMet, w.PlateauFrom, w.WiggleFrom, w.Plateau = s.FirstMet, s.PlateauFrom, s.WiggleFrom, s.Plateau
-	switch s.Rate.Kind {
-	case ladder.Geometric:
-		w.Rate = fmt.Sprintf("%.2g digits a node", s.Rate.DigitsPerNode)
-	case ladder.Algebraic:
-		w.Rate = fmt.Sprintf("order %.1f", s.Rate.Order)
-	}
-	if w.Rate != "" {
+	if w.Rate = s.Rate.String(); w.Rate != "" {
 		w.FitX, w.FitY = fitted(s)
 	}
 	w.Met = "not met"

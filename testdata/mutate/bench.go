@@ -148,18 +148,18 @@ type bench struct {
 	*tree
 	copy    string
 	browser string
-	without []string                 // packages that are tested for their own changes alone
-	times   map[string]time.Duration // of the tests of each package, unchanged
+	without []string // packages that are tested for their own changes alone
+	// unchanged says of packages whose tests found a change what these find without one: nothing, as they should.
+	unchanged map[string]error
 }
 
-// newBench copies the files that are committed or about to be, and runs the tests unchanged once: they must pass, and
-// the time that they take tells when a changed program is to be taken for one that never ends.
+// newBench copies the files that are committed or about to be.
 func newBench(t *tree, browser string, without []string) (*bench, error) {
 	dir, err := os.MkdirTemp("", "mutate")
 	if err != nil {
 		return nil, err
 	}
-	b := &bench{t, dir, browser, without, map[string]time.Duration{}}
+	b := &bench{t, dir, browser, without, map[string]error{}}
 	cmd := exec.Command("git", "ls-files", "-co", "--exclude-standard")
 	cmd.Dir = t.root
 	out, err := cmd.Output()
@@ -193,7 +193,7 @@ func newBench(t *tree, browser string, without []string) (*bench, error) {
 func (b *bench) close() { os.RemoveAll(b.copy) }
 
 const (
-	patience = 20 * time.Minute // for tests whose time is not known
+	patience = 10 * time.Minute // after which tests are taken for ones that never end
 	memory   = 12_000_000       // kilobytes that a changed program may take
 )
 
@@ -223,17 +223,17 @@ func (b *bench) test(path string, limit time.Duration) (string, error) {
 	return b.shell(limit, fmt.Sprintf("ulimit -d %d; %sgo test -vet=off -timeout 30m %s", memory, prepare, path))
 }
 
-// limit is the time that the tests of a package may take: several times that of the unchanged program.
-func (b *bench) limit(path string) (time.Duration, error) {
-	if t, known := b.times[path]; known {
-		return 5*time.Minute + 10*t, nil
+// passes reports whether the tests of a package pass without a change; it runs them once.
+func (b *bench) passes(path string) error {
+	err, known := b.unchanged[path]
+	if !known {
+		var out string
+		if out, err = b.test(path, patience); err != nil {
+			err = fmt.Errorf("the tests of %s fail without a change: %s", path, failure(out))
+		}
+		b.unchanged[path] = err
 	}
-	start := time.Now()
-	if out, err := b.test(path, patience); err != nil {
-		return 0, fmt.Errorf("the tests of %s fail without a change: %s", path, failure(out))
-	}
-	b.times[path] = time.Since(start)
-	return b.limit(path)
+	return err
 }
 
 // try makes a change, runs the tests until one fails, and takes the change back. It says which package's tests noticed.
@@ -250,15 +250,11 @@ func (b *bench) try(c change) (v verdict, by string) {
 	}
 	write(c.apply(text))
 	defer write(text)
-	build := "go build ./..."
 	if c.room.browser {
-		build = "GOOS=js GOARCH=wasm go build -o /dev/null ./wasm"
-	}
-	if out, err := b.shell(patience, build); err != nil {
-		return unbuilt, strings.TrimSpace(lastLine(out))
-	}
-	if c.room.browser {
-		out, err := b.shell(patience, "mkdir -p build && go build -o build/nodespan ./solver/cmd/nodespan && go run "+
+		if out, err := b.shell(patience, "GOOS=js GOARCH=wasm go build -o /dev/null ./wasm"); err != nil {
+			return unbuilt, strings.TrimSpace(lastLine(out))
+		}
+		out, err := b.shell(2*patience, "mkdir -p build && go build -o build/nodespan ./solver/cmd/nodespan && go run "+
 			"./site/build && "+b.browser)
 		if err != nil {
 			return found, "page: " + failure(out)
@@ -269,19 +265,23 @@ func (b *bench) try(c change) (v verdict, by string) {
 		if p != c.room.path && slices.Contains(b.without, p) {
 			continue
 		}
-		write(text)
-		limit, err := b.limit(p)
-		write(c.apply(text))
-		if err != nil {
-			return untried, err.Error()
+		out, err := b.test(p, patience)
+		if err == nil {
+			continue
 		}
-		out, err := b.test(p, limit)
+		if strings.Contains(out, "[build failed]") || strings.Contains(out, "[setup failed]") {
+			return unbuilt, strings.TrimSpace(strings.Split(out, "\n")[0])
+		}
+		write(text)
+		passes := b.passes(p)
+		write(c.apply(text))
 		switch {
+		case passes != nil:
+			return untried, passes.Error()
 		case errors.Is(err, context.DeadlineExceeded):
 			return found, p + ": never ends"
-		case err != nil:
-			return found, p + ": " + failure(out)
 		}
+		return found, p + ": " + failure(out)
 	}
 	return survives, fmt.Sprint("no test of ", len(b.testers[c.room.path]), " packages")
 }

@@ -29,8 +29,7 @@ function find(name) {
 }
 
 // launch starts a browser that asks pages for their light or their dark design, and that puts what is downloaded into a
-// folder if one is given;
-// whoever calls it closes it.
+// folder if one is given; whoever calls it closes it.
 export function launch(name, { dark = false, downloads } = {}) {
   const common = { executablePath: find(name), headless: true, acceptInsecureCerts: false, timeout: 60_000,
     protocolTimeout: 60_000 };

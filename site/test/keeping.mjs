@@ -310,8 +310,11 @@ export function keeping(at) {
           () => document.querySelectorAll("#kept-list button[name=open]")[1].click()));
         assert.equal(await page.sheet(), fin.sheet);
         assert.equal(readFileSync(join(folder, "all.txt"), "utf8"), file);
-        await page.solved(() => input.uploadFile(join(folder, "all.txt")).then(() => page.tab.evaluate(
-          () => document.querySelectorAll("#kept-list button[name=open]")[0].click())));
+        await input.uploadFile(join(folder, "all.txt"));
+        await until(page.tab, "it to be read again",
+          () => document.getElementById("kept-done").textContent.startsWith("Read 2 sheets."));
+        await page.solved(() => page.tab.evaluate(
+          () => document.querySelectorAll("#kept-list button[name=open]")[0].click()));
         assert.equal(await page.sheet(), other);
         assert.equal(await page.tab.evaluate(() => document.querySelectorAll("#kept-list li").length), 3,
           "what was read twice is there once");

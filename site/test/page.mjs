@@ -237,8 +237,7 @@ class Page {
   }
 
   // rested waits until what comes after an answer has come: what is below the ladder moves when its sentences grow.
-  // Where none
-  // is to come, that is not waited for long.
+  // Where none is to come, that is not waited for long.
   async rested() {
     const end = Date.now() + 3000;
     const awaits = () => {

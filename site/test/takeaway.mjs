@@ -16,9 +16,8 @@ const demonstrations = new Map(readdirSync(folder).filter((f) => f.endsWith(".tx
   readFileSync(join(folder, f), "utf8")]));
 
 // The demonstrations whose pictures show errors at the level of rounding, which the browser's exponential function and
-// the
-// machine's leave at other places: of these the words, the colours and the elements are compared, and the digits of a
-// rate left out.
+// the machine's leave at other places: of these the words, the colours and the elements are compared, and the digits of
+// a rate left out.
 const noisy = new Set(["wall-in-the-sun", "smoke-in-the-flue"]);
 
 // frame is a picture without its coordinates.
@@ -26,8 +25,7 @@ const frame = (svg) => svg.match(/<text[^]*?<\/text>|<\w+/g).map((part) => part.
   "").replace(/>0\.\d+ digits a node</, ">digits a node<")).filter((part) => !/^<circle/.test(part));
 
 // saved presses a button by the keyboard and returns the file that the browser was handed: its name, its kind, and its
-// text, or
-// of a picture its size.
+// text, or of a picture its size.
 async function saved(page, selector) {
   await page.tab.evaluate(() => {
     watch.saved = [];

@@ -152,8 +152,7 @@ async function stand(page, sheet = old.sheet) {
 const everything = ["figures", "tables", "ladders", "check", "report", "working", "take"];
 
 // Every change of state, and how the page stands afterwards: with an answer of its own (current), with the last
-// sheet's, marked (past), with
-// none (nothing).
+// sheet's, marked (past), with none (nothing).
 const changes = [
   { what: "another sheet is typed", do: ["edit", fresh.sheet], then: "current", name: fresh.name },
   { what: "a fault is typed", do: ["edit", fresh.sheet + "\n1/2x = 3"], then: "past" },

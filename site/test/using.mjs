@@ -14,9 +14,8 @@ function numberIn(text) {
 }
 
 // stopped does something that begins a long solve, and presses the button that stops it in the same breath as it is
-// seen: however slow the
-// machine is, the solve still runs then. It returns what was said while it ran and after, and how many workers were
-// started for it.
+// seen: however slow the machine is, the solve still runs then. It returns what was said while it ran and after, and
+// how many workers were started for it.
 async function stopped(page, begin) {
   let during;
   const headline = await page.answered(async () => {
@@ -70,7 +69,7 @@ export function using(at) {
       const before = await page.picture("overlay");
       await page.tab.hover("#node-table tbody tr:nth-child(2)");
       await until(page.tab, "the row to light", () => document.getElementById("readout").innerText.trim() === "");
-      assert.notEqual((await page.picture("overlay")).sum, before.sum);
+      await eventually("another mark to be drawn", async () => (await page.picture("overlay")).sum !== before.sum);
     }));
 
   test("the figure zooms by dragging and by keys, and comes back whole", () =>

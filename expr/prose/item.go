@@ -50,10 +50,13 @@ func (k kind) separates() bool {
 func used(items []item, text string) map[string]bool {
 	names := map[string]bool{}
 	for i, it := range items {
+		name := text[it.from:it.to]
+		if it.kind == prime && len(name) > 1 && name[0] == 'd' { // du/dx
+			names[strings.TrimLeft(name[1:], "^0123456789")] = true
+		}
 		if it.kind != letters && it.kind != symbol {
 			continue
 		}
-		name := text[it.from:it.to]
 		next, before := item{}, item{}
 		if i+1 < len(items) {
 			next = items[i+1]
@@ -69,10 +72,6 @@ func used(items []item, text string) map[string]bool {
 		case next.kind == relation && next.text == "=", next.kind == prime && !next.space, next.kind == operator &&
 			!next.space && next.text == "^":
 			names[name] = true
-		case next.kind == operator && next.text == "/" && !next.space && i+2 < len(items) && strings.HasPrefix(name,
-			"d") &&
-			len(name) > 1 && strings.HasPrefix(text[items[i+2].from:items[i+2].to], "d"):
-			names[strings.TrimLeft(name[1:], "0123456789")] = true
 		case next.kind == operator && !next.space && strings.Contains("*/+", next.text), before.kind == operator &&
 			!it.space && before.text != "-",
 			before.kind == number && !it.space:

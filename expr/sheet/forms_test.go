@@ -175,6 +175,8 @@ func TestForms(t *testing.T) {
 			"y'' = -q, q = if(x < 0.5, 1, 2), y(0) = y(1) = 0", ""},
 		{"y'' = -q, q = 2.2 if x < 0.5, 4.0 otherwise, y(0) = y(1) = 0",
 			"y'' = -q, q = if(x < 0.5, 2.2, 4.0), y(0) = y(1) = 0", ""},
+		{"y'' = -q, q = { 2.2 if x < 0.5; 4.0, otherwise }, y(0) = y(1) = 0",
+			"y'' = -q, q = if(x < 0.5, 2.2, 4.0), y(0) = y(1) = 0", ""},
 		{"y'' = -q(x), q(x) = { 8 for 0 ≤ x < a ; 3 for a ≤ x ≤ 1 }, a = 0.25, y(0) = y(1) = 0",
 			"y'' = -q(x), q(x) = if(x < a, 8, 3), a = 0.25, y(0) = y(1) = 0", ""},
 		{"u'' = -q, u(0) = 0, u(1) = 0\nq = 5 for 0.2 < x < 0.4 and q = 0 elsewhere",

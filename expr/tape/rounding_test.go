@@ -116,3 +116,37 @@ func TestRounderFollowsTrees(t *testing.T) {
 		t.Errorf("the constant 1.000000242 - 1 is off by up to %g, want about %g", got, halfUnit)
 	}
 }
+
+// TestSharedSigns: each choice of signs is another one, about as many of them up as down, and none adds up to more than
+// all errors in one direction.
+func TestSharedSigns(t *testing.T) {
+	x, sum := name("x"), notation.Node(name("x"))
+	all := 0.0
+	for i := range 40 {
+		c := 0.1 + 0.013*float64(i)
+		sum = bin('+', sum, bin('*', num(c), x))
+		all += c * halfUnit
+	}
+	r, err := CompileRounder([]notation.Node{sum}, 1, inputs("x"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	own, shared := make([]float64, 1), make([][]float64, 16)
+	for i := range shared {
+		shared[i] = make([]float64, 1)
+	}
+	r.Bound([]float64{1}, []float64{0}, own, shared)
+	up, seen := 0, map[float64]bool{}
+	for _, row := range shared {
+		if row[0] > 0 {
+			up++
+		}
+		seen[row[0]] = true
+		if math.Abs(row[0]) > 0.8*all {
+			t.Errorf("an effect of %g, and all errors together make %g", row[0], all)
+		}
+	}
+	if up < 3 || up > 13 || len(seen) < 14 {
+		t.Errorf("of 16 effects %d are above 0, and %d differ: %v", up, len(seen), shared)
+	}
+}

@@ -158,3 +158,32 @@ func TestCompact(t *testing.T) {
 		}
 	}
 }
+
+// TestPicture: an example's picture runs from one end of the interval to the other, and from the least value at the
+// bottom to the largest at the top.
+func TestPicture(t *testing.T) {
+	for sheet, want := range map[string][2]string{
+		"y'' = 0; y(2) = 5; y(6) = 9":  {"3.0,37.0", "69.0,3.0"},
+		"y'' = 0; y(2) = 9; y(6) = 5":  {"3.0,3.0", "69.0,37.0"},
+		"y'' = 0; y(-1) = 4; y(1) = 4": {"3.0,20.0", "69.0,20.0"},
+	} {
+		svg, err := picture(sheet)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, points, _ := strings.Cut(svg, `points="`)
+		points, _, _ = strings.Cut(points, `"`)
+		list := strings.Fields(points)
+		if len(list) < 2 || list[0] != want[0] || list[len(list)-1] != want[1] {
+			t.Errorf("%s: from %s to %s, want %v", sheet, list[0], list[len(list)-1], want)
+		}
+		if !strings.HasPrefix(svg, `<svg aria-hidden="true" viewBox="0 0 72 40" width="72" height="40">`) {
+			t.Error(svg)
+		}
+	}
+	for _, sheet := range []string{"y'' = (", "y'' + y = 0; y(0) = 0; y(pi) = 1"} {
+		if _, err := picture(sheet); err == nil {
+			t.Errorf("%s has a picture", sheet)
+		}
+	}
+}

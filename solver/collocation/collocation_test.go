@@ -155,10 +155,10 @@ func TestJacobian(t *testing.T) {
 		if x < 0.5 {
 			k = 5
 		}
-		c[0], c[1], c[2], c[3] = in[0], k*in[1]*in[0], in[2], in[4]
+		c[0], c[1], c[2], c[3] = in[0], k*in[1]*in[0], in[2], in[4]+k*in[6]*in[6]
 		if dc != nil {
 			clear(dc)
-			dc[0], dc[7+0], dc[7+1], dc[14+2], dc[21+4] = 1, k*in[1], k*in[0], 1, 1
+			dc[0], dc[7+0], dc[7+1], dc[14+2], dc[21+4], dc[21+6] = 1, k*in[1], k*in[0], 1, 1, 2*k*in[6]
 		}
 	}
 	product := bvp.Condition{

@@ -31,6 +31,8 @@ func TestToInfinity(t *testing.T) {
 		{"y'' = y - 1; y(0)=0; y(inf)=1; 0<=x<inf", "integral(1 - y)", 1e-8, 1},
 		// e E1(1), Gompertz's constant (by parts; from memory)
 		{"y'' = y - 1; y(0)=0; y(inf)=1; 0<=x<inf", "integral(y/(1+x)^2)", 1e-8, 0.5963473623231941},
+		{"y'' = y; y(0)=1; y(inf)=0; 0<=x<inf", "largest(x/(1+x))", 1e-8, 1},
+		{"y'' = y; y(0)=1; y(-inf)=0; -inf<x<=0", "smallest(x/(1-x))", 1e-8, -1},
 	} {
 		sh := sheettest.Read(t, c.sheet+"; report m = "+c.report)
 		s, err := solver.Solve(sh.Problem(), solver.Options{Tol: c.tol})

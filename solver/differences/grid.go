@@ -226,7 +226,7 @@ func (g *grid) placeSites(settles []int) {
 	}
 }
 
-// shapeAt makes the shape of a site twice half mesh widths from the left end of a stretch.
+// shapeAt makes the shape of a site whose distance from the left end of a stretch is twice/2 mesh widths.
 func (g *grid) shapeAt(s stretch, twice int, settles []int) *shape {
 	sh := &shape{}
 	for r, m := range settles {

@@ -58,7 +58,7 @@ func (g *grid) solve(v *vector, ctx context.Context) *discrete {
 	return d
 }
 
-// spoilt is the relative size of what rounding in the elimination does from which on a mesh has no solution.
+// spoilt is the relative effect of rounding in the elimination from which on a mesh has no solution.
 const spoilt = 1e-3
 
 func (e *equations) New() *vector { return e.g.newVector() }
@@ -143,7 +143,7 @@ func (d *discrete) eliminationError(weights []float64, rhs *blocks.RHS) float64 
 	return d.disturbed(sizes, weights, rhs)
 }
 
-// signSeed begins the signs of disturbances.
+// signSeed is the seed of the random signs of disturbances.
 const signSeed = 88172645463325252
 
 // disturbed returns the size of the answer of the linear equations to a disturbance of every row. It overwrites rhs.

@@ -21,8 +21,8 @@ type Reference struct {
 // it.
 const between = 8
 
-// margin covers what the reference's error may be short of: that is small where the reference is far better, and
-// then costs little.
+// margin enlarges the difference to the reference, whose own error may be larger than it claims: where the reference is
+// far better, a part of the difference covers that.
 const margin = 1.05
 
 // mostPlaces bounds the places inside a stretch: away from the ends the error varies over many mesh widths.

@@ -92,7 +92,7 @@ type lengthening struct {
 	rounds     int
 	iterations int
 	message    string
-	stop       stop // what message tells
+	stop       stop // why it ended, as message says in words
 	last       *EigenAnswer
 }
 

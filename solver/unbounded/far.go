@@ -26,7 +26,8 @@ type Far struct {
 	validTo [2]float64
 }
 
-// tail is what an answer's continuation beyond one end differs from a longer solution, for each entry of the jet.
+// tail is by how much an answer's continuation beyond one end differs from a longer solution, for each entry of the
+// jet.
 type tail struct {
 	reach float64   // the length over which the two were compared; 0 when they were not
 	seen  []float64 // largest difference over that length
@@ -105,7 +106,7 @@ func (f *Far) Grow(dx float64, err []float64) {
 				w := e[j]
 				switch {
 				case f.fixed[at+j] || j > f.degree[i]:
-					w = f.floor[at+j] // what it departs by near the end is part of the tail
+					w = f.floor[at+j] // how far it departs near the end is part of the tail
 				case dx > t.reach && t.reach > 0:
 					w += t.bound[at+j] // at the end it has not come to its limit yet
 				}

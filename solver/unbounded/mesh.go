@@ -48,7 +48,7 @@ func (s *search) truncate(a, b float64, graded bool) *bvp.Problem {
 const densest = 12
 
 // stretched continues the mesh of an answer to the interval from lo to hi: each doubling of the distance is divided as
-// the one before, and what is fine towards an end stays so far from it.
+// the one before, and elements that get finer towards an end move out with it.
 func (a *Answer) stretched(lo, hi float64) *collocation.Mesh {
 	g, origin := a.Curve.Grid(), base(a.Far.p)
 	m := collocation.Mesh{X: slices.Clone(g.Mesh.X), Nodes: slices.Clone(g.Mesh.Nodes), Family: g.Mesh.Family}

@@ -27,7 +27,7 @@ import (
 // that sets a limit moves it by an amount that settles. One that holds a falling mode, exp(−k x), moves it by exp(k b):
 // the condition is met in the limit whatever that mode's coefficient is, and there are infinitely many solutions.
 // (Responses alone do not tell: a limit of one unknown may drive another one, and the response then grows like b
-// although the solution is unique. Hence hold.) Turned round, a condition at a finite point that leaves a growing mode
+// although the solution is unique. Hence the function hold.) Turned round, a condition at a finite point that leaves a growing mode
 // free moves the solution at the far end by exp(k b): the solution has no limit unless the data are exactly right.
 
 // Outcomes of the question.
@@ -46,7 +46,7 @@ const (
 	freeRatio    = 1.5 // the factor by which what is held by nothing falls at least
 	noHold       = 1e-8
 	unheard      = 1e-6
-	bursts       = 100 // growth that is no power's; waves that meet the last point in another phase may make a few
+	bursts       = 100 // more growth is no power's; waves that meet the last point in another phase may make a few
 	modeLengths  = 6   // so many times its own length must an interval be to show a mode
 )
 
@@ -193,8 +193,8 @@ func hold(ctx context.Context, p *bvp.Problem, all []response) float64 {
 		}
 	}
 	budget.Spend(ctx, svdWork*float64((len(use[0].near)+len(use[0].far))*n*n))
-	// Near = Q R, where R may be s vᵀ of near; the least singular value of far R⁻¹ is one over the largest of R far⁺,
-	// with no harm where R is nearly singular.
+	// Near = Q R with R = S Vᵀ of its singular value decomposition. The least singular value of far R⁻¹ is one over the
+	// largest of R far⁺, which does no harm where R is nearly singular.
 	_, sizes, turned, ok := blocks.SVD(near)
 	if !ok {
 		return 0

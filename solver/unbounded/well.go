@@ -183,7 +183,8 @@ func (w *well) hull(value float64) (from, to float64) {
 }
 
 // edges lists the ends of the stretches on which a value is above the potential, moved out to where the function has
-// died away to about a hundredth; of stretches that are short against the interval, which need nodes of their own.
+// died away to about a hundredth. Only stretches that are short against the interval count: they need nodes of their
+// own.
 func (w *well) edges(value, a, b float64) (out []float64) {
 	for i := 0; i < len(w.v); i++ {
 		if !(w.v[i] < value) {
@@ -206,8 +207,8 @@ func (w *well) edges(value, a, b float64) (out []float64) {
 	return out
 }
 
-// wall returns how far from a place, in a direction, a function to this value has died away by exp(−fall), as
-// ∫ √((s/a₂)(V − λ)) tells; infinite where it does not.
+// wall returns where, in a direction from a place, the eigenfunction of a value λ has died away to exp(−fall), as
+// ∫ √((s/a₂)(V − λ)) tells; infinite where it does not die away.
 func (w *well) wall(x, direction, value, fall float64) float64 {
 	sum, h := 0.0, w.length/50
 	for range 2000 {

@@ -262,7 +262,7 @@ func (b *bench) try(c change) (v verdict, by string) {
 		return survives, "page"
 	}
 	for _, p := range b.testers[c.room.path] {
-		if p != c.room.path && slices.Contains(b.without, p) {
+		if p != c.room.path && (slices.Contains(b.without, p) || slices.Contains(b.without, "all")) {
 			continue
 		}
 		out, err := b.test(p, patience)

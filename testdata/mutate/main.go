@@ -14,6 +14,8 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"regexp"
+	"slices"
 	"strings"
 	"time"
 )
@@ -26,20 +28,27 @@ func main() {
 	list := flag.Bool("list", false, "list the drawn changes and try none")
 	browser := flag.String("browser", "BROWSERS=chromium PLACES=disk node site/test/all.mjs",
 		"the command that tests code which only a browser runs; empty not to try it")
-	without := flag.String("without", "", "packages, between commas, whose tests are not run for changes of others")
+	without := flag.String("without", "", "packages, between commas, whose tests are not run for changes of others "+
+		"(all: each package is tested by its own tests alone)")
+	in := flag.String("in", "", "draw from the packages alone whose path matches this regular expression")
 	flag.Parse()
-	if err := run(*n, *seed, *from, *to, *list, *browser, strings.Split(*without, ",")); err != nil {
+	if err := run(*n, *seed, *from, *to, *list, *browser, *in, strings.Split(*without, ",")); err != nil {
 		fmt.Fprintln(os.Stderr, "mutate:", err)
 		os.Exit(1)
 	}
 }
 
-func run(n int, seed uint64, from, to int, list bool, browser string, without []string) error {
+func run(n int, seed uint64, from, to int, list bool, browser, in string, without []string) error {
 	tree, err := loadTree(".")
 	if err != nil {
 		return err
 	}
-	changes := draw(tree.rooms, n, seed)
+	matches, err := regexp.Compile(in)
+	if err != nil {
+		return err
+	}
+	rooms := slices.DeleteFunc(tree.rooms, func(r *room) bool { return !matches.MatchString(r.path) })
+	changes := draw(rooms, n, seed)
 	if to == 0 || to > len(changes) {
 		to = len(changes)
 	}

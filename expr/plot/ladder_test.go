@@ -187,7 +187,7 @@ type lettered struct{ recorder }
 
 func (p *lettered) Line(x0, y0, x1, y1 float64, s Stroke) {}
 
-// The words on a ladder do not cover one another, whichever rungs they belong to.
+// The words on a ladder stand inside its frame and do not cover one another, whichever rungs they belong to.
 func TestLadderWordsApart(t *testing.T) {
 	for met := range 8 {
 		for plateau := range 8 {
@@ -195,7 +195,8 @@ func TestLadderWordsApart(t *testing.T) {
 			s := &l.Series[0]
 			s.FirstMet, s.PlateauFrom, s.WiggleFrom = met, plateau, met
 			p := &lettered{recorder{t: t, what: "ladder", scale: 1, width: 320, height: 600}}
-			NewLadderLayout(l, Options{Width: 320}, p).Draw(p)
+			k := NewLadderLayout(l, Options{Width: 320}, p)
+			k.Draw(p)
 			var words []box
 			for _, b := range p.texts {
 				switch b.text {
@@ -207,6 +208,9 @@ func TestLadderWordsApart(t *testing.T) {
 				t.Fatalf("only %v", words)
 			}
 			for i, a := range words {
+				if a.x0 < k.l.Left || a.x1 > k.l.Right+0.5 {
+					t.Errorf("first met at rung %d, plateau from %d: %v leaves the frame", met, plateau, a)
+				}
 				for _, b := range words[:i] {
 					if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
 						t.Errorf("first met at rung %d, plateau from %d: %v covers %v", met, plateau, a, b)

@@ -122,3 +122,19 @@ func TestCurvesDiffer(t *testing.T) {
 		}
 	}
 }
+
+func TestRGB(t *testing.T) {
+	if r, g, b := RGB("#12aBf0"); r != 0x12 || g != 0xab || b != 0xf0 {
+		t.Errorf("%d, %d, %d", r, g, b)
+	}
+	for _, wrong := range []string{"", "#12abf", "12abf0", "x12abf0", "#12abg0", "#12abf01"} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%q is a colour", wrong)
+				}
+			}()
+			RGB(wrong)
+		}()
+	}
+}

@@ -82,7 +82,7 @@ func (r *reader) bracketedNames() {
 
 // limits reads "phi goes to 0 as x tends to infinity" with arrows.
 func (r *reader) limits() {
-	for i := 1; i+2 < len(r.items); i++ {
+	for i := 1; i+1 < len(r.items); i++ {
 		it := r.items[i]
 		if before := r.items[i-1]; it.kind != letters || it.math || !goes[it.text] || before.word ||
 			before.kind != symbol && before.kind != prime && before.kind != letters {

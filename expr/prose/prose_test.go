@@ -49,6 +49,22 @@ func TestRead(t *testing.T) {
 		{"u'' = 4 u für 0 < x < 2", "u'' = 4 u for 0 < x < 2"},
 		{"\\newcommand{\\eps}{\\varepsilon} \\eps y'' = 1", "\\varepsilon y'' = 1"},
 		{"y(1) = 1  % was 7\n\\\\", "y(1) = 1 | \\\\"},
+		{"u goes to zero as x approaches infinity", "u → 0 at x → infinity"},
+		{"phi tends to 3 as r -> inf", "phi → 3 at r -> inf"},
+		{"u goes towards u_0 when x goes to infinity.", "u → u_0 at x → infinity"},
+		{"f'' = u' + v', u, v → 0 as z → ∞", "f'' = u' + v', u → 0 and v → 0 at z → ∞"},
+		{"A -> B, first order\nc'' = k c", "c'' = k c"},
+		{"2 H2 + O2 -> 2 H2O\nc'' = c", "c'' = c"},
+		{"c → C0 as x → ∞\nc'' = c", "c → C0 at x → ∞ | c'' = c"},
+		{"T and q are continuous at x = 1\ny'' = 1", "y'' = 1"},
+		{"y'' = y, y vanishes at both ends", "y'' = y, y = 0 at ends"},
+		{"y'' = y, y and y' vanish at x = 0", "y'' = y, y = 0 and y' = 0 at x = 0"},
+		{"y'' = y; y = 1 @ x = 0", "y'' = y; y = 1 at x = 0"},
+		{"x = 0 => u = 1", "x = 0 : u = 1"},
+		{"on ]0, 1[", "on ( 0, 1 )"},
+		{"y'' = 1\nBest, K.", "y'' = 1"},
+		{"Q3) y'' = y", "y'' = y"},
+		{"Example 6.3 y'' = y", "y'' = y"},
 	} {
 		if got, fault := read(c.text); got != c.want || fault != "" {
 			t.Errorf("%q\n got %q %s\nwant %q", c.text, got, fault, c.want)

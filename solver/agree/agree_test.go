@@ -137,7 +137,10 @@ func TestExactSolutions(t *testing.T) {
 		{"y'' + (2/x) y' + y = 0\ny'(0) = 0\ny(1) = sin(1)\nexact y = sin(x)/x", true, 0, 0, 0, 0, 0, 0, "satisfies"},
 		// One of two unknowns.
 		{"u' = v, v' = -u\nu(0) = 0\nv(0) = 1\n0 <= x <= 2\nexact u = sin(x)", true, 0, 0, 0, 0, 0, 0, "satisfies"},
-		{"y'' = y\ny(0) = 1, y(inf) = 0\nexact y = exp(-x)", true, 0, 0, 0, 0, 0, 0, "satisfies"},
+		// With a sought number, in the equation and in a condition: y = x − x², k = −2.
+		{"y'' = k\ny(0) = 0, y(1) = 0, y'(0) - y'(1) + k y(1/2) = 3/2\nk = ?\nexact y = x - x^2", true, 0, 0, 0, 0, 0,
+			0,
+			"satisfies"},
 	} {
 		sh, s := sheettest.Solved(t, c.text, solver.Options{Tol: 1e-10})
 		r := agree.Exact(s, sh.ExactJet())

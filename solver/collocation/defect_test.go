@@ -110,4 +110,20 @@ func TestDefect(t *testing.T) {
 	if math.Abs(detail[1]-1) > 0.02 || detail[0] > 3*d {
 		t.Errorf("detail %v, want y' by 1 and y by about %g", detail, d)
 	}
+	// In eps y" + y' = f it is y" that answers a source narrower than eps, and no longer one that is wider.
+	for _, eps := range []float64{1e-3, 1e-9} {
+		p.Equations = func(x float64, in, f, df []float64) {
+			f[0] = eps*in[2] + in[1] - source(x)
+			if df != nil {
+				df[0], df[1], df[2] = 0, 1, eps
+			}
+		}
+		clear(detail)
+		asm.Defect(zero, 0, 0, q, make([]float64, 3), detail, rhs)
+		step := 4 * q.W[0] // over which changes are looked at
+		want := math.Sqrt2 * math.Exp(-0.5) / d / math.Max(eps, step)
+		if !(math.Abs(detail[2]-want) <= 0.02*want) {
+			t.Errorf("eps = %g: y\" by %g, want %g", eps, detail[2], want)
+		}
+	}
 }

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// TestCut: a stretch ends at the last number before a change of sign and goes on at the next number where the function is
-// not 0; at an end of a stretch nothing is left beyond it, and at a break the place is as uncertain on both sides.
+// TestCut: a stretch ends at the last number before a change of sign and goes on at the next number where the function
+// is not 0; at an end of a stretch nothing is left beyond it, and at a break the place is as uncertain on both sides.
 func TestCut(t *testing.T) {
 	after := func(x float64) float64 { return math.Nextafter(x, 9) }
 	one := []stretch{{0, 1, 0, 1, 0, 0}}

@@ -27,8 +27,9 @@ import (
 // that sets a limit moves it by an amount that settles. One that holds a falling mode, exp(−k x), moves it by exp(k b):
 // the condition is met in the limit whatever that mode's coefficient is, and there are infinitely many solutions.
 // (Responses alone do not tell: a limit of one unknown may drive another one, and the response then grows like b
-// although the solution is unique. Hence the function hold.) Turned round, a condition at a finite point that leaves a growing mode
-// free moves the solution at the far end by exp(k b): the solution has no limit unless the data are exactly right.
+// although the solution is unique. Hence the function hold.) Turned round, a condition at a finite point that leaves a
+// growing mode free moves the solution at the far end by exp(k b): the solution has no limit unless the data are
+// exactly right.
 
 // Outcomes of the question.
 type posedness int

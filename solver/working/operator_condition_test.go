@@ -9,8 +9,8 @@ import (
 	"nodespan/solver/nodes"
 )
 
-// TestOperatorConditions holds the condition numbers that are told of both routes to gonum's, of the matrices with their
-// rows and then their columns scaled to a largest entry of 1.
+// TestOperatorConditions holds the condition numbers that are told of both routes to gonum's, of the matrices with
+// their rows and then their columns scaled to a largest entry of 1.
 func TestOperatorConditions(t *testing.T) {
 	w := lay(t, grow(0, 2), Options{Nodes: 9, Family: nodes.Chebyshev, Reference: Own})
 	for i, name := range []string{"A", "B"} {

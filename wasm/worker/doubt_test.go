@@ -35,8 +35,8 @@ func climb(t *testing.T, d *Handler, q wire.Request) (partial int, last *wire.La
 	return partial, last
 }
 
-// holdFit holds the line that a series' rate stands for to the errors that it was read from, which scatter about it, and
-// its slope to the rate.
+// holdFit holds the line that a series' rate stands for to the errors that it was read from, which scatter about it,
+// and its slope to the rate.
 func holdFit(t *testing.T, s wire.LadderSeries) {
 	t.Helper()
 	first, sum := slices.IndexFunc(s.Rungs, func(r wire.Rung) bool { return float64(r.Unknowns) == s.FitX[0] }), 0.0

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// TestGroupRanges: a panel holds series whose ranges together are at most five times the least of them, which is that of all
-// that have joined before.
+// TestGroupRanges: a panel holds series whose ranges together are at most five times the least of them, which is that
+// of all that have joined before.
 func TestGroupRanges(t *testing.T) {
 	for _, c := range []struct {
 		what string

@@ -28,7 +28,8 @@ func TestSentences(t *testing.T) {
 			"zero(y + 1): y + 1 does not change sign. y(1/4) = 0.1875; rounded."},
 		{"y'' = k; y(0) = 0; y(1) = 0; y'(0) = 1; k = ?", "k = -2; rounded."},
 		{"y'' + lambda y = 0; y(0) = 0; y(1) = 0; lambda = ?",
-			"lambda_1 = 9.8696; error below 5e-6. lambda_2 = 39.4784; error below 0.00002. lambda_3 = 88.8264; error below 0.00004. " +
+			"lambda_1 = 9.8696; error below 5e-6. " +
+				"lambda_2 = 39.4784; error below 0.00002. lambda_3 = 88.8264; error below 0.00004. " +
 				"lambda_4 = 157.914; error below 0.0004. lambda_5 = 246.74; error below 0.0002."},
 		{"y'' + y = 0; y(0) = 0; y(pi) = 1", ""},
 	} {

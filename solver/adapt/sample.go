@@ -52,8 +52,8 @@ func rows(n, w int) [][]float64 {
 	return out
 }
 
-// raise raises each of most to the largest of its absolute values in the rows of v, times a factor; NaN counts as larger
-// than any number.
+// raise raises each of most to the largest of its absolute values in the rows of v, times a factor; NaN counts as
+// larger than any number.
 func raise(most, v []float64, factor float64) {
 	for ; len(v) >= len(most) && len(v) > 0; v = v[len(most):] {
 		for i := range most {

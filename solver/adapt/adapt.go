@@ -1,7 +1,8 @@
 // Package adapt chooses degrees and meshes, and judges what was computed. It stands on packages collocation and newton
 // and knows no text.
 //
-// One polynomial climbs a ladder of node numbers until two neighbouring rungs agree. Pieces split where the Legendre
+// One polynomial climbs a ladder of node numbers until two neighbouring rungs agree. Pieces begin on a mesh that has
+// elements for the waves, layers and narrow places which equations and formulas show; they split where the Legendre
 // coefficients of the highest derivative do not fall, climb in degree where they do, and merge where fewer serve. Every
 // answer is measured against a finer solution before it is believed.
 package adapt

@@ -131,6 +131,7 @@ type refinement struct {
 	from        *attempt // where Newton's iteration starts
 	best        *Answer
 	noise       noise
+	placed      bool // the first mesh has elements for layers, maybe more than the solution needs
 
 	iterations, failures, coarsenings int
 }
@@ -142,16 +143,20 @@ func newRefinement(p *bvp.Problem, o Options, start *collocation.Curve) *refinem
 	if o.Nodes > 0 {
 		r.most, r.first = o.Nodes, o.Nodes
 	}
-	r.mesh = collocation.Uniform(r.gaps.first(spread(p, float64(r.first)/nodesPerWave), r.first), r.first, o.Family)
-	if o.Mesh != nil {
-		r.mesh = withBreaks(*o.Mesh, p.Breaks)
-	}
-	if start != nil {
+	switch {
+	case start != nil:
 		r.from = &attempt{curve: start}
 		r.mesh = start.Grid().Mesh
 		if o.Nodes > 0 {
 			r.mesh = collocation.Uniform(r.mesh.X, o.Nodes, o.Family)
 		}
+	case o.Mesh != nil:
+		r.mesh = withBreaks(*o.Mesh, p.Breaks)
+	default:
+		points := spread(p, float64(r.first)/nodesPerWave)
+		graduated := layered(p, points)
+		r.placed = len(graduated) > len(points)
+		r.mesh = collocation.Uniform(r.gaps.first(graduated, r.first), r.first, o.Family)
 	}
 	return r
 }
@@ -172,7 +177,7 @@ func (r *refinement) round(later bool) (done bool) {
 	}
 	r.from = &r.at
 	// Coarsening goes on for a few rounds after everything is resolved, then a finer solution judges.
-	coarsen := later && r.coarsenings < mostCoarsenings
+	coarsen := (later || r.placed) && r.coarsenings < mostCoarsenings
 	if coarsen && r.p.Formulas == nil {
 		r.gaps.remember(r.mesh.X)
 	}

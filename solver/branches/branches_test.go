@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"nodespan/expr/sheet"
+	"nodespan/solver"
 	"nodespan/solver/branches"
 )
 
@@ -124,6 +125,52 @@ func TestRefusals(t *testing.T) {
 		}
 		if _, err := branches.Follow(sh.Problem(), branches.Options{Constant: constant, From: 1, To: 2}); err == nil {
 			t.Errorf("%s is followed in %s", text, constant)
+		}
+	}
+}
+
+// TestWhy: past the fold of the plane layer (8 (t/cosh t)^2 with t tanh t = 1) and of the plate in a field there is no
+// solution, and the message names the constant and where the branch turns back. What has a solution behind a fold is
+// reached.
+func TestWhy(t *testing.T) {
+	for _, c := range []struct {
+		text, constant string
+		fold           float64
+	}{
+		{"y'' + lam exp(y) = 0\nlam = 4\ny(0) = 0\ny(1) = 0", "lam", 3.5138307191251612},
+		{"y'' + lam/(1 - y)^2 = 0\nlam = 0.4\ny(-1) = 0\ny(1) = 0", "lam", 0.350004},
+	} {
+		sh, err := sheet.Read(c.text, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := sh.Problem()
+		s, why := branches.Why(p, solver.MustSolve(p, solver.Options{}), solver.Options{})
+		if s != nil || why == nil || why.Constant != c.constant || math.Abs(why.Fold.Constant-c.fold) > 5e-7 {
+			t.Errorf("%s: %+v", c.text, why)
+		}
+	}
+}
+
+// TestFamily: the eigenvalues of y″ + lam (1 + a x) y = 0 at a = 0 are (k pi)^2, and fall as a grows (closed form, and
+// R. Courant and D. Hilbert, Methods of Mathematical Physics I, 1953, section VI.2).
+func TestFamily(t *testing.T) {
+	sh, err := sheet.Read("y'' + lam (1 + a x) y = 0\na = 1\nlam = ?\ny(0) = 0\ny(1) = 0", sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, near, err := branches.Family(sh.Problem(), branches.Options{Constant: "a", From: 0, To: 10,
+		Solve: solver.Options{Count: 2}})
+	if err != nil || len(b.Branches) != 2 || len(near) != 0 {
+		t.Fatal(err, len(near))
+	}
+	for k, line := range b.Branches {
+		want := math.Pow(float64(k+1)*math.Pi, 2)
+		if off := math.Abs(line[0].Value - want); !(off <= line[0].Error+1e-13*want) {
+			t.Errorf("%v is off by %.1e, claimed %.1e", line[0].Value, off, line[0].Error)
+		}
+		if last := line[len(line)-1]; !(last.Value < line[0].Value) || last.Constant != 10 {
+			t.Errorf("at the end %+v", last)
 		}
 	}
 }

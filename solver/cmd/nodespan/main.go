@@ -98,7 +98,7 @@ func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer)
 	if err != nil {
 		return complain(stderr, err)
 	}
-	s = several.Nearest(p, s, o.solve)
+	s = reason(sh, p, several.Nearest(p, s, o.solve), o)
 	if o.figure != "" && s.Usable() {
 		if err := o.save(sh, s); err != nil {
 			return complain(stderr, err)

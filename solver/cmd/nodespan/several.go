@@ -59,7 +59,7 @@ func everySolution(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.
 	s := several.Run(p, first, several.Options{Solve: o.solve})
 	all := s.Solutions
 	if len(all) == 0 {
-		all = []*solver.Solution{first}
+		all = []*solver.Solution{reason(sh, p, first, o)}
 	}
 	if o.out == "json" {
 		r := searched{Reply: report.Reply(sh, all[0], table.New(all[0], at))}

@@ -74,7 +74,7 @@ func follow(sh *sheet.Sheet, text string, o *options, stdout, stderr io.Writer) 
 		return complain(stderr, err)
 	}
 	bo := branches.Options{Constant: o.trace.name, From: o.trace.from, To: o.trace.to, Solve: o.solve}
-	label := fmt.Sprintf("%s(%.6g)", p.Unknowns[0].Name, p.A+(p.B-p.A)/2)
+	label := middle(p)
 	if o.trace.against != "" {
 		label = o.trace.against
 		if bo.Against, err = o.against(text); err != nil {

@@ -4,7 +4,6 @@ package guess
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -43,14 +42,11 @@ func Sheet(sh *sheet.Sheet, s *solver.Solution) (text string, ok bool) {
 // put writes a formula for each unknown: in the place of its guess, else at the end.
 func put(sh *sheet.Sheet, formulas []string) string {
 	text, done := sh.Text, make([]bool, len(formulas))
-	guesses := slices.DeleteFunc(slices.Clone(sh.Statements), func(st *sheet.Statement) bool {
-		return st.Kind != sheet.KindGuess
-	})
-	slices.SortFunc(guesses, func(a, b *sheet.Statement) int { return b.Span.From.Offset - a.Span.From.Offset })
 	equation := func(i int) string { return "guess " + sh.Unknowns[i].Name + " = " + formulas[i] }
-	for _, st := range guesses { // the last first: what stands before it keeps its place
+	for k := range sh.Statements { // the last first: what stands before it keeps its place
+		st := sh.Statements[len(sh.Statements)-1-k]
 		for i, u := range sh.Unknowns {
-			if u.Name == st.Name {
+			if st.Kind == sheet.KindGuess && u.Name == st.Name {
 				text = text[:st.Span.From.Offset] + equation(i) + text[st.Span.To:]
 				done[i] = true
 			}

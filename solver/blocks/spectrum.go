@@ -2,17 +2,17 @@ package blocks
 
 import (
 	"math"
+	"sort"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/lapack"
 	lapackgonum "gonum.org/v1/gonum/lapack/gonum"
 	"gonum.org/v1/gonum/mat"
 )
 
-// This file takes gonum's steps one by one, those of LAPACK without blocks. mat.Eigen and mat.SVD do the same with more
-// steps, for vectors that nobody asks for, shapes that nobody has and sizes that are not met here, and would bring all
-// of them into the page: half a megabyte of its module.
+// Eigenvalues takes gonum's steps one by one, those of LAPACK without blocks. mat.Eigen does the same with more steps,
+// for vectors that nobody asks for and sizes that are not met here, and would bring all of them into the page; mat.SVD
+// is as large again, and is no more accurate than the dozen lines here: half a megabyte of the module in all.
 
 // Eigenvalues returns the eigenvalues of a square matrix, in no order, and whether the iteration converged. The matrix
 // is balanced, brought to Hessenberg form and iterated by the QR algorithm (G. H. Golub and C. F. Van Loan, Matrix
@@ -44,47 +44,106 @@ func Eigenvalues(a *mat.Dense) ([]complex128, bool) {
 }
 
 // SVD returns the singular values of a matrix, descending, with the singular vectors as the columns of u and v: a = u s
-// vᵀ, where u and v have as many columns as there are values. The matrix is brought to bidiagonal form and iterated by
-// the QR algorithm (Golub and Van Loan, section 8.6).
-func SVD(a *mat.Dense) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) { return svd(a, true) }
+// vᵀ, where u and v have as many columns as there are values. Columns are turned in pairs until all are at right angles
+// (M. R. Hestenes, Inversion of matrices by biorthogonalization and related results, J. SIAM 6, 1958, 51–90; Golub and
+// Van Loan, section 8.6.5), which finds small values to more digits than a bidiagonal form does.
+func SVD(a *mat.Dense) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) {
+	if m, n := a.Dims(); m < n {
+		v, s, u, ok = SVD(transposed(a))
+		return u, s, v, ok
+	}
+	w := transposed(a) // its rows are the columns that are turned
+	n, m := w.Dims()
+	_, exponent := math.Frexp(floats.Norm(w.RawMatrix().Data, math.Inf(1)))
+	for i, x := range w.RawMatrix().Data {
+		w.RawMatrix().Data[i] = math.Ldexp(x, -exponent)
+	}
+	turned := mat.NewDense(n, n, nil)
+	for i := range n {
+		turned.Set(i, i, 1)
+	}
+	noise := epsilon * floats.Norm(w.RawMatrix().Data, 2) // what is smaller is rounding
+	for sweep := 0; !ok && sweep < mostSweeps; sweep++ {
+		ok = turn(w, turned, noise)
+	}
+	s = make([]float64, n)
+	order := make([]int, n)
+	for i := range order {
+		order[i], s[i] = i, floats.Norm(w.RawRowView(i), 2)
+	}
+	sort.Slice(order, func(i, j int) bool { return s[order[i]] > s[order[j]] })
+	left, right, sizes := mat.NewDense(n, m, nil), mat.NewDense(n, n, nil), make([]float64, n)
+	for to, from := range order {
+		sizes[to] = math.Ldexp(s[from], exponent)
+		copy(right.RawRowView(to), turned.RawRowView(from))
+		if s[from] > 0 {
+			floats.ScaleTo(left.RawRowView(to), 1/s[from], w.RawRowView(from))
+		}
+		if s[from] <= float64(m)*noise { // its direction is rounding: any at right angles to the others
+			complete(left, to)
+		}
+	}
+	return transposed(left), sizes, transposed(right), ok
+}
+
+const (
+	epsilon    = 1.0 / (1 << 52)
+	mostSweeps = 40 // a dozen are enough for what is met here
+)
+
+// turn turns every pair of rows of w, and of v with them, to right angles, and reports whether all stood so, but for
+// those that are noise.
+func turn(w, v *mat.Dense, noise float64) bool {
+	n, _ := w.Dims()
+	done := true
+	for p := range n {
+		for q := p + 1; q < n; q++ {
+			x, y := w.RawRowView(p), w.RawRowView(q)
+			xx, yy, xy := Dot(x, x), Dot(y, y), Dot(x, y)
+			small, large := math.Sqrt(math.Min(xx, yy)), math.Sqrt(math.Max(xx, yy))
+			if small <= noise || !(math.Abs(xy) > 4*epsilon*small*large) {
+				continue
+			}
+			done = false
+			zeta := (yy - xx) / (2 * xy)
+			t := math.Copysign(1/(math.Abs(zeta)+math.Hypot(1, zeta)), zeta)
+			c := 1 / math.Hypot(1, t)
+			for _, m := range []*mat.Dense{w, v} {
+				x, y := m.RawRowView(p), m.RawRowView(q)
+				for i, a := range x {
+					x[i], y[i] = c*(a-t*y[i]), c*(t*a+y[i])
+				}
+			}
+		}
+	}
+	return done
+}
+
+// complete replaces row k by a unit vector at right angles to the rows before it.
+func complete(a *mat.Dense, k int) {
+	_, m := a.Dims()
+	row := a.RawRowView(k)
+	for i := range m {
+		clear(row)
+		row[i] = 1
+		for range 2 {
+			for j := range k {
+				floats.AddScaled(row, -Dot(row, a.RawRowView(j)), a.RawRowView(j))
+			}
+		}
+		if size := floats.Norm(row, 2); size > 0.5/math.Sqrt(float64(m)) { // one of them is so far off
+			floats.Scale(1/size, row)
+			return
+		}
+	}
+}
 
 // Condition returns the condition number of a matrix in the 2-norm: the largest singular value by the smallest, +Inf
 // where that is 0, NaN where the iteration does not converge.
 func Condition(a *mat.Dense) float64 {
-	_, s, _, ok := svd(a, false)
+	_, s, _, ok := SVD(a)
 	if !ok {
 		return math.NaN()
 	}
 	return s[0] / s[len(s)-1]
-}
-
-// svd is SVD, without vectors where these are not wanted.
-func svd(a *mat.Dense, vectors bool) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) {
-	m, n := a.Dims()
-	if m < n {
-		v, s, u, ok = svd(transposed(a), vectors)
-		return u, s, v, ok
-	}
-	u = Copy(a)
-	q := u.RawMatrix()
-	var lib lapackgonum.Implementation
-	s = make([]float64, n)
-	e, tauQ, tauP, work := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, max(m, 4*n))
-	lib.Dgebd2(m, n, q.Data, q.Stride, s, e, tauQ, tauP, work)
-	if !vectors {
-		return nil, s, nil, lib.Dbdsqr(blas.Upper, n, 0, 0, 0, s, e, nil, 1, nil, 1, nil, 1, work)
-	}
-	// The reflectors of Pᵀ begin in the second row and column.
-	vt := mat.NewDense(n, n, nil)
-	for i := range n - 1 {
-		copy(vt.RawRowView(i + 1)[i+1:], u.RawRowView(i)[i+1:])
-	}
-	vt.Set(0, 0, 1)
-	p := vt.RawMatrix()
-	if n > 1 {
-		lib.Dorgl2(n-1, n-1, n-1, p.Data[p.Stride+1:], p.Stride, tauP[:n-1], work)
-	}
-	lib.Dorg2r(m, n, n, q.Data, q.Stride, tauQ, work)
-	ok = lib.Dbdsqr(blas.Upper, n, n, m, 0, s, e, p.Data, p.Stride, q.Data, q.Stride, nil, 1, work)
-	return u, s, transposed(vt), ok
 }

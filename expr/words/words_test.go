@@ -37,11 +37,12 @@ func TestSentence(t *testing.T) {
 
 func TestNumbers(t *testing.T) {
 	for plain, want := range map[string]string{
-		"error 1.421e-14, 1e-08 asked":                 "error 1.421\u202f×\u202f10⁻¹⁴, 1\u202f×\u202f10⁻⁸ asked",
-		"at x = -0.5 and (-3, -4)":                     "at x = −0.5 and (−3, −4)",
-		"3.3e+04":                                      "3.3\u202f×\u202f10⁴",
+		"error 1.421e-14, 1e-08 asked": "error 1.421\u202f×\u202f10⁻¹⁴, 1\u202f×\u202f10⁻⁸ asked",
+		"at x = -0.5 and (-3, -4)":     "at x = −0.5 and (−3, −4)",
+		"5.e-03 and .e5":               "5.\u202f×\u202f10⁻³ and .\u202f×\u202f10⁵",
+		"3.3e+04":                      "3.3\u202f×\u202f10⁴",
 		"a 2nd-order, one-sided y^-2 of 3e and 0x1e2f": "a 2nd-order, one-sided y^-2 of 3e and 0x1e2f",
-		"θ = 1e5.":                                     "θ = 1\u202f×\u202f10⁵.",
+		"θ = 1e5.": "θ = 1\u202f×\u202f10⁵.",
 	} {
 		if got := Numbers(plain); got != want {
 			t.Errorf("%q: %q, not %q", plain, got, want)

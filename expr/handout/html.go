@@ -46,7 +46,7 @@ td, th { padding: .06rem .45em; text-align: right; white-space: nowrap; font-wei
 .matrix .name { color: #1d1d1b; font-style: italic; font-size: 1em }
 .matrix td:nth-child(2), .matrix td.begins { border-left: 1.5px solid #1d1d1b }
 .matrix td:last-child { border-right: 1.5px solid #1d1d1b }
-.blank td { min-width: 3.4em; height: 1.6em; border-bottom: 1px dotted #85826f }
+.blank td { min-width: 4.4em; height: 2.3em; border-bottom: 1px dotted #85826f }
 .line { display: inline-block; min-width: 9em; border-bottom: 1px dotted #85826f }
 .w1 { font-size: .95rem } .w2 { font-size: .85rem } .w3 { font-size: .75rem }
 .w3 td, .w3 th { padding: .06rem .3em }
@@ -79,7 +79,7 @@ td, th { padding: .06rem .45em; text-align: right; white-space: nowrap; font-wei
 `
 
 // policy lets in the document's own style sheet, by its hash, which a test holds to it, and nothing else.
-const policy = "default-src 'none'; style-src 'sha256-uIBDo/+h9gUygpETv0VH+vKHZivZ8RCJ08CNChkoGcc='"
+const policy = "default-src 'none'; style-src 'sha256-KUOQW8M/JUAwz7v7LXRpQAwtXOCZRlW73rWCpWGBxHw='"
 
 // HTML returns the document as one file: no scripts, nothing to load.
 func (h *Handout) HTML() []byte {

@@ -39,7 +39,7 @@ const preamble = `\documentclass[10pt,a4paper]{article}
 \newcommand{\fit}[1]{\sbox{\fitbox}{#1}\ifdim\wd\fitbox>\linewidth\resizebox{\linewidth}{!}{\usebox{\fitbox}}\else\usebox{\fitbox}\fi}
 \newcommand{\beside}[2]{\sbox{\tablebox}{#2}\par\medskip\begin{minipage}[t]{\dimexpr\linewidth-\wd\tablebox-2em}\setlength{\parskip}{2pt}#1\end{minipage}\hfill\usebox{\tablebox}\par}
 \newenvironment{keep}{\par\medskip\begin{minipage}{\linewidth}\setlength{\parskip}{2pt}}{\end{minipage}\par}
-\newcommand{\blank}{\underline{\hspace{12mm}}}
+\newcommand{\blank}{\underline{\rule[-1mm]{0pt}{6.5mm}\hspace{12mm}}}
 `
 
 // LaTeX returns the document as LaTeX source. One run of LaTeX is enough.

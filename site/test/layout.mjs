@@ -172,6 +172,27 @@ export function layout(at) {
       assert.ok(heights.length >= 3 && Math.max(...heights) <= 0.61, `${heights}`);
     }, { width: 1000, height: 500 }));
 
+  test("what goes on beyond an edge is shaded there: the column of the problem, and tables", () =>
+    inPage(at, async (page) => {
+      await page.solved(() => page.paste(`${"# a remark\n".repeat(40)}y'' = y\ny(0) = 0\ny(1) = 1\n`));
+      await page.tab.evaluate(() => {
+        scrollTo(0, 0);
+        document.activeElement.blur();
+      });
+      const shown = await page.tab.evaluate(() => {
+        const problem = document.querySelector(".problem");
+        return {
+          overflows: problem.scrollHeight > problem.clientHeight,
+          bottom: problem.getBoundingClientRect().bottom - innerHeight,
+          shades: [".problem", "#table-scroll", "#compared-scroll"].map((id) =>
+            getComputedStyle(document.querySelector(id)).backgroundAttachment),
+        };
+      });
+      assert.ok(shown.overflows, "the column is higher than the window");
+      assert.ok(shown.bottom <= 0, `its lower edge is in sight: ${shown.bottom}`);
+      assert.deepEqual(shown.shades, ["local, scroll", "local, local, scroll, scroll", "local, local, scroll, scroll"]);
+    }, { width: 1366, height: 768 }));
+
   test("the figure grows on request, and shrinks again", () =>
     inPage(at, async (page) => {
       const height = async () => (await places(page, "#figure"))["#figure"];

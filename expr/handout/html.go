@@ -78,6 +78,10 @@ td, th { padding: .06rem .45em; text-align: right; white-space: nowrap; font-wei
 }
 `
 
+// printedWidth is the width of figures in CSS pixels; the style sheet sets them on 104 mm of paper, where their smallest
+// letters, those of exponents, have 7 points.
+const printedWidth = 380
+
 // policy lets in the document's own style sheet, by its hash, which a test holds to it, and nothing else.
 const policy = "default-src 'none'; style-src 'sha256-KUOQW8M/JUAwz7v7LXRpQAwtXOCZRlW73rWCpWGBxHw='"
 
@@ -128,7 +132,7 @@ func (w *htmlWriter) block(b block) {
 		}
 		w.put("</div>\n")
 	case picture:
-		o, file, prefix := figure.Options{Width: figureWidth, Palette: plot.Print}, []byte(nil), "f"
+		o, file, prefix := figure.Options{Width: printedWidth, Palette: plot.Print}, []byte(nil), "f"
 		if b.ladder != nil {
 			file, prefix = figure.LadderSVG(b.ladder, b.words, o), "l"
 		} else {

@@ -78,8 +78,8 @@ td, th { padding: .06rem .45em; text-align: right; white-space: nowrap; font-wei
 }
 `
 
-// printedWidth is the width of figures in CSS pixels; the style sheet sets them on 104 mm of paper, where their smallest
-// letters, those of exponents, have 7 points.
+// printedWidth is the width of figures in CSS pixels; the style sheet sets them on 104 mm of paper, where their
+// smallest letters, those of exponents, have 7 points.
 const printedWidth = 380
 
 // policy lets in the document's own style sheet, by its hash, which a test holds to it, and nothing else.

@@ -16,7 +16,9 @@ const (
 	deflatedSteps  = 40
 	longestStep    = 4    // relative to one and the size of the iterate
 	nearEnough     = 1e-5 // a relative correction after which an ordinary solve takes over
-	apart          = 1e-3 // a relative distance below which an iterate has come to a known solution
+	apart          = 1e-4 // a relative distance below which an iterate has come to a known solution
+	settling       = 6    // steps from a known solution to that of the grid, which it differs from
+	settled        = 1e-2 // and how far that may be
 	shift          = 1.0  // Farrell's α, with p = 2
 	deflationMesh  = 20   // elements
 	deflationNodes = 4
@@ -134,6 +136,31 @@ func (d *deflation) find(v *blocks.Solution) *blocks.Solution {
 		add(v, factor, step)
 	}
 	return nil
+}
+
+// know adds a known solution: the grid's own one beside it, where there is one.
+func (d *deflation) know(r *blocks.Solution) {
+	v := d.g.NewVector()
+	add(v, 1, r)
+	step := d.g.NewVector()
+	for range settling {
+		sys := d.g.System()
+		rhs := sys.NewRHS()
+		if !budget.Afford(d.ctx, d.work) || !d.asm.Assemble(v, sys, rhs) || !sys.Factor() {
+			break
+		}
+		sys.SolveTo(step, rhs)
+		add(v, 1, step)
+		size, whole := math.Sqrt(d.inner(step, nil, step)), 1+math.Sqrt(d.inner(v, nil, v))
+		if !(math.Sqrt(d.inner(v, r, v)) <= settled*whole) {
+			break
+		}
+		if size <= 1e-10*whole {
+			r = v
+			break
+		}
+	}
+	d.known = append(d.known, r)
 }
 
 // arrived reports whether a known solution is where the iteration came to.

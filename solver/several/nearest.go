@@ -36,7 +36,7 @@ func Nearest(p *bvp.Problem, first *solver.Solution, o solver.Options) *solver.S
 	for range mostDeflated {
 		for len(d.known) < len(s.Solutions) {
 			k := s.Solutions[len(d.known)]
-			d.known = append(d.known, d.vector(k.At, foundOf(k)))
+			d.know(d.vector(k.At, foundOf(k)))
 		}
 		v := d.find(d.vector(s.near.Guess, s.base(s.near.A)[s.near.State():]))
 		if v == nil {

@@ -170,7 +170,7 @@ func (s *Search) deflate(pass int) {
 		}
 		for len(d.known) < len(s.Solutions) {
 			k := s.Solutions[len(d.known)]
-			d.known = append(d.known, d.vector(k.At, foundOf(k)))
+			d.know(d.vector(k.At, foundOf(k)))
 		}
 		s.Starts++
 		v := d.find(d.vector(list[0].jet, list[0].parameters))

@@ -89,4 +89,8 @@
 		await run(module);
 	};
 	start().catch(fail);
+
+	// The folder, as a page of its own, is kept for when there is no network (sw.js).
+	if (script.src && !sandboxed && parent === globalThis && navigator.serviceWorker)
+		addEventListener("load", () => navigator.serviceWorker.register("sw.js").catch(() => {}));
 })();

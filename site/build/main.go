@@ -3,7 +3,8 @@
 //	go run ./site/build [-out build]
 //
 //	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz, .br),
-//	                     math.woff2, licences.txt
+//	                     math.woff2, licences.txt, frame.js for course pages, and sw.js, manifest.webmanifest and
+//	                     icon.svg, by which it is installed and works with no network
 //	build/nodespan.html  one file with everything inlined, which works from disk with no network
 //
 // It runs in the module's root. It needs Go, and Node with npm for the font (subset-font, pinned in site/package.json)
@@ -50,7 +51,7 @@ type parts struct {
 	index, help, keys     string // as they stand in site/
 	written               string // testdata/written.txt
 	style, script         string // the script has Go's own in front
-	frame                 string // for course pages
+	frame, offline        string // for course pages, and the service worker
 	module, gzip, brotli  []byte // WebAssembly, and the same compressed
 	font                  []byte // WOFF2
 	licences, versionText string
@@ -102,6 +103,7 @@ func gather(out string) (*parts, error) {
 		to   *string
 	}{{"site/index.html", &p.index}, {"site/help.html", &p.help}, {"site/keys.html", &p.keys},
 		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"site/frame.js", &p.frame},
+		{"site/sw.js", &p.offline},
 		{"testdata/written.txt", &p.written}} {
 		text, err := os.ReadFile(filepath.FromSlash(f.name))
 		if err != nil {
@@ -231,26 +233,37 @@ func writeFolder(dir string, p *parts) error {
 		return err
 	}
 	page, err := p.page(map[string]string{
-		"style":  `<link rel="stylesheet" href="nodespan.css">`,
+		"style": `<link rel="stylesheet" href="nodespan.css">` + "\n" +
+			`<link rel="manifest" href="manifest.webmanifest">`,
 		"script": `<script src="nodespan.js"></script>`,
 		"policy": "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; " +
-			"style-src 'self'; img-src data: blob:; font-src 'self'; connect-src 'self'; frame-src 'self'; " +
-			"base-uri 'none'; form-action 'none'",
+			"style-src 'self'; img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; frame-src 'self'; " +
+			"manifest-src 'self'; base-uri 'none'; form-action 'none'",
 	})
 	if err != nil {
 		return err
 	}
-	for name, data := range map[string][]byte{
-		"index.html":       []byte(page),
-		"nodespan.css":     []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
-		"nodespan.js":      []byte(p.script),
-		"frame.js":         []byte(compact(p.frame)),
-		"nodespan.wasm":    p.module,
-		"nodespan.wasm.gz": p.gzip,
-		"nodespan.wasm.br": p.brotli,
-		"math.woff2":       p.font,
-		"licences.txt":     []byte(p.licences),
-	} {
+	icon, err := p.icon()
+	if err != nil {
+		return err
+	}
+	files := map[string][]byte{
+		"index.html":    []byte(page),
+		"nodespan.css":  []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
+		"nodespan.js":   []byte(p.script),
+		"frame.js":      []byte(compact(p.frame)),
+		"nodespan.wasm": p.module,
+		"math.woff2":    p.font,
+		"licences.txt":  []byte(p.licences),
+
+		"icon.svg":             []byte(icon),
+		"manifest.webmanifest": []byte(manifest),
+	}
+	if files["sw.js"], err = p.serviceWorker(files); err != nil {
+		return err
+	}
+	files["nodespan.wasm.gz"], files["nodespan.wasm.br"] = p.gzip, p.brotli // which servers send in the module's place
+	for name, data := range files {
 		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
 			return err
 		}

@@ -13,6 +13,7 @@ import { keeping } from "./keeping.mjs";
 import { layout } from "./layout.mjs";
 import { looks } from "./looks.mjs";
 import { moving } from "./moving.mjs";
+import { offline } from "./offline.mjs";
 import { paper } from "./paper.mjs";
 import { safety } from "./safety.mjs";
 import { sharing } from "./sharing.mjs";
@@ -59,6 +60,7 @@ describe("the page", { concurrency: names.length }, () => {
             hands(at);
             layout(at);
             paper(at);
+            offline(at);
           }
           safety(at);
         });

@@ -54,7 +54,8 @@ export function safety(at) {
       for (const url of [...resources, ...page.requests]) {
         assert.match(url, at.place === "disk" ?
           /^(file:.*\/nodespan\.html|blob:|data:)/ :
-          /^(http:\/\/127\.0\.0\.1:\d+\/(|index\.html|nodespan\.(css|js|wasm)|math\.woff2)(#.*)?$|blob:|data:)/);
+          new RegExp("^(http://127\\.0\\.0\\.1:\\d+/(|index\\.html|nodespan\\.(css|js|wasm)|math\\.woff2|sw\\.js|" +
+            "icon\\.svg|manifest\\.webmanifest)(#.*)?$|blob:|data:)"));
       }
     });
   });

@@ -13,19 +13,20 @@ const types = {
   ".svg": "image/svg+xml",
   ".gz": "application/gzip",
   ".br": "application/octet-stream",
+  ".webmanifest": "application/manifest+json",
 };
 
 // serve answers for the files of folder until it is closed. wrongTypes replaces types by extension,
-// to try the page with a server that does not know WebAssembly; headers are sent with each. seen lists the paths asked
-// for.
-export async function serve(folder, wrongTypes = {}, headers = {}) {
+// to try the page with a server that does not know WebAssembly; headers are sent with each; changed has other contents
+// for some paths. seen lists the paths asked for.
+export async function serve(folder, wrongTypes = {}, headers = {}, { port = 0, changed = {} } = {}) {
   const files = new Map();
   for (const name of readdirSync(folder, { recursive: true })) {
     const path = join(folder, name);
     if (!statSync(path).isFile()) continue;
     const type = wrongTypes[extname(name)] ?? types[extname(name)];
     if (!type) throw new Error(`no content type is known for ${name}`);
-    files.set("/" + name, { type, body: readFileSync(path) });
+    files.set("/" + name, { type, body: changed["/" + name] ?? readFileSync(path) });
   }
   const seen = [];
   const server = createServer((request, response) => {
@@ -39,7 +40,7 @@ export async function serve(folder, wrongTypes = {}, headers = {}) {
     response.writeHead(200, { "Content-Type": file.type, "Content-Length": file.body.length, ...headers })
       .end(file.body);
   });
-  await new Promise((resolve, reject) => server.once("error", reject).listen(0, "127.0.0.1", resolve));
+  await new Promise((resolve, reject) => server.once("error", reject).listen(port, "127.0.0.1", resolve));
   return {
     url: `http://127.0.0.1:${server.address().port}/`,
     seen,

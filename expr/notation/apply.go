@@ -22,7 +22,7 @@ func (p *parser) name() Node {
 		if order == 0 || p.toks[p.i].is(OperatorToken, "^") && !p.toks[p.i+1].is(CommandToken, "prime") &&
 			!p.raisedPrimes(p.i) {
 			x := &Name{t.Sp, t.Text}
-			if !p.n.Varying[t.Text] {
+			if p.ofUnknown(x, start) || !p.n.Varying[t.Text] {
 				return x
 			}
 			if d := p.placed(&Diff{t.Sp, 0, x, nil}, start); d.At != nil {
@@ -52,13 +52,32 @@ func (p *parser) name() Node {
 		return &Name{t.Sp, t.Text}
 	case t.Text == "gamma" && (t.raw != "gamma" || p.i+1 >= len(p.toks) || p.toks[p.i+1].Kind != OpenToken):
 		// Rather a forgotten constant than the gamma function.
-		p.fail(t.Sp, "unknown name “gamma”", "give it a value, as in gamma = 1, or write gamma(x) for the "+
-			"gamma function")
+		panic(&Error{Span: t.Sp, Msg: "unknown name “gamma”", Unknown: t.Text,
+			Hint: "give it a value, as in gamma = 1, or write gamma(x) for the gamma function"})
 	case function(t.Text) != "":
 		return p.call(function(t.Text))
 	}
 	p.unknownName(t)
 	return nil
+}
+
+// ofUnknown passes over the argument of K(u) where K = … is a formula of the unknown u: it is K itself. Of another name
+// it asks, as it may be a product.
+func (p *parser) ofUnknown(x *Name, start int) bool {
+	if p.i+2 >= len(p.toks) || !p.toks[p.i].is(OpenToken, "(") || p.toks[p.i].Space || x.Name == p.n.Variable ||
+		p.toks[p.i+2].Kind != CloseToken || !p.n.Unknowns[p.toks[p.i+1].Text] || p.toks[p.i+1].Kind != NameToken {
+		return false
+	}
+	u := p.toks[p.i+1].Text
+	p.i += 3
+	if p.n.Formulas[x.Name][u] {
+		return true
+	}
+	text := p.written(start, p.i)
+	alone, product := x.Name, x.Name+"*"+u
+	p.ask(p.span(start), fmt.Sprintf("“%s” may be %s where the unknown is %s, or a product", text, x.Name, u),
+		fmt.Sprintf("write %s or %s", alone, product), alone, product)
+	return false
 }
 
 // raisedPrimes reports whether ^{…} at i holds primes rather than a bracketed number.

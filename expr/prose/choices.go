@@ -1,6 +1,10 @@
 package prose
 
-import "nodespan/expr/notation"
+import (
+	"slices"
+
+	"nodespan/expr/notation"
+)
 
 // Functions in pieces in words.
 
@@ -22,6 +26,47 @@ func (r *reader) choices() {
 				it.word, it.kind = false, symbol
 			}
 		}
+	}
+}
+
+// remainder reads the rest of a function in pieces, "V = 20 for x < 1, otherwise V = 0" and "sonst 0", as 0 otherwise.
+func (r *reader) remainder() {
+	for i := 1; i+1 < len(r.items); i++ {
+		it := r.items[i]
+		if it.kind != letters || it.math || !says(r.items[i:i+1], "otherwise", "else", "elsewhere", "sonst", "sinon") {
+			continue
+		}
+		value, from := i+1, i-1
+		if i+3 < len(r.items) && r.items[i+2].text == "=" {
+			value = i + 3
+		}
+		for from > 0 && (!r.items[from].kind.separates() || r.items[from].kind == comma || from == i-1) {
+			from--
+		}
+		clause := r.items[from:i]
+		if it.text == "else" && !r.items[i-1].kind.separates() {
+			continue // alternatives knows it
+		}
+		if name := r.source(r.items[i+1 : i+2]); !says(clause, "for", "if", "when", "on", "für", "pour", "wenn", "si") ||
+			!slices.ContainsFunc(clause, func(it item) bool { return it.text == "=" }) ||
+			value > i+1 && !slices.ContainsFunc(clause, func(it item) bool { return r.source([]item{it}) == name }) {
+			continue
+		}
+		end := value
+		for end < len(r.items) && !r.over(end) && !r.items[end].word && r.items[end].kind != relation {
+			end++
+		}
+		if !r.over(end) || end == value {
+			continue
+		}
+		r.replace(r.items[i:value], "")
+		r.mark(r.items[i:value], symbol, "")
+		if before := r.items[i-1]; before.kind != comma && before.kind.separates() {
+			r.replace(r.items[i-1:i], ", ")
+			r.items[i-1].kind, r.items[i-1].text = comma, ","
+		}
+		at := r.items[end-1].to
+		r.edits = append(r.edits, notation.Edit{From: at, To: at, Text: " otherwise"})
 	}
 }
 

@@ -58,7 +58,7 @@ func (r *reader) meant(items []item) bool {
 			symbols++
 		case it.kind == number:
 			numbers++
-		case it.kind == letters:
+		case it.kind == letters && !(it.word && (it.text == "from" || it.text == "between")):
 			prepositions[it.text] = true
 		}
 	}
@@ -176,7 +176,7 @@ func (r *reader) clause(items []item, separator item) {
 	case !says:
 		r.lineOfWords(items)
 	default:
-		r.mixed(items)
+		r.mixed(r.labelBehind(items, separator))
 	}
 	if separator.kind == stop && says {
 		r.replace([]item{separator}, "\n")
@@ -184,6 +184,27 @@ func (r *reader) clause(items []item, separator item) {
 		!point(items) && items[0].text != "at" && strings.TrimSpace(lineOf(r.text[separator.to:])) == "") {
 		r.replace([]item{separator}, "\n")
 	}
+}
+
+// labelBehind passes over "and no heat leaves the other end:", the label of what follows, behind mathematics.
+func (r *reader) labelBehind(items []item, separator item) []item {
+	from := len(items)
+	for from > 0 && items[from-1].word && items[from-1].kind == letters {
+		from--
+	}
+	for from < len(items) && !says(items[from:from+1], "and", "while", "und", "et") {
+		from++
+	}
+	if separator.kind != colon || len(items)-from < 3 || from == 0 || !states(items[:from]) || !r.statesAfter(separator) {
+		return items
+	}
+	for _, it := range items[from:] {
+		if changing[it.text] && it.text != "no" || cases[it.text] {
+			return items
+		}
+	}
+	r.remark(append(items[from:len(items):len(items)], separator), "\n")
+	return items[:from]
 }
 
 // continues reports whether a clause without a relation is mathematics that a keyword begins, as "on (0, 1)" or "for
@@ -316,6 +337,13 @@ func (r *reader) brackets(items []item, separator item) []item {
 			r.replace(group[:1], "\n")
 			r.line(inner)
 			r.replace(group[len(group)-1:], "\n")
+		case n == 0 && (i == 0 || states(items[:i]) && group[0].space) && r.values(inner) && r.bracketEnds(items, end):
+			if len(out) > 0 {
+				r.clause(out, item{kind: lineEnd})
+			}
+			out = nil
+			r.replace(group[:1], "\n")
+			r.replace(group[len(group)-1:], "\n")
 		case n == 0 || behind:
 			out = append(out, group...)
 		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && r.doubtful(inner):
@@ -330,6 +358,29 @@ func (r *reader) brackets(items []item, separator item) []item {
 		i = end
 	}
 	return out
+}
+
+// values reports whether items give values only, as in (ε = 0.1, k = 2), and none of them to what may be the variable.
+func (r *reader) values(items []item) bool {
+	_, by := r.orders()
+	begins := true
+	for i, it := range items {
+		name := r.text[it.from:it.to]
+		switch {
+		case it.kind == prime || it.kind == relation && it.text != "=" || it.kind == lineEnd:
+			return false
+		case begins && (it.kind != symbol && it.kind != letters || i+2 >= len(items) || items[i+1].text != "=" ||
+			name == by || by == "" && (usual[name] || r.argument(name)) || r.unknowns()[name]):
+			return false
+		}
+		begins = it.kind == comma || it.kind == semicolon || it.kind == blank
+	}
+	return len(items) > 2 && !begins
+}
+
+// bracketEnds reports whether nothing follows the bracket that item end of a clause closes but more brackets.
+func (r *reader) bracketEnds(items []item, end int) bool {
+	return end+1 == len(items) || items[end+1].kind == opening && items[end+1].space
 }
 
 func holdsNumber(items []item) bool {

@@ -235,12 +235,33 @@ func (r *reader) symmetry() {
 		default:
 			continue
 		}
+		if r.explained(i) {
+			continue
+		}
 		if next := r.items[i+1].text; (i == 0 || r.items[i-1].text != "by") && (next == "about" || next == "around" ||
 			next == "at") {
 			r.replace(r.items[i:i+1], "symmetric")
 			it.text = "symmetric"
 		}
 	}
+}
+
+// explained reports whether the clause of item i holds words up to its end, and a derivative that is 0 follows: symmetry
+// at the centre, c'(0) = 0.
+func (r *reader) explained(i int) bool {
+	for ; i < len(r.items) && r.items[i].word; i++ {
+	}
+	if i >= len(r.items) || r.items[i].kind != comma && r.items[i].kind != colon && r.items[i].kind != opening {
+		return false
+	}
+	derivative := false
+	for k := i + 1; k+1 < len(r.items) && k < i+14 && !r.items[k].kind.separates(); k++ {
+		derivative = derivative || r.items[k].kind == prime
+		if r.items[k].text == "=" {
+			return derivative && r.items[k+1].text == "0"
+		}
+	}
+	return false
 }
 
 // asides passes over words alone behind a long dash, two hyphens or an arrow to the left, up to the end of the clause:

@@ -108,6 +108,40 @@ func (r *reader) limits() {
 	}
 }
 
+// distant reads "C → 0 far from the wall" and "C → 0 at infinity" as C(inf) = 0.
+func (r *reader) distant() {
+	derived := r.unknowns()
+	for i := 1; i+2 < len(r.items); i++ {
+		if !arrow(r.items[i]) {
+			continue
+		}
+		name := i - 1
+		for name > 0 && r.items[name].kind == prime {
+			name--
+		}
+		k := i + 1
+		for k < len(r.items) && !r.items[k].word && !r.items[k].kind.separates() && r.items[k].kind != relation &&
+			r.items[k].text != "as" {
+			k++
+		}
+		end, far := k, false
+		for end < len(r.items) && r.items[end].kind == letters && !r.items[end].math {
+			far = far || says(r.items[end:end+1], "infinity", "far", "depth", "deep", "distance", "distances", "unendlichen",
+				"infini", "infinito")
+			end++
+		}
+		if !derived[r.text[r.items[name].from:r.items[name].to]] || k == i+1 || !far || end > k+5 || !r.over(end) {
+			continue
+		}
+		r.replace(r.items[i:i+1], "(inf) = ")
+		r.mark(r.items[i:i+1], relation, "=")
+		r.notes = append(r.notes, Note{r.items[name].from, r.items[end-1].to,
+			"“" + r.short(r.items[name:end]) + "” is read as a condition at infinity"})
+		r.replace(r.items[k:end], "")
+		r.mark(r.items[k:end], symbol, "")
+	}
+}
+
 // together reads "u, v → 0 as z → ∞" as u → 0 and v → 0.
 func (r *reader) together() {
 	derived := r.unknowns()

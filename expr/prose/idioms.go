@@ -275,7 +275,7 @@ func (r *reader) unknowns() map[string]bool {
 		}
 		if name := r.text[it.from:it.to]; len(name) > 1 && name[0] == 'd' {
 			list[strings.TrimLeft(name[1:], "0123456789")] = true
-		} else if i > 0 && (r.items[i-1].kind == symbol || r.items[i-1].kind == letters) {
+		} else if i > 0 && (name[0] != '\\' || name == "\\prime") && (r.items[i-1].kind == symbol || r.items[i-1].kind == letters) {
 			list[r.text[r.items[i-1].from:r.items[i-1].to]] = true
 		}
 	}
@@ -308,6 +308,28 @@ func (r *reader) tabled() {
 			k += 2
 		}
 		r.pass(r.items[i:k])
+	}
+}
+
+// assumed passes over what is true of a problem under an assumption: "If q > 0 the solution is unique".
+func (r *reader) assumed() {
+	about := set(`solution problem operator equation lösung problème solución`)
+	claims := set(`unique exists exist well-posed stable elliptic coercive symmetric self-adjoint positive eindeutig`)
+	for i := 0; i < len(r.items); i++ {
+		begins := i == 0 || r.items[i-1].kind.separates() && r.items[i-1].kind != comma
+		if !begins || r.items[i].math || !says(r.items[i:i+1], "if", "for", "since", "because", "as", "when", "wenn") {
+			continue
+		}
+		end, topic, claim, other := i+1, false, false, false
+		for ; end < len(r.items) && (!r.items[end].kind.separates() || r.items[end].kind == comma); end++ {
+			it := r.items[end]
+			topic, claim = topic || about[it.text], claim || claims[it.text]
+			other = other || it.kind == prime || it.kind == relation && it.text == "=" || changing[it.text] &&
+				it.text != "only"
+		}
+		if topic && claim && !other {
+			r.pass(r.items[i:end])
+		}
 	}
 }
 

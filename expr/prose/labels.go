@@ -145,10 +145,26 @@ func (r *reader) count(s string) (value int, style string, ok bool) {
 	if len(s) == 1 && s[0] >= 'a' && s[0] <= 'z' && !r.names[s] {
 		return int(s[0]-'a') + 1, "a", true
 	}
+	if letters := strings.TrimRight(s, "0123456789"); letters != s && len(letters) < 4 && !r.names[s] &&
+		strings.Trim(letters, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "" {
+		n, _ := strconv.Atoi(s[len(letters):])
+		return n, "P" + letters, letters != "" && r.once(s)
+	}
 	if n := len(s); n > 1 && n < 5 && s[n-1] >= 'a' && s[n-1] <= 'z' && digit(s[n-2]) && digit(s[0]) {
 		return int(s[n-1]-'a') + 1, "a" + s[:n-1], true
 	}
 	return 0, "", false
+}
+
+// once reports whether a name stands in one place of the text.
+func (r *reader) once(name string) bool {
+	n := 0
+	for _, it := range r.items {
+		if r.text[it.from:it.to] == name {
+			n++
+		}
+	}
+	return n == 1
 }
 
 // tags looks for tags in the line of the items [from, to): at its beginning, or behind its statements.
@@ -291,7 +307,7 @@ func (r *reader) tagBehind(from, to, i int) (tag, bool) {
 	gap := r.gap(open)
 	t := tag{from: i, to: end + 1, value: value, style: open.text + style + "behind", amid: amid}
 	t.loose = gap >= 3 || gap >= 2 && style[0] == '1' && len(style) > 1
-	t.sure = style == "a" || style == "i"
+	t.sure = style == "a" || style == "i" || style[0] == 'P'
 	return t, true
 }
 

@@ -146,9 +146,13 @@ func (s *scanner) command() {
 		}
 		s.add(k, n)
 	case s.macros[name] != "":
-		body := s.macros[name]
+		body, n := s.expand(name, n)
 		s.edits = append(s.edits, notation.Edit{From: s.at, To: s.at + n, Text: body})
-		s.add(symbol, n)
+		k := symbol
+		if strings.Contains(body, "frac") && (strings.Contains(body, "{d") || strings.Contains(body, "mathrm{d")) {
+			k = prime
+		}
+		s.add(k, n)
 	case len(name) == 1 && !unicode.IsLetter(rune(name[0])) && name != "{" && name != "}":
 		s.at += n
 		s.space = true
@@ -287,6 +291,9 @@ func (s *scanner) define(command string, n int) {
 	if i < len(rest) && rest[i] == '}' {
 		i++
 	}
+	if i+2 < len(rest) && rest[i] == '[' && digit(rest[i+1]) && rest[i+2] == ']' {
+		i += 3
+	}
 	m := s.group(i)
 	if m == 0 {
 		s.faults = append(s.faults, Fault{s.at, s.at + i, "a command with arguments is not read",
@@ -297,6 +304,21 @@ func (s *scanner) define(command string, n int) {
 	open := i + strings.IndexByte(rest[i:m], '{')
 	s.macros[name] = rest[open+1 : m-1]
 	s.drop(m, "")
+}
+
+// expand returns what a macro with its arguments stands for, and how long these are with its name.
+func (s *scanner) expand(name string, n int) (body string, length int) {
+	body = s.macros[name]
+	for k := byte('1'); k <= '9' && strings.Contains(body, "#"+string(k)); k++ {
+		m := s.group(n)
+		if m == 0 {
+			break
+		}
+		open := n + strings.IndexByte(s.rest()[n:m], '{')
+		body = strings.ReplaceAll(body, "#"+string(k), s.rest()[open+1:m-1])
+		n = m
+	}
+	return body, n
 }
 
 // quantity reads \num{2}, \SI{300}{K} and \qty{300}{K} as the number and its unit, in plain letters.

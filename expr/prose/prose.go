@@ -39,6 +39,7 @@ func Read(text string) Result {
 	s := &scanner{text: text, items: make([]item, 0, len(text)/2+8)}
 	s.run()
 	r := &reader{text: text, items: s.items, edits: s.edits, faults: s.faults}
+	r.dotted()
 	r.names = used(r.items, text)
 	for i := range r.items {
 		r.items[i].word = isWord(r.items[i], text, r.names) || r.plainWord(i)
@@ -48,6 +49,7 @@ func Read(text string) Result {
 	r.marked()
 	r.implied()
 	r.limits()
+	r.distant()
 	r.together()
 	r.signature()
 	r.schemes()
@@ -63,6 +65,7 @@ func Read(text string) Result {
 	r.tabled()
 	r.betweens()
 	r.symmetry()
+	r.assumed()
 	r.asides()
 	r.endLabels()
 	r.ranges()
@@ -70,6 +73,7 @@ func Read(text string) Result {
 	r.ends()
 	r.side()
 	r.placed()
+	r.remainder()
 	r.alternatives()
 	r.choices()
 	r.numbers()
@@ -92,6 +96,12 @@ func (r *reader) spanish() {
 		case "a":
 			if before := r.items[i-1].text; before == "sujeto" || before == "sujeta" {
 				it.kind, it.word = letters, true
+			}
+		case "e":
+			if other && !r.names["e"] && it.space && !it.math && i+2 < len(r.items) && r.items[i+1].space &&
+				(r.items[i+2].kind == prime || r.items[i+2].kind == opening) && r.stated(i) {
+				r.replace(r.items[i:i+1], " and ")
+				it.kind, it.text, it.word = letters, "and", false
 			}
 		case "y":
 			if other && !named && it.space && !it.math && i+1 < len(r.items) && r.items[i+1].space {
@@ -138,7 +148,7 @@ func (r *reader) questions() {
 	for i := range r.items {
 		it := r.items[i]
 		begins := i == 0 || r.items[i-1].kind.separates() || joining[r.items[i-1].text] != "" ||
-			says(r.items[i-1:i], "and", "we", "please", "und", "et", "y") || r.source(r.items[i-1:i]) == "I"
+			says(r.items[i-1:i], "and", "we", "please", "then", "und", "et", "y") || r.source(r.items[i-1:i]) == "I"
 		if !begins || it.kind != letters || !asked[it.text] || it.math {
 			continue
 		}
@@ -154,6 +164,7 @@ func (r *reader) questions() {
 		if r.quantityAsked(i, k) {
 			continue
 		}
+		k = r.apposed(k)
 		if k >= len(r.items) || r.items[k].word || r.items[k].kind != symbol && r.items[k].kind != letters {
 			continue
 		}
@@ -177,10 +188,12 @@ func (r *reader) questions() {
 			}
 			r.pass(r.items[i:end]) // find y(x)
 			continue
-		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space &&
-			r.over(closed(r.items, end)+1):
+		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space && r.names[name] &&
+			(r.over(closed(r.items, end)+1) || says(r.items[closed(r.items, end)+1:][:1], "where", "if", "when", "given",
+				"with", "for")):
 			from := i
-			if who := r.items[max(i-1, 0)]; i > 0 && (who.text == "we" || r.text[who.from:who.to] == "I") {
+			if who := r.items[max(i-1, 0)]; i > 0 && (who.text == "we" || r.text[who.from:who.to] == "I" ||
+				who.word && !who.kind.separates() && (i == 1 || r.items[i-2].kind.separates())) {
 				from--
 			}
 			r.replace(r.items[from:k], "report ")
@@ -213,6 +226,26 @@ func (r *reader) quantityAsked(i, k int) bool {
 		"” is not worked out: ask for it by its formula, as in report flux = -k T'(1)"})
 	r.pass(r.items[i:end])
 	return true
+}
+
+// apposed returns where the value stands that words name first, "the deflection at midspan, y(L/2)": words from item k
+// on, a comma, and an unknown at a point that ends the clause. Elsewhere it returns k.
+func (r *reader) apposed(k int) int {
+	end := k
+	for end < len(r.items) && r.items[end].word {
+		end++
+	}
+	if end == k || end+3 >= len(r.items) || r.items[end].kind != comma || !r.names[r.source(r.items[end+1:end+2])] {
+		return k
+	}
+	at := end + 2
+	for at < len(r.items) && r.items[at].kind == prime && !r.items[at].space {
+		at++
+	}
+	if at < len(r.items) && r.items[at].kind == opening && !r.items[at].space && r.over(closed(r.items, at)+1) {
+		return end + 1
+	}
+	return k
 }
 
 // quantities are nouns for what a formula must give.
@@ -255,10 +288,10 @@ func (r *reader) further(i int) {
 
 // asked are the words of asking that a formula may follow, articles those between.
 var (
-	asked = set(`find determine compute calculate evaluate obtain seek need want give report
+	asked = set(`find determine compute calculate evaluate obtain seek need want give report state quote estimate
 berechne berechnen bestimme bestimmen finde calculer calculez déterminer déterminez donner trouver hallar calcular
 determinar obtener gesucht sought wanted`)
-	articles = set("the a value values of also for")
+	articles = set("the a value values of also for first few lowest smallest sie nous")
 )
 
 // over reports whether a clause ends at item i.

@@ -179,6 +179,8 @@ func (s *scanner) row(line string) bool {
 }
 
 var (
+	percentage = regexp.MustCompile(`^\(\d+ ?\\?%\)`) // what an exercise counts for
+	namely     = regexp.MustCompile(`^(i\. ?e\.|e\. ?g\.|viz\.|d\. ?h\.|z\. ?B\.),?(\s|$)`)
 	initials   = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
 	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
 	cellNumber = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
@@ -227,6 +229,8 @@ func (s *scanner) next() {
 		s.cell()
 	case r == '%' && s.percent(), r == '!' && s.remarks():
 		s.comment()
+	case r == '(' && percentage.MatchString(s.rest()):
+		s.drop(len(percentage.FindString(s.rest())), "")
 	case r == '.' && s.continued() > 0:
 		s.drop(s.continued(), " ")
 	case r == '.' && s.leader() > 0:
@@ -250,6 +254,8 @@ func (s *scanner) next() {
 			m++
 		}
 		s.add(number, max(m, n))
+	case (r == 'i' || r == 'e' || r == 'v' || r == 'd' || r == 'z') && !s.inMath() && namely.MatchString(s.rest()):
+		s.drop(len(namely.FindString(s.rest())), " ")
 	case unicode.IsUpper(r) && !s.inMath() && initials.MatchString(s.rest()):
 		s.drop(len(initials.FindString(s.rest())), " ")
 	case unicode.IsLetter(r):

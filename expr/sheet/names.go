@@ -152,7 +152,7 @@ func (r *reader) differentiated(left, atPoint map[string]bool, add func(string))
 
 // findVarying finds the names whose formula changes with the variable or the unknowns, be it through others.
 func (r *reader) findVarying() {
-	r.names.Varying = map[string]bool{}
+	r.names.Varying, r.names.Formulas = map[string]bool{}, map[string]map[string]bool{}
 	for again := true; again; {
 		again = false
 		for name, st := range r.heads {
@@ -162,6 +162,10 @@ func (r *reader) findVarying() {
 			for _, t := range st.raw.Tokens[1:] {
 				if isName(t) && (r.names.Unknowns[t.Text] || r.names.Varying[t.Text] || t.Text == r.sheet.Variable) {
 					r.names.Varying[name], again = true, true
+					if r.names.Formulas[name] == nil {
+						r.names.Formulas[name] = map[string]bool{}
+					}
+					r.names.Formulas[name][t.Text] = r.names.Unknowns[t.Text]
 				}
 			}
 		}
@@ -544,6 +548,7 @@ func (r *reader) variableLeftOver() bool {
 			numbers[name] = true
 		}
 	}
+	parts := r.wholeParts()
 	for pass, words := range []string{"the equations", "the exact solution or the guess", "a report"} {
 		var free []string
 		var places []notation.Span
@@ -559,7 +564,7 @@ func (r *reader) variableLeftOver() bool {
 				continue
 			}
 			for _, t := range st.raw.Tokens[st.from:] {
-				if _, quantity := quantities[t.Text]; !isName(t) || r.known(t.Text) ||
+				if _, quantity := quantities[t.Text]; !isName(t) || r.known(t.Text) || parts[t.Text] ||
 					slices.Contains(st.args, t.Text) ||
 					numbers[t.Text] || pass == 2 && quantity {
 					continue

@@ -31,6 +31,8 @@ func (r *reader) said(raws []notation.Statement) []notation.Statement {
 		s.in = append(s.in, s.lists(raw)...)
 	}
 	s.marks()
+	s.chains()
+	s.operators()
 	s.layers()
 	for i := range s.in {
 		s.statement(i)

@@ -24,7 +24,7 @@ func seekLetter(text string, o Options, err error) *Sheet {
 		name = e.Unknown
 	}
 	base, _, _ := strings.Cut(strings.TrimRight(name, "0123456789"), "_")
-	if len(base) != 1 && !notation.Greek(base) {
+	if len(base) != 1 && !notation.Greek(base) && !notation.Greek(shortened[base]) {
 		return nil
 	}
 	s, err := readText(text+"\n"+name+" = ?", o)
@@ -47,6 +47,10 @@ func seekLetter(text string, o Options, err error) *Sheet {
 		Text: fmt.Sprintf("%s has no value, so it is sought: %s = ?", name, name), Span: at})
 	return s
 }
+
+// shortened are short ways to write a Greek letter.
+var shortened = map[string]string{"lam": "lambda", "lmb": "lambda", "lmbda": "lambda", "sig": "sigma", "ome": "omega",
+	"bet": "beta", "alp": "alpha", "gam": "gamma"}
 
 // stretch maps an interval whose length is sought, as 0 < t < T with T = ?, on one from 0 to 1: t = T s. Derivatives
 // are taken by s from there on. It is done before anything is made of the trees, so that the reading shows it.

@@ -61,6 +61,26 @@ func (r *reader) findWholes() {
 	}
 }
 
+// wholeParts are the names of what is given as a whole, such as E t/R^2 = 400: none of them is the variable.
+func (r *reader) wholeParts() map[string]bool {
+	parts := map[string]bool{}
+	for i, st := range r.sheet.Statements {
+		tokens := st.raw.Tokens[st.from:]
+		k := slices.IndexFunc(tokens, func(t notation.Token) bool { return t.Text == "=" })
+		if _, _, ok := head(st); ok || st.Kind != "" || len(r.marks[i]) > 0 || k < 2 || k+1 >= len(tokens) ||
+			slices.ContainsFunc(tokens[k+1:], func(t notation.Token) bool { return isName(t) || t.Text == "=" }) ||
+			slices.ContainsFunc(tokens[:k], func(t notation.Token) bool {
+				return r.names.Unknowns[t.Text] || strings.Contains("+-<>", t.Text)
+			}) {
+			continue
+		}
+		for _, t := range tokens[:k] {
+			parts[t.Text] = parts[t.Text] || isName(t)
+		}
+	}
+	return parts
+}
+
 // isWhole reports whether a statement gives a constant as a whole.
 func (r *reader) isWhole(st *Statement) bool {
 	return slices.ContainsFunc(r.wholes, func(w whole) bool { return w.st == st })

@@ -70,7 +70,7 @@ func (p *parser) ofUnknown(x *Name, start int) bool {
 	}
 	u := p.toks[p.i+1].Text
 	p.i += 3
-	if p.n.Formulas[x.Name][u] {
+	if p.n.Formulas[[2]string{x.Name, u}] {
 		return true
 	}
 	text := p.written(start, p.i)

@@ -19,8 +19,8 @@ type Names struct {
 	Abbrevs map[string]int
 	// Varying are those of Constants whose formula changes with the variable or the unknowns: u(1) is u at 1.
 	Varying map[string]bool
-	// Formulas holds, for those of Varying, the unknowns that stand in the formula itself: K(u) is K where K = 1 + u.
-	Formulas map[string]map[string]bool
+	// Formulas holds names of Varying with each unknown that stands in their formula: K(u) is K where K = 1 + u.
+	Formulas map[[2]string]bool
 	// Quantities are functions of the sheet's own, such as integral(y, 0, 1): how many arguments each takes, at least
 	// and at most. Such a name may also be in Constants; then it is the function where a bracket follows closed up.
 	Quantities map[string][2]int

@@ -47,7 +47,8 @@ func (r *reader) remainder() {
 		if it.text == "else" && !r.items[i-1].kind.separates() {
 			continue // alternatives knows it
 		}
-		if name := r.source(r.items[i+1 : i+2]); !says(clause, "for", "if", "when", "on", "für", "pour", "wenn", "si") ||
+		name := r.source(r.items[i+1 : i+2])
+		if !says(clause, "for", "if", "when", "on", "für", "pour", "wenn", "si") ||
 			!slices.ContainsFunc(clause, func(it item) bool { return it.text == "=" }) ||
 			value > i+1 && !slices.ContainsFunc(clause, func(it item) bool { return r.source([]item{it}) == name }) {
 			continue

@@ -195,7 +195,8 @@ func (r *reader) labelBehind(items []item, separator item) []item {
 	for from < len(items) && !says(items[from:from+1], "and", "while", "und", "et") {
 		from++
 	}
-	if separator.kind != colon || len(items)-from < 3 || from == 0 || !states(items[:from]) || !r.statesAfter(separator) {
+	if separator.kind != colon || len(items)-from < 3 || from == 0 || !states(items[:from]) ||
+		!r.statesAfter(separator) {
 		return items
 	}
 	for _, it := range items[from:] {
@@ -296,18 +297,8 @@ func (r *reader) brackets(items []item, separator item) []item {
 			out = append(out, items[i])
 			continue
 		}
-		depth, end := 0, -1
-		for k := i; k < len(items); k++ {
-			switch items[k].kind {
-			case opening:
-				depth++
-			case closing:
-				if depth--; depth == 0 && end < 0 {
-					end = k
-				}
-			}
-		}
-		if end < 0 {
+		end := closed(items, i)
+		if end == len(items) {
 			return append(out, items[i:]...)
 		}
 		group, inner := items[i:end+1], items[i+1:end]
@@ -344,11 +335,21 @@ func (r *reader) brackets(items []item, separator item) []item {
 			out = nil
 			r.replace(group[:1], "\n")
 			r.replace(group[len(group)-1:], "\n")
+		case i > 0 && len(inner) > 0 && inner[0].text == "at" && inner[0].kind == letters && point(inner[1:]):
+			r.replace(group[:1], " ") // u = 1 (at x = 0)
+			r.replace(group[len(group)-1:], " ")
+			out = append(out, inner...)
+		case unitsOnly(inner):
+			r.remark(group, "")
 		case n == 0 || behind:
 			out = append(out, group...)
 		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && r.doubtful(inner):
 			r.doubt(group, "")
 		case states(inner):
+			if words(out) > 0 && !states(out) && end+1 < len(items) {
+				r.clause(out, item{kind: lineEnd}) // a beam (length L = 4) carries a load
+				out = nil
+			}
 			r.replace(group[:1], "\n")
 			r.line(inner)
 			r.replace(group[len(group)-1:], "\n")
@@ -376,6 +377,27 @@ func (r *reader) values(items []item) bool {
 		begins = it.kind == comma || it.kind == semicolon || it.kind == blank
 	}
 	return len(items) > 2 && !begins
+}
+
+// unitsOnly reports whether items say in which units names are meant: T in °C, x in m.
+func unitsOnly(items []item) bool {
+	begins, in := true, false
+	for i, it := range items {
+		switch {
+		case begins:
+			if i+2 >= len(items) || it.kind != symbol && it.kind != letters || items[i+1].text != "in" {
+				return false
+			}
+			begins, in = false, false
+		case it.kind == comma || it.kind == semicolon:
+			begins = true
+		case it.text == "in" && !in:
+			in = true
+		case it.kind == relation || it.kind == prime || it.kind == opening || it.kind == number:
+			return false
+		}
+	}
+	return !begins
 }
 
 // bracketEnds reports whether nothing follows the bracket that item end of a clause closes but more brackets.

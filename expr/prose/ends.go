@@ -63,10 +63,20 @@ func (r *reader) side() {
 			}
 		}
 		behind := i > 0 && r.stated(i) && !r.items[i-1].word && r.about(i, derived)
-		if which == "" || !noun && !grave || !behind || !r.over(end) {
+		if which == "" || !behind || !r.over(end) && joining[r.items[end].text] != "and" {
 			continue
 		}
 		group := r.items[i:end]
+		if r.taken(i) {
+			r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
+				"the words “" + r.short(group) + "” are left out"})
+			r.replace(group, "")
+			r.mark(group, symbol, "")
+			continue
+		}
+		if !noun && !grave {
+			continue
+		}
 		r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
 			"“" + r.short(group) + "” is the " + map[string]string{"leftend": "lower", "rightend": "upper"}[which] +
 				" end of the interval"})
@@ -76,6 +86,15 @@ func (r *reader) side() {
 		}
 		group[0].text = "at"
 	}
+}
+
+// taken reports whether the clause before item i takes an unknown at a point: y(0) = 0.2 at the left end.
+func (r *reader) taken(i int) bool {
+	from := i
+	for from > 0 && !r.items[from-1].kind.separates() && !says(r.items[from-1:from], "and", "und", "et") {
+		from--
+	}
+	return r.condition(r.items[from:i])
 }
 
 // about reports whether the clause before item i holds one of the names.
@@ -246,8 +265,8 @@ func (r *reader) symmetry() {
 	}
 }
 
-// explained reports whether the clause of item i holds words up to its end, and a derivative that is 0 follows: symmetry
-// at the centre, c'(0) = 0.
+// explained reports whether the clause of item i holds words up to its end, and a derivative that is 0 follows:
+// symmetry at the centre, c'(0) = 0.
 func (r *reader) explained(i int) bool {
 	for ; i < len(r.items) && r.items[i].word; i++ {
 	}

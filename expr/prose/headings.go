@@ -126,8 +126,7 @@ func (r *reader) distant() {
 		}
 		end, far := k, false
 		for end < len(r.items) && r.items[end].kind == letters && !r.items[end].math {
-			far = far || says(r.items[end:end+1], "infinity", "far", "depth", "deep", "distance", "distances", "unendlichen",
-				"infini", "infinito")
+			far = far || distance[r.items[end].text]
 			end++
 		}
 		if !derived[r.text[r.items[name].from:r.items[name].to]] || k == i+1 || !far || end > k+5 || !r.over(end) {
@@ -141,6 +140,9 @@ func (r *reader) distant() {
 		r.mark(r.items[k:end], symbol, "")
 	}
 }
+
+// distance are words for a place far away.
+var distance = set("infinity far depth deep distance distances unendlichen infini infinito")
 
 // together reads "u, v → 0 as z → ∞" as u → 0 and v → 0.
 func (r *reader) together() {

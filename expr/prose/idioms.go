@@ -275,7 +275,8 @@ func (r *reader) unknowns() map[string]bool {
 		}
 		if name := r.text[it.from:it.to]; len(name) > 1 && name[0] == 'd' {
 			list[strings.TrimLeft(name[1:], "0123456789")] = true
-		} else if i > 0 && (name[0] != '\\' || name == "\\prime") && (r.items[i-1].kind == symbol || r.items[i-1].kind == letters) {
+		} else if i > 0 && (name[0] != '\\' || name == "\\prime") && (r.items[i-1].kind == symbol ||
+			r.items[i-1].kind == letters) {
 			list[r.text[r.items[i-1].from:r.items[i-1].to]] = true
 		}
 	}

@@ -260,7 +260,7 @@ func (r *reader) tag(from, to int) (tag, bool) {
 		t.style, t.sure, t.weak = style+")", !named, named
 	case !enclosed && end.kind == stop && after.space && !goesOn:
 		t.style = style + "."
-		t.sure = after.word
+		t.sure = after.word || k+4 < len(line) && after.kind == opening && line[k+3].kind == closing && line[k+4].word
 		t.weak = style[0] != '1' && !after.word // counts only in its row
 	case !enclosed && style == "1" && end.space && r.gap(end) >= 2:
 		t.style, t.to = "1 before", t.to-1

@@ -22,7 +22,7 @@ documentclass footnote
 `)
 	layout = set(`
 maketitle bigskip medskip smallskip newpage clearpage par noindent indent centering hfill vfill hrule hline protect
-small large footnotesize
+small large footnotesize eqno leqno
 `)
 	dressed   = set(`textbf emph textit textrm textsf texttt underline uline textsc`)
 	relations = map[string]string{"le": "<=", "leq": "<=", "ge": ">=", "geq": ">=", "lt": "<", "gt": ">", "to": "→",
@@ -105,7 +105,7 @@ func (s *scanner) command() {
 		}
 		s.newLine(n)
 	case layout[name]:
-		s.drop(n, "")
+		s.drop(max(n, s.numbered(name)), "")
 	case name == "intertext" || name == "shortintertext":
 		s.transparent(n, "\n")
 	case name == "text" || name == "mbox" || name == "hbox" || name == "textnormal":
@@ -304,6 +304,14 @@ func (s *scanner) define(command string, n int) {
 	open := i + strings.IndexByte(rest[i:m], '{')
 	s.macros[name] = rest[open+1 : m-1]
 	s.drop(m, "")
+}
+
+// numbered returns the length of \eqno(12), 0 for other commands.
+func (s *scanner) numbered(name string) int {
+	if !strings.HasSuffix(name, "eqno") {
+		return 0
+	}
+	return strings.IndexByte(lineOf(s.rest()), ')') + 1
 }
 
 // expand returns what a macro with its arguments stands for, and how long these are with its name.

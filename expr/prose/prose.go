@@ -164,7 +164,11 @@ func (r *reader) questions() {
 		if r.quantityAsked(i, k) {
 			continue
 		}
-		k = r.apposed(k)
+		if k = r.apposed(k); k < len(r.items) && r.items[k].kind == operator && k > i+1 {
+			r.replace(r.items[i:k], "report ")
+			r.mark(r.items[i:k], symbol, "")
+			continue
+		}
 		if k >= len(r.items) || r.items[k].word || r.items[k].kind != symbol && r.items[k].kind != letters {
 			continue
 		}
@@ -189,8 +193,7 @@ func (r *reader) questions() {
 			r.pass(r.items[i:end]) // find y(x)
 			continue
 		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space && r.names[name] &&
-			(r.over(closed(r.items, end)+1) || says(r.items[closed(r.items, end)+1:][:1], "where", "if", "when", "given",
-				"with", "for")):
+			r.overOr(closed(r.items, end)+1, "where", "if", "when", "given", "with", "for"):
 			from := i
 			if who := r.items[max(i-1, 0)]; i > 0 && (who.text == "we" || r.text[who.from:who.to] == "I" ||
 				who.word && !who.kind.separates() && (i == 1 || r.items[i-2].kind.separates())) {
@@ -234,6 +237,15 @@ func (r *reader) apposed(k int) int {
 	end := k
 	for end < len(r.items) && r.items[end].word {
 		end++
+	}
+	if end > k && end < len(r.items) && r.items[end-1].kind == letters && quantities[r.items[end-1].text] {
+		to := end
+		for to < len(r.items) && !r.over(to) && r.items[to].kind != relation && !r.items[to].word {
+			to++
+		}
+		if r.over(to) && r.condition(r.items[end:to]) {
+			return end // the flux -c'(0)
+		}
 	}
 	if end == k || end+3 >= len(r.items) || r.items[end].kind != comma || !r.names[r.source(r.items[end+1:end+2])] {
 		return k
@@ -297,6 +309,11 @@ determinar obtener gesucht sought wanted`)
 // over reports whether a clause ends at item i.
 func (r *reader) over(i int) bool {
 	return i >= len(r.items) || r.items[i].kind.separates() || r.items[i].text == "and"
+}
+
+// overOr reports whether a clause ends at item i, or one of the words stands there.
+func (r *reader) overOr(i int, words ...string) bool {
+	return r.over(i) || says(r.items[i:i+1], words...)
 }
 
 // closed returns the item that closes the bracket at i; the last one where none does.
@@ -398,7 +415,11 @@ func (r *reader) short(items []item) string { return shorten(r.source(items)) }
 //
 //go:noinline
 func (r *reader) replace(items []item, text string) {
-	r.edits = append(r.edits, notation.Edit{From: items[0].from, To: items[len(items)-1].to, Text: text})
+	e := notation.Edit{From: items[0].from, To: items[len(items)-1].to, Text: text}
+	if strings.Count(r.text[e.From:e.To], "$")%2 > 0 && strings.HasPrefix(r.text[e.To:], "$") {
+		e.To++ // find $\lambda$
+	}
+	r.edits = append(r.edits, e)
 }
 
 // remark passes over items that are no mathematics.

@@ -151,6 +151,10 @@ func (s *scanner) beginLine() {
 		s.drop(n, "")
 		s.skipWhite()
 	}
+	if pair := cellPair.FindStringSubmatchIndex(line); pair != nil {
+		at := s.at + pair[2]
+		s.edits = append(s.edits, notation.Edit{From: at, To: at + 1, Text: " = "})
+	}
 	if '①' <= r && r <= '⑳' {
 		s.drop(n, "")
 		s.skipWhite()
@@ -179,7 +183,8 @@ func (s *scanner) row(line string) bool {
 }
 
 var (
-	percentage = regexp.MustCompile(`^\(\d+ ?\\?%\)`) // what an exercise counts for
+	cellPair   = regexp.MustCompile(`^\pL[\pL\d_]*(;) ?[-−]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?$`) // k;2
+	percentage = regexp.MustCompile(`^\(\d+ ?\\?%\)`)                                         // 20 %
 	namely     = regexp.MustCompile(`^(i\. ?e\.|e\. ?g\.|viz\.|d\. ?h\.|z\. ?B\.),?(\s|$)`)
 	initials   = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
 	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)

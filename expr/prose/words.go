@@ -46,12 +46,14 @@ condition conditions limite limites bord
 résoudre trouver telle tel que considère considérons problème donné données bonjour merci aux au en
 el los las una unos unas del y con para por es son sea sean donde resolver encontrar hallar ecuación ecuaciones
 condiciones condición contorno frontera
-problema datos hola gracias siendo valores dado dada considere considerar sujeta sujeto
+problema datos hola gracias resuelve resuelva resuélvase calcule calcula halle determine encuentre résolvez
+calculez trouvez déterminez bestimme bestimmen finde finden risolvere risolvi trovare calcolare solving compute calculate
+determine siendo valores dado dada considere considerar sujeta sujeto
 `)
 
 // asides are the words that words behind a statement may begin with.
 var asides = set(`by because since which as from due thanks assuming after here say namely is are holds applies
-follows and where with using see cf
+follows and where with using see cf gives yields
 durch wegen da par car por ya follows`)
 
 // changing are words that may change what the mathematics beside them says.
@@ -60,7 +62,7 @@ most least maybe perhaps possibly but instead again same except twice double dou
 opposite swapped
 replace replaced replaces unless otherwise else
 elsewhere not never neither nor either or without versus case cases alternatively alternative change changed changes
-only periodic if no until
+only periodic if no until shouldn't isn't wasn't shouldn’t isn’t wasn’t
 aber sondern statt stattdessen nicht oder sonst außer ohne fall mais sinon sans ou pas non cas pero sino no caso
 salvo excepto
 `)
@@ -136,7 +138,7 @@ var asking = set(`find determine compute calculate report evaluate obtain what s
 var joining = map[string]string{
 	"mit": "with", "avec": "with", "con": "with", "wobei": "where", "worin": "where", "où": "where", "donde": "where",
 	"für": "for", "pour": "for", "para": "for",
-	"und": "and", "y": "and", "et": "and", "sowie": "and", "bei": "at", "auf": "on", "sur": "on",
+	"und": "and", "y": "and", "et": "and", "sowie": "and", "bei": "at", "auf": "on", "sur": "on", "nahe": "near",
 }
 
 // keywords are words of the notation that stand among mathematics as well as among words.

@@ -75,6 +75,7 @@ func (r *reader) findUnknowns(left map[string]bool) {
 		}
 	}
 	whole, atPoint := map[string]bool{}, map[string]bool{} // names without primes, names before a closed-up bracket
+	led := map[string]bool{}                               // names whose derivative is given: vx' = …
 	for _, st := range r.sheet.Statements {
 		t := st.raw.Tokens
 		for i, tok := range t {
@@ -83,6 +84,7 @@ func (r *reader) findUnknowns(left map[string]bool) {
 			}
 			last := afterPrimes(t, i+1)
 			whole[tok.Text] = whole[tok.Text] || last == i+1
+			led[tok.Text] = led[tok.Text] || i == 0 && last > 1 && last < len(t) && t[last].Text == "="
 			if last < len(t) && t[last].Text == "(" && !t[last].Space && !notation.IsFunction(tok.Text) {
 				atPoint[tok.Text] = true
 			}
@@ -94,7 +96,7 @@ func (r *reader) findUnknowns(left map[string]bool) {
 	}
 	// tail returns the unknown at the end of a glued name.
 	tail := func(name string) string {
-		if left[name] || atPoint[name] {
+		if left[name] || atPoint[name] || led[name] && whole[name] {
 			return ""
 		}
 		for i := len(name) - 1; i > 0; i-- {
@@ -152,7 +154,7 @@ func (r *reader) differentiated(left, atPoint map[string]bool, add func(string))
 
 // findVarying finds the names whose formula changes with the variable or the unknowns, be it through others.
 func (r *reader) findVarying() {
-	r.names.Varying, r.names.Formulas = map[string]bool{}, map[string]map[string]bool{}
+	r.names.Varying, r.names.Formulas = map[string]bool{}, map[[2]string]bool{}
 	for again := true; again; {
 		again = false
 		for name, st := range r.heads {
@@ -162,10 +164,7 @@ func (r *reader) findVarying() {
 			for _, t := range st.raw.Tokens[1:] {
 				if isName(t) && (r.names.Unknowns[t.Text] || r.names.Varying[t.Text] || t.Text == r.sheet.Variable) {
 					r.names.Varying[name], again = true, true
-					if r.names.Formulas[name] == nil {
-						r.names.Formulas[name] = map[string]bool{}
-					}
-					r.names.Formulas[name][t.Text] = r.names.Unknowns[t.Text]
+					r.names.Formulas[[2]string{name, t.Text}] = r.names.Unknowns[t.Text]
 				}
 			}
 		}

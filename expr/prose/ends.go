@@ -312,10 +312,12 @@ func (r *reader) asides() {
 	}
 }
 
+// prescribing are words for values that are given.
+var prescribing = set("prescribed specified given imposed")
+
 // prescribed passes over "with u prescribed at both ends" and "on the whole line", which state nothing more.
 func (r *reader) prescribed() {
 	derived := r.unknowns()
-	verbs := set("prescribed specified given imposed")
 	for i := 1; i < len(r.items); i++ {
 		it := r.items[i]
 		if it.kind != letters || it.math {
@@ -326,7 +328,7 @@ func (r *reader) prescribed() {
 			end++
 		}
 		switch {
-		case verbs[it.text] && derived[r.source(r.items[i-1:i])] && r.over(end) && end > i+1:
+		case prescribing[it.text] && derived[r.source(r.items[i-1:i])] && r.over(end) && end > i+1:
 			from := i - 1
 			if from > 0 && says(r.items[from-1:from], "with", "where", "and") {
 				from--

@@ -160,16 +160,18 @@ func (r *reader) pointed() {
 	}
 }
 
+// closedForm are words for an exact solution.
+var closedForm = set("exact analytical analytic closed-form")
+
 // exacts reads "exact solution: y = …" and "the exact solution is y = …" as the exact statement.
 func (r *reader) exacts() {
-	known := set("exact analytical analytic closed-form")
 	for i := 0; i+3 < len(r.items); i++ {
 		from, k := i, i+2
 		switch lone := r.items[i+1].kind == colon; {
 		case r.items[i].math:
 			continue
-		case known[r.items[i].text] && r.items[i+1].text == "solution":
-		case lone && (known[r.items[i].text] || r.items[i].text == "solution" || r.items[i].text == "answer" ||
+		case closedForm[r.items[i].text] && r.items[i+1].text == "solution":
+		case lone && (closedForm[r.items[i].text] || r.items[i].text == "solution" || r.items[i].text == "answer" ||
 			r.items[i].text == "lösung"):
 			k = i + 1
 		default:
@@ -268,6 +270,14 @@ func (r *reader) stated(i int) bool {
 
 // unknowns are the names with a derivative.
 func (r *reader) unknowns() map[string]bool {
+	if r.derived == nil {
+		r.derived = r.findUnknowns()
+	}
+	return r.derived
+}
+
+// findUnknowns looks for them.
+func (r *reader) findUnknowns() map[string]bool {
 	list := map[string]bool{}
 	for i, it := range r.items {
 		if it.kind != prime {
@@ -283,12 +293,14 @@ func (r *reader) unknowns() map[string]bool {
 	return list
 }
 
+// picturing are the verbs of tables and pictures.
+var picturing = set("tabulate plot print sketch draw graph tabulated plotted")
+
 // tabled passes over the wish for a table or a picture: "tabulate at x = 0, 1, 2".
 func (r *reader) tabled() {
-	verbs := set("tabulate plot print sketch draw graph tabulated plotted")
 	for i := 0; i < len(r.items); i++ {
 		begins := i == 0 || r.items[i-1].kind.separates() || r.items[i-1].text == "and" || r.items[i-1].text == "please"
-		if !begins || !verbs[r.items[i].text] || r.items[i].math {
+		if !begins || !picturing[r.items[i].text] || r.items[i].math {
 			continue
 		}
 		k, relations := i+1, 0
@@ -312,10 +324,14 @@ func (r *reader) tabled() {
 	}
 }
 
+// about and claims are the words of what is true of a problem.
+var (
+	about  = set(`solution problem operator equation lösung problème solución`)
+	claims = set(`unique exists exist well-posed stable elliptic coercive symmetric self-adjoint positive eindeutig`)
+)
+
 // assumed passes over what is true of a problem under an assumption: "If q > 0 the solution is unique".
 func (r *reader) assumed() {
-	about := set(`solution problem operator equation lösung problème solución`)
-	claims := set(`unique exists exist well-posed stable elliptic coercive symmetric self-adjoint positive eindeutig`)
 	for i := 0; i < len(r.items); i++ {
 		begins := i == 0 || r.items[i-1].kind.separates() && r.items[i-1].kind != comma
 		if !begins || r.items[i].math || !says(r.items[i:i+1], "if", "for", "since", "because", "as", "when", "wenn") {

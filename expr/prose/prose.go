@@ -341,7 +341,9 @@ type reader struct {
 	notes  []Note
 	faults []Fault
 	rests  []Stretch // remarks
-	romans bool      // lines are counted (i), (ii) … as far as (iv), so that (v) may be one of them
+	// derived are the names with a derivative, once asked for.
+	derived map[string]bool
+	romans  bool // lines are counted (i), (ii) … as far as (iv), so that (v) may be one of them
 }
 
 func (r *reader) result() Result {

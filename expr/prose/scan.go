@@ -151,8 +151,8 @@ func (s *scanner) beginLine() {
 		s.drop(n, "")
 		s.skipWhite()
 	}
-	if pair := cellPair.FindStringSubmatchIndex(line); pair != nil {
-		at := s.at + pair[2]
+	if pair := strings.IndexByte(line, ';'); pair > 0 && cellPair.MatchString(line) {
+		at := s.at + pair
 		s.edits = append(s.edits, notation.Edit{From: at, To: at + 1, Text: " = "})
 	}
 	if '①' <= r && r <= '⑳' {
@@ -259,7 +259,8 @@ func (s *scanner) next() {
 			m++
 		}
 		s.add(number, max(m, n))
-	case (r == 'i' || r == 'e' || r == 'v' || r == 'd' || r == 'z') && !s.inMath() && namely.MatchString(s.rest()):
+	case (r == 'i' || r == 'e' || r == 'v' || r == 'd' || r == 'z') && namely.MatchString(s.rest()[:min(8, len(s.rest()))]) &&
+		!s.inMath():
 		s.drop(len(namely.FindString(s.rest())), " ")
 	case unicode.IsUpper(r) && !s.inMath() && initials.MatchString(s.rest()):
 		s.drop(len(initials.FindString(s.rest())), " ")

@@ -8,14 +8,14 @@ import (
 
 // Statements that stand for others: values given to several names at once, operators with a name.
 
-// chains cuts ħ = m = 1 into ħ = 1 and m = 1, where the names are no unknowns.
+// chains cuts ħ = m = 1 into ħ = 1 and m = 1, where the names are no unknowns, and drops the u of "u on [0, 1]".
 func (s *saying) chains() {
-	var out []notation.Statement
-	for i, raw := range s.in {
-		names := 0
+	for i := 0; i < len(s.in); i++ {
+		raw, names := s.in[i], 0
 		t := raw.Tokens
 		if len(t) == 1 && s.highest[t[0].Text] > 0 && i+1 < len(s.in) && s.in[i+1].Join == "on" {
-			continue // u on [0, 1]
+			s.in = slices.Delete(s.in, i, i+1)
+			continue
 		}
 		for k := 0; k+2 < len(t) && isName(t[k]) && t[k+1].Text == "=" && s.highest[t[k].Text] == 0; k += 2 {
 			names++
@@ -24,9 +24,9 @@ func (s *saying) chains() {
 		if names < 2 || len(last) == 0 || slices.ContainsFunc(last, func(t notation.Token) bool {
 			return isName(t) || isPrime(t) || t.Text == "=" || t.Text == "?"
 		}) || s.joins(raw) {
-			out = append(out, raw)
 			continue
 		}
+		var parts []notation.Statement
 		for k := range names {
 			one := raw
 			one.Tokens = slices.Concat(t[2*k:2*k+2], last)
@@ -34,10 +34,11 @@ func (s *saying) chains() {
 			if k > 0 {
 				one.Join = ","
 			}
-			out = append(out, one)
+			parts = append(parts, one)
 		}
+		s.in = slices.Replace(s.in, i, i+1, parts...)
+		i += names - 1
 	}
-	s.in = out
 }
 
 // joins reports whether a statement stands behind or before a point, so that its names may be unknowns.

@@ -298,6 +298,9 @@ func (l *lexer) delimiter(name string) {
 		// A lone brace before a list of statements is dressing.
 		if cmd := l.commandName(); cmd == "{" || cmd == "lbrace" {
 			rest := strings.TrimLeft(l.text[l.pos.Offset+1+len(cmd):], " \t\r\n")
+			for _, gap := range []string{"\\;", "\\,", "\\:", "\\!", "\\quad"} {
+				rest = strings.TrimLeft(strings.TrimPrefix(rest, gap), " \t\r\n")
+			}
 			if strings.HasPrefix(rest, "\\begin") {
 				l.advance(1 + len(cmd))
 			}

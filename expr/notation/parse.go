@@ -377,7 +377,7 @@ func (p *parser) product() Node {
 		case p.begins(t):
 			p.beforeFactor(at)
 			y := p.power(false)
-			if slash >= 0 && !t.Space {
+			if slash >= 0 && (!t.Space || p.constantsOnly(left, slash, at)) {
 				a, b, c := p.written(left, slash), p.written(slash+1, at), p.written(at, p.i)
 				p.askEither(p.span(left), p.written(left, p.i), fmt.Sprintf("(%s/%s)*%s", a, b, c),
 					fmt.Sprintf("%s/(%s*%s)", a, b, c))
@@ -391,6 +391,24 @@ func (p *parser) product() Node {
 			return x
 		}
 	}
+}
+
+// constantsOnly reports whether the quotient from token left on, with its sign at slash, has a constant alone below,
+// and a constant follows it at token at: h P / k A is (h P/k) A to some and h P/(k A) to others. A number above tells,
+// as in 1/k A.
+func (p *parser) constantsOnly(left, slash, at int) bool {
+	constant := func(t Token) bool {
+		return t.Kind == NameToken && p.n.Constants[t.Text] && !p.n.Varying[t.Text] && !p.n.Unknowns[t.Text]
+	}
+	if at != slash+2 || !constant(p.toks[slash+1]) || !constant(p.toks[at]) {
+		return false
+	}
+	for _, t := range p.toks[left:slash] {
+		if t.Kind == NameToken {
+			return true
+		}
+	}
+	return false
 }
 
 // begins reports whether a factor can begin with t, a product sign left out before it.

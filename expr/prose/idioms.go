@@ -350,6 +350,41 @@ func (r *reader) assumed() {
 	}
 }
 
+// equals reads "y equals 1 at x = 0 and equals 3 at x = 1" with signs.
+func (r *reader) equals() {
+	name := ""
+	for i := 1; i+1 < len(r.items); i++ {
+		it, end := r.items[i], i+1
+		switch {
+		case it.kind == lineEnd:
+			name = ""
+		case it.kind != letters || it.math || it.text != "equals" && it.text != "equal":
+		case it.text == "equal" && (r.items[end].text != "to" || r.items[i-1].text != "is"):
+		default:
+			from := i
+			if it.text == "equal" {
+				from, end = i-1, i+2
+			}
+			k := from - 1
+			for k > 0 && r.items[k].kind == prime {
+				k--
+			}
+			switch {
+			case end >= len(r.items) || r.items[end].word || r.items[end].kind.separates():
+				continue
+			case k >= 0 && r.unknowns()[r.source(r.items[k:k+1])] && !r.items[k].word:
+				name = r.source(r.items[k:from])
+				r.replace(r.items[from:end], " = ")
+			case name != "" && k >= 0 && r.items[k].text == "and":
+				r.replace(r.items[from:end], " "+name+" = ")
+			default:
+				continue
+			}
+			r.mark(r.items[from:end], relation, "=")
+		}
+	}
+}
+
 // vanishing reads "u and u' vanish" and "u is zero" as u = 0 and u' = 0, and "u is held at 3" as u = 3.
 func (r *reader) vanishing() {
 	derived := r.unknowns()

@@ -20,6 +20,9 @@ func (r *reader) dotted() {
 				list[r.text[other.from:other.to]] = true
 			}
 		}
+		if i+2 < len(r.items) && r.items[i+1].text == "=" && r.items[i+2].kind == number && r.over(i+3) {
+			continue // Qdot = 5
+		}
 		if list[name] && (r.text[it.from] != 'D' || !list["D"] && list["D2"+name] && r.begun(i)) {
 			r.replace(r.items[i:i+1], name+strings.Repeat("'", primes))
 			it.kind, it.word = prime, false

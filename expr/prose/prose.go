@@ -58,6 +58,7 @@ func Read(text string) Result {
 	r.small()
 	r.pointed()
 	r.exacts()
+	r.equals()
 	r.vanishing()
 	r.prescribed()
 	r.bracketed()
@@ -193,7 +194,7 @@ func (r *reader) questions() {
 			r.pass(r.items[i:end]) // find y(x)
 			continue
 		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space && r.names[name] &&
-			r.overOr(closed(r.items, end)+1, "where", "if", "when", "given", "with", "for"):
+			r.overOr(closed(r.items, end)+1, "where", "if", "when", "given", "with", "for", "où", "wo"):
 			from := i
 			if who := r.items[max(i-1, 0)]; i > 0 && (who.text == "we" || r.text[who.from:who.to] == "I" ||
 				who.word && !who.kind.separates() && (i == 1 || r.items[i-2].kind.separates())) {
@@ -201,6 +202,14 @@ func (r *reader) questions() {
 			}
 			r.replace(r.items[from:k], "report ")
 			r.mark(r.items[from:k], symbol, "")
+			if last := closed(r.items, end) + 1; !r.over(last) {
+				r.replace(r.items[last:last+1], "\n") // where u satisfies …
+				r.items[last].kind, r.items[last].word = lineEnd, false
+				if from > 0 && r.items[from-1].kind == stop {
+					r.replace(r.items[from-1:from], "\n")
+					r.items[from-1].kind = lineEnd
+				}
+			}
 			r.further(closed(r.items, end) + 1)
 		default:
 			continue
@@ -303,7 +312,7 @@ var (
 	asked = set(`find determine compute calculate evaluate obtain seek need want give report state quote estimate
 berechne berechnen bestimme bestimmen finde calculer calculez déterminer déterminez donner trouver hallar calcular
 determinar obtener gesucht sought wanted`)
-	articles = set("the a value values of also for first few lowest smallest sie nous")
+	articles = set("the a value values of also for first few lowest smallest sie nous is are ist sind est")
 )
 
 // over reports whether a clause ends at item i.

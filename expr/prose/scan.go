@@ -183,8 +183,8 @@ func (s *scanner) row(line string) bool {
 }
 
 var (
-	cellPair   = regexp.MustCompile(`^\pL[\pL\d_]*(;) ?[-−]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?$`) // k;2
-	percentage = regexp.MustCompile(`^\(\d+ ?\\?%\)`)                                         // 20 %
+	cellPair   = regexp.MustCompile(`^\pL[\pL\d_]*(;) ?[-−]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?$`)                  // k;2
+	percentage = regexp.MustCompile(`^\((?:\d+ ?\\?%|(?i:p|pp|s|eqs?|fig|sec|see|vgl|ch|cf)\. ?\d[\d.–-]*)\)`) // 20 %
 	namely     = regexp.MustCompile(`^(i\. ?e\.|e\. ?g\.|viz\.|d\. ?h\.|z\. ?B\.),?(\s|$)`)
 	initials   = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
 	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
@@ -259,9 +259,8 @@ func (s *scanner) next() {
 			m++
 		}
 		s.add(number, max(m, n))
-	case (r == 'i' || r == 'e' || r == 'v' || r == 'd' || r == 'z') && namely.MatchString(s.rest()[:min(8, len(s.rest()))]) &&
-		!s.inMath():
-		s.drop(len(namely.FindString(s.rest())), " ")
+	case strings.ContainsRune("ievdz", r) && s.namely() > 0:
+		s.drop(s.namely(), " ")
 	case unicode.IsUpper(r) && !s.inMath() && initials.MatchString(s.rest()):
 		s.drop(len(initials.FindString(s.rest())), " ")
 	case unicode.IsLetter(r):
@@ -483,7 +482,7 @@ func (s *scanner) sign(r rune, n int) {
 func (s *scanner) endsWord() bool {
 	_, n := utf8.DecodeRuneInString(s.rest())
 	rest := s.rest()[n:]
-	return rest == "" || strings.ContainsAny(rest[:1], " \t\r\n)$")
+	return rest == "" || strings.ContainsAny(rest[:1], " \t\r\n)$") || strings.HasPrefix(rest, "**")
 }
 
 var abbreviations = set(`
@@ -622,4 +621,12 @@ func (s *scanner) differential(raw string) bool {
 		}
 	}
 	return strings.HasPrefix(rest, "/d") || strings.HasPrefix(rest, "/ d") || strings.HasPrefix(rest, "/(d")
+}
+
+// namely returns the length of an "i.e." at the place, 0 where there is none.
+func (s *scanner) namely() int {
+	if s.inMath() {
+		return 0
+	}
+	return len(namely.FindString(s.rest()[:min(8, len(s.rest()))]))
 }

@@ -47,7 +47,8 @@ résoudre trouver telle tel que considère considérons problème donné donnée
 el los las una unos unas del y con para por es son sea sean donde resolver encontrar hallar ecuación ecuaciones
 condiciones condición contorno frontera
 problema datos hola gracias resuelve resuelva resuélvase calcule calcula halle determine encuentre résolvez
-calculez trouvez déterminez bestimme bestimmen finde finden risolvere risolvi trovare calcolare solving compute calculate
+calculez trouvez déterminez bestimme bestimmen finde finden vérifie vérifiant satisfait satisfaisant
+verifica cumple satisface erfüllt genügt soddisfa risolvere risolvi trovare calcolare solving compute calculate
 determine siendo valores dado dada considere considerar sujeta sujeto
 `)
 

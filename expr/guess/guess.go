@@ -24,41 +24,28 @@ const (
 // scales are the parts of an unbounded interval in which a solution may change, tried in turn.
 var scales = []float64{5, 20, 80}
 
-// Sheet returns the text of a sheet with a first guess in the place of the one it has, or at its end:
+// Line returns a line that gives a sheet a first guess of a solution:
 //
 //	guess u = 1.5 - 0.25*(2*x - 1)^2, v = 0
 //
 // It is made from a usable solution; ok only where that is met to within a hundredth of the largest value of each
-// unknown. On an unbounded interval the polynomial is one in a variable that is bounded.
-func Sheet(sh *sheet.Sheet, s *solver.Solution) (text string, ok bool) {
+// unknown. On an unbounded interval the polynomial is one in a variable that is bounded. Unknowns that the sheet does
+// not name, which stand for integrals, are left out.
+func Line(sh *sheet.Sheet, s *solver.Solution) (line string, ok bool) {
 	for _, part := range scales {
-		if formulas, ok := along(sh, s.Points(), part).formulas(s); ok {
-			return put(sh, formulas), true
+		formulas, ok := along(sh, s.Points(), part).formulas(s)
+		if !ok {
+			continue
 		}
-	}
-	return "", false
-}
-
-// put writes a formula for each unknown: in the place of its guess, else at the end.
-func put(sh *sheet.Sheet, formulas []string) string {
-	text, done := sh.Text, make([]bool, len(formulas))
-	equation := func(i int) string { return "guess " + sh.Unknowns[i].Name + " = " + formulas[i] }
-	for k := range sh.Statements { // the last first: what stands before it keeps its place
-		st := sh.Statements[len(sh.Statements)-1-k]
+		var parts []string
 		for i, u := range sh.Unknowns {
-			if st.Kind == sheet.KindGuess && u.Name == st.Name {
-				text = text[:st.Span.From.Offset] + equation(i) + text[st.Span.To:]
-				done[i] = true
+			if sh.Names(u.Name) {
+				parts = append(parts, u.Name+" = "+formulas[i])
 			}
 		}
+		return "guess " + strings.Join(parts, ", "), true
 	}
-	text = strings.TrimRight(text, " \t\n") + "\n"
-	for i, u := range sh.Unknowns {
-		if !done[i] && sh.Names(u.Name) {
-			text += equation(i) + "\n"
-		}
-	}
-	return text
+	return "", false
 }
 
 // formulas are those of the unknowns.

@@ -14,12 +14,16 @@ func TestLinear(t *testing.T) {
 		of   derivatives
 		want bool
 	}{
-		"constants":                    {func(x float64, in, df []float64) { df[1], df[5+3], df[5+0] = 1, 2, -3 },
+		"constants": {func(x float64, in, df []float64) { df[1], df[5+3], df[5+0] = 1, 2, -3 },
 			true},
-		"functions of x":               {func(x float64, in, df []float64) { df[1], df[5+3], df[5+0] = x, x*x,
-			math.Sin(x) }, true},
-		"a sought number":              {func(x float64, in, df []float64) { df[0], df[4], df[5+2] = in[4], in[0],
-			in[4]*in[4] }, true},
+		"functions of x": {func(x float64, in, df []float64) {
+			df[1], df[5+3], df[5+0] = x, x*x,
+				math.Sin(x)
+		}, true},
+		"a sought number": {func(x float64, in, df []float64) {
+			df[0], df[4], df[5+2] = in[4], in[0],
+				in[4]*in[4]
+		}, true},
 		"a square":                     {func(x float64, in, df []float64) { df[0], df[5+3] = 2*in[0], 1 }, false},
 		"in the second equation alone": {func(x float64, in, df []float64) { df[0], df[5+3] = 1, in[2] }, false},
 		"in a part of the interval": {func(x float64, in, df []float64) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"nodespan/expr/guess"
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
 	"nodespan/solver"
@@ -88,6 +89,11 @@ func everySolution(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.
 			printReports(stderr, report.All(sh, k))
 		}
 		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message())
+		for i, k := range all {
+			if line, ok := guess.Line(sh, k); ok && i > 0 {
+				fmt.Fprintf(stderr, "solution %d is the answer with: %s\n", i+1, line)
+			}
+		}
 	}
 	switch {
 	case err != nil:

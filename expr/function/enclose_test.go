@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// TestEnclose: on intervals of all lengths and places, poles inside too, every value of a function and of its derivative
-// lies in the bounds.
+// TestEnclose: on intervals of all lengths and places, poles inside too, every value of a function and of its
+// derivative lies in the bounds.
 func TestEnclose(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	for _, f := range All() {

@@ -75,7 +75,8 @@ type reference struct {
 
 // along returns the reference variable of an interval: linear on a bounded one. From an end a without another it is
 // 2 r - 1 with a multiple r of (x-a)/(x-a+l), and on the whole line a multiple of (x-c)/sqrt((x-c)^2 + l^2), each of
-// which reaches 1 at the last of the points that a table shows, and stays bounded beyond. l is a part of their distance.
+// which reaches 1 at the last of the points that a table shows, and stays bounded beyond; l is a part of their
+// distance.
 func along(sh *sheet.Sheet, points []float64, part float64) reference {
 	a, b, x := sh.A, sh.B, sh.Variable
 	first, last := points[0], points[len(points)-1]

@@ -89,9 +89,9 @@ func everySolution(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.
 			printReports(stderr, report.All(sh, k))
 		}
 		fmt.Fprintf(stderr, "nodespan: %s\n", s.Message())
-		for i, k := range all {
-			if line, ok := guess.Line(sh, k); ok && i > 0 {
-				fmt.Fprintf(stderr, "solution %d is the answer with: %s\n", i+1, line)
+		for i, k := range all[1:] {
+			if line, ok := guess.Line(sh, k); ok {
+				fmt.Fprintf(stderr, "solution %d is the answer with: %s\n", i+2, line)
 			}
 		}
 	}

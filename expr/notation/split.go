@@ -60,6 +60,10 @@ func (s *splitter) run() {
 			s.faults = s.faults[1:]
 			s.bad = true
 		case separator:
+			if t.Text == "\n" && inside && s.closesNext(i) {
+				s.toks[i+1].Space = true
+				continue // a bracket that was broken between lines
+			}
 			s.end(t.Text, false)
 		case joiner:
 			if inside {
@@ -120,6 +124,23 @@ func (s *splitter) run() {
 		}
 	}
 	s.end("", true)
+}
+
+// closesNext reports whether the brackets that are open at the line end i are closed on the next line, the first of
+// them behind something that is no number alone: "2)" begins an item of a list.
+func (s *splitter) closesNext(i int) bool {
+	open := len(s.stack)
+	for k := i + 1; k < len(s.toks) && s.toks[k].Kind != separator; k++ {
+		switch s.toks[k].Kind {
+		case OpenToken:
+			open++
+		case CloseToken:
+			if open--; open == 0 {
+				return k > i+2 || s.toks[i+1].Kind != NumberToken
+			}
+		}
+	}
+	return false
 }
 
 func (s *splitter) add(t Token) {

@@ -2,28 +2,70 @@ package bvp
 
 import "math"
 
-// LinearEquations reports whether the equations are linear in the unknowns at given values of the sought parameters:
-// their derivatives are the same at three different jets, of either sign, at points out of step with anything that a
-// formula may single out.
+// Linear reports whether equations and conditions are linear in the unknowns and the sought parameters together: none
+// of these multiplies another.
+func (p *Problem) Linear() bool {
+	jet, inputs := p.Jet(), p.Jet()+len(p.Parameters)
+	in := threeJets(inputs, inputs)
+	return p.sameSlopes(in, inputs) &&
+		p.sameConditions([3][]float64{in[0][jet:], in[1][jet:], in[2][jet:]}, true)
+}
+
+// LinearEquations reports whether the equations are linear in the unknowns at given values of the sought parameters.
 func (p *Problem) LinearEquations(parameters []float64) bool {
-	n, jet := len(p.Unknowns), p.Jet()
-	inputs := jet + len(p.Parameters)
-	one, two, three := make([]float64, inputs), make([]float64, inputs), make([]float64, inputs)
-	threeJets(one[:jet], two[:jet], three[:jet])
-	for _, in := range [][]float64{one, two, three} {
-		copy(in[jet:], parameters)
+	jet := p.Jet()
+	in := threeJets(jet, jet+len(p.Parameters))
+	for _, v := range in {
+		copy(v[jet:], parameters)
 	}
-	f, d1, d2 := make([]float64, n), make([]float64, n*inputs), make([]float64, n*inputs)
-	d3 := make([]float64, n*inputs)
+	return p.sameSlopes(in, jet)
+}
+
+// LinearConditions does so of the conditions.
+func (p *Problem) LinearConditions(parameters []float64) bool {
+	return p.sameConditions([3][]float64{parameters, parameters, parameters}, false)
+}
+
+// sameSlopes reports whether the derivatives of the equations by the first count of their inputs are the same at three
+// different inputs, of either sign, at points out of step with anything that a formula may single out.
+func (p *Problem) sameSlopes(in [3][]float64, count int) bool {
+	n, inputs := len(p.Unknowns), len(in[0])
+	f, first, d := make([]float64, n), make([]float64, n*inputs), make([]float64, n*inputs)
 	const points = 7
 	for j := range points {
 		x := p.A + (p.B-p.A)*(float64(j)+0.4142)/points
-		p.Equations(x, one, f, d1)
-		p.Equations(x, two, f, d2)
-		p.Equations(x, three, f, d3)
-		for r := range n {
-			at := r * inputs
-			if !same(d1[at:at+jet], d2[at:at+jet]) || !same(d1[at:at+jet], d3[at:at+jet]) {
+		p.Equations(x, in[0], f, first)
+		for _, v := range in[1:] {
+			p.Equations(x, v, f, d)
+			for r := range n {
+				if at := r * inputs; !same(first[at:at+count], d[at:at+count]) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// sameConditions does so of the conditions, at three sets of sought parameters, whose derivatives count too where all
+// do.
+func (p *Problem) sameConditions(parameters [3][]float64, all bool) bool {
+	for _, c := range p.Conditions {
+		k := len(c.At)
+		inputs := k + len(parameters[0])
+		in := threeJets(k, inputs)
+		count := k
+		if all {
+			count = inputs
+		}
+		first, d := make([]float64, inputs), make([]float64, inputs)
+		for i, v := range in {
+			copy(v[k:], parameters[i])
+			if i == 0 {
+				c.Residual(v, first)
+				continue
+			}
+			if c.Residual(v, d); !same(first[:count], d[:count]) {
 				return false
 			}
 		}
@@ -31,29 +73,15 @@ func (p *Problem) LinearEquations(parameters []float64) bool {
 	return true
 }
 
-// LinearConditions does so of the conditions.
-func (p *Problem) LinearConditions(parameters []float64) bool {
-	for _, c := range p.Conditions {
-		k := len(c.At)
-		room := k + len(parameters)
-		one, two, three := make([]float64, k, room), make([]float64, k, room), make([]float64, k, room)
-		threeJets(one, two, three)
-		one, two, three = append(one, parameters...), append(two, parameters...), append(three, parameters...)
-		g1, g2, g3 := make([]float64, room), make([]float64, room), make([]float64, room)
-		c.Residual(one, g1)
-		c.Residual(two, g2)
-		c.Residual(three, g3)
-		if !same(g1[:k], g2[:k]) || !same(g1[:k], g3[:k]) {
-			return false
+// threeJets returns three times n inputs of which the first count are set, to different numbers of either sign.
+func threeJets(count, n int) (in [3][]float64) {
+	for k, line := range [3][2]float64{{0.3, 0.17}, {1.1, -0.23}, {-0.7, -0.19}} {
+		in[k] = make([]float64, n)
+		for i := range count {
+			in[k][i] = line[0] + line[1]*float64(i)
 		}
 	}
-	return true
-}
-
-func threeJets(one, two, three []float64) {
-	for i := range one {
-		one[i], two[i], three[i] = 0.3+0.17*float64(i), 1.1-0.23*float64(i), -0.7-0.19*float64(i)
-	}
+	return in
 }
 
 // same reports whether derivatives agree to rounding.

@@ -108,9 +108,9 @@ func (e *collocated) Linear(size float64) bool { return size <= linear }
 
 func (e *collocated) Singular() bool { return e.sys.Condition() > SingularCondition }
 
-// Floor keeps the weights of an unknown that vanishes above what rounding may do to it at v.
+// Floor keeps the weights of what vanishes above what rounding may do to it at v.
 func (e *collocated) Floor(v *blocks.Solution) bool {
-	if len(e.g.P.Unknowns) == 1 {
+	if len(e.g.P.Unknowns) == 1 && len(e.g.P.Parameters) == 0 {
 		return false // one alone has nothing to vanish against
 	}
 	budget.Spend(e.ctx, 2*e.residual)

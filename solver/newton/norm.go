@@ -74,8 +74,8 @@ func (n *norm) floorTaps(length float64) {
 	}
 }
 
-// floor gives an unknown that vanishes to within rounding, while another does not, weights above its rounding:
-// corrections of that size must count as such.
+// floor gives an unknown that vanishes to within rounding, while another does not, and a sought number that vanishes
+// weights above their rounding: corrections of that size must count as such.
 func (n *norm) floor(noise *blocks.Solution) {
 	const digits, sure = 1e8, 1e-8
 	p := n.g.P
@@ -99,6 +99,23 @@ func (n *norm) floor(noise *blocks.Solution) {
 	}
 	for i, v := range n.g.Taps() {
 		if vanishes[v.Unknown] {
+			n.q[i] = math.Max(n.q[i], digits*other.q[i])
+		}
+	}
+	n.floorSought(other, vanishes, digits, sure)
+}
+
+// floorSought does so of the sought numbers, where rounding is a small part of every unknown that does not vanish.
+func (n *norm) floorSought(other *norm, vanishes []bool, digits, sure float64) {
+	at := 0
+	for i, u := range n.g.P.Unknowns {
+		if !vanishes[i] && !(other.z[at] <= sure*n.z[at]) {
+			return
+		}
+		at += u.Order
+	}
+	for i := len(n.g.Taps()); i < len(n.q); i++ {
+		if n.q[i] <= 8*other.q[i] {
 			n.q[i] = math.Max(n.q[i], digits*other.q[i])
 		}
 	}

@@ -81,7 +81,7 @@ type Answer struct {
 	// Condition is the problem's condition number.
 	Condition  float64
 	Iterations int
-	// Linear reports that equations and conditions are linear in the unknowns and nothing else is sought.
+	// Linear reports that equations and conditions are linear in the unknowns and the sought numbers together.
 	Linear bool
 	// Reason says in one sentence why the tolerance was not met; empty when Met.
 	Reason string

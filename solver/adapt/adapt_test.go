@@ -125,7 +125,7 @@ func TestConstantsThatMoveTheEnds(t *testing.T) {
 func TestLinear(t *testing.T) {
 	yes := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return x*y + d, x, 1 })
 	no := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return y * y, 2 * y, 0 })
-	if !linear(yes) || linear(no) {
+	if !yes.Linear() || no.Linear() {
 		t.Error("linear and nonlinear equations are not told apart")
 	}
 	bent := bvptest.Second(0, 1, 0, 1, func(x, y, d float64) (float64, float64, float64) { return 0, 0, 0 })
@@ -135,7 +135,7 @@ func TestLinear(t *testing.T) {
 		}
 		return in[0]*in[0]*in[0] - 1
 	}
-	if linear(bent) {
+	if bent.Linear() {
 		t.Error("a nonlinear condition passes for linear")
 	}
 }

@@ -203,22 +203,25 @@ func (est *Estimate) addRemnants(fine *collocation.Curve, r newton.Result) {
 func samples(k int) int { return 2*k + 6 }
 
 // addRounding estimates the effect of rounding on a solution: the linearised problem is answered for disturbances of
-// every row by what rounding may do to it, with random signs, and the largest answer counts twice. It returns the
-// problem's condition number in the same terms: relative change of the solution per relative change of the data.
+// every row by the most that rounding may do to it, with random signs. Counted is a multiple of the root of the mean
+// square of the answers: rounding errors spread evenly up to these bounds have 0.58 of that as their standard
+// deviation, so that the multiple is 4.5 of these. It returns the problem's condition number in the same terms: relative
+// change of the solution per relative change of the data.
 func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (condition float64) {
 	g, solution := curve.Grid(), curve.V
 	const unit = 1.0 / (1 << 53)
-	const trials = 6
-	safety := 2.0
+	const trials = 8
+	multiple := 2.6
 	if startOf(g.P) != 0 {
-		safety = 4 // measured on y” = y: what grows within one element leaves more
+		multiple *= 2 // measured on y” = y: what grows within one element leaves more
 	}
 	rhs := r.System.NewRHS()
 	sign := blocks.Signs(1)
 	v := g.NewVector()
-	J := g.P.Jet()
+	J := len(est.Floor)
+	floors, largest := rows(g.Elements(), J), make([]float64, J)
+	most := make([]float64, J) // on an element, in one trial
 	par := make([]float64, len(est.Parameters))
-	floors := rows(g.Elements(), J)
 	var at points
 	var jets []float64
 	bounds := r.Assembler.Rounding(solution, r.System, trials)
@@ -227,32 +230,61 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 		r.System.SolveTo(v, rhs)
 		c := g.Curve(v)
 		for e, k := range g.Mesh.Nodes {
-			x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]
-			x := at.equal(x0, x1, min(k+2, 16))
+			x := at.equal(g.Mesh.X[e], g.Mesh.X[e+1], min(k+2, 16))
 			jets = room(jets, len(x)*J)
 			c.AtAll(e, x, jets)
-			raise(floors[e], jets, safety)
-			for i, d := range floors[e] {
-				est.Floor[i] = math.Max(est.Floor[i], d)
+			clear(most)
+			raise(most, jets, 1)
+			for i, d := range most {
+				floors[e][i] += d * d
+				largest[i] = math.Max(largest[i], d)
 			}
 		}
 		for i, d := range g.Parameters(v) {
-			par[i] = math.Max(par[i], safety*math.Abs(d))
+			par[i] += d * d
+		}
+	}
+	for _, floor := range floors {
+		for i, sum := range floor {
+			floor[i] = multiple * math.Sqrt(sum/trials)
+			est.Floor[i] = math.Max(est.Floor[i], floor[i])
 		}
 	}
 	for i := range est.Floor {
 		if est.Scale[i] > est.Floor[i] && i == entryOfFunction(g, i) {
-			condition = math.Max(condition, est.Floor[i]/(safety*unit*est.Scale[i]))
+			condition = math.Max(condition, largest[i]/(unit*est.Scale[i]))
 		}
 		est.Floor[i] += 4 * unit * math.Max(est.Scale[i], bounds.Sizes[i])
 	}
 	for i, v := range g.Parameters(solution) {
-		par[i] += unit * math.Abs(v)
+		par[i] = multiple*math.Sqrt(par[i]/trials) + unit*math.Abs(v)
 		est.Parameters[i] += par[i]
 	}
 	est.Rounded = par
 	est.localise(g, floors, curve)
 	return math.Max(condition, 1)
+}
+
+// discountRounding takes from the difference to the finer solution, enlarged by safety in Local, what rounding makes of
+// it: that is in the floor, and does not count twice. Half of the floor is more than two standard deviations (see
+// addRounding).
+func (est *Estimate) discountRounding(safety float64) {
+	const part = 0.5
+	for e, l := range est.Local {
+		for i, floor := range est.Floor {
+			if est.Part != nil {
+				floor *= est.Part[e][i]
+			}
+			if d := l[i] - est.Besides[e][i]; d > 0 {
+				l[i] -= math.Min(d, safety*part*floor)
+			}
+		}
+	}
+	for i, rounded := range est.Rounded {
+		if d := est.Parameters[i] - rounded; d > 0 {
+			est.Parameters[i] -= math.Min(d, safety*part*rounded)
+		}
+	}
 }
 
 // entryOfFunction returns i when entry i of the jet is an unknown itself, and −1 when it is a derivative.

@@ -209,7 +209,7 @@ func (r *refinement) failed(outcome newton.Outcome) (done bool) {
 		return true
 	}
 	r.mesh = collocation.Uniform(bvp.Divide(r.mesh.X, 2), r.first, r.o.Family)
-	if outcome == newton.Singular && r.failures == 1 && linear(r.p) && singularVerdict(r.p, r.o) == "" {
+	if outcome == newton.Singular && r.failures == 1 && r.p.Linear() && singularVerdict(r.p, r.o) == "" {
 		nodes := keep(r.o.Nodes > 0, r.first, max(r.first, 8))
 		r.mesh = collocation.Uniform(towardsEnds(r.p.Stretches()), nodes, r.o.Family)
 	}

@@ -47,17 +47,18 @@ const (
 	// the right sides along a left null vector, relative to the terms of the sum, that count as zero
 	suits        = 1e-9
 	suitsNot     = 1e-6 // and those that do not
+	leastNull    = 24   // nodes of an element of the first mesh on which null functions are looked for
 	largestDense = 560  // unknowns of the dense equations
 	samplesNull  = 200
 )
 
 // singularity judges a linear problem on two meshes.
 func singularity(p *bvp.Problem, o Options) fredholm {
-	if !linear(p) || initial(p) && !hasSingularPoint(p) {
+	if !p.Linear() || initial(p) && !hasSingularPoint(p) {
 		return regular
 	}
 	var found [2]null
-	for i, k := range []int{24, 32} {
+	for i, k := range []int{leastNull, 32} {
 		var ok bool
 		if found[i], ok = nullOf(p, k, o); !ok || found[i].dimension == 0 {
 			return regular
@@ -83,9 +84,12 @@ func singularity(p *bvp.Problem, o Options) fredholm {
 
 // singularVerdict says why a linear problem has no unique solution. Empty when it is regular as far as can be seen, or
 // too sensitive.
-func singularVerdict(p *bvp.Problem, o Options) string {
+func singularVerdict(p *bvp.Problem, o Options) string { return singularity(p, o).sentence() }
+
+// sentence says why there is no unique solution; empty where there may be one.
+func (f fredholm) sentence() string {
 	const why = "the homogeneous problem has a non-zero solution"
-	switch singularity(p, o) {
+	switch f {
 	case many:
 		return "there are infinitely many solutions: " + why + ", which may be added freely; change a condition"
 	case none:
@@ -250,11 +254,27 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 		x.SetDense(w)
 		functions = append(functions, g.Curve(x))
 	}
+	if soughtAlone(functions) {
+		n.local = 1 // nothing of the null function grows or falls
+		return n, true
+	}
 	n.sizes(p, functions)
 	for _, f := range functions {
 		n.rough = math.Max(n.rough, roughness(f))
 	}
 	return n, true
+}
+
+// soughtAlone reports whether the null functions vanish, to rounding, beside the sought numbers that go with them: these
+// are then what is not fixed.
+func soughtAlone(functions []*collocation.Curve) bool {
+	const nothing = 1e-9
+	for _, f := range functions {
+		if !(bvp.Largest(scales(f)) <= nothing*bvp.Largest(f.Grid().Parameters(f.V))) {
+			return false
+		}
+	}
+	return true
 }
 
 // roughness returns the largest of the last two Legendre coefficients of any highest derivative on any element,

@@ -42,7 +42,7 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 			"roots, logarithms and quotients", p.VariableName(), x)
 		return
 	}
-	if linear(p) {
+	if p.Linear() {
 		const nothing = 0.1 // of rounding, and no digit is sure
 		lost := a.Estimate != nil && a.Curve != nil && floorOf(a.Estimate, a.Curve.Grid()) > nothing
 		if lost || a.Outcome == newton.Singular || a.Outcome == newton.Stalled {
@@ -94,11 +94,6 @@ func noValue(p *bvp.Problem) (float64, bool) {
 		}
 	}
 	return 0, false
-}
-
-// linear reports whether equations and conditions are linear, and no number is sought.
-func linear(p *bvp.Problem) bool {
-	return len(p.Parameters) == 0 && p.LinearEquations(nil) && p.LinearConditions(nil)
 }
 
 // vanishingLead looks for a point where the coefficient of a highest derivative vanishes: at an end, or inside by a

@@ -61,11 +61,8 @@ func TestRows(t *testing.T) {
 // over true error.
 type floor struct{ solved, covered, ratio float64 }
 
-// target is what every family is held to that floors does not name.
-var target = floor{99, 100, 10}
-
-// floors are those of families that are not yet what they should be, near what they come to today.
-var floors = map[string]floor{"resonance": {99, 100, 13}}
+// want is what every family is held to.
+var want = floor{99, 100, 10}
 
 // mostWork is after how much counted work a family has had its share of these tests, in units of package budget (about
 // ten seconds). The dear ones, on unbounded intervals, come to a few tens of cases then; which they are is the same
@@ -95,12 +92,8 @@ func TestFamilies(t *testing.T) {
 			s := summarise(all)
 			t.Log(heading)
 			t.Log(s.line(f.Name))
-			want, short := floors[f.Name]
-			if !short {
-				want = target
-			}
 			for i := range all {
-				if v := &all[i]; !short && v.Class != Fine && v.Class != Unsolved {
+				if v := &all[i]; v.Class != Fine && v.Class != Unsolved {
 					t.Errorf("%s: %s: %s\n%s", v.Case.Name, v.Class, v.Fault, v.Case.command())
 				}
 			}

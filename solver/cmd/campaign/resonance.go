@@ -85,7 +85,9 @@ func singular(d *draw) *Case {
 		lines []string
 	}
 	at := func(s string) string { return s + "(" + length + ")" }
+	other := fmt.Sprintf("sin(%d pi x/%s)", 1+(n+d.IntN(2))%3, length)
 	q := pick(d, []kind{
+		{true, []string{"y'' + " + k + " y = " + other, "y(0) = 0", at("y") + " = 0"}},
 		{true, []string{"y'' + " + k + " y = 0", "y(0) = 0", at("y") + " = 0"}},
 		{true, []string{"y'' + " + k + " y = 0", "y'(0) = 0", at("y'") + " = 0"}},
 		{false, []string{"y'' + " + k + " y = 0", "y(0) = 0", at("y") + " = " + p}},

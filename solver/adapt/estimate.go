@@ -205,8 +205,8 @@ func samples(k int) int { return 2*k + 6 }
 // addRounding estimates the effect of rounding on a solution: the linearised problem is answered for disturbances of
 // every row by the most that rounding may do to it, with random signs. Counted is a multiple of the root of the mean
 // square of the answers: rounding errors spread evenly up to these bounds have 0.58 of that as their standard
-// deviation, so that the multiple is 4.5 of these. It returns the problem's condition number in the same terms: relative
-// change of the solution per relative change of the data.
+// deviation, so that the multiple is 4.5 of these. It returns the problem's condition number in the same terms:
+// relative change of the solution per relative change of the data.
 func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (condition float64) {
 	g, solution := curve.Grid(), curve.V
 	const unit = 1.0 / (1 << 53)

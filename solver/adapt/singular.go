@@ -265,8 +265,8 @@ func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	return n, true
 }
 
-// soughtAlone reports whether the null functions vanish, to rounding, beside the sought numbers that go with them: these
-// are then what is not fixed.
+// soughtAlone reports whether the null functions vanish, to rounding, beside the sought numbers that go with them:
+// these are then what is not fixed.
 func soughtAlone(functions []*collocation.Curve) bool {
 	const nothing = 1e-9
 	for _, f := range functions {

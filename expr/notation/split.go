@@ -60,11 +60,9 @@ func (s *splitter) run() {
 			s.faults = s.faults[1:]
 			s.bad = true
 		case separator:
-			if t.Text == "\n" && inside && s.closesNext(i) {
-				s.toks[i+1].Space = true
-				continue // a bracket that was broken between lines
+			if !inside || !s.broken(i) {
+				s.end(t.Text, false)
 			}
-			s.end(t.Text, false)
 		case joiner:
 			if inside {
 				t.Kind = NameToken // Parse refuses it by name
@@ -126,9 +124,12 @@ func (s *splitter) run() {
 	s.end("", true)
 }
 
-// closesNext reports whether the brackets that are open at the line end i are closed on the next line, the first of
+// broken reports whether the separator i is a line end inside brackets that are closed on the next line, the first of
 // them behind something that is no number alone: "2)" begins an item of a list.
-func (s *splitter) closesNext(i int) bool {
+func (s *splitter) broken(i int) bool {
+	if s.toks[i].Text != "\n" {
+		return false
+	}
 	open := len(s.stack)
 	for k := i + 1; k < len(s.toks) && s.toks[k].Kind != separator; k++ {
 		switch s.toks[k].Kind {
@@ -136,6 +137,7 @@ func (s *splitter) closesNext(i int) bool {
 			open++
 		case CloseToken:
 			if open--; open == 0 {
+				s.toks[i+1].Space = true
 				return k > i+2 || s.toks[i+1].Kind != NumberToken
 			}
 		}

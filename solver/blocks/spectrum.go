@@ -62,9 +62,9 @@ func SVD(a *mat.Dense) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) {
 	for i := range n {
 		turned.Set(i, i, 1)
 	}
-	noise := epsilon * floats.Norm(w.RawMatrix().Data, 2) // what is smaller is rounding
+	noise := epsilon * floats.Norm(w.RawMatrix().Data, 2) // the direction of what is smaller is rounding
 	for sweep := 0; !ok && sweep < mostSweeps; sweep++ {
-		ok = turn(w, turned, noise)
+		ok = turn(w, turned, epsilon*noise)
 	}
 	s = make([]float64, n)
 	order := make([]int, n)
@@ -79,7 +79,7 @@ func SVD(a *mat.Dense) (u *mat.Dense, s []float64, v *mat.Dense, ok bool) {
 		if s[from] > 0 {
 			floats.ScaleTo(left.RawRowView(to), 1/s[from], w.RawRowView(from))
 		}
-		if s[from] <= float64(m)*noise { // its direction is rounding: any at right angles to the others
+		if s[from] <= float64(m)*noise { // any at right angles to the others does
 			complete(left, to)
 		}
 	}
@@ -92,31 +92,59 @@ const (
 )
 
 // turn turns every pair of rows of w, and of v with them, to right angles, and reports whether all stood so, but for
-// those that are noise.
-func turn(w, v *mat.Dense, noise float64) bool {
+// those that count as zero. (The rows that stand for a value of zero get shorter with every pass.)
+func turn(w, v *mat.Dense, zero float64) bool {
 	n, _ := w.Dims()
+	squares := make([]float64, n)
+	for p := range squares {
+		x := w.RawRowView(p)
+		squares[p] = dot4(x, x)
+	}
 	done := true
 	for p := range n {
+		x := w.RawRowView(p)
 		for q := p + 1; q < n; q++ {
-			x, y := w.RawRowView(p), w.RawRowView(q)
-			xx, yy, xy := Dot(x, x), Dot(y, y), Dot(x, y)
+			y := w.RawRowView(q)
+			xx, yy, xy := squares[p], squares[q], dot4(x, y)
 			small, large := math.Sqrt(math.Min(xx, yy)), math.Sqrt(math.Max(xx, yy))
-			if small <= noise || !(math.Abs(xy) > 4*epsilon*small*large) {
+			if small <= zero || !(math.Abs(xy) > 4*epsilon*small*large) {
 				continue
 			}
 			done = false
 			zeta := (yy - xx) / (2 * xy)
 			t := math.Copysign(1/(math.Abs(zeta)+math.Hypot(1, zeta)), zeta)
 			c := 1 / math.Hypot(1, t)
-			for _, m := range []*mat.Dense{w, v} {
-				x, y := m.RawRowView(p), m.RawRowView(q)
-				for i, a := range x {
-					x[i], y[i] = c*(a-t*y[i]), c*(t*a+y[i])
-				}
+			rotate(x, y, c, t)
+			rotate(v.RawRowView(p), v.RawRowView(q), c, t)
+			squares[p], squares[q] = xx-t*xy, yy+t*xy
+			if small < 1e-3*large { // the difference has lost digits
+				squares[p], squares[q] = dot4(x, x), dot4(y, y)
 			}
 		}
 	}
 	return done
+}
+
+// rotate turns two rows in their plane, by the angle with the cosine c and the tangent t.
+func rotate(x, y []float64, c, t float64) {
+	y = y[:len(x)]
+	for i, a := range x {
+		b := y[i]
+		x[i], y[i] = c*(a-t*b), c*(t*a+b)
+	}
+}
+
+// dot4 returns the sum of products, in four sums side by side.
+func dot4(a, b []float64) float64 {
+	var s0, s1, s2, s3 float64
+	b = b[:len(a)]
+	for ; len(a) >= 4; a, b = a[4:], b[4:] {
+		s0 += a[0] * b[0]
+		s1 += a[1] * b[1]
+		s2 += a[2] * b[2]
+		s3 += a[3] * b[3]
+	}
+	return (s0 + s1) + (s2 + s3) + Dot(a, b)
 }
 
 // complete replaces row k by a unit vector at right angles to the rows before it.

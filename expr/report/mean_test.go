@@ -30,3 +30,16 @@ func TestErrorOfMean(t *testing.T) {
 		}
 	}
 }
+
+// The tail of a narrow pulse beside the stretch that its core stands in belongs to the integral: sqrt(pi) w, from minus
+// to plus infinity, of which the ends cut nothing (M. Abramowitz, I. A. Stegun, 7.4.1).
+func TestTailOfPulse(t *testing.T) {
+	sh := sheettest.Read(t, "y'' = 0\ny(0) = 2\ny(1) = 3\nw = 0.0002\nreport integral(exp(-((x - 0.8759)/w)^2) y)\n"+
+		"report integral(exp(-abs(x - 0.8759)/w))")
+	r := All(sh, solver.MustSolve(sh.Problem(), solver.Options{Tol: 1e-11}))
+	for i, want := range []float64{math.Sqrt(math.Pi) * 0.0002 * 2.8759, 2 * 0.0002} {
+		if off := math.Abs(r[i].Value - want); !(off <= r[i].Error+1e-15*want) {
+			t.Errorf("%s is %.17g ± %.1g, want %.17g", r[i].Name, r[i].Value, r[i].Error, want)
+		}
+	}
+}

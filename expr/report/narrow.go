@@ -9,7 +9,7 @@ import (
 
 // scale tells by reading a formula where it does something on a small scale, such as exp(-((x-0.3)/1e-4)^2), which
 // samples would miss: a node of it (a function, a power, a quotient) whose slope varies so much over a stretch that the
-// node may depart from a straight line by several times its largest size. Bounds of the nodes come from interval
+// node may depart from a straight line by several times its largest size there. Bounds of the nodes come from interval
 // arithmetic (package tape).
 type scale struct {
 	t       *evaluator
@@ -22,11 +22,13 @@ type scale struct {
 	jet, old []float64
 }
 
-// bent is by how many times its size a node may depart from a straight line on a stretch that a dozen points show, and
-// smallest how far a stretch is halved, as a share of the whole, where a node has no bound.
+// bent is by how many times its largest size on a stretch a node may depart from a straight line there for a dozen points
+// to show it; negligible is the share of its largest size of all below which it does not matter what it does; and
+// smallest is how far a stretch is halved, as a share of the whole, where a node has no bound.
 const (
-	bent     = 4
-	smallest = 1.0 / (1 << 12)
+	bent       = 4
+	negligible = 1e-17
+	smallest   = 1.0 / (1 << 12)
 )
 
 // scale returns that of a formula, nil where it has no such node.
@@ -69,8 +71,8 @@ func (s *scale) narrow(a, b float64) bool {
 	for i, e := range s.out {
 		size := math.Max(math.Abs(e.Lo), math.Abs(e.Hi))
 		s.most[i] = math.Max(s.most[i], size)
-		if !math.IsInf(s.most[i], 0) {
-			size = s.most[i]
+		if size <= negligible*s.most[i] && !math.IsInf(s.most[i], 0) {
+			continue
 		}
 		switch bend := (b - a) / 2 * (e.SlopeHi - e.SlopeLo); {
 		case math.IsInf(e.Lo, 1) || math.IsInf(e.Hi, -1): // beyond all numbers all along

@@ -22,8 +22,8 @@ type scale struct {
 	jet, old []float64
 }
 
-// bent is by how many times its largest size on a stretch a node may depart from a straight line there for a dozen points
-// to show it; negligible is the share of its largest size of all below which it does not matter what it does; and
+// bent is by how many times its largest size on a stretch a node may depart from a straight line there for a dozen
+// points to show it; negligible is the share of its largest size of all below which it does not matter what it does; and
 // smallest is how far a stretch is halved, as a share of the whole, where a node has no bound.
 const (
 	bent       = 4

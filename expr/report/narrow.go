@@ -23,8 +23,8 @@ type scale struct {
 }
 
 // bent is by how many times its largest size on a stretch a node may depart from a straight line there for a dozen
-// points to show it; negligible is the share of its largest size of all below which it does not matter what it does; and
-// smallest is how far a stretch is halved, as a share of the whole, where a node has no bound.
+// points to show it. What a node does where it is smaller than this negligible share of its largest size does not
+// matter. Where a node has no bound, a stretch is halved down to the smallest share of the whole.
 const (
 	bent       = 4
 	negligible = 1e-17

@@ -203,10 +203,10 @@ export function using(at) {
   test("pointing at a line marks its counterpart, on either side", () =>
     inPage(at, async (page) => {
       await page.tab.evaluate(() => scrollTo(0, 0));
-      await page.tab.hover("#reading .statement:nth-child(2)");
+      await page.tab.hover("#reading .statement:last-child");
       await until(page.tab, "the line in the sheet to be marked",
         () => document.querySelector("#mirror .marked") !== null);
-      await page.press("#reading .statement:nth-child(2)");
+      await page.press("#reading .statement:last-child");
       assert.ok(await page.tab.evaluate(() => {
         const area = document.getElementById("sheet");
         return document.activeElement === area && area.selectionEnd > area.selectionStart;

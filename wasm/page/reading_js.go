@@ -273,9 +273,10 @@ func (r *readingPane) mark(line int) {
 func (r *readingPane) setPast(past bool) {
 	classed(r.pane, "stale", past)
 	for _, l := range r.lines {
-		if l.slider.Truthy() {
-			l.slider.Set("disabled", r.sheet.lines == nil)
-			l.exactly.Set("disabled", r.sheet.lines == nil)
+		for _, control := range []js.Value{l.slider, l.exactly, l.slides} {
+			if control.Truthy() {
+				control.Set("disabled", r.sheet.lines == nil)
+			}
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
 )
 
 // missing is a shooting method from one end: what the conditions there leave open, and the conditions elsewhere.
@@ -156,9 +157,7 @@ func (m *missing) start(free []float64) (at []float64, ok bool) {
 				lin[r*(k+1)+c] = row[b]
 			}
 		}
-		if !eliminate(lin, k) {
-			return nil, false
-		}
+		collocation.Eliminate(lin, k)
 		off, size := 0.0, 0.0
 		for c, b := range m.bound {
 			at[b] -= lin[c*(k+1)+k]

@@ -7,6 +7,7 @@ import (
 
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp"
+	"nodespan/solver/collocation"
 )
 
 // Limits of an integration. Trajectories are starts of a search and no answers: a few digits are enough.
@@ -78,9 +79,7 @@ func (w *flow) rate(x float64, z, out []float64) bool {
 			}
 			w.lin[r*(n+1)+n] = w.f[r]
 		}
-		if !eliminate(w.lin, n) {
-			return false
-		}
+		collocation.Eliminate(w.lin, n)
 		off, size := 0.0, 0.0
 		for c, at := range w.top {
 			w.in[at] -= w.lin[c*(n+1)+n]
@@ -101,37 +100,6 @@ func (w *flow) rate(x float64, z, out []float64) bool {
 	for i, u := range w.p.Unknowns {
 		copy(out[s:s+u.Order], w.in[w.p.JetOffset(i)+1:])
 		s += u.Order
-	}
-	return true
-}
-
-// eliminate solves n linear equations, n+1 numbers a row, in place; the solution replaces the last column.
-func eliminate(a []float64, n int) bool {
-	w := n + 1
-	for c := range n {
-		best := c
-		for r := c + 1; r < n; r++ {
-			if math.Abs(a[r*w+c]) > math.Abs(a[best*w+c]) {
-				best = r
-			}
-		}
-		pivot := a[best*w+c]
-		if pivot == 0 || !bvp.Finite(pivot) {
-			return false
-		}
-		for j := range w {
-			a[c*w+j], a[best*w+j] = a[best*w+j], a[c*w+j]
-		}
-		for j := range w {
-			a[c*w+j] /= pivot
-		}
-		for r := range n {
-			if f := a[r*w+c]; r != c && f != 0 {
-				for j := c; j < w; j++ {
-					a[r*w+j] -= f * a[c*w+j]
-				}
-			}
-		}
 	}
 	return true
 }

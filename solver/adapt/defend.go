@@ -75,7 +75,7 @@ func defend(a *Answer, o Options) {
 
 // mostLinear is the relative error up to which the linearised equations of a nonlinear problem tell what becomes of it;
 // common practice, no source. A front that rounding moves by its own width is beyond it.
-const mostLinear = 0.05
+const mostLinear = 0.01
 
 // widened widens the estimate of entry i of the jet by what two refinements changed, and reports whether it can be
 // defended.

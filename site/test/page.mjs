@@ -75,7 +75,12 @@ class Page {
     const { tab } = this;
     await tab.setViewport({ width, height, deviceScaleFactor: scale });
     tab.on("request", (request) => this.requests.push(request.url()));
-    tab.on("requestfailed", (request) => this.faults.push(`request failed: ${request.url()}`));
+    tab.on("requestfailed", (request) => {
+      // What the preview was to show is given up where something newer is to be shown, or the tab is closed.
+      const inFrame = request.isNavigationRequest() && request.frame() !== tab.mainFrame();
+      if (inFrame && /ABORT/.test(request.failure()?.errorText)) return;
+      this.faults.push(`request failed: ${request.url()} ${request.failure()?.errorText}`);
+    });
     tab.on("console", (message) => {
       if (["error", "warn", "warning", "assert"].includes(message.type()))
         this.faults.push(`console: ${message.text()}`);

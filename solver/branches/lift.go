@@ -14,7 +14,6 @@ type lift struct {
 	values []float64
 	unit   float64 // what changes of the constant are measured by
 	kept   []variant
-	f, df  []float64
 }
 
 // variant is the problem for one value of the constant.

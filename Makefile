@@ -12,6 +12,7 @@ WASM        := GOOS=js GOARCH=wasm
 CORE        := $$(go list ./expr/... ./solver/... | grep -vE "/cmd/|/raster$$")
 RULES       := ./.ci/rules
 MUTATE      := ./testdata/mutate
+TESTDATA    := ./testdata $(MUTATE)
 DEMO        := testdata/demos/wall-in-the-sun.txt
 FIGURE      := -figure testdata/pictures/stove-pipe-fin.svg -width 640 testdata/demos/stove-pipe-fin.txt
 FUZZTIME    ?= 30s
@@ -59,9 +60,9 @@ test: ## everything; installs what it needs on Debian
 style: build/bin/staticcheck-$(STATICCHECK) ## gofmt, go vet, staticcheck
 	@bad=$$(gofmt -l $$(git ls-files -co --exclude-standard '*.go')); \
 		if [ -n "$$bad" ]; then echo "gofmt -w these:"; echo "$$bad"; exit 1; fi
-	go vet ./... $(RULES) $(MUTATE)
+	go vet ./... $(RULES) $(TESTDATA)
 	$(WASM) go vet ./...
-	build/bin/staticcheck-$(STATICCHECK) ./... $(RULES) $(MUTATE)
+	build/bin/staticcheck-$(STATICCHECK) ./... $(RULES) $(TESTDATA)
 	$(WASM) build/bin/staticcheck-$(STATICCHECK) ./...
 
 build/bin/staticcheck-$(STATICCHECK):
@@ -69,7 +70,7 @@ build/bin/staticcheck-$(STATICCHECK):
 	@mv build/bin/staticcheck $@
 
 test-rules: build/nodespan ## the project's own rules, and the examples of the documents
-	@.ci/gotest rules -count=1 $(RULES) $(MUTATE)
+	@.ci/gotest rules -count=1 $(RULES) $(TESTDATA)
 
 # The campaign solves thousands of problems with the packages that the race detector has watched by then; it would take ten times as long.
 test-go: site/node_modules/.package-lock.json ## Go tests, natively, with the race detector

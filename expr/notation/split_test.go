@@ -1,10 +1,8 @@
 package notation
 
 import (
-	"encoding/json"
 	"fmt"
-	"os"
-	"path/filepath"
+	"nodespan/testdata"
 	"strings"
 	"testing"
 )
@@ -176,18 +174,7 @@ func TestRemarks(t *testing.T) {
 
 // The sheets of the benchmark are read statement by statement, under names found by the plainest of rules.
 func TestBenchmarkSheets(t *testing.T) {
-	data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "problems.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var problems []struct{ ID, Sheet string }
-	if err := json.Unmarshal(data, &problems); err != nil {
-		t.Fatal(err)
-	}
-	if len(problems) < 100 {
-		t.Fatalf("only %d problems", len(problems))
-	}
-	for _, p := range problems {
+	for _, p := range testdata.Problems() {
 		list, err := Split(p.Sheet)
 		if err != nil {
 			t.Errorf("%s: %v", p.ID, err)

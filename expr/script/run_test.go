@@ -3,7 +3,6 @@
 package script_test
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
 	"os"
@@ -20,6 +19,7 @@ import (
 	"nodespan/solver/nodes"
 	"nodespan/solver/table"
 	"nodespan/solver/working"
+	"nodespan/testdata"
 	"nodespan/testdata/demos"
 )
 
@@ -278,30 +278,6 @@ func transpose(rows [][]float64) [][]float64 {
 	return out
 }
 
-type problem struct{ ID, Kind, Sheet string }
-
-// problems returns the reference problems of some kinds.
-func problems(t *testing.T, kinds ...string) []problem {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all, some []problem
-	if err := json.Unmarshal(data, &all); err != nil {
-		t.Fatal(err)
-	}
-	for _, p := range all {
-		if slices.Contains(kinds, p.Kind) {
-			some = append(some, p)
-		}
-	}
-	if len(some) < 10 {
-		t.Fatalf("only %d problems", len(some))
-	}
-	return some
-}
-
 func lessonOf(t *testing.T, text string, o lesson.Options) *lesson.Lesson {
 	t.Helper()
 	sh := sheettest.Read(t, text)
@@ -324,7 +300,7 @@ func TestPythonDemos(t *testing.T) { runPython(t, demoTasks(t)) }
 
 func TestPythonProblems(t *testing.T) {
 	var tasks []task
-	for _, p := range problems(t, "smooth", "condition", "high-order", "system") {
+	for _, p := range testdata.Problems("smooth", "condition", "high-order", "system") {
 		k := task{p.ID, lessonOf(t, p.Sheet, lesson.Options{}), 1e-10, 1e-9}
 		if k.l.Working.Unknowns[0].Order > 4 {
 			// beyond order 4 the derivatives of powers lose more digits than the working promises
@@ -339,7 +315,7 @@ func TestPythonProblems(t *testing.T) {
 // answers.
 func TestPythonMoreProblems(t *testing.T) {
 	var tasks []task
-	for _, p := range problems(t, "singular", "nonlinear", "multiple") {
+	for _, p := range testdata.Problems("singular", "nonlinear", "multiple") {
 		sh := sheettest.Read(t, p.Sheet)
 		l, err := lesson.New(sh, lesson.Options{Nodes: 8})
 		if (err != nil) != (p.ID == "perturbed-20-eps-0p005") { // one polynomial of degree 9 cannot follow its corner
@@ -411,7 +387,7 @@ func TestPythonOdd(t *testing.T) { runPython(t, oddTasks(t)) }
 
 func TestOctave(t *testing.T) {
 	tasks := append(demoTasks(t), oddTasks(t)...)
-	for _, p := range problems(t, "system", "condition") {
+	for _, p := range testdata.Problems("system", "condition") {
 		switch p.ID {
 		case "mixed-orders-nonlinear", "unknown-frequency", "two-species-pellet", "ends-tied-together", "four-streams":
 			tasks = append(tasks, task{p.ID, lessonOf(t, p.Sheet, lesson.Options{Family: nodes.Radau}), 1e-10, 1e-9})

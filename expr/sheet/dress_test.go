@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"nodespan/expr/notation"
+	"nodespan/testdata"
 )
 
 // A dresser writes a sheet as somebody else would: with greetings, lead-ins, labels, numbers of lines, other
@@ -244,7 +245,7 @@ func sheetsToDress(t testing.TB) []string {
 		}
 		list = append(list, string(data))
 	}
-	for _, b := range readBenchmark(t) {
+	for _, b := range testdata.Problems() {
 		list = append(list, b.Sheet)
 	}
 	return list

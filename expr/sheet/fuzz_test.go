@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"nodespan/expr/notation"
+	"nodespan/testdata"
 )
 
 // FuzzRead reads any text: it never panics, every place lies in the text, and what is read makes a
@@ -14,7 +15,7 @@ func FuzzRead(f *testing.F) {
 	for _, file := range readFiles(f) {
 		f.Add(file.body)
 	}
-	for _, b := range readBenchmark(f) {
+	for _, b := range testdata.Problems() {
 		f.Add(b.Sheet)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

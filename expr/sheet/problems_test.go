@@ -1,61 +1,20 @@
 package sheet
 
 import (
-	"encoding/json"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"nodespan/expr/notation"
 	"nodespan/expr/tape"
 	"nodespan/solver/bvp"
+	"nodespan/testdata"
 )
-
-// benchmark is one problem of testdata/problems.json, whose README says where its numbers come from.
-type benchmark struct {
-	ID, Kind, Sheet string
-	Reference       struct {
-		How         string
-		At          []json.RawMessage
-		Found       map[string]float64
-		Eigenvalues []float64
-		Parameter   string
-	}
-}
-
-// at returns the reference point i: x and the columns.
-func (b *benchmark) at(t testing.TB, i int) (x float64, columns map[string]float64) {
-	var pair []json.RawMessage
-	if err := json.Unmarshal(b.Reference.At[i], &pair); err != nil {
-		t.Fatal(err)
-	}
-	if json.Unmarshal(pair[0], &x) != nil || json.Unmarshal(pair[1], &columns) != nil {
-		t.Fatalf("%s: bad reference point", b.ID)
-	}
-	return x, columns
-}
-
-func readBenchmark(t testing.TB) []*benchmark {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var list []*benchmark
-	if err := json.Unmarshal(data, &list); err != nil {
-		t.Fatal(err)
-	}
-	if len(list) != 132 {
-		t.Fatalf("%d problems, want 132", len(list))
-	}
-	return list
-}
 
 // TestBenchmarkReads reads every sheet of the benchmark. The columns of its reference values are the
 // unknowns with their derivatives below the order, which an independent reader (sheetcheck.py) found.
 func TestBenchmarkReads(t *testing.T) {
-	for _, b := range readBenchmark(t) {
+	for _, b := range testdata.Problems() {
 		t.Run(b.ID, func(t *testing.T) {
 			s, err := Read(b.Sheet, Options{})
 			if err != nil {
@@ -63,7 +22,7 @@ func TestBenchmarkReads(t *testing.T) {
 			}
 			checkPlaces(t, s)
 			p := s.Problem()
-			first, columns := b.at(t, 0)
+			columns := b.Reference.At[0].Values
 			state := 0
 			for _, u := range s.Unknowns {
 				for k := range u.Order {
@@ -76,14 +35,14 @@ func TestBenchmarkReads(t *testing.T) {
 			if state != len(columns) {
 				t.Errorf("total order %d, want %d", state, len(columns))
 			}
-			if p.A != first {
-				t.Errorf("left end %v, want %v", p.A, first)
+			if p.A != b.Reference.At[0].X {
+				t.Errorf("left end %v, want %v", p.A, b.Reference.At[0].X)
 			}
 			if b.Kind == "infinite" {
 				if !math.IsInf(p.B, 1) {
 					t.Errorf("right end %v, want infinity", p.B)
 				}
-			} else if last, _ := b.at(t, len(b.Reference.At)-1); p.B != last {
+			} else if last := b.Reference.At[len(b.Reference.At)-1].X; p.B != last {
 				t.Errorf("right end %v, want %v", p.B, last)
 			}
 			want := state
@@ -103,7 +62,7 @@ func TestBenchmarkReads(t *testing.T) {
 			if b.Kind == "nonlinear" && s.Linear {
 				t.Error("read as linear")
 			}
-			b.checkConditions(t, s, p)
+			checkConditions(t, s, p, b)
 			checkDerivatives(t, p)
 			checkNoAllocation(t, p)
 			checkWith(t, p)
@@ -113,7 +72,7 @@ func TestBenchmarkReads(t *testing.T) {
 }
 
 // checkConditions puts the reference values at the ends into the conditions.
-func (b *benchmark) checkConditions(t *testing.T, s *Sheet, p *bvp.Problem) {
+func checkConditions(t *testing.T, s *Sheet, p *bvp.Problem, b testdata.Problem) {
 	checked := 0
 	for i := range p.Conditions {
 		c := &p.Conditions[i]
@@ -121,7 +80,7 @@ func (b *benchmark) checkConditions(t *testing.T, s *Sheet, p *bvp.Problem) {
 		size := 0.0
 		known := true
 		for k, v := range c.At {
-			value, ok := b.value(t, s, v)
+			value, ok := referenceAt(b, s, v)
 			known = known && ok
 			in[k] = value
 		}
@@ -150,10 +109,11 @@ func (b *benchmark) checkConditions(t *testing.T, s *Sheet, p *bvp.Problem) {
 	}
 }
 
-func (b *benchmark) value(t *testing.T, s *Sheet, v bvp.PointValue) (float64, bool) {
-	for i := range b.Reference.At {
-		if x, columns := b.at(t, i); x == v.X {
-			y, ok := columns[s.Unknowns[v.Unknown].Name+strings.Repeat("'", v.Derivative)]
+// referenceAt returns what the reference has for a value in a condition.
+func referenceAt(b testdata.Problem, s *Sheet, v bvp.PointValue) (float64, bool) {
+	for _, at := range b.Reference.At {
+		if at.X == v.X {
+			y, ok := at.Values[s.Unknowns[v.Unknown].Name+strings.Repeat("'", v.Derivative)]
 			return y, ok
 		}
 	}

@@ -22,11 +22,9 @@ func Sentence(s string) string {
 	if s == "" {
 		return ""
 	}
-	first, size := utf8.DecodeRuneInString(s)
-	second, _ := utf8.DecodeRuneInString(s[size:])
 	word, _, _ := strings.Cut(s, " ")
-	if unicode.IsLower(first) && first < 0x80 && (unicode.IsLower(second) || word == "a") && plain(word) {
-		s = string(unicode.ToUpper(first)) + s[size:]
+	if english(strings.TrimRight(word, ",;:")) {
+		s = strings.ToUpper(s[:1]) + s[1:]
 	}
 	if last, _ := utf8.DecodeLastRuneInString(s); !strings.ContainsRune(".?…", last) {
 		s += "."
@@ -73,15 +71,7 @@ func Raised(number string) string { return raised.Replace(number) }
 var raised = strings.NewReplacer("-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶",
 	"7", "⁷", "8", "⁸", "9", "⁹")
 
-// plain reports whether a word is one of English rather than a name or a formula.
-func plain(s string) bool {
-	if s == "a" {
-		return true
-	}
-	for _, r := range strings.TrimRight(s, ",;:") {
-		if !unicode.IsLower(r) {
-			return false
-		}
-	}
-	return len(s) > 1
+// english reports whether a word is one of English rather than a name or a formula.
+func english(word string) bool {
+	return word == "a" || len(word) > 1 && strings.Trim(word, "abcdefghijklmnopqrstuvwxyz") == ""
 }

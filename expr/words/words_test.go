@@ -27,6 +27,8 @@ func TestSentence(t *testing.T) {
 		"well-posed it is not":                "well-posed it is not.",
 		"here, nothing is to be had":          "Here, nothing is to be had.",
 		"it ends at x = 1.5":                  "It ends at x = 1.5.",
+		"x, y and z are sought":               "x, y and z are sought.",
+		"zero, it is":                         "Zero, it is.",
 		"more of this follows …":              "More of this follows …",
 	} {
 		if got := Sentence(message); got != want {
@@ -42,6 +44,14 @@ func TestNumbers(t *testing.T) {
 		"5.e-03 and .e5":               "5.\u202f×\u202f10⁻³ and .\u202f×\u202f10⁵",
 		"3.3e+04":                      "3.3\u202f×\u202f10⁴",
 		"a 2nd-order, one-sided y^-2 of 3e and 0x1e2f": "a 2nd-order, one-sided y^-2 of 3e and 0x1e2f",
+		"1e5":      "1\u202f×\u202f10⁵",
+		".e5":      ".\u202f×\u202f10⁵",
+		"1.9e-09":  "1.9\u202f×\u202f10⁻⁹",
+		"-5 or 3e": "−5 or 3e",
+		"-9":       "−9",
+		"3 -x":     "3 -x",
+		"y-1":      "y-1",
+		"5e+":      "5e+",
 		"θ = 1e5.": "θ = 1\u202f×\u202f10⁵.",
 	} {
 		if got := Numbers(plain); got != want {

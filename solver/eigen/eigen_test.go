@@ -1,10 +1,8 @@
 package eigen_test
 
 import (
-	"encoding/json"
 	"math"
 	"math/rand/v2"
-	"os"
 	"runtime"
 	"strings"
 	"testing"
@@ -12,6 +10,7 @@ import (
 	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 	"nodespan/solver/bvp/bvptest"
+	"nodespan/testdata"
 )
 
 // holdValues checks true errors against the tolerance and against what is claimed. Published figures are right to unit.
@@ -40,39 +39,9 @@ func holdValues(t *testing.T, s *solver.Solution, want []float64, unit float64) 
 	}
 }
 
-type entry struct {
-	ID, Kind, Sheet string
-	Scale           map[string]float64
-	Reference       struct {
-		At          [][]json.RawMessage
-		Eigenvalues []float64
-	}
-}
-
-func entries(t *testing.T) []entry {
-	t.Helper()
-	raw, err := os.ReadFile("../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all, out []entry
-	if err := json.Unmarshal(raw, &all); err != nil {
-		t.Fatal(err)
-	}
-	for _, e := range all {
-		if e.Kind == "eigenvalue" {
-			out = append(out, e)
-		}
-	}
-	if len(out) == 0 {
-		t.Fatal("no eigenvalue problems in problems.json")
-	}
-	return out
-}
-
 // The benchmark's eigenvalue problems: values and the first eigenfunction, each with its source in problems.json.
 func TestReference(t *testing.T) {
-	for _, e := range entries(t) {
+	for _, e := range testdata.Problems("eigenvalue") {
 		t.Run(e.ID, func(t *testing.T) {
 			p := sheettest.Problem(t, e.Sheet)
 			for _, tol := range bvptest.Tolerances() {
@@ -83,14 +52,7 @@ func TestReference(t *testing.T) {
 				}
 				jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
 				for _, at := range e.Reference.At {
-					var x float64
-					values := map[string]float64{}
-					if err := json.Unmarshal(at[0], &x); err != nil {
-						t.Fatal(err)
-					}
-					if err := json.Unmarshal(at[1], &values); err != nil {
-						t.Fatal(err)
-					}
+					x, values := at.X, at.Values
 					s.At(x, jet)
 					s.ErrorAt(x, claimed)
 					name := p.Unknowns[0].Name

@@ -1,7 +1,6 @@
 package slips
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -12,24 +11,17 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/testdata"
 	"nodespan/testdata/demos"
 )
 
 // fairProblems are all demonstrations and all published problems that slips are looked for in.
-func fairProblems(t *testing.T) map[string]string {
+func fairProblems() map[string]string {
 	out := map[string]string{}
 	for _, d := range demos.All() {
 		out[d.Name] = d.Sheet
 	}
-	data, err := os.ReadFile("../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var problems []struct{ ID, Kind, Sheet string }
-	if err := json.Unmarshal(data, &problems); err != nil {
-		t.Fatal(err)
-	}
-	for _, p := range problems {
+	for _, p := range testdata.Problems() {
 		if p.Kind != "eigenvalue" && p.Kind != "infinite" && p.Kind != "multiple" {
 			out[p.ID] = p.Sheet
 		}
@@ -62,7 +54,7 @@ func TestFair(t *testing.T) {
 		each = n
 	}
 	problems, tables, recognised := 0, 0, 0
-	for id, text := range fairProblems(t) {
+	for id, text := range fairProblems() {
 		if part && len(id)%5 != 0 {
 			continue
 		}

@@ -1,9 +1,7 @@
 package unbounded_test
 
 import (
-	"encoding/json"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -11,28 +9,12 @@ import (
 	"nodespan/solver"
 	"nodespan/solver/budget"
 	"nodespan/solver/bvp/bvptest"
+	"nodespan/testdata"
 )
 
 // The benchmark's problems on unbounded intervals, each with its source in problems.json.
 func TestReference(t *testing.T) {
-	raw, err := os.ReadFile("../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all []struct {
-		ID, Kind, Sheet string
-		Scale           map[string]float64
-		Reference       struct{ At [][]json.RawMessage }
-	}
-	if err := json.Unmarshal(raw, &all); err != nil {
-		t.Fatal(err)
-	}
-	seen := 0
-	for _, e := range all {
-		if e.Kind != "infinite" {
-			continue
-		}
-		seen++
+	for _, e := range testdata.Problems("infinite") {
 		t.Run(e.ID, func(t *testing.T) {
 			p := sheettest.Problem(t, e.Sheet)
 			jet, claimed := make([]float64, p.Jet()), make([]float64, p.Jet())
@@ -47,14 +29,7 @@ func TestReference(t *testing.T) {
 					}
 				}
 				for _, at := range e.Reference.At {
-					var x float64
-					values := map[string]float64{}
-					if err := json.Unmarshal(at[0], &x); err != nil {
-						t.Fatal(err)
-					}
-					if err := json.Unmarshal(at[1], &values); err != nil {
-						t.Fatal(err)
-					}
+					x, values := at.X, at.Values
 					s.At(x, jet)
 					s.ErrorAt(x, claimed)
 					for i, u := range p.Unknowns {
@@ -74,9 +49,6 @@ func TestReference(t *testing.T) {
 				}
 			}
 		})
-	}
-	if seen == 0 {
-		t.Fatal("no unbounded problems in problems.json")
 	}
 }
 

@@ -43,7 +43,7 @@ type listed struct {
 }
 
 func list(root string, env ...string) ([]listed, error) {
-	cmd := exec.Command("go", "list", "-json", "./...", "./testdata/demos", "./.ci/rules")
+	cmd := exec.Command("go", "list", "-json", "./...", "./testdata", "./testdata/demos", "./.ci/rules")
 	cmd.Dir, cmd.Env = root, append(os.Environ(), env...)
 	out, err := cmd.Output()
 	if err != nil {

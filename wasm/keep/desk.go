@@ -48,9 +48,7 @@ func (d Desk) Text() string {
 		put(edited, edited)
 	}
 	if d.Before != nil {
-		before := *d.Before
-		before.Before = nil
-		put("before", before.Text())
+		put("before", d.Before.Text())
 	}
 	return b.String()
 }

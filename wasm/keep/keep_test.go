@@ -60,6 +60,10 @@ func TestDesk(t *testing.T) {
 	if err != nil || !reflect.DeepEqual(got, d) {
 		t.Errorf("%+v, %v", got, err)
 	}
+	longest := "sheet \"" + strings.Repeat("y", MostText-len("sheet \"\"")) + `"`
+	if _, err := ReadDesk(longest); err != nil {
+		t.Errorf("the longest text: %v", err)
+	}
 	for _, damaged := range []string{"x", `sheet "a`, `sheet "a\u0000"`, `sheet "\xff"`, `colour "red"`,
 		`method "method=other"`, `method "nodes=1000000"`, `before "method \"nodes=-1\""`, `sheet 'a' "b"`,
 		`sheet "` + strings.Repeat("y", MostText) + `"`} {
@@ -87,7 +91,9 @@ func TestSetAside(t *testing.T) {
 	} {
 		got := ""
 		if b := c.now.SetAside(c.sheet); b != nil {
-			got = b.Sheet
+			if got = b.Sheet; b.Before != nil {
+				t.Errorf("%+v: one desk is set aside, and not a chain of them", c.now)
+			}
 		}
 		if got != c.want {
 			t.Errorf("%+v then %s: %q, not %q", c.now, c.sheet, got, c.want)
@@ -103,13 +109,14 @@ func TestShelf(t *testing.T) {
 		name string
 		d    Desk
 		as   string
-	}{{"fin", a, "fin"}, {"fin", a, "fin"}, {"fin", b, "fin (2)"}, {"Beam", b, "Beam"}, {"spoilt", a, "spoilt (2)"}} {
+	}{{"fin", a, "fin"}, {"fin", a, "fin"}, {"fin", b, "fin (2)"}, {"Beam", b, "Beam"},
+		{"FIN", b, "FIN"}, {"Fin", b, "Fin"}, {"spoilt", a, "spoilt (2)"}} {
 		if as, err := shelf.Add(c.name, c.d); as != c.as || err != nil {
 			t.Errorf("%s: kept as %q, %v", c.name, as, err)
 		}
 	}
 	names, err := shelf.Names()
-	want := []string{"Beam", "fin", "fin (2)", "spoilt", "spoilt (2)"}
+	want := []string{"Beam", "FIN", "Fin", "fin", "fin (2)", "spoilt", "spoilt (2)"}
 	if err != nil || !reflect.DeepEqual(names, want) {
 		t.Errorf("%q, %v", names, err)
 	}
@@ -124,6 +131,10 @@ func TestShelf(t *testing.T) {
 	}
 	if _, found, err := shelf.Get("fin"); found || err != nil {
 		t.Errorf("what was removed is found: %v", err)
+	}
+	err = shelf.Put("kept", Desk{Sheet: "a", Before: &b})
+	if text := s.m[prefix+"kept"]; err != nil || strings.Contains(text, "before") {
+		t.Errorf("what was before is kept with the sheet: %q, %v", text, err)
 	}
 	if s.m["other"] == "" {
 		t.Error("what is another page's was touched")
@@ -179,11 +190,20 @@ func TestFile(t *testing.T) {
 		"y'' = y\n# == a ==\nz'' = z":          {may("y'' = y"), {"a", Desk{Sheet: "z'' = z", Edited: true}}},
 		"":                                     nil,
 		"# ==  == digits=6\nz'' = z\n":         {{"sheet", Desk{Sheet: "z'' = z", Method: six, Edited: true}}},
+		"# == a\ny == digits=6":                {may("# == a\ny == digits=6")},
 		"y'' = y # == not at the start == \n ": {may("y'' = y # == not at the start == \n ")},
 	} {
 		got, err := Import("notes of May.txt", text)
 		if err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("%q: %+v, %v", text, got, err)
+		}
+	}
+	if text := Export([]Kept{{"a", Desk{Sheet: "# a note\ny'' = y"}}}); text != "# == a ==\n# a note\ny'' = y\n" {
+		t.Errorf("%q", text)
+	}
+	for file, name := range map[string]string{"a.txt": "a", ".txt": ".txt", "a.b.c": "a.b", "fin": "fin"} {
+		if got, err := Import(file, strings.Repeat("a", MostText)); err != nil || got[0].Name != name {
+			t.Errorf("%s: %v, %v", file, got, err)
 		}
 	}
 	for _, bad := range []string{"\xff\xfe", "a\x00b", strings.Repeat("a", MostText+1)} {

@@ -1,7 +1,8 @@
 package keep
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -34,9 +35,8 @@ func (s Shelf) Names() ([]string, error) {
 			names = append(names, name)
 		}
 	}
-	sort.Slice(names, func(i, j int) bool {
-		a, b := strings.ToLower(names[i]), strings.ToLower(names[j])
-		return a < b || a == b && names[i] < names[j]
+	slices.SortFunc(names, func(a, b string) int {
+		return cmp.Or(cmp.Compare(strings.ToLower(a), strings.ToLower(b)), cmp.Compare(a, b))
 	})
 	return names, err
 }

@@ -133,15 +133,11 @@ func (s State) text() string {
 
 // Settings writes a method as the first line of a link does; ReadSettings reads it, and trusts nothing.
 func Settings(m wire.Method) string {
-	var b strings.Builder
+	var list []string
 	put := func(key, value string) {
-		if value == "" || value == "0" {
-			return
+		if value != "" && value != "0" {
+			list = append(list, key+"="+value)
 		}
-		if b.Len() > 0 {
-			b.WriteByte(' ')
-		}
-		b.WriteString(key + "=" + value)
 	}
 	put("method", m.Name)
 	put("family", m.Family)
@@ -150,7 +146,7 @@ func Settings(m wire.Method) string {
 	put("elements", strconv.Itoa(m.Elements))
 	put("digits", strconv.Itoa(m.Digits))
 	put("mode", strconv.Itoa(m.Mode))
-	return b.String()
+	return strings.Join(list, " ")
 }
 
 func parse(text string, views bool) (State, error) {
@@ -225,11 +221,4 @@ func CheckMethod(m wire.Method) error {
 	return nil
 }
 
-func oneOf(s string, list ...string) bool {
-	for _, t := range list {
-		if s == t {
-			return true
-		}
-	}
-	return false
-}
+func oneOf(s string, list ...string) bool { return slices.Contains(list, s) }

@@ -16,7 +16,7 @@ func TestRoundTrip(t *testing.T) {
 	methods := []wire.Method{
 		{},
 		{Name: "one", Family: "chebyshev", Nodes: 5},
-		{Name: "differences", Order: 4, Nodes: 100, Mode: 2},
+		{Name: "differences", Order: 8, Nodes: 100, Mode: 2},
 		{Name: "pieces", Nodes: wire.MaxNodes, Elements: wire.MaxElements, Digits: wire.MaxDigits},
 	}
 	sheets := []string{"", "\n", "a\n\nb # <λ′ & “x”>\t\r\n", "-k T'(0) = h (T(0) - 20)"}
@@ -75,6 +75,8 @@ func TestRefused(t *testing.T) {
 		{"nothing", "", ErrNone},
 		{"a heading", "#sheet", ErrNone},
 		{"another word with a point", "#a.b", ErrNone},
+		{"a number alone", "#1", ErrNone},
+		{"no number before the point", "#.yk0", ErrNone},
 		{"a newer version", "3.AAAA", ErrVersion},
 		{"cut short", good[:len(good)-5], ErrDamaged},
 		{"no payload", "1.", ErrDamaged},
@@ -98,6 +100,7 @@ func TestRefused(t *testing.T) {
 		{"too high a mode", wrap("mode=51\ny"), ErrDamaged},
 		{"not text", wrap("\ny\xff"), ErrDamaged},
 		{"a NUL", wrap("\ny\x00"), ErrDamaged},
+		{"as long as an address may be", "1." + strings.Repeat("A", MaxFragment-2), ErrDamaged},
 		{"an address without end", "1." + strings.Repeat("A", MaxFragment), ErrLong},
 		{"a bomb", bomb, ErrLong},
 		{"a sheet that is too long", wrap("\n" + strings.Repeat("y", MaxSheet+1)), ErrLong},

@@ -35,7 +35,7 @@ func TestViews(t *testing.T) {
 	all := strings.Join(Sections(), ",")
 	for _, v := range []View{
 		Usual,
-		{On: true, Show: "figure"},
+		{On: true, Show: "figure", Height: MinHeight},
 		{On: true, Show: all, Sheet: "editable", Sliders: "Bi,λ_1", Free: true, Theme: "dark", Height: 400,
 			Title: "A fin, <b>“thin”</b>", Caption: "What if h doubles?"},
 		{On: true, Show: "table,answer", Sheet: "hidden", Sliders: "-", Theme: "light", Height: MaxHeight},

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	"nodespan/solver"
 	"nodespan/solver/budget"
 	"nodespan/solver/cmd/batch"
+	"nodespan/testdata"
 )
 
 const problems = "../../../testdata/problems.json"
@@ -158,14 +158,14 @@ func TestTurningPoint(t *testing.T) {
 // An entry without a solution keeps the solver's reason, and nothing of it is compared; one that falls short is
 // compared all the same.
 func TestUnsolved(t *testing.T) {
-	at := [2]json.RawMessage{json.RawMessage("0.5"), json.RawMessage(`{"y": 0.5}`)}
-	none := Entry{Sheet: "y'' = -pi^2 y\ny(0) = 0\ny(1) = 1"}
+	at := testdata.Point{X: 0.5, Values: map[string]float64{"y": 0.5}}
+	none := Entry{testdata.Problem{Sheet: "y'' = -pi^2 y\ny(0) = 0\ny(1) = 1"}}
 	none.Reference.At = append(none.Reference.At, at)
 	if o := none.Check(solver.Options{Tol: 1e-6}); o.Status == solver.Solved || o.Fault != o.Message ||
 		o.Uncovered != "" || o.True != 0 {
 		t.Errorf("%+v", o)
 	}
-	short := Entry{Sheet: "y'' = 400 y\ny(0) = 1\ny(1) = 1"}
+	short := Entry{testdata.Problem{Sheet: "y'' = 400 y\ny(0) = 1\ny(1) = 1"}}
 	short.Reference.At = append(short.Reference.At, at)
 	if o := short.Check(solver.Options{Tol: 1e-12, Nodes: 5}); o.Status == solver.Solved || o.Fault != o.Message ||
 		o.True == 0 {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -9,20 +8,11 @@ import (
 
 	"nodespan/expr/sheet"
 	"nodespan/solver"
+	"nodespan/testdata"
 )
 
 // Entry is one published problem with its reference.
-type Entry struct {
-	ID, Title, Kind, Source, Sheet string
-	Reference                      struct {
-		How         string
-		At          [][2]json.RawMessage
-		Found       map[string]float64
-		Eigenvalues []float64
-		Parameter   string
-	}
-	Scale map[string]float64
-}
+type Entry struct{ testdata.Problem }
 
 // Outcome is what came of one entry at one tolerance.
 type Outcome struct {
@@ -81,14 +71,9 @@ func (e *Entry) Check(o solver.Options) Outcome {
 	return out
 }
 
-// checkPoint compares the columns at one point of the reference, [x, {"y": value, …}].
-func (e *Entry) checkPoint(out *Outcome, s *solver.Solution, row [2]json.RawMessage) {
-	var x float64
-	var want map[string]float64
-	if json.Unmarshal(row[0], &x) != nil || json.Unmarshal(row[1], &want) != nil {
-		out.fault("the reference cannot be read")
-		return
-	}
+// checkPoint compares the columns at one point of the reference.
+func (e *Entry) checkPoint(out *Outcome, s *solver.Solution, row testdata.Point) {
+	x, want := row.X, row.Values
 	p := s.Problem
 	jet, errs := make([]float64, p.Jet()), make([]float64, p.Jet())
 	s.At(x, jet)

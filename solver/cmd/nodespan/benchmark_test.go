@@ -1,9 +1,8 @@
 package main
 
 import (
-	"encoding/json"
 	"math"
-	"os"
+	"nodespan/testdata"
 	"strconv"
 	"strings"
 	"testing"
@@ -12,25 +11,14 @@ import (
 // Every problem of the reference set that is solved, pasted and printed: no printed digit may be wrong but the last
 // one, and that by less than ten units. The references and their sources are those of problems.json.
 func TestPrintedDigits(t *testing.T) {
-	data, err := os.ReadFile("../../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var problems []struct {
-		ID, Kind, Sheet string
-		Reference       struct{ At []point }
-	}
-	if err := json.Unmarshal(data, &problems); err != nil {
-		t.Fatal(err)
-	}
 	cells := 0
-	for _, p := range problems {
+	for _, p := range testdata.Problems() {
 		if p.Kind == "eigenvalue" || p.Kind == "infinite" { // not in this version
 			continue
 		}
 		var at []string
 		for _, r := range p.Reference.At {
-			at = append(at, strconv.FormatFloat(r.x, 'g', -1, 64))
+			at = append(at, strconv.FormatFloat(r.X, 'g', -1, 64))
 		}
 		out, errs, status := nodespan(p.Sheet, "-at", strings.Join(at, ","))
 		if status != solved && status != noSolution {
@@ -49,7 +37,7 @@ func TestPrintedDigits(t *testing.T) {
 		}
 		for i, line := range lines[1:] {
 			for j, cell := range strings.Split(line, "\t") {
-				want, ok := p.Reference.At[i].values[names[j]]
+				want, ok := p.Reference.At[i].Values[names[j]]
 				if !ok || cell == "?" {
 					continue
 				}
@@ -68,16 +56,6 @@ func TestPrintedDigits(t *testing.T) {
 	if cells < 2400 {
 		t.Errorf("only %d cells were compared", cells)
 	}
-}
-
-// A point is [x, {"y": value, …}].
-type point struct {
-	x      float64
-	values map[string]float64
-}
-
-func (p *point) UnmarshalJSON(data []byte) error {
-	return json.Unmarshal(data, &[]any{&p.x, &p.values})
 }
 
 // unit returns the value of one unit of the last digit of a printed number.

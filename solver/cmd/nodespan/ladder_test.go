@@ -3,7 +3,7 @@ package main
 import (
 	"encoding/json"
 	"math"
-	"os"
+	"nodespan/testdata"
 	"strconv"
 	"strings"
 	"testing"
@@ -63,20 +63,8 @@ func TestLadderJSON(t *testing.T) {
 
 // Every reference problem that has a ladder gets one, and its best rungs are near to what the solver reaches.
 func TestLadderOnReferences(t *testing.T) {
-	data, err := os.ReadFile("../../../testdata/problems.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all []struct{ ID, Kind, Sheet string }
-	if err := json.Unmarshal(data, &all); err != nil {
-		t.Fatal(err)
-	}
-	seen := 0
+	all := testdata.Problems("smooth", "condition", "system", "discontinuous")
 	for _, p := range all {
-		if p.Kind != "smooth" && p.Kind != "condition" && p.Kind != "system" && p.Kind != "discontinuous" {
-			continue
-		}
-		seen++
 		out, errs, status := nodespan(p.Sheet, "-ladder", "-out", "json", "-nodes", "30")
 		var rows []struct {
 			Method string
@@ -99,7 +87,7 @@ func TestLadderOnReferences(t *testing.T) {
 			}
 		}
 	}
-	if seen < 20 {
-		t.Errorf("%d problems", seen)
+	if len(all) < 20 {
+		t.Errorf("%d problems", len(all))
 	}
 }

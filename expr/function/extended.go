@@ -26,6 +26,8 @@ func scaled(m float64, e int) Extended {
 }
 
 // Narrow returns the nearest double; infinite or 0 beyond the range of doubles.
+//
+//go:noinline
 func (a Extended) Narrow() float64 { return math.Ldexp(a.M, a.E) }
 
 // Finite reports whether a is a number, and no infinity.
@@ -35,9 +37,13 @@ func (a Extended) Finite() bool { return !math.IsNaN(a.M) && !math.IsInf(a.M, 0)
 func (a Extended) Negated() Extended { return Extended{-a.M, a.E} }
 
 // Times is a b.
+//
+//go:noinline
 func (a Extended) Times(b Extended) Extended { return scaled(a.M*b.M, a.E+b.E) }
 
 // Over is a/b.
+//
+//go:noinline
 func (a Extended) Over(b Extended) Extended { return scaled(a.M/b.M, a.E-b.E) }
 
 // Plus is a + b.

@@ -197,6 +197,7 @@ func formula(r *notation.Relation) Formula {
 	return Formula{MathML: typeset.MathMLRelation(r), LaTeX: typeset.LaTeXRelation(r), Plain: typeset.PlainRelation(r)}
 }
 
+//go:noinline
 func (s *Step) add(text string, names ...string) {
 	s.Formulas = append(s.Formulas, relation(text, names...))
 }

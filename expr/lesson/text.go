@@ -13,6 +13,7 @@ import (
 	"nodespan/solver/working"
 )
 
+//go:noinline
 func num(v float64) string   { return working.Figures(v, 6) }
 func short(v float64) string { return working.Figures(v, 4) }
 

@@ -58,6 +58,7 @@ func (l *lexer) rune(offset int) (rune, int) {
 	return plain(r), size
 }
 
+//go:noinline
 func (l *lexer) cur() rune {
 	r, _ := l.rune(l.pos.Offset)
 	return r

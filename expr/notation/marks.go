@@ -381,6 +381,8 @@ func matchOrder(toks []Token, i int) (order, end int) {
 }
 
 // matching returns the place of the bracket that closes the one at i, or 0.
+//
+//go:noinline
 func matching(toks []Token, i int) int {
 	depth := 0
 	for j := i; j < len(toks); j++ {

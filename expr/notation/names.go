@@ -27,6 +27,8 @@ type Names struct {
 }
 
 // declared reports whether the sheet gives the name a meaning.
+//
+//go:noinline
 func (n *Names) declared(name string) bool {
 	if name == n.Variable && name != "" || n.Unknowns[name] || n.Constants[name] {
 		return true

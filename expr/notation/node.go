@@ -160,6 +160,8 @@ func Walk(n Node, f func(Node) bool) {
 
 // Find returns the first node, in the order of the text, for which f holds, or nil. It does not look into the points of
 // unknowns (the L of y(L)), nor into expressions at a point.
+//
+//go:noinline
 func Find(n Node, f func(Node) bool) Node { return FindOutside(n, f, nil) }
 
 // FindOutside does so without looking at what past, where it is not nil, holds for, nor below it.
@@ -197,6 +199,8 @@ func Contains(n Node, f func(Node) bool) bool {
 // Rebuild returns n with parts replaced: where f returns a node it stands in the place of its argument; where f returns
 // nil the node is kept and its children are looked at. Parts that a tree shares are shared by the result, and f is
 // asked of each once.
+//
+//go:noinline
 func Rebuild(n Node, f func(Node) Node) Node {
 	return rebuilder{f, map[Node]Node{}}.node(n)
 }

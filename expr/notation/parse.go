@@ -180,6 +180,8 @@ func (p *parser) leave() { p.depth-- }
 func (p *parser) span(start int) Span { return tokenSpan(p.toks, start, p.i) }
 
 // written returns the tokens [from, end) as they were written.
+//
+//go:noinline
 func (p *parser) written(from, end int) string {
 	return written(p.toks[from:end])
 }
@@ -667,6 +669,8 @@ func (p *parser) unexpected() {
 }
 
 // group reads a bracket and what it holds.
+//
+//go:noinline
 func (p *parser) group() (x Node) {
 	p.within(func() { x = p.sum() })
 	return x

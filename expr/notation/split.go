@@ -151,6 +151,8 @@ func (s *splitter) add(t Token) {
 }
 
 // states reports whether the token is what makes a statement: a relation or the word in.
+//
+//go:noinline
 func states(t Token) bool { return t.relation() || t.is(OperatorToken, "→") || t.is(NameToken, "in") }
 
 // point reports whether the current statement is the "x = 0" or "at x = 0" before a colon.
@@ -248,6 +250,7 @@ func isOpening(t Token) bool {
 	return t.Kind == NameToken && (strings.EqualFold(t.Text, "solve") || strings.EqualFold(t.Text, "find"))
 }
 
+//go:noinline
 func allDigits(s string) bool { return strings.Trim(s, "0123456789") == "" }
 
 // endsAt reports whether a statement or its display ends at token i.

@@ -25,6 +25,8 @@ type tick struct {
 }
 
 // px returns the pixel of v, which lies far outside rather than at infinity for a v far outside.
+//
+//go:noinline
 func (a *axis) px(v float64) float64 {
 	const far = 1e3 // lengths of the axis
 	s := (v - a.lo) / (a.hi - a.lo)

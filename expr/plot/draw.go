@@ -88,6 +88,7 @@ func (n *pen) vertical(x, y0, y1 float64, color string, alpha float64) {
 	n.Line(x, y0+n.dy, x, y1+n.dy, n.stroke(color, alpha))
 }
 
+//go:noinline
 func (n *pen) runs(x, y float64, r []run, size float64, color string) {
 	drawRuns(n.Painter, x, y+n.dy, r, 0, Start, size, color, n.alpha)
 }

@@ -11,6 +11,8 @@ func (l *Layout) X(px float64) float64 {
 }
 
 // PX returns where x is drawn.
+//
+//go:noinline
 func (l *Layout) PX(x float64) float64 { return l.x.px(x) }
 
 // Inside reports whether the point of the whole picture is on a panel or on the strip, where a reading makes sense.

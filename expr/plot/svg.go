@@ -189,6 +189,7 @@ func (s *SVG) stroke(k Stroke) {
 	}
 }
 
+//go:noinline
 func number(v float64) string { return string(appendNumber(nil, v)) }
 
 // appendNumber writes v to a hundredth of a pixel.

@@ -10,6 +10,8 @@ type View struct {
 }
 
 // NewView returns the view of the whole interval. It panics unless a < b and both are finite.
+//
+//go:noinline
 func NewView(a, b float64) View {
 	if !(a < b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
 		panic("plot: view needs a finite interval, a < b")

@@ -273,6 +273,8 @@ func (r *reader) continuous() {
 }
 
 // says reports whether one of the items is one of the words.
+//
+//go:noinline
 func says(items []item, words ...string) bool {
 	return slices.ContainsFunc(items, func(it item) bool { return slices.Contains(words, it.text) })
 }

@@ -269,6 +269,8 @@ func (r *reader) stated(i int) bool {
 }
 
 // unknowns are the names with a derivative.
+//
+//go:noinline
 func (r *reader) unknowns() map[string]bool {
 	if r.derived == nil {
 		r.derived = r.findUnknowns()

@@ -94,6 +94,8 @@ func (r *reader) condition(items []item) bool {
 }
 
 // point reports whether items begin like "x = 0" or "x → ∞".
+//
+//go:noinline
 func point(items []item) bool {
 	return len(items) > 2 && (items[0].kind == symbol || items[0].kind == letters) && items[1].kind == relation &&
 		(items[1].text == "=" || items[1].text == "→" || items[1].text == "->")

@@ -392,6 +392,8 @@ func (r *reader) lines() [][]item {
 }
 
 // states reports whether items hold a relation or a derivative: then they say something.
+//
+//go:noinline
 func states(items []item) bool {
 	for i, it := range items {
 		if it.kind == relation || it.kind == prime || i+1 < len(items) && it.kind == letters && it.text == "in" &&

@@ -8,6 +8,8 @@ import (
 )
 
 // set makes a set of the words of a list.
+//
+//go:noinline
 func set(list string) map[string]bool {
 	m := map[string]bool{}
 	for _, w := range strings.Fields(list) {

@@ -158,6 +158,7 @@ func (l *Language) rowsOf(m string, from, to int) string {
 	return fmt.Sprintf(l.rows, m, from+l.base, to)
 }
 
+//go:noinline
 func (l *Language) partOf(v string, from, to int) string {
 	return fmt.Sprintf(l.part, v, from+l.base, to)
 }
@@ -170,6 +171,7 @@ func (l *Language) at2(m string, row, column int) string {
 	return fmt.Sprintf(l.entry2, m, row+l.base, column+l.base)
 }
 
+//go:noinline
 func (l *Language) productOf(a, b string) string { return fmt.Sprintf(l.product, a, b) }
 
 // header writes the names of columns.

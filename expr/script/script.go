@@ -68,6 +68,7 @@ func (w *writer) say(format string, a ...any) {
 	w.b.WriteString(line + "\n")
 }
 
+//go:noinline
 func (w *writer) gap() { w.b.WriteString("\n") }
 
 // name gives every constant and sought number of the sheet a name that the program leaves free.

@@ -16,6 +16,8 @@ import (
 // Problem returns the sheet as a problem for the solver. Its functions do not allocate. It is for one goroutine; call
 // Problem again for another. With takes values of Problem.Constants in their order and returns nil
 // where they make no problem (a division by zero, an empty interval).
+//
+//go:noinline
 func (s *Sheet) Problem() *bvp.Problem { return s.model.problem(s.model.base) }
 
 func (m *model) problem(n *numbers) *bvp.Problem {

@@ -200,6 +200,8 @@ func interval(t []notation.Token) (a, b []notation.Token, ok bool) {
 }
 
 // text joins the texts of tokens.
+//
+//go:noinline
 func text(t []notation.Token) string {
 	var b strings.Builder
 	for _, tok := range t {

@@ -7,6 +7,8 @@ import (
 )
 
 // Number prints a number for a sentence: seven significant digits at most.
+//
+//go:noinline
 func Number(v float64) string { return number(v) }
 
 func number(v float64) string {

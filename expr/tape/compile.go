@@ -335,6 +335,8 @@ func arity(op opcode) int {
 }
 
 // fault is an error about a node.
+//
+//go:noinline
 func fault(n notation.Node, msg, hint string) error {
 	var sp notation.Span
 	if n != nil {

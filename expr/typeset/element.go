@@ -33,6 +33,8 @@ func (e *Element) String() string {
 
 // Escape returns text as it stands in HTML and MathML, between tags or within an attribute's double quotes. The package
 // html does the same, and brings along the names of all the characters that HTML knows.
+//
+//go:noinline
 func Escape(text string) string { return escape.Replace(text) }
 
 var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;")

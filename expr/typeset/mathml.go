@@ -23,6 +23,8 @@ func Math(display bool, children ...*Element) *Element {
 
 // MathML prints a tree as one MathML element, to stand within Math. The element of each node knows its stretch of the
 // source.
+//
+//go:noinline
 func MathML(n notation.Node) *Element { return mathml(n, false) }
 
 // MathMLRelation prints a statement as one MathML element, to stand within Math.

@@ -8,6 +8,8 @@ import (
 )
 
 // Plain prints a tree as plain text, in characters of ASCII.
+//
+//go:noinline
 func Plain(n notation.Node) string {
 	var b strings.Builder
 	plain(&b, n)

@@ -21,6 +21,8 @@ const (
 )
 
 // level returns the precedence of a node as linear text (a/b on one line).
+//
+//go:noinline
 func level(n notation.Node) int {
 	switch n := n.(type) {
 	case *notation.Number:

@@ -61,6 +61,8 @@ func (o *Options) say(format string, args ...any) {
 }
 
 // cancelled reports whether the work is to end, because it was cancelled or because its budget is spent.
+//
+//go:noinline
 func (o *Options) cancelled() bool { return budget.Over(o.Context) }
 
 // part returns the same options with a budget of a share of the work that is left.

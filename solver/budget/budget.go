@@ -105,6 +105,8 @@ func Afford(ctx context.Context, units float64) bool {
 }
 
 // Over reports whether a context asks to stop: cancelled, or its work done. It may be nil.
+//
+//go:noinline
 func Over(ctx context.Context) bool { return ctx != nil && ctx.Err() != nil }
 
 // Reason says in a sentence why a context asks to stop.

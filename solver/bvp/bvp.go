@@ -198,9 +198,13 @@ func Derivative(name string, k int) string {
 }
 
 // Jet returns J, the length of a jet.
+//
+//go:noinline
 func (p *Problem) Jet() int { return p.State() + len(p.Unknowns) }
 
 // State returns S, the length of a state: the sum of the orders.
+//
+//go:noinline
 func (p *Problem) State() int {
 	s := 0
 	for _, u := range p.Unknowns {
@@ -221,6 +225,8 @@ func (p *Problem) EvaluationWork() float64 {
 }
 
 // JetOffset returns the place of unknown i in a jet.
+//
+//go:noinline
 func (p *Problem) JetOffset(i int) int {
 	o := 0
 	for _, u := range p.Unknowns[:i] {

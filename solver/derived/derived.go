@@ -94,6 +94,8 @@ func (p *along) value(f Integrand, x float64) float64 {
 
 // number returns f at x with its error: the errors of the jet times the derivatives by it, or the change that they make
 // together where that is more (y² where y is 0); rounding, that of the point included; and the function's own doubt.
+//
+//go:noinline
 func (p *along) number(f *Function, x float64) Number {
 	v, e, doubt := p.parts(f, x)
 	return Number{v, e + doubt}

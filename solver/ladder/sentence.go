@@ -23,6 +23,8 @@ var small = [...]string{"no", "one", "two", "three", "four", "five", "six", "sev
 	"twelve"}
 
 // count writes a number in words up to twelve.
+//
+//go:noinline
 func count(n int) string {
 	if n >= 0 && n < len(small) {
 		return small[n]
@@ -39,6 +41,7 @@ func plural(n int, one, many string) string {
 	return many
 }
 
+//go:noinline
 func digits(n int) string { return fmt.Sprintf("%d %s", n, plural(n, "digit", "digits")) }
 
 // sentence says what the ladder shows: of the first series of one polynomial, of the others in short.

@@ -6,6 +6,8 @@ import "math/big"
 type Rational []*big.Rat
 
 // Rat is a/b.
+//
+//go:noinline
 func Rat(a, b int64) *big.Rat { return big.NewRat(a, b) }
 
 // plus returns p + factor q.

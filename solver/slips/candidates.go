@@ -106,6 +106,8 @@ func (r reference) to(p *bvp.Problem) func(float64) float64 {
 }
 
 // factors returns f(k) for each derivative; nil when none of those that occur differs from 1.
+//
+//go:noinline
 func (c *collector) factors(occurs []bool, f func(k int) float64) []float64 {
 	out, any := make([]float64, c.most+1), false
 	for k := range out {

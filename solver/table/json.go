@@ -81,6 +81,7 @@ func list[T any](j *jsonText, all []T, write func(T)) {
 // A jsonText is being written.
 type jsonText struct{ b strings.Builder }
 
+//go:noinline
 func (j *jsonText) add(parts ...string) {
 	for _, p := range parts {
 		j.b.WriteString(p)

@@ -278,6 +278,8 @@ func (f *Far) fall() float64 {
 }
 
 // sides lists the ends of the interval that are infinite: 0 the left one, 1 the right one.
+//
+//go:noinline
 func (f *Far) sides() (out []int) {
 	if math.IsInf(f.p.A, -1) {
 		out = append(out, 0)

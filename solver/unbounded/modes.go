@@ -370,9 +370,12 @@ func (f *Far) grows(short, long response, stretch float64, size []float64) bool 
 	return true
 }
 
+//go:noinline
 func (a *Answer) length() float64 { return a.Far.length() }
 
 // length is that from where distances are counted from.
+//
+//go:noinline
 func (f *Far) length() float64 {
 	if math.IsInf(f.p.A, 0) && math.IsInf(f.p.B, 0) {
 		return (f.B - f.A) / 2

@@ -80,9 +80,13 @@ func (w *Working) Explain(matrix string, row, col int) Origin {
 }
 
 // num prints a number for a person: six figures.
+//
+//go:noinline
 func num(v float64) string { return Figures(v, 6) }
 
 // short prints a number for a label: four figures.
+//
+//go:noinline
 func short(v float64) string { return Figures(v, 4) }
 
 // Figures prints a number with at most n figures: – for none, 1e-5 and 1e6 for 1e-05 and 1e+06.

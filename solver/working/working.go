@@ -280,6 +280,7 @@ func undense(d *mat.Dense) [][]float64 {
 	return out
 }
 
+//go:noinline
 func table(r, c int) [][]float64 {
 	flat := make([]float64, r*c)
 	out := make([][]float64, r)

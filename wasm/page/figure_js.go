@@ -152,6 +152,8 @@ func (f *figurePane) dim(on bool) {
 }
 
 // redraw draws at the next frame.
+//
+//go:noinline
 func (f *figurePane) redraw() {
 	f.frame.ask()
 }

@@ -44,6 +44,8 @@ func newMethodSentence(changed func()) *methodSentence {
 }
 
 // written is the text of a field without white space around it.
+//
+//go:noinline
 func written(value string) string { return strings.TrimSpace(value) }
 
 // number reads a field: 0 where it is empty, not a whole number, or out of the field's own range.

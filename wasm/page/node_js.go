@@ -42,14 +42,17 @@ func tagged(id, tag string) element {
 	return e
 }
 
+//go:noinline
 func input(id string) *dom.HTMLInputElement {
 	return &dom.HTMLInputElement{BasicHTMLElement: tagged(id, "input")}
 }
 
+//go:noinline
 func choice(id string) *dom.HTMLSelectElement {
 	return &dom.HTMLSelectElement{BasicHTMLElement: tagged(id, "select")}
 }
 
+//go:noinline
 func button(id string) *dom.HTMLButtonElement {
 	return &dom.HTMLButtonElement{BasicHTMLElement: tagged(id, "button")}
 }
@@ -63,6 +66,8 @@ func details(id string) *dom.HTMLDetailsElement {
 }
 
 // active reports whether an element has the keyboard.
+//
+//go:noinline
 func active(e js.Value) bool { return rawDoc.Get("activeElement").Equal(e) }
 
 // node makes an element with a class ("" for none), and children.
@@ -78,6 +83,8 @@ func node(tag, class string, children ...js.Value) js.Value {
 }
 
 // words makes a text node.
+//
+//go:noinline
 func words(s string) js.Value { return rawDoc.Call("createTextNode", s) }
 
 // fill replaces the children of e.
@@ -90,11 +97,14 @@ func fill(e element, children ...js.Value) {
 }
 
 // show unhides or hides an element.
+//
+//go:noinline
 func show(e element, visible bool) { e.Set("hidden", !visible) }
 
 // toggle gives a class or takes it away; classed does so for an element that the page always has.
 func toggle(e js.Value, class string, on bool) { e.Get("classList").Call("toggle", class, on) }
 
+//go:noinline
 func classed(e element, class string, on bool) { toggle(e.Value, class, on) }
 
 // setText changes the text of an element only where it differs, so that a live region speaks once.
@@ -106,6 +116,8 @@ func setText(e element, text string) {
 
 // on listens to an event for as long as the page lives; onValue does so for what is no element that the page always
 // has.
+//
+//go:noinline
 func on(target element, event string, f func(*dom.BasicEvent)) { onValue(target.Value, event, f) }
 
 func onValue(target js.Value, event string, f func(*dom.BasicEvent)) {
@@ -166,6 +178,7 @@ func (t *timer) start(milliseconds int) {
 	t.id = js.Global().Call("setTimeout", t.f, milliseconds)
 }
 
+//go:noinline
 func (t *timer) stop() {
 	if t.pending {
 		js.Global().Call("clearTimeout", t.id)
@@ -192,6 +205,7 @@ func newFrameRequest(draw func()) *frameRequest {
 	return f
 }
 
+//go:noinline
 func (f *frameRequest) ask() {
 	if !f.waiting {
 		f.waiting = true

@@ -181,6 +181,7 @@ func (p *page) askSpare(about topic, q wire.Request) int {
 	return p.askBy(p.workers.spare, about, q)
 }
 
+//go:noinline
 func (p *page) askBy(ask func(wire.Request) int, about topic, q wire.Request) int {
 	if p.shown == nil {
 		return 0

@@ -86,7 +86,7 @@ func along(sh *sheet.Sheet, points []float64, part float64) reference {
 		c := round((first + last) / 2)
 		k := round(math.Sqrt(1 + 4*l*l/far/far))
 		d := offset(x, c)
-		return reference{number(k) + "*" + d + "/sqrt(" + d + "^2" + signed(l*l) + ")", func(t float64) float64 {
+		return reference{"(" + number(k) + "*" + d + "/sqrt(" + d + "^2" + signed(round(l*l)) + "))", func(t float64) float64 {
 			return c + t*l/math.Sqrt(k*k-t*t)
 		}}
 	case math.IsInf(a, 0) || math.IsInf(b, 0):

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"nodespan/expr/sheet"
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver"
 )
 
@@ -25,14 +25,14 @@ func TestLineLeadsBack(t *testing.T) {
 		{"y'' = y; y(-inf) = 0; y(0) = 2", ""},
 		{"y'' = y - exp(-(x-1)^2); y(-inf) = 0; y(inf) = 0", ""},
 	} {
-		want := solve(t, c.sheet+"\n"+c.guess)
-		line, ok := Line(want.sheet, want.Solution)
+		sh, want := sheettest.Solved(t, c.sheet+"\n"+c.guess, solver.Options{})
+		line, ok := Line(sh, want)
 		if !ok || !strings.HasPrefix(line, "guess ") {
 			t.Errorf("%s: %q, %v", c.sheet, line, ok)
 			continue
 		}
 		text := c.sheet + "\n" + line
-		got := solve(t, text)
+		_, got := sheettest.Solved(t, text, solver.Options{})
 		for _, x := range want.Points() {
 			for i := range want.Problem.Unknowns {
 				a, ea := want.Value(i, 0, x)
@@ -46,20 +46,50 @@ func TestLineLeadsBack(t *testing.T) {
 	}
 }
 
-type solved struct {
-	sheet *sheet.Sheet
-	*solver.Solution
-}
-
-func solve(t *testing.T, text string) solved {
-	t.Helper()
-	sh, err := sheet.Read(text, sheet.Options{})
-	if err != nil {
-		t.Fatalf("%s: %v", text, err)
+// What a line says is within a hundredth of the solution, in the sheet's own variable, and no longer than that takes.
+func TestLine(t *testing.T) {
+	for text, want := range map[string]string{
+		"y'' = -2; y(0) = 0; y(1) = 0":                      "guess y = 0.25 - 0.25*(2*x - 1)^2",
+		"y'' = 0; y(0) = 0; y(1) = 1":                       "guess y = 0.5 + 0.5*(2*x - 1)",
+		"y'' = y; y(0) = 0; y(1) = 0":                       "guess y = 0",
+		"y'' = 0; y(2) = -1; y(5) = -1":                     "guess y = -1",
+		"T'' = -2; T(-1) = 0; T(3) = 0; -1 < s < 3":         "guess T = 4 - 4*((2*s - 2)/4)^2",
+		"u' = v; v' = -2; u(0) = 0; u(1) = 0":               "guess u = 0.25 - 0.25*(2*x - 1)^2, v = -1*(2*x - 1)",
+		"y'' = -2; y(0) = 0; y(1) = 0; report y(1/2)":       "guess y = 0.25 - 0.25*(2*x - 1)^2",
+		"y'' = y; y(0) = 2; y(inf) = 0":                     "",
+		"y'' = 4 y; y(1) = 2; y(inf) = 0":                   "",
+		"y'' = y; y(-inf) = 0; y(0) = 2":                    "",
+		"y'' = 9 y; y(-inf) = 0; y(-3) = 2":                 "",
+		"y'' = y - exp(-(x-1)^2); y(-inf)=0; y(inf)=0":      "",
+		"y'' = y - exp(-x^2); y(-inf) = 0; y(inf) = 0":      "",
+		"y'' = 16 pi^2 (cos(4 pi x)); y(0) = -1; y(1) = -1": "",
+	} {
+		sh, s := sheettest.Solved(t, text, solver.Options{})
+		line, ok := Line(sh, s)
+		if !ok || want != "" && line != want {
+			t.Errorf("%s: %q, %v, want %q", text, line, ok, want)
+			continue
+		}
+		p := sheettest.Problem(t, text+"\n"+line)
+		jet := make([]float64, p.Jet())
+		points := s.Points()
+		for i, u := range p.Unknowns {
+			largest, off := 0.0, 0.0
+			for k := range 401 {
+				x := points[0] + float64(k)/400*(points[len(points)-1]-points[0])
+				v, _ := s.Value(i, 0, x)
+				p.Guess(x, jet)
+				largest = math.Max(largest, math.Abs(v))
+				off = math.Max(off, math.Abs(v-jet[p.JetOffset(i)]))
+			}
+			if off > 1.02*nearness*largest {
+				t.Errorf("%s: %s is off %s by %g of %g", text, line, u.Name, off, largest)
+			}
+		}
 	}
-	s := solver.MustSolve(sh.Problem(), solver.Options{})
-	if s.Status != solver.Solved {
-		t.Fatalf("%s: %s", text, s.Message)
+	// A front of a thousandth is beyond what one polynomial of degree 14 follows.
+	sh, s := sheettest.Solved(t, "1e-6 y'' = y; y(0) = 1; y(1) = 1", solver.Options{})
+	if line, ok := Line(sh, s); ok || line != "" {
+		t.Errorf("%q", line)
 	}
-	return solved{sh, s}
 }

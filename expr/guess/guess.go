@@ -86,9 +86,8 @@ func along(sh *sheet.Sheet, points []float64, part float64) reference {
 		c := round((first + last) / 2)
 		k := round(math.Sqrt(1 + 4*l*l/far/far))
 		d := offset(x, c)
-		return reference{"(" + number(k) + "*" + d + "/sqrt(" + d + "^2" + signed(round(l*l)) + "))", func(t float64) float64 {
-			return c + t*l/math.Sqrt(k*k-t*t)
-		}}
+		text := "(" + number(k) + "*" + d + "/sqrt(" + d + "^2" + signed(round(l*l)) + "))"
+		return reference{text, func(t float64) float64 { return c + t*l/math.Sqrt(k*k-t*t) }}
 	case math.IsInf(a, 0) || math.IsInf(b, 0):
 		sign, d := 1.0, offset(x, a)
 		end := a

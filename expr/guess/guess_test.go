@@ -56,17 +56,17 @@ func TestLine(t *testing.T) {
 		"T'' = -2; T(-1) = 0; T(3) = 0; -1 < s < 3":         "guess T = 4 - 4*((2*s - 2)/4)^2",
 		"u' = v; v' = -2; u(0) = 0; u(1) = 0":               "guess u = 0.25 - 0.25*(2*x - 1)^2, v = -1*(2*x - 1)",
 		"y'' = -2; y(0) = 0; y(1) = 0; report y(1/2)":       "guess y = 0.25 - 0.25*(2*x - 1)^2",
-		"y'' = y; y(0) = 2; y(inf) = 0":                     "",
-		"y'' = 4 y; y(1) = 2; y(inf) = 0":                   "",
-		"y'' = y; y(-inf) = 0; y(0) = 2":                    "",
-		"y'' = 9 y; y(-inf) = 0; y(-3) = 2":                 "",
-		"y'' = y - exp(-(x-1)^2); y(-inf)=0; y(inf)=0":      "",
-		"y'' = y - exp(-x^2); y(-inf) = 0; y(inf) = 0":      "",
+		"y'' = y; y(0) = 2; y(inf) = 0":                     "*(2.4*x/(x + 6.4) - 1)^2 - ",
+		"y'' = 4 y; y(1) = 2; y(inf) = 0":                   "*(2.4*(x - 1)/((x - 1) + 3.2) - 1)^2 - ",
+		"y'' = y; y(-inf) = 0; y(0) = 2":                    "*(2.4*(0 - x)/((0 - x) + 6.4) - 1)^2 - ",
+		"y'' = 9 y; y(-inf) = 0; y(-3) = 2":                 "*(2.4*(-3 - x)/((-3 - x) + 2.1333) - 1)^2 - ",
+		"y'' = y - exp(-(x-1)^2); y(-inf)=0; y(inf)=0":      "*(1.005*x/sqrt(x^2 + 10.24)) + ",
+		"y'' = y - exp(-x^2); y(-inf) = 0; y(inf) = 0":      "*(1.005*x/sqrt(x^2 + 10.24))^2 + ",
 		"y'' = 16 pi^2 (cos(4 pi x)); y(0) = -1; y(1) = -1": "",
 	} {
 		sh, s := sheettest.Solved(t, text, solver.Options{})
 		line, ok := Line(sh, s)
-		if !ok || want != "" && line != want {
+		if !ok || !strings.Contains(line, want) || strings.HasPrefix(want, "guess") && line != want {
 			t.Errorf("%s: %q, %v, want %q", text, line, ok, want)
 			continue
 		}

@@ -97,3 +97,20 @@ func TestNotLookedFor(t *testing.T) {
 		}
 	}
 }
+
+// TestCoarseBesideAnother: few nodes on the upper one of two solutions are no slip, though what is solved from nothing
+// leads to the lower one (the exponential source, Frank-Kamenetskii 1955).
+func TestCoarseBesideAnother(t *testing.T) {
+	const text = "y'' + 2 exp(y) = 0; y(0) = 0; y(1) = 0; guess y = 16 x (1 - x)"
+	p := pose(t, text)
+	s := solver.MustSolve(sheettest.Problem(t, text), solver.Options{Method: solver.One, Nodes: 6})
+	var table strings.Builder
+	jet := make([]float64, 3)
+	for _, x := range []float64{0, 0.2, 0.35, 0.5, 0.65, 0.8, 1} {
+		s.At(x, jet)
+		fmt.Fprintf(&table, "%v\t%.6f\n", x, jet[0])
+	}
+	if v := p.judge(t, table.String()); !v.Coarse || v.Slip != "" || jet[0] > 1e-9 {
+		t.Errorf("%s\n%s", v.Sentence, table.String())
+	}
+}

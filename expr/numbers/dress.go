@@ -42,9 +42,6 @@ func undress(lines []string, places []int) error {
 		})
 		l, units := withoutUnits(relation.ReplaceAllString(l, "="))
 		lines[i] = l
-		if len(units) == 0 {
-			continue
-		}
 		if first == nil {
 			first = units
 		}

@@ -3,7 +3,6 @@ package numbers
 import (
 	"errors"
 	"fmt"
-	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -42,7 +41,7 @@ func Read(text string) (*slips.Table, error) {
 		return nil, err
 	}
 	lines, places = valuesAt(lines, places)
-	cut, decimalComma, err := separator(lines)
+	cut, err := separator(lines)
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +52,7 @@ func Read(text string) (*slips.Table, error) {
 		for k := range fields {
 			names[k], fields[k] = nameOf(fields[k])
 		}
-		row, bad := cells(fields, decimalComma)
+		row, bad := cells(fields)
 		if i == 0 && bad < 0 && !slices.Contains(names, "") {
 			t.Header = names
 		}
@@ -103,23 +102,23 @@ var (
 	whole     = regexp.MustCompile(`^[-+]?\d+$`)
 )
 
-// separator finds out how the columns are parted, and whether a comma is a decimal comma.
-func separator(lines []string) (cut func(string) []string, decimalComma bool, err error) {
+// separator finds out how the columns are parted. A comma that does not part them marks decimals.
+func separator(lines []string) (cut func(string) []string, err error) {
 	all := strings.Join(lines, "\n")
 	for _, sep := range []string{"|", "&", "\t", ";"} {
 		if strings.Contains(all, sep) {
-			return by(sep), strings.Contains(all, ",") && !strings.Contains(all, "."), nil
+			return by(sep), nil
 		}
 	}
 	if !strings.Contains(all, ",") {
-		return strings.Fields, false, nil
+		return strings.Fields, nil
 	}
 	body := lines // without the first, which may hold names
 	if len(lines) > 1 {
 		body = lines[1:]
 	}
-	if blanksPart(lines, body) {
-		return strings.Fields, true, nil
+	if blanksPart(body) {
+		return strings.Fields, nil
 	}
 	// 0,5,1,25: a comma that parts columns and one that marks decimals look the same.
 	most, bare := 0, true
@@ -128,10 +127,10 @@ func separator(lines []string) (cut func(string) []string, decimalComma bool, er
 		bare = bare && !strings.Contains(l, ".") && len(strings.Fields(l)) < 2
 	}
 	if bare && most == 3 {
-		return nil, false, errors.New("commas both part the columns and mark decimals here; put a tab or a semicolon " +
+		return nil, errors.New("commas both part the columns and mark decimals here; put a tab or a semicolon " +
 			"between the columns")
 	}
-	return by(","), false, nil
+	return by(","), nil
 }
 
 // by returns a function that cuts a line at sep.
@@ -158,12 +157,7 @@ func by(sep string) func(string) []string {
 
 // blanksPart reports whether blanks part the columns of a table with commas: every line has several words, each of them
 // a whole number or one with a comma inside.
-func blanksPart(lines, body []string) bool {
-	for _, l := range lines {
-		if strings.Contains(l, ".") {
-			return false
-		}
-	}
+func blanksPart(body []string) bool {
 	for _, l := range body {
 		words := strings.Fields(l)
 		if len(words) < 2 {
@@ -179,11 +173,11 @@ func blanksPart(lines, body []string) bool {
 }
 
 // cells reads the fields of a line; bad is the first that is not a number, or -1.
-func cells(fields []string, decimalComma bool) (row []slips.Cell, bad int) {
+func cells(fields []string) (row []slips.Cell, bad int) {
 	row, bad = make([]slips.Cell, len(fields)), -1
 	for j, f := range fields {
 		var ok bool
-		if row[j], ok = cell(f, decimalComma); !ok && bad < 0 {
+		if row[j], ok = cell(f); !ok && bad < 0 {
 			bad = j
 		}
 	}
@@ -191,17 +185,14 @@ func cells(fields []string, decimalComma bool) (row []slips.Cell, bad int) {
 }
 
 // cell reads one number.
-func cell(s string, decimalComma bool) (slips.Cell, bool) {
+func cell(s string) (slips.Cell, bool) {
 	s = strings.TrimSpace(s)
-	if decimalComma {
-		s = strings.Replace(s, ",", ".", 1)
-	}
 	parts := anyNumber.FindStringSubmatch(s)
 	if parts == nil {
 		return slips.Cell{}, false
 	}
 	v, err := strconv.ParseFloat(strings.Replace(s, ",", ".", 1), 64)
-	if err != nil || math.IsInf(v, 0) {
+	if err != nil {
 		return slips.Cell{}, false
 	}
 	integer, fraction, _ := strings.Cut(strings.Replace(parts[1], ",", ".", 1), ".")

@@ -3,8 +3,10 @@ package numbers
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
+	"nodespan/expr/sheet/sheettest"
 	"nodespan/solver/slips"
 )
 
@@ -46,6 +48,13 @@ func TestRead(t *testing.T) {
 		{"values at points", "T(0) = 20 °C\nT(0.5) = 22.25 °C\n", nil, []float64{0, 0.5}, [][]float64{{20, 22.25}}},
 		{"values at points in a line", "T(0) = 20, T(0.5) = 22.25", nil, []float64{0, 0.5}, [][]float64{{20, 22.25}}},
 		{"powers of ten", "0 1.5×10^-3\n1 2·10⁻⁴\n", nil, []float64{0, 1}, [][]float64{{1.5e-3, 2e-4}}},
+		{"names in the cells of one row", "x = 0, y = 1", []string{"x", "y"}, []float64{0}, [][]float64{{1}}},
+		{"commas between blanks", "0 , 1\n1 , 3\n", nil, []float64{0, 1}, [][]float64{{1, 3}}},
+		{"blanks, decimal comma, a point in a name", "x T.\n0 1\n0,5 2,25\n", []string{"x", "T."}, []float64{0, 0.5},
+			[][]float64{{1, 2.25}}},
+		{"tabs, both marks of decimals", "0.0\t1,5\n0.5\t2,25\n", nil, []float64{0, 0.5}, [][]float64{{1.5, 2.25}}},
+		{"semicolons at the ends", "0;1;\n1;3;\n", nil, []float64{0, 1}, [][]float64{{1, 3}}},
+		{"blanks within dollars", "0 & $ 1.5 $ \\\\\n1 & $ 3 $ \\\\\n", nil, []float64{0, 1}, [][]float64{{1.5, 3}}},
 		{"quoted", "\"x\",\"y\"\n\"0\",\"1.5\"\n", []string{"x", "y"}, []float64{0}, [][]float64{{1.5}}},
 	} {
 		got, err := Read(c.text)
@@ -87,11 +96,40 @@ func TestReadRefuses(t *testing.T) {
 		{"0 1 m\n1 2 cm\n", "line 2 has the unit cm where a line before it has m; write one unit in each column"},
 		{"0 1\n1 2 apples\n", "line 2: “apples” is not a number"},
 		{"0 1\n1 inf\n", "line 2: “inf” is not a number"},
+		{"0 1\na 2\n", "line 2: “a” is not a number"},
+		{"0\t1\n1\t--1\n", "line 2: “--1” is not a number"},
+		{"; ;\n0;1\n", "line 1 has one number; a row has an x and a y"},
+		{"| |\n| 0 | 1 |\n", "line 1 has one number; a row has an x and a y"},
+		{strings.Repeat("0 1\n", mostRows+1), "the table has more than 10000 rows"},
 		{"0 1\n1 1e999\n", "line 2: “1e999” is not a number"},
 	} {
 		if _, err := Read(c.text); err == nil || err.Error() != c.want {
 			t.Errorf("%q: %v", c.text, err)
 		}
+	}
+}
+
+// What a sheet tells of its formulas is handed on: its slips, its named numbers, its balances.
+func TestOptions(t *testing.T) {
+	sh := sheettest.Read(t, "(k T')' = -q; k = 2; q = 3; T(0) = 0; T(1) = 1")
+	o := Options(sh)
+	variants, quantities := sh.Variants(), sh.Quantities()
+	if len(o.Variants) != len(variants) || len(o.Quantities) != len(quantities) || len(variants) < 3 ||
+		len(quantities) < 2 || o.Balanced == nil {
+		t.Fatalf("%+v", o)
+	}
+	for i, v := range o.Variants {
+		if v.Name != string(variants[i].Change) || v.Sentence != variants[i].Sentence || v.Problem == nil {
+			t.Errorf("%+v", v)
+		}
+	}
+	for i, q := range o.Quantities {
+		if q != slips.Quantity(quantities[i]) {
+			t.Errorf("%+v", q)
+		}
+	}
+	if got, err := Read(strings.Repeat("0 1\n", mostRows)); err != nil || len(got.X) != mostRows {
+		t.Errorf("%d rows: %v", mostRows, err)
 	}
 }
 

@@ -26,6 +26,9 @@ func TestLinear(t *testing.T) {
 		}, true},
 		"a square":                     {func(x float64, in, df []float64) { df[0], df[5+3] = 2*in[0], 1 }, false},
 		"in the second equation alone": {func(x float64, in, df []float64) { df[0], df[5+3] = 1, in[2] }, false},
+		"large numbers with their rounding": {func(x float64, in, df []float64) {
+			df[1], df[5] = 1e9+1e-5*in[0], 1
+		}, true},
 		"in a part of the interval": {func(x float64, in, df []float64) {
 			if df[0] = 1; x > 2.5 {
 				df[5+1] = in[3]
@@ -33,7 +36,9 @@ func TestLinear(t *testing.T) {
 		}, false},
 	} {
 		p.Equations = func(x float64, in, f, df []float64) {
-			clear(df)
+			if clear(df); !p.Inside(x) {
+				t.Errorf("asked at %v", x)
+			}
 			c.of(x, in, df)
 		}
 		if got := p.LinearEquations([]float64{0.7}); got != c.want {
@@ -45,10 +50,11 @@ func TestLinear(t *testing.T) {
 		of   func(in, dg []float64) // in is u(1), v(3), q
 		want bool
 	}{
-		"a sum":                {func(in, dg []float64) { dg[0], dg[1], dg[2] = 1, -2, 3 }, true},
-		"a sought number":      {func(in, dg []float64) { dg[0], dg[1], dg[2] = in[2], 1, in[0] }, true},
-		"a product":            {func(in, dg []float64) { dg[0], dg[1] = in[1], in[0] }, false},
-		"a square of a number": {func(in, dg []float64) { dg[0], dg[2] = 1, in[2]*in[2] }, true},
+		"a sum":                          {func(in, dg []float64) { dg[0], dg[1], dg[2] = 1, -2, 3 }, true},
+		"a sought number":                {func(in, dg []float64) { dg[0], dg[1], dg[2] = in[2], 1, in[0] }, true},
+		"a product with a sought number": {func(in, dg []float64) { dg[0], dg[2] = 1+in[2]*in[0], 1 }, false},
+		"a product":                      {func(in, dg []float64) { dg[0], dg[1] = in[1], in[0] }, false},
+		"a square of a number":           {func(in, dg []float64) { dg[0], dg[2] = 1, in[2]*in[2] }, true},
 	} {
 		p.Conditions = []Condition{{At: at[:1], Residual: func(in, dg []float64) float64 { dg[0] = 1; return in[0] }},
 			{At: at, Residual: func(in, dg []float64) float64 {

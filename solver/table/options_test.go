@@ -27,6 +27,10 @@ func TestFixed(t *testing.T) {
 		{123456, 8, "123456.00"},
 		{0.00001234, 2, "0.000012"},
 		{0.000001234, 2, "1.2e-6"},
+		{123, 2, "1.2e2"},
+		{123, 3, "123"},
+		{1e14, 15, "100000000000000"},
+		{1e15, 16, "1.000000000000000e15"},
 		{0.1, AllDigits, "0.10000000000000001"},
 		{-0.04, 1, "-0.04"},
 		{math.Inf(-1), 4, "-inf"},
@@ -116,6 +120,11 @@ func TestReportSet(t *testing.T) {
 	if err := json.Unmarshal(data, &back); err != nil || len(back) != 2 || back[0] != set[0] ||
 		back[1].Name != set[1].Name || back[1].Message != set[1].Message {
 		t.Errorf("%+v %v", back, err)
+	}
+	for _, bad := range []string{`[1]`, `{"z":3}`} {
+		if err := new(ReportSet).UnmarshalJSON([]byte(bad)); err == nil {
+			t.Errorf("%s was read", bad)
+		}
 	}
 	if data, err := json.Marshal(Reply{}); err != nil || strings.Contains(string(data), "reports") {
 		t.Errorf("%s %v", data, err)

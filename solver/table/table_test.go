@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"nodespan/solver"
+	"nodespan/solver/bvp"
 )
 
 // exponential is the solution of T” = T and v' = T with T = e^x, v = e^x: a curve of three errors.
@@ -58,6 +59,50 @@ func TestBuild(t *testing.T) {
 		}
 	}()
 	build(pair, exponential{}, []float64{1.5})
+}
+
+// An unknown has no value beyond its own interval, and what is prescribed as zero is zero, with no error.
+func TestBuildLayers(t *testing.T) {
+	p := *pair
+	p.Own = [][2]float64{{0, 0.5}, {0.5, 1}}
+	zero := func(x float64, unknown, derivative int) bvp.Condition {
+		return bvp.Condition{At: []bvp.PointValue{{X: x, Unknown: unknown, Derivative: derivative}},
+			Residual: func(in, _ []float64) float64 { return in[0] }}
+	}
+	p.Conditions = []bvp.Condition{zero(0, 0, 1), zero(1, 1, 0)}
+	got := build(&p, exponential{1e-6}, nil)
+	s := math.Sqrt(math.E)
+	var text [][]string
+	for i := range got.Rows {
+		var row []string
+		for j := range got.Columns {
+			row = append(row, got.Cell(i, j).String())
+		}
+		text = append(text, row)
+	}
+	want := [][]string{{"0", "1", "0", ""},
+		{"0.5", Honest(s, 0).String(), Honest(s, 1e-6).String(), Honest(s, 3e-6).String()}, {"1", "", "", "0"}}
+	if !reflect.DeepEqual(text, want) {
+		t.Errorf("got %v\nwant %v", text, want)
+	}
+	for i, errors := range [][]float64{{0, 0, math.NaN()}, {0, 1e-6, 3e-6}, {math.NaN(), math.NaN(), 0}} {
+		for j, e := range errors {
+			if e != got.Errors[i][j] && !(math.IsNaN(e) && math.IsNaN(got.Errors[i][j])) {
+				t.Errorf("errors of row %d: %v, want %v", i, got.Errors[i], errors)
+				break
+			}
+		}
+	}
+}
+
+// A point has eight digits, or as many as tell it from its neighbours.
+func TestPlace(t *testing.T) {
+	table := &Table{Rows: [][]float64{{1.0 / 3}, {0.12345678912}, {0.12345678901}, {0.12345678901}, {2}, {2}}}
+	for i, want := range []string{"0.33333333", "0.1234567891", "0.123456789", "0.12345679", "2", "2"} {
+		if got := table.Place(i); got.String() != want {
+			t.Errorf("row %d: %s, want %s", i, got, want)
+		}
+	}
 }
 
 func TestColumns(t *testing.T) {
@@ -241,6 +286,61 @@ func TestExactError(t *testing.T) {
 		got, ok := exactError(pair, c, k.exact)
 		if ok != k.ok || math.Abs(got-k.want) > 1e-15 {
 			t.Errorf("%s: %v, %v; want %v, %v", name, got, ok, k.want, k.ok)
+		}
+	}
+}
+
+// unbounded is an exponential whose last point is at infinity.
+type unbounded struct{ exponential }
+
+func (unbounded) Points() []float64 { return []float64{0, 0.5, math.Inf(1)} }
+
+// The exact solution is looked at in each node and at four places between two of them, and not at infinity.
+func TestExactErrorPlaces(t *testing.T) {
+	for _, k := range []struct {
+		c    curve
+		want []float64
+	}{
+		{exponential{}, []float64{0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1}},
+		{unbounded{}, []float64{0, 0.1, 0.2, 0.3, 0.4, 0.5}},
+	} {
+		var at []float64
+		exactError(pair, k.c, func(x float64, i int) (float64, bool) {
+			if i == 0 {
+				at = append(at, math.Round(x*1e12)/1e12)
+			}
+			return 0, true
+		})
+		if !reflect.DeepEqual(at, k.want) {
+			t.Errorf("looked at %v, want %v", at, k.want)
+		}
+	}
+}
+
+// What each format is called as a file.
+func TestFile(t *testing.T) {
+	got := ""
+	for _, f := range append(Formats(), "other") {
+		ending, media := f.File()
+		got += ending + " " + media + "\n"
+	}
+	if want := "tsv text/tab-separated-values\ncsv text/csv\nmd text/markdown\ntex application/x-tex\n" +
+		"txt text/plain\n"; got != want {
+		t.Error(got)
+	}
+}
+
+// Words that are numbers are set as numbers, and nothing else is.
+func TestWriteWords(t *testing.T) {
+	lines := [][]string{{"nodes", "a_b"}, {"1.5", "-2e-7"}, {"50 %", "inf"}}
+	for f, want := range map[Format]string{
+		TSV: "nodes\ta_b\n1,5\t-2e-7\n50 %\tinf\n",
+		LaTeX: "\\begin{tabular}{rr}\n\\hline\nnodes & a\\_b \\\\\n\\hline\n$1{,}5$ & $-2\\times10^{-7}$ \\\\\n" +
+			"50 \\% & $\\infty$ \\\\\n\\hline\n\\end{tabular}\n",
+	} {
+		var b bytes.Buffer
+		if err := WriteWords(&b, f, lines, Options{Comma: true}); err != nil || b.String() != want {
+			t.Errorf("%s: %v\n%q\n%q", f, err, b.String(), want)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -85,6 +86,63 @@ func TestRefused(t *testing.T) {
 	for i, x := range fig.Series[0].Line.X {
 		if d := fig.Series[0].Line.Y[i] - x*x*x; d > 1e-9 || d < -1e-9 {
 			t.Fatalf("at %g off by %g", x, d)
+		}
+	}
+}
+
+// Of layers each curve ends with its own interval; of derivatives no exact solution is drawn, nor where the sheet has
+// none.
+func TestOwnIntervals(t *testing.T) {
+	sh, s := sheettest.Solved(t, "A'' = 0, B'' = 0, A(0) = 1, B(2) = 0, A(1) = B(1), A'(1) = 3B'(1)", solver.Options{})
+	fig := New(sh, s, Options{})
+	for i, own := range [][2]float64{{0, 1}, {1, 2}} {
+		line := fig.Series[i].Line
+		for k, x := range line.X {
+			if outside := x < own[0] || x > own[1]; math.IsNaN(line.Y[k]) != outside {
+				t.Errorf("%s(%g) is %g", fig.Series[i].Name, x, line.Y[k])
+			}
+		}
+		if fig.Series[i].Exact.X != nil {
+			t.Errorf("%s has an exact solution", fig.Series[i].Name)
+		}
+	}
+	sh, s = sheettest.Solved(t, "u' = v; v' = -u; u(0) = 0; v(0) = 1; 0 < x < 2; exact v = cos(x)", solver.Options{})
+	if fig = New(sh, s, Options{Derivatives: true}); fig.Series[0].Exact.X != nil || fig.Series[1].Exact.X == nil {
+		t.Error("the exact solution is that of v")
+	}
+	sh, s = sheettest.Solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1; exact y = x^3", solver.Options{})
+	if fig = New(sh, s, Options{Derivatives: true}); len(fig.Series) != 2 || fig.Series[0].Exact.X == nil ||
+		fig.Series[1].Exact.X != nil {
+		t.Error("the exact solution is that of y")
+	}
+}
+
+// A title stands above the figure, in smaller letters where it is long, and takes room only where there is one.
+func TestTitle(t *testing.T) {
+	sh, s := sheettest.Solved(t, "y'' = 6 x; y(0) = 0; y(1) = 1", solver.Options{})
+	m := plot.NewSVG(0, 0, "")
+	o := Options{Width: 400}
+	plain := Draw(New(sh, s, o), o, m)
+	for _, title := range []string{"A fin", strings.Repeat("A fin that is long ", 5)} {
+		o.Title = title
+		titled := Draw(New(sh, s, o), o, m)
+		if titled.Width != 400 || titled.Height != plain.Height+34 || titled.Density != 2 {
+			t.Errorf("%+v, without a title %+v", titled, plain)
+		}
+		style := plot.TextStyle{Size: 17, Family: plot.Serif, Alpha: 1}
+		size := 17 * math.Min(1, 384/m.TextWidth(title, style))
+		svg := string(SVG(New(sh, s, o), o))
+		before, _, found := strings.Cut(svg, strings.TrimSpace(title)+"</text>")
+		if !found {
+			before, _, _ = strings.Cut(svg, title+"</text>")
+		}
+		tag := before[strings.LastIndex(before, "<text"):]
+		if want := fmt.Sprintf("font-size=\"%.4g", size); !strings.Contains(tag, want[:len(want)-1]) ||
+			!strings.Contains(tag, `x="8" y="23.8"`) {
+			t.Errorf("%s: want %s", tag, want)
+		}
+		if strings.Count(svg, "<text") < 4 || !strings.Contains(svg, "<path") && !strings.Contains(svg, "<polyline") {
+			t.Error("there is no figure below the title")
 		}
 	}
 }

@@ -180,6 +180,9 @@ func TestPicture(t *testing.T) {
 		if !strings.HasPrefix(svg, `<svg aria-hidden="true" viewBox="0 0 72 40" width="72" height="40">`) {
 			t.Error(svg)
 		}
+		if !strings.HasSuffix(svg, `"/></svg>`) {
+			t.Error(svg)
+		}
 	}
 	for _, sheet := range []string{"y'' = (", "y'' + y = 0; y(0) = 0; y(pi) = 1"} {
 		if _, err := picture(sheet); err == nil {

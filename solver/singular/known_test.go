@@ -92,6 +92,7 @@ func TestKnown(t *testing.T) {
 				}
 			}
 		}
+		ends(t, name, st, at)
 		for i, cond := range p.Conditions {
 			v, dg := make([]float64, len(cond.At)+1), make([]float64, len(cond.At)+1)
 			for j, pv := range cond.At {
@@ -118,6 +119,43 @@ func TestKnown(t *testing.T) {
 			}
 		}
 		sides(t, name, st, c.p)
+	}
+}
+
+// ends: at a stretched end the value is that of the end, and a derivative by x that very near to it, whose error is not
+// known; elsewhere errors are those by s, all with one sign.
+func ends(t *testing.T, name string, st *Stretch, at func(s float64) []float64) {
+	t.Helper()
+	got, want := make([]float64, 3), wave(0)
+	st.Jet(0, func(s float64, to []float64) { copy(to, at(s)[:len(to)]) }, got)
+	for d := range got {
+		if math.Abs(got[d]-want[d]) > []float64{0, 1e-3, 1e-1}[d] {
+			t.Errorf("%s: derivative %d at the end is %g, want %g", name, d, got[d], want[d])
+		}
+	}
+	read := func(_ float64, err []float64) {
+		for i := range err {
+			err[i] = 1e-9
+		}
+	}
+	st.Errors(0, read, got)
+	split := st.split != nil
+	if got[0] != 1e-9 || math.IsInf(got[1], 1) == split || !math.IsInf(got[2], 1) {
+		t.Errorf("%s: errors %v at the end", name, got)
+	}
+	const x = 0.4
+	st.Errors(x, read, got)
+	if split { // the value and the slope are values by s
+		if got[1] != 1e-9 {
+			t.Errorf("%s: errors %v", name, got)
+		}
+		return
+	}
+	// y' = y_s/(dx/ds), so its error is that of y_s over dx/ds.
+	s := st.To(x)
+	slope := (st.From(s+1e-6) - st.From(s-1e-6)) / 2e-6
+	if math.Abs(got[1]*slope/1e-9-1) > 1e-6 || got[0] != 1e-9 || !(got[2] > got[1]) {
+		t.Errorf("%s: errors %v, dx/ds %g", name, got, slope)
 	}
 }
 

@@ -65,11 +65,10 @@ func New(p *bvp.Problem, first *solver.Solution, o Options) *Search {
 	if len(p.Conditions) != p.State()+len(p.Parameters) {
 		return s // eigenvalues: there are as many as are asked for
 	}
+	s.Unique = unique(p, first, s.sizes)
 	if len(p.Parameters) == 0 && p.LinearEquations(nil) && p.LinearConditions(nil) {
-		s.Unique = unique(p, first, s.sizes)
 		return s
 	}
-	s.Unique = unique(p, first, s.sizes)
 	if s.near = finite(p, first); s.near == nil {
 		return s
 	}

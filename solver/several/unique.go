@@ -8,8 +8,8 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// unique names the theorem that makes a solution the only one; empty where none is known to hold. sampled tells how
-// often its conditions were looked at, where they were not checked everywhere.
+// unique names the theorem that makes a solution the only one; empty where none is known to hold. Where its conditions
+// were looked at in samples alone, it says in how many.
 func unique(p *bvp.Problem, s *solver.Solution, sizes []float64) string {
 	if s.Status != solver.Solved || len(p.Parameters) > 0 {
 		return ""

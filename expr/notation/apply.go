@@ -345,7 +345,7 @@ func (p *parser) abbreviation() Node {
 		}
 		return &Name{t.Sp, t.Text}
 	}
-	if next.Space && p.n.Constants[t.Text] {
+	if next.Space && p.n.Constants[t.Text] && !p.ofVariable(p.i) {
 		inside := p.written(p.i, matching(p.toks, p.i)+1)
 		p.i = matching(p.toks, p.i) + 1
 		p.askEither(p.span(start), p.written(start, p.i), t.Text+inside, t.Text+"*"+inside)
@@ -356,6 +356,11 @@ func (p *parser) abbreviation() Node {
 			"give it as many as in its definition")
 	}
 	return &Call{Sp: p.span(start), Func: t.Text, Args: args}
+}
+
+// ofVariable reports whether the bracket at token i holds the variable alone, as the f (x) of PDF text.
+func (p *parser) ofVariable(i int) bool {
+	return i+2 < len(p.toks) && p.toks[i+1].is(NameToken, p.n.Variable) && p.toks[i+2].Kind == CloseToken
 }
 
 func arguments(n int) string {

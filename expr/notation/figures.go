@@ -19,7 +19,7 @@ func (s *settler) figures() {
 		if s.toks[i].Kind != NumberToken {
 			continue
 		}
-		for _, f := range []func(int) *question{s.lostPower, s.pointedTen, s.span, s.fortran} {
+		for _, f := range []func(int) *question{s.lostPower, s.pointedTen, s.span, s.plusMinus, s.fortran} {
 			q := f(i)
 			if q == nil {
 				continue
@@ -159,6 +159,15 @@ func (s *settler) span(i int) *question {
 	return &question{3, fmt.Sprintf("“%s” may be a range or a difference", s.text(i, 3)),
 		fmt.Sprintf("write one number, a value in [%s, %s], or %s", s.toks[i].Text, b.Text, difference),
 		[]string{difference}}
+}
+
+// plusMinus finds the 4 +- 1 of a value with its uncertainty.
+func (s *settler) plusMinus(i int) *question {
+	if minus := s.closed(i + 2); i+3 >= len(s.toks) || !s.toks[i+1].is(OperatorToken, "+") || !s.toks[i+1].Space ||
+		!minus.is(OperatorToken, "-") || !s.toks[i+3].Space || s.toks[i+3].Kind != NumberToken {
+		return nil
+	}
+	return &question{4, "“" + s.text(i, 4) + "” states two things at once", "choose one value", nil}
 }
 
 // fortran finds 1.0D-1.

@@ -64,7 +64,8 @@ var commands = map[string]Token{
 	"lparen": {Kind: OpenToken, Text: "("}, "rparen": {Kind: CloseToken, Text: ")"},
 	"colon": {Kind: colon, Text: ":"}, "rangle": {Kind: CloseToken, Text: ")"},
 	"ell": {Kind: NameToken, Text: "l"}, "hbar": {Kind: NameToken, Text: "hbar"},
-	"over": {Kind: CommandToken, Text: "over"},
+	"over": {Kind: CommandToken, Text: "over"}, "Pr": {Kind: NameToken, Text: "Pr"},
+	"Re": {Kind: NameToken, Text: "Re"},
 }
 
 // functionCommand reports whether a command names a function as the plain notation does, and no sign (\sqrt) or Greek

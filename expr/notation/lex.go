@@ -245,7 +245,7 @@ func (l *lexer) fraction(parts [2]string, from Pos) {
 }
 
 // wide is how many spaces separate what could stand on lines of its own, as columns do.
-const wide = 3
+const wide = 2
 
 // blank reads white space within a line. A tab, a wide space or several spaces may separate statements.
 func (l *lexer) blank(from Pos) {
@@ -256,7 +256,8 @@ func (l *lexer) blank(from Pos) {
 		}
 		l.advance(1)
 	}
-	if width >= wide && !l.math() && !l.startsLine() {
+	word, _, _ := strings.Cut(l.text[l.pos.Offset:min(len(l.text), l.pos.Offset+6)], " ")
+	if width >= wide && !l.math() && !l.startsLine() && !belongsBefore[word] {
 		l.emit(softSeparator, "   ", from)
 	}
 	l.space = true
@@ -742,6 +743,8 @@ func (l *lexer) subscript() string {
 			switch {
 			case name == "infty":
 				b.WriteString("inf")
+			case name == "ell":
+				b.WriteByte('l')
 			case commandGreek(name) != "":
 				b.WriteString(commandGreek(name))
 			case fontCommand[name] || name == "text" || name == "mbox", name == ",":

@@ -3,6 +3,8 @@ package prose
 import (
 	"slices"
 	"strings"
+
+	"nodespan/expr/notation"
 )
 
 // line reads one line.
@@ -107,34 +109,6 @@ func (r *reader) lineOfWords(items []item) {
 	r.remark(items, "\n")
 }
 
-// doubtful reports whether words without mathematics may change what stands elsewhere: "double the load", "(was 2)",
-// "neglect the first term", "scaled by 10".
-func (r *reader) doubtful(items []item) bool {
-	mod, ok := has(items, modifiers)
-	former, was := has(items, formerly)
-	_, subject := has(items, subjects)
-	numeric := false
-	for _, it := range items {
-		numeric = numeric || it.kind == number
-		subject = subject || it.kind == number || it.kind == symbol && r.names[r.text[it.from:it.to]]
-	}
-	_, sets := has(items, resetting)
-	_, of := has(items, reset)
-	switch first := items[0]; {
-	case sets && of && numeric:
-		return true // take 9 for the coefficient
-	case was && numeric && (items[0] == former || len(items) < 5):
-		return true
-	case imperative[first.text] && subject && first.kind == letters:
-		return true
-	case !ok || !subject:
-		return false
-	case mod.text == "scaled" || mod.text == "multiplied" || mod.text == "divided":
-		return numeric
-	}
-	return !(mod.text == "again" || mod.text == "same" && items[0].text != "same")
-}
-
 // chunk is a stretch of a clause: words, or mathematics.
 type chunk struct {
 	items []item
@@ -163,6 +137,14 @@ func (r *reader) clause(items []item, separator item) {
 		r.lineOfWords(items)
 		return
 	}
+	if k := items[0].kind; k == number && len(items) > 1 && !states(items) && r.behindColon(items[0]) &&
+		notation.IsUnit(r.source(items[1:])) {
+		if separator.kind == stop {
+			items = append(items[:len(items):len(items)], separator)
+		}
+		r.remark(items, "\n") // Length of the pile: 12 m
+		return
+	}
 	says := states(items) && !mentions(items)
 	switch _, t := has(items, told); {
 	case t && r.toldOf(items):
@@ -186,17 +168,22 @@ func (r *reader) clause(items []item, separator item) {
 	}
 }
 
+// behindColon reports whether a colon stands before an item.
+func (r *reader) behindColon(it item) bool {
+	return strings.HasSuffix(strings.TrimRight(r.text[:it.from], " \t"), ":")
+}
+
 // labelBehind passes over "and no heat leaves the other end:", the label of what follows, behind mathematics.
 func (r *reader) labelBehind(items []item, separator item) []item {
 	from := len(items)
 	for from > 0 && items[from-1].word && items[from-1].kind == letters {
 		from--
 	}
-	for from < len(items) && !says(items[from:from+1], "and", "while", "und", "et") {
+	for from < len(items) && !says(items[from:from+1], "and", "while", "und", "et") && !fulfils[items[from].text] {
 		from++
 	}
-	if separator.kind != colon || len(items)-from < 3 || from == 0 || !states(items[:from]) ||
-		!r.statesAfter(separator) {
+	if separator.kind != colon || from == len(items) || len(items)-from < 3 && !fulfils[items[from].text] ||
+		from == 0 || !states(items[:from]) || !r.statesAfter(separator) {
 		return items
 	}
 	for _, it := range items[from:] {
@@ -232,7 +219,8 @@ func (r *reader) translate(items []item) {
 		case modulus(items[i+1:]) && (it.text == "as" || it.text == "when" || it.text == "for"):
 			r.replace(items[i:i+1], " at ")
 		case point && (it.text == "when" || it.text == "as" || it.text == "if" || it.text == "en" || it.text == "in" ||
-			it.text == "bei" || it.text == "im"):
+			it.text == "bei" || it.text == "im" || it.text == "for" && i > 0 && items[i-1].text == "and" &&
+			!r.constant(items[i+1])):
 			r.replace(items[i:i+1], " at ")
 		case joining[it.text] != "":
 			r.replace(items[i:i+1], " "+joining[it.text]+" ")

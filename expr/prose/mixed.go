@@ -175,7 +175,7 @@ func tail(items []item) (words []item, keyword string) {
 func (r *reader) leadIn(items, right []item) {
 	_, key := tail(items)
 	condition := r.condition(right) || key != "" && point(right)
-	if _, bad := has(items, changing); bad {
+	if _, bad := has(items, changing); bad || operates(items) {
 		r.doubt(items, "")
 		return
 	}
@@ -189,7 +189,7 @@ func (r *reader) leadIn(items, right []item) {
 	last := items[len(items)-1]
 	n := words(items)
 	known := common[last.text] || keywords[last.text] || joining[last.text] != "" || told[last.text] ||
-		asking[last.text] || asides[last.text]
+		asking[last.text] || asides[last.text] || condition && places[last.text]
 	declares := len(right) > 1 && (right[0].kind == symbol || right[0].kind == letters) &&
 		(right[1].kind == relation || right[1].kind == opening && !right[1].space)
 	if !known && n < 2 && !declares && !domain(right) {
@@ -225,7 +225,7 @@ func (r *reader) between(items, left, right []item, stated bool) {
 	if !joins(right[0]) {
 		return
 	}
-	if _, bad := has(items, changing); bad {
+	if _, bad := has(items, changing); bad || operates(items) {
 		r.doubt(items, "")
 		return
 	}
@@ -242,7 +242,7 @@ func (r *reader) between(items, left, right []item, stated bool) {
 	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&
 		(right[0].kind == opening || domain(right)):
 		r.leaveOut(items, " on ")
-	case states(right) && stated:
+	case states(right) && (stated || fulfils[items[len(items)-1].text]):
 		if placesIn(items) && !r.condition(right) {
 			r.doubt(items, "")
 			return
@@ -290,6 +290,9 @@ func placesIn(items []item) bool {
 			continue
 		}
 		k := i + 1
+		if it.text == "between" && i > 0 && items[i-1].text == "in" && (k == len(items) || items[k].word) {
+			continue // in between
+		}
 		if k < len(items) && measured[items[k].text] {
 			continue // the inner radius
 		}
@@ -302,6 +305,10 @@ func placesIn(items []item) bool {
 	}
 	return false
 }
+
+// fulfils are the verbs between what is named and its equation.
+var fulfils = set(`satisfies satisfy satisfying obeys obey reads fulfils solves follows erfüllt genügt löst lautet
+vérifie vérifiant satisfait satisfaisant cumple verifica satisface soddisfa`)
 
 // trailing reads words behind mathematics.
 func (r *reader) trailing(items, left []item) {
@@ -320,6 +327,7 @@ func (r *reader) trailing(items, left []item) {
 	case asides[first.text] && !exact && (condition || !place):
 	case condition && !exact && (first.text == "at" || first.text == "on" || first.text == "in" ||
 		first.text == "for") && words(items) > 1:
+	case fulfils[items[len(items)-1].text] && !exact && len(items) < 4:
 	case first.text == "as" || first.text == "so" || first.text == "together" || first.text == "subject" ||
 		first.text == "given" || first.text == "under":
 	case (first.text == "have" || first.text == "has" || first.text == "admit" || first.text == "admits") &&

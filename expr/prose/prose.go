@@ -46,6 +46,7 @@ func Read(text string) Result {
 	}
 	r.spanish()
 	r.headings()
+	r.ordered()
 	r.marked()
 	r.implied()
 	r.limits()
@@ -71,6 +72,7 @@ func Read(text string) Result {
 	r.endLabels()
 	r.ranges()
 	r.questions()
+	r.wanted()
 	r.ends()
 	r.side()
 	r.placed()
@@ -105,6 +107,11 @@ func (r *reader) spanish() {
 				it.kind, it.text, it.word = letters, "and", false
 			}
 		case "y":
+			if other && named && it.space && i+2 < len(r.items) && r.items[i+1].space && !it.math &&
+				(r.items[i+2].kind == prime || r.items[i+2].kind == opening) && !r.items[i+2].space && r.stated(i) {
+				r.replace(r.items[i:i+1], " and ") // y(0) = 0 y y(1) = 1
+				it.kind, it.text, it.word = letters, "and", false
+			}
 			if other && !named && it.space && !it.math && i+1 < len(r.items) && r.items[i+1].space {
 				it.kind, it.text, it.word = letters, "y", true
 			}
@@ -311,7 +318,7 @@ func (r *reader) further(i int) {
 var (
 	asked = set(`find determine compute calculate evaluate obtain seek need want give report state quote estimate
 berechne berechnen bestimme bestimmen finde calculer calculez déterminer déterminez donner trouver hallar calcular
-determinar obtener gesucht sought wanted`)
+determinar obtener gesucht sought wanted what`)
 	articles = set("the a value values of also for first few lowest smallest sie nous is are ist sind est")
 )
 

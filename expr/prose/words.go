@@ -74,7 +74,7 @@ salvo excepto
 var places = set(`left right half halves part parts side inside outside within first second third last upper lower
 middle near beyond inner outer
 one other another part quarter above below between per percent degrees beginning
-linken rechten linke rechte hälfte teil ersten zweiten gauche droite moitié partie izquierda derecha mitad
+innen außen links rechts oben unten linken rechten linke rechte hälfte teil ersten zweiten gauche droite moitié partie izquierda derecha mitad
 `)
 
 // modifiers make a remark without a formula doubtful where it speaks of a number or of the mathematics of the sheet.
@@ -88,7 +88,7 @@ statt sondern nur mais seulement pero solo`)
 // imperative are words that tell to leave something of the sheet out; formerly are those of a value that no longer
 // holds.
 var (
-	imperative = set(`neglect ignore omit drop skip cancel disregard use`)
+	imperative = set(`neglect ignore omit drop skip cancel disregard use try repeat rerun`)
 	resetting  = set(`take use set choose put insert`)
 	reset      = set(`coefficient coefficients factor factors load loads source sign term terms condition conditions`)
 	formerly   = set(`was were formerly previously originally`)
@@ -108,7 +108,7 @@ potential voltage`)
 // subjects are words for what a sheet is made of; a modifier beside one of them is doubtful.
 var subjects = set(`
 sign half side end ends condition conditions coefficient coefficients load loads source sources term terms value
-values flux left right equation boundary slope derivative
+values flux left right equation boundary slope derivative exponent interval length domain
 `)
 
 // told are words that say something about an unknown without a formula; package sheet reads or refuses them.

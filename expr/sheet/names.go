@@ -36,6 +36,7 @@ func (r *reader) findNames() {
 			return slices.ContainsFunc(m.Names, func(name string) bool { return left[name] })
 		})
 	}
+	r.explained()
 	r.findOperator(left)
 	r.findUnknowns(left)
 	r.continueReports()

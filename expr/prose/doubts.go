@@ -1,0 +1,188 @@
+package prose
+
+import "slices"
+
+// What words without a formula may change of the sheet: they are never passed over as a remark.
+
+// doubtful reports whether words without mathematics may change what stands elsewhere: "double the load", "(was 2)",
+// "neglect the first term", "scaled by 10", "f is 5".
+func (r *reader) doubtful(items []item) bool {
+	mod, ok := has(items, modifiers)
+	former, was := has(items, formerly)
+	_, subject := has(items, subjects)
+	numeric := false
+	for i, it := range items {
+		numeric = numeric || it.kind == number
+		subject = subject || it.kind == number || it.kind == symbol && r.sheetName(items, i)
+	}
+	_, sets := has(items, resetting)
+	_, of := has(items, reset)
+	lead := 0
+	for lead+1 < len(items) && says(items[lead:lead+1], "please", "then", "also", "now", "just", "bitte") {
+		lead++
+	}
+	switch first := items[lead]; {
+	case sets && of && numeric, r.valued(items), r.corrects(items):
+		return true // take 9 for the coefficient
+	case was && numeric && (items[0] == former || len(items) < 5):
+		return true
+	case imperative[first.text] && subject && first.kind == letters:
+		return true
+	case !ok || !subject:
+		return false
+	case mod.text == "scaled" || mod.text == "multiplied" || mod.text == "divided":
+		return numeric
+	}
+	return !(mod.text == "again" || mod.text == "same" && items[0].text != "same")
+}
+
+// sheetName reports whether item i is a name of the mathematics, and no article.
+func (r *reader) sheetName(items []item, i int) bool {
+	it := items[i]
+	if it.kind != symbol && it.kind != letters || it.word || !r.names[r.text[it.from:it.to]] {
+		return false
+	}
+	article := len(it.text) == 1 && i+1 < len(items) && (items[i+1].word || items[i+1].kind == number)
+	return !article || it.math || !slices.Contains([]string{"a", "A", "I", "e", "o", "y"}, it.text) ||
+		copulas[items[i+1].text]
+}
+
+// copulas stand between a name and its value, fillers beside them; stands are the words between a value and the name
+// that it is for.
+var (
+	copulas = set(`is are was were be becomes become equals to of at should must might may could now will has from by
+ist sind wird werden sei auf von vaut valait est es vale sea à a e war hat beträgt soll muss starts acts applies begins ends`)
+	fillers = set(`really actually then just again also exactly equal set changed raised reduced lowered about
+roughly be to at value up out it nun jetzt gleich called that case`)
+	stands = set(`for as für pour para per instead`)
+)
+
+// valued reports whether words give a name of the sheet a value: "f is 5", "raise f to 3", "take 3 for f".
+func (r *reader) valued(items []item) bool {
+	if _, own := has(items, results); own {
+		return false
+	}
+	for i := range items {
+		if !r.sheetName(items, i) {
+			continue
+		}
+		if i > 1 && stands[items[i-1].text] && items[i-2].kind == number {
+			return true
+		}
+		k, said := i+1, false
+		for k < len(items) && k < i+5 && (copulas[items[k].text] || fillers[items[k].text]) {
+			said = said || copulas[items[k].text]
+			k++
+		}
+		if k < len(items) && (items[k].kind == number || items[k].text == "zero" && said) && items[k].space &&
+			(said || k == i+1) &&
+			!r.counting(items, k) && !(said && r.requested(items, i)) {
+			return true
+		}
+	}
+	return false
+}
+
+// requested reports whether a clause asks for the unknown at item i at a point: "compare y at 0.5".
+func (r *reader) requested(items []item, i int) bool {
+	return i+1 < len(items) && items[i+1].text == "at" && r.unknowns()[r.text[items[i].from:items[i].to]]
+}
+
+// results are words for what somebody worked out: a number beside one of them is no value of the sheet.
+var results = set(`result results answer answers solution got get obtain obtained lösung ergebnis resultat résultat
+resultado solución`)
+
+// correcting are words that take something back or doubt it; wrong ones do so without a number too, where they speak of
+// a part of the sheet.
+var (
+	correcting = set(`sorry oops ups wait correction erratum errata corrigendum typo misprint meant rather actually
+really better should might perhaps maybe unsure forget doubt falsch richtig gemeint korrektur muss müsste sollte
+quatsch pardon perdón erreur missing wrong lire means`)
+	wrong = set("wrong missing incorrect falsch fehlt fehlerhaft")
+	parts = set(`sign factor coefficient term terms exponent power condition conditions minus equation vorzeichen faktor
+signe signo`)
+	// powers are parts of a formula that a number in words changes.
+	powers  = set("exponent power coefficient factor")
+	several = set("values numbers lengths loads all everything")
+	worked  = set("squared cubed inverted negated doubled halved tripled reversed multiplied divided scaled")
+)
+
+// corrects reports whether words take a part of the sheet back: "Sorry, 5", "the sign of f is wrong", "the exponent is
+// 2", "all values times 1000".
+func (r *reader) corrects(items []item) bool {
+	if _, own := has(items, results); own {
+		return false
+	}
+	_, bad := has(items, wrong)
+	_, part := has(items, parts)
+	if bad && part {
+		return true
+	}
+	name, numeric := false, false
+	for i, it := range items {
+		numeric = numeric || it.kind == number && !r.counting(items, i)
+		name = name || r.sheetName(items, i)
+	}
+	if !numeric {
+		_, works := has(items, worked)
+		return bad && name || r.angular(items) || works && says(items, "all", "everything") ||
+			says(items, "same") && says(items, "minus", "sign")
+	}
+	if says(items, "not") && says(items, "sure") || r.either(items) {
+		return true
+	}
+	_, corrects := has(items, correcting)
+	_, power := has(items, powers)
+	_, all := has(items, several)
+	return corrects && !says(items, "about", "around", "roughly", "approximately", "like", "etwa", "environ") ||
+		power && says(items, "is", "ist", "est", "es", "are", "was") || all && says(items, "times", "by", "mal") ||
+		says(items, "beyond", "above", "below") && says(items, "load", "loads", "source", "heating", "no")
+}
+
+// operations are words that work on the value behind them.
+var operations = set(`minus plus half twice square root log logarithm sum difference product ratio reciprocal inverse
+absolute modulus times average third quarter percent halb hälfte quadrat moitié mitad carré cuadrado`)
+
+// operates reports whether words before mathematics work on it: "half of y(1) = 1", "minus y(1) = 1".
+func operates(items []item) bool {
+	for i := len(items) - 1; i >= 0; i-- {
+		switch it := items[i]; it.text {
+		case "of", "the", "value", "values", "von", "de", "a":
+		default:
+			return it.kind == letters && operations[it.text]
+		}
+	}
+	return false
+}
+
+// angular reports whether words say that angles are in degrees where the sheet has functions of angles.
+func (r *reader) angular(items []item) bool {
+	if !says(items, "degrees") || says(items, "celsius", "c", "kelvin", "temperature", "temperatures", "freedom") {
+		return false
+	}
+	return says(items, "angle", "angles") || slices.ContainsFunc(r.items, func(it item) bool {
+		return slices.Contains([]string{"sin", "cos", "tan", "\\sin", "\\cos", "\\tan"}, it.text)
+	})
+}
+
+// either reports whether items leave open which of two numbers it is: 4 or 9.
+func (r *reader) either(items []item) bool {
+	for i := 1; i+1 < len(items); i++ {
+		if says(items[i:i+1], "or", "oder", "ou", "o") && items[i-1].kind == number && items[i+1].kind == number &&
+			!r.counting(items, i+1) {
+			return true
+		}
+	}
+	return false
+}
+
+// counting reports whether the number at item i is one of a page or a figure, or counts what is no part of the
+// mathematics: 3 points, 4 digits.
+func (r *reader) counting(items []item, i int) bool {
+	return i > 0 && (numbered[items[i-1].text] || says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch")) ||
+		i+1 < len(items) && (counted[items[i+1].text] || countable[items[i+1].text])
+}
+
+// countable are nouns of what is counted in a text, besides modes and levels.
+var countable = set(`points point marks mark digits decimals decimal places pages minutes min hours days pm am times
+elements nodes steps iterations layers layer punkte stellen chiffres cifras puntos pts p`)

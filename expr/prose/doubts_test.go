@@ -1,0 +1,90 @@
+package prose
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestTakenBack: words without a formula that change what the sheet says are no remark; words about other things are.
+func TestTakenBack(t *testing.T) {
+	const sheet = "y'' = 4 y + f sin(x), f = 2, y(0) = 0, y(1) = 1. "
+	for _, words := range strings.Split(`Ah no, f should be 5.
+f is 5.
+f ist 5.
+f vaut 5.
+Then raise f to 3.
+Please take 3 for f.
+Repeat with the case of f 3.
+f starts at 0.5.
+In addition y is zero in the middle.
+Sorry for the 5.
+Actually it is 5.
+The 2 is really a 3.
+Es muss 5 heissen.
+Erratum: lire 5 au lieu de 2.
+The exponent is 2.
+All values times 1000.
+The sign of f is wrong.
+The minus sign is missing in front of f.
+And the same with a minus.
+Beyond 0.5 there is no load.
+Please try 3, 4 and 5 too.
+4 or 9, I forget.
+I am not sure about the 4.
+Angles in degrees.
+Everything squared.
+minus y(1) = 1
+half of the value y(1) = 1
+`, "\n") {
+		if words == "" {
+			continue
+		}
+		if _, fault := read(sheet + words); !strings.Contains(fault, "may change what the formula says") {
+			t.Errorf("%q is passed over: %q", words, fault)
+		}
+	}
+	for _, words := range strings.Split(`My answer should be 3.
+It should be about 0.3.
+See page 5 of the book.
+This was Problem 3 of the exam.
+Four digits are enough, 5 digits are better.
+f is the load of a beam.
+I get 0.3 in the middle.
+y is positive.
+The meeting is at 3 pm.
+What is wrong with my solution?
+`, "\n") {
+		if _, fault := read(sheet + words); fault != "" {
+			t.Errorf("%q: %s", words, fault)
+		}
+	}
+}
+
+// TestWanted: values that are asked for in words become reports.
+func TestWanted(t *testing.T) {
+	for text, want := range map[string]string{
+		"y'' = y. Could you work out and tell me y(0.5)?":     "y'' = y | report y(0.5)",
+		"Find: y(1/2)\ny'' = y":                               "report y(1/2) | y'' = y",
+		"y'' = y. Se pide: y(1)":                              "y'' = y | report y(1)",
+		"y'' = y. Kannst du mir y(0.5) und y'(1) ausrechnen?": "y'' = y | report y(0.5) | report y'(1)",
+		"What is y(1/3) if y'' = y?":                          "report y(1/3) | y'' = y",
+	} {
+		if got, fault := read(text); fault == "" && got != want {
+			t.Errorf("%q\n got %q\nwant %q", text, got, want)
+		}
+	}
+}
+
+// TestOrdered: names that are only put in order say nothing.
+func TestOrdered(t *testing.T) {
+	for text, want := range map[string]string{
+		"The numbers λ₁ < λ₂ < λ₃ are wanted\ny'' = y":   "y'' = y",
+		"find $\\mu_1 \\leq \\mu_2\\leq\\dots$\ny'' = y": "$ | $ | y'' = y",
+		"x_1 < x_3\ny'' = y": "x_1 < x_3 | y'' = y",
+		"a1 < b2\ny'' = y":   "a1 < b2 | y'' = y",
+	} {
+		if got, fault := read(text); fault != "" || got != want {
+			t.Errorf("%q\n got %q %s\nwant %q", text, got, fault, want)
+		}
+	}
+}

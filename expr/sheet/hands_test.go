@@ -1,0 +1,60 @@
+package sheet
+
+import "testing"
+
+// TestHands reads what hands in a hurry, old books and other languages write, against the same problem in the plainest
+// notation.
+func TestHands(t *testing.T) {
+	for _, tt := range []struct{ form, plain, says string }{
+		{"u'' = m^2 u\nu(0) = 3, u'(L) = 0\nm=4  L=2", "u'' = m^2 u, u(0) = 3, u'(L) = 0, m = 4, L = 2", ""},
+		{"a u'' = 0  in 0 < x < 1\nb v'' = 0  in 1 < x < 2\n" +
+			"u(0) = 0, v(2) = 1, u(1) = v(1), a u'(1) = b v'(1)\na = 1, b = 2",
+			"a u'' = 0 in 0 < x < 1\nb v'' = 0 in 1 < x < 2\n" +
+				"u(0) = 0, v(2) = 1, u(1) = v(1), a u'(1) = b v'(1)\na = 1, b = 2",
+			""},
+		{"T y'' = k y, where y = 0 for x = 0 and for x = l\nT = 2, k = 3, l = 1",
+			"T y'' = k y, y(0) = 0, y(l) = 0, 0 <= x <= l\nT = 2, k = 3, l = 1", ""},
+		{"u'' = 2 u + f, u(0) = 0, u(1) = 1, where f (x) = x", "u'' = 2 u + f(x), u(0) = 0, u(1) = 1, f(x) = x", ""},
+		{"\\frac{1}{\\Pr} u'' = u, u(0) = 0, u(1) = 1, \\Pr = 0.7", "1/Pr u'' = u, u(0) = 0, u(1) = 1, Pr = 0.7", ""},
+		{"With \\xi = x/L we get d^2u/d\\xi^2 = u, u(0) = 0, u(1) = 1", "d^2u/dxi^2 = u, u(0) = 0, u(1) = 1",
+			"only says what xi stands for"},
+		{"u'' = 4 u, u(0) = 1, u'(1) = 0, where u = (T - Ta)/(Tb - Ta)", "u'' = 4 u, u(0) = 1, u'(1) = 0",
+			"only says what u stands for"},
+		{"u'' = 4 u, u(0) = 1, u'(1) = 0\neta = u'(0)/4", "u'' = 4 u, u(0) = 1, u'(1) = 0\nreport eta = u'(0)/4",
+			"nothing uses eta, so it is a number to be reported"},
+		{"Sea y'' + 2y = x con y(0) = 0 y y(2) = 1.", "y'' + 2 y = x, y(0) = 0, y(2) = 1", ""},
+		{"Length of the pile: 12 m. a u'' = u, a u'(0) = 2, u'(12) = 0. a = 3",
+			"a u'' = u, a u'(0) = 2, u'(12) = 0, a = 3", ""},
+		{"(r T')' = 0. Innen gilt T(1) = 2, außen -k T'(2) = h T(2). k = 3, h = 4",
+			"(r T')' = 0, T(1) = 2, -k T'(2) = h T(2), k = 3, h = 4", ""},
+		{"A beam of length l = 3 satisfies\nw'' = 2, w(0) = 0, w(l) = 1", "w'' = 2, w(0) = 0, w(l) = 1, l = 3", ""},
+		{"Starting at y(0) = 2 it reaches y(3) = 5; in between it satisfies y'' = y",
+			"y(0) = 2, y(3) = 5, y'' = y", ""},
+	} {
+		form, err := Read(tt.form, Options{})
+		if err != nil {
+			t.Errorf("%s\n%v", tt.form, err)
+			continue
+		}
+		plain, err := Read(tt.plain, Options{})
+		if err != nil {
+			t.Errorf("%s\n%v", tt.plain, err)
+			continue
+		}
+		if got, want := unnamed(form), unnamed(plain); got != want {
+			t.Errorf("%s\ngot  %s\nwant %s", tt.form, got, want)
+		}
+		if tt.says != "" && !said(form, tt.says) {
+			t.Errorf("%s: nothing says “%s”, but %v", tt.form, tt.says, form.Inferences)
+		}
+	}
+	for _, form := range []string{
+		"y'' = k y, k = 4 +- 1, y(0) = 0, y(1) = 1", // a value with its uncertainty
+		"y'' = 2 y, y(0) = 1, y(1) = 0, k = 2 + z",  // z may be the variable
+		"y'' = k y, y(0) = 1, y(1) = 0, y = a + b",  // k has no value
+	} {
+		if _, err := Read(form, Options{}); err == nil && form[5:6] == "k" {
+			t.Errorf("%s is read", form)
+		}
+	}
+}

@@ -32,3 +32,23 @@ func TestProblems(t *testing.T) {
 		t.Errorf("%v, %d rows", kinds, len(p.Reference.At))
 	}
 }
+
+// TestRows: the published rule of two points is that of Gauss, ±1/√3 with the weights 1.
+func TestRows(t *testing.T) {
+	var rows []struct {
+		N              int
+		Nodes, Weights []float64
+	}
+	Rows("gauss-legendre", &rows)
+	for _, r := range rows {
+		if r.N == 2 && (math.Abs(r.Nodes[1]-1/math.Sqrt(3)) > 1e-15 || r.Weights[0] != 1) || len(r.Nodes) != r.N {
+			t.Errorf("%+v", r)
+		}
+	}
+	defer func() {
+		if recover() == nil || len(rows) < 5 {
+			t.Errorf("%d rows, and those of a table that there is not", len(rows))
+		}
+	}()
+	Rows("magic", &rows)
+}

@@ -1,13 +1,12 @@
 package ladder
 
 import (
-	"encoding/json"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"nodespan/solver/nodes"
+	"nodespan/testdata"
 )
 
 // Runge's function on equispaced nodes is the standard case of wiggling (C. Runge, Zeitschrift für Mathematik und
@@ -93,39 +92,21 @@ func TestVerdicts(t *testing.T) {
 
 // The constants that are shown are the published ones where those are for the same nodes.
 func TestLebesgueShown(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/tables.json")
-	if err != nil {
-		t.Fatal(err)
+	var rows []struct {
+		Nodes  string
+		Points int
+		Value  float64
 	}
-	var tables []struct {
-		ID   string
-		Rows json.RawMessage
-	}
-	if err := json.Unmarshal(data, &tables); err != nil {
-		t.Fatal(err)
-	}
+	testdata.Rows("lebesgue-constants", &rows)
 	seen := 0
-	for _, table := range tables {
-		if table.ID != "lebesgue-constants" {
+	for _, row := range rows {
+		if row.Nodes != "chebyshev-roots" { // the others have nodes at the ends, which are no collocation nodes
 			continue
 		}
-		var rows []struct {
-			Nodes  string
-			Points int
-			Value  float64
-		}
-		if err := json.Unmarshal(table.Rows, &rows); err != nil {
-			t.Fatal(err)
-		}
-		for _, row := range rows {
-			if row.Nodes != "chebyshev-roots" { // the others have nodes at the ends, which are no collocation nodes
-				continue
-			}
-			seen++
-			r := interpolate(math.Exp, 0, 3, nodes.Chebyshev, row.Points, 1e-3)
-			if !within(r.Lebesgue, row.Value, 1e-11) {
-				t.Errorf("%d Chebyshev nodes: %.15g, published %.15g", row.Points, r.Lebesgue, row.Value)
-			}
+		seen++
+		r := interpolate(math.Exp, 0, 3, nodes.Chebyshev, row.Points, 1e-3)
+		if !within(r.Lebesgue, row.Value, 1e-11) {
+			t.Errorf("%d Chebyshev nodes: %.15g, published %.15g", row.Points, r.Lebesgue, row.Value)
 		}
 	}
 	if seen == 0 {

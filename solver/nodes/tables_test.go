@@ -1,41 +1,16 @@
 package nodes
 
 import (
-	"encoding/json"
 	"math"
 	"math/big"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
-)
 
-// published reads the rows of one of the published tables; each table names its source.
-func published(t *testing.T, id string, rows any) {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/tables.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var tables []struct {
-		ID   string
-		Rows json.RawMessage
-	}
-	if err := json.Unmarshal(data, &tables); err != nil {
-		t.Fatal(err)
-	}
-	for _, table := range tables {
-		if table.ID == id {
-			if err := json.Unmarshal(table.Rows, rows); err != nil {
-				t.Fatal(err)
-			}
-			return
-		}
-	}
-	t.Fatalf("no table %q", id)
-}
+	"nodespan/testdata"
+)
 
 // near reports whether got is want to within eps of the larger of |want| and 1.
 func near(got, want, eps float64) bool {
@@ -63,7 +38,7 @@ func TestPublishedRules(t *testing.T) {
 			Nodes, Weights []float64
 			Published      [][]string
 		}
-		published(t, id, &rows)
+		testdata.Rows(id, &rows)
 		if len(rows) < 5 {
 			t.Fatalf("%s: %d rows", id, len(rows))
 		}
@@ -98,7 +73,7 @@ func TestShiftedLegendreRoots(t *testing.T) {
 		N     int
 		Roots []float64
 	}
-	published(t, "shifted-legendre-roots", &rows)
+	testdata.Rows("shifted-legendre-roots", &rows)
 	for _, r := range rows {
 		x := Interior(Legendre, r.N)
 		for i := range x {
@@ -145,7 +120,7 @@ func TestChebyshevDifferentiation(t *testing.T) {
 		Nodes  []string
 		Matrix [][]string
 	}
-	published(t, "chebyshev-lobatto-differentiation", &rows)
+	testdata.Rows("chebyshev-lobatto-differentiation", &rows)
 	if len(rows) != 4 {
 		t.Fatal(len(rows))
 	}
@@ -173,7 +148,7 @@ func TestLebesgueConstants(t *testing.T) {
 		Degree int
 		Value  float64
 	}
-	published(t, "lebesgue-constants", &rows)
+	testdata.Rows("lebesgue-constants", &rows)
 	if len(rows) != 9 {
 		t.Fatal(len(rows))
 	}
@@ -221,7 +196,7 @@ func TestSymmetricCollocation(t *testing.T) {
 		Laplace  [][]float64 `json:"B"`
 		W        []float64
 	}
-	published(t, "symmetric-collocation-matrices", &rows)
+	testdata.Rows("symmetric-collocation-matrices", &rows)
 	if len(rows) != 6 {
 		t.Fatal(len(rows))
 	}

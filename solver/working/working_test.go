@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"math"
 	"math/big"
-	"os"
 	"strings"
 	"testing"
 
 	"nodespan/solver/bvp"
 	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/nodes"
+	"nodespan/testdata"
 )
 
 // linear is a_m(x) y^(m) + … + a_0(x) y = g(x); f[d] is a_d. Conditions are values of derivatives.
@@ -146,73 +146,51 @@ func TestPublishedMatrices(t *testing.T) {
 // The published tables of the project: roots of the shifted Legendre polynomials, and the matrices of symmetric
 // collocation in plane geometry, which are those of all points folded about the middle.
 func TestPublishedTables(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/tables.json")
-	if err != nil {
-		t.Fatal(err)
+	var roots []struct{ Roots []float64 }
+	testdata.Rows("shifted-legendre-roots", &roots)
+	for _, r := range roots {
+		w := lay(t, grow(0, 1), Options{Nodes: len(r.Roots), Reference: Unit})
+		for i, v := range r.Roots {
+			near(t, "root", w.Matrix("roots").Values[i][0], v, 2.3e-16)
+		}
 	}
 	// The key A is the slope matrix and a the geometry: a struct would not tell them apart.
-	var raw []map[string]json.RawMessage
-	if err := json.Unmarshal(data, &raw); err != nil {
-		t.Fatal(err)
-	}
-	roots, planes := 0, 0
-	for _, table := range raw {
-		var id string
-		if err := json.Unmarshal(table["id"], &id); err != nil {
-			t.Fatal(err)
+	var matrices []map[string]json.RawMessage
+	testdata.Rows("symmetric-collocation-matrices", &matrices)
+	planes := 0
+	for _, r := range matrices {
+		read := func(key string, to any) {
+			t.Helper()
+			if err := json.Unmarshal(r[key], to); err != nil {
+				t.Fatal(key, err)
+			}
 		}
-		if id != "shifted-legendre-roots" && id != "symmetric-collocation-matrices" {
+		var geometry string
+		if read("geometry", &geometry); geometry != "planar" {
 			continue
 		}
-		var rows []map[string]json.RawMessage
-		if err := json.Unmarshal(table["rows"], &rows); err != nil {
-			t.Fatal(err)
+		var points []float64
+		var slope, laplace [][]float64
+		read("points", &points)
+		read("A", &slope)
+		read("B", &laplace)
+		n := len(points)
+		w := lay(t, grow(-1, 1), Options{Nodes: 2*n - 2, Family: nodes.Lobatto, Reference: Symmetric})
+		for i := range n {
+			near(t, "point", w.Unknowns[0].S[n+i], points[i], 4e-16)
+			for j := range n {
+				fold := func(m string) float64 {
+					row := w.Matrix(m).Values[n+i]
+					return row[n+j] + row[n-1-j]
+				}
+				near(t, "A", fold("D1"), slope[i][j], 1e-13)
+				near(t, "B", fold("D2"), laplace[i][j], 1e-13)
+			}
 		}
-		for _, r := range rows {
-			read := func(key string, to any) {
-				t.Helper()
-				if err := json.Unmarshal(r[key], to); err != nil {
-					t.Fatal(key, err)
-				}
-			}
-			if id == "shifted-legendre-roots" {
-				var want []float64
-				read("roots", &want)
-				w := lay(t, grow(0, 1), Options{Nodes: len(want), Reference: Unit})
-				for i, v := range want {
-					near(t, "root", w.Matrix("roots").Values[i][0], v, 2.3e-16)
-				}
-				roots++
-				continue
-			}
-			var geometry string
-			read("geometry", &geometry)
-			if geometry != "planar" {
-				continue
-			}
-			var points []float64
-			var slope, laplace [][]float64
-			read("points", &points)
-			read("A", &slope)
-			read("B", &laplace)
-			n := len(points)
-			w := lay(t, grow(-1, 1), Options{Nodes: 2*n - 2, Family: nodes.Lobatto, Reference: Symmetric})
-			for i := range n {
-				near(t, "point", w.Unknowns[0].S[n+i], points[i], 4e-16)
-				for j := range n {
-					fold := func(m string) float64 {
-						row := w.Matrix(m).Values[n+i]
-						return row[n+j] + row[n-1-j]
-					}
-					near(t, "A", fold("D1"), slope[i][j], 1e-13)
-					near(t, "B", fold("D2"), laplace[i][j], 1e-13)
-				}
-			}
-			planes++
-		}
+		planes++
 	}
-	if roots != 7 || planes != 2 {
-		t.Fatalf("%d tables of roots, %d of matrices", roots, planes)
+	if len(roots) != 7 || planes != 2 {
+		t.Fatalf("%d tables of roots, %d of matrices", len(roots), planes)
 	}
 }
 

@@ -81,8 +81,8 @@ func TestMetric(t *testing.T) {
 	if n := len(tr.samples); n != len(places) || tr.samples[0].X != 0 || tr.samples[n-1].X != 1 {
 		t.Fatalf("%v", tr.samples)
 	}
-	point := func(y, c float64) *at {
-		a := &at{jet: func(_ float64, jet []float64) { copy(jet, []float64{y, y / 2, y / 4}) }}
+	point := func(y, c float64) *pathPoint {
+		a := &pathPoint{jet: func(_ float64, jet []float64) { copy(jet, []float64{y, y / 2, y / 4}) }}
 		for range places {
 			a.sample = append(a.sample, y)
 		}

@@ -7,8 +7,8 @@ import (
 	"nodespan/solver/bvp"
 )
 
-// at is a solution on a branch: its lifted problem's solution, and the constant.
-type at struct {
+// pathPoint is a solution on a branch: its lifted problem's solution, and the constant.
+type pathPoint struct {
 	s        *solver.Solution
 	constant float64
 	err      float64
@@ -36,9 +36,9 @@ func samples(p *bvp.Problem) []bvp.PointValue {
 }
 
 // pointOf reads a solution of a lifted problem.
-func (t *tracer) pointOf(s *solver.Solution) *at {
+func (t *tracer) pointOf(s *solver.Solution) *pathPoint {
 	found := s.Found[len(s.Found)-1]
-	a := &at{s: s, constant: found.Value, err: found.Error, jet: s.At}
+	a := &pathPoint{s: s, constant: found.Value, err: found.Error, jet: s.At}
 	jet := make([]float64, t.base.Jet())
 	for _, v := range t.samples {
 		s.At(v.X, jet)
@@ -51,7 +51,7 @@ func (t *tracer) pointOf(s *solver.Solution) *at {
 }
 
 // parameters are the sought numbers of the problem itself.
-func (a *at) parameters() []float64 {
+func (a *pathPoint) parameters() []float64 {
 	var out []float64
 	for _, f := range a.s.Found[:len(a.s.Found)-1] {
 		out = append(out, f.Value)
@@ -66,7 +66,7 @@ type direction struct {
 }
 
 // metric returns the weights of the inner product at a point: one over the squares of sizes.
-func (t *tracer) metric(a *at) []float64 {
+func (t *tracer) metric(a *pathPoint) []float64 {
 	w := make([]float64, len(a.sample))
 	n := len(t.base.Unknowns)
 	for i := range n {
@@ -96,7 +96,7 @@ func inner(w, a, b []float64) float64 {
 }
 
 // towards returns the direction from a to b, and their distance.
-func (t *tracer) towards(a, b *at) (d direction, length float64) {
+func (t *tracer) towards(a, b *pathPoint) (d direction, length float64) {
 	d.weights = t.metric(b)
 	d.d = make([]float64, len(a.sample))
 	for i := range d.d {
@@ -118,7 +118,7 @@ func (t *tracer) towards(a, b *at) (d direction, length float64) {
 }
 
 // condition is the additional condition: the solution lies the given distance from a in the direction.
-func (t *tracer) condition(a *at, d direction, distance float64) bvp.Condition {
+func (t *tracer) condition(a *pathPoint, d direction, distance float64) bvp.Condition {
 	k := make([]float64, len(d.d))
 	for i := range k {
 		k[i] = d.weights[i] * d.d[i]
@@ -147,7 +147,7 @@ func (t *tracer) held(v float64) bvp.Condition {
 }
 
 // goTo solves for the point at a distance from a in a direction; nil where there is none.
-func (t *tracer) goTo(a *at, d direction, distance, tol float64) *at {
+func (t *tracer) goTo(a *pathPoint, d direction, distance, tol float64) *pathPoint {
 	other := make([]float64, t.base.Jet())
 	guess := func(x float64, jet []float64) {
 		a.jet(x, jet)
@@ -167,12 +167,12 @@ func (t *tracer) goTo(a *at, d direction, distance, tol float64) *at {
 }
 
 // goToConstant solves for the point with a value of the constant, from a nearby one.
-func (t *tracer) goToConstant(a *at, v, tol float64) *at {
+func (t *tracer) goToConstant(a *pathPoint, v, tol float64) *pathPoint {
 	return t.solve(t.lift.problem(v, t.held(v), a.jet, a.parameters()), tol)
 }
 
 // solve solves a lifted problem; nil where it has no solution that is verified.
-func (t *tracer) solve(p *bvp.Problem, tol float64) *at {
+func (t *tracer) solve(p *bvp.Problem, tol float64) *pathPoint {
 	o := t.o.Solve
 	o.Tol, o.Near, o.Context, o.Progress = tol, true, t.part(), nil
 	s, err := solver.Solve(p, o)

@@ -12,7 +12,7 @@ import (
 // Limits of locating.
 const (
 	locatedTol  = 1e-10
-	looserTol   = 1e-7 // where that cannot be had, as close to another branch
+	looserTol   = 1e-7 // where locatedTol cannot be met, as happens close to another branch
 	foldNodes   = 8    // an even number: none in the middle, where a bifurcation point may be
 	mostNarrows = 4
 	// lebesgue bounds by how much an interpolation in Chebyshev points makes errors larger.
@@ -27,7 +27,7 @@ const (
 )
 
 // special looks for folds and bifurcations on a branch; departs says that its first point is a bifurcation already.
-func (t *tracer) special(line []*at, departs bool) {
+func (t *tracer) special(line []*pathPoint, departs bool) {
 	fold := make([]bool, len(line)) // between i-1 and i
 	for i := 2; i < len(line) && !budget.Over(t.within); i++ {
 		a, b, c := line[i-2], line[i-1], line[i]
@@ -61,7 +61,7 @@ func (t *tracer) special(line []*at, departs bool) {
 }
 
 // goToLocated is goTo with as small a tolerance as can be met.
-func (t *tracer) goToLocated(a *at, d direction, s float64) *at {
+func (t *tracer) goToLocated(a *pathPoint, d direction, s float64) *pathPoint {
 	for tol := math.Min(locatedTol, t.o.Solve.Tol); tol <= looserTol; tol *= 10 {
 		if p := t.goTo(a, d, s, tol); p != nil {
 			return p
@@ -72,7 +72,7 @@ func (t *tracer) goToLocated(a *at, d direction, s float64) *at {
 
 // turns reports whether the test function changes its sign between two points, as it does across a fold; where the
 // constant is stationary because another branch crosses, it does not.
-func (t *tracer) turns(a, c *at) bool {
+func (t *tracer) turns(a, c *pathPoint) bool {
 	for t.pair = range pairs {
 		g, _, ok1 := t.test(a, 0, testTol)
 		h, _, ok2 := t.test(c, 0, testTol)
@@ -85,7 +85,7 @@ func (t *tracer) turns(a, c *at) bool {
 }
 
 // pitchfork records a bifurcation point at which the branch at hand is the one that turns, and prepares the other one.
-func (t *tracer) pitchfork(b *at, f Special) {
+func (t *tracer) pitchfork(b *pathPoint, f Special) {
 	if !t.fresh(f) {
 		return
 	}
@@ -102,8 +102,8 @@ func (t *tracer) pitchfork(b *at, f Special) {
 }
 
 // between is the bifurcation point itself, from a solution on either side, in the parts p and q.
-func (t *tracer) between(a, b *at, p, q float64, f Special) *at {
-	m := &at{s: a.s, constant: f.Constant, err: f.Error, located: &f, jet: mixed(t.base, a.jet, b.jet, p, q)}
+func (t *tracer) between(a, b *pathPoint, p, q float64, f Special) *pathPoint {
+	m := &pathPoint{s: a.s, constant: f.Constant, err: f.Error, located: &f, jet: mixed(t.base, a.jet, b.jet, p, q)}
 	for i := range a.sample {
 		m.sample = append(m.sample, p*a.sample[i]+q*b.sample[i])
 	}
@@ -135,9 +135,9 @@ func (t *tracer) fresh(f Special) bool {
 }
 
 // fold locates the stationary value of the constant near b, between a and c; behind says that it lies behind b.
-func (t *tracer) fold(a, b, c *at) (f *Special, behind bool) {
+func (t *tracer) fold(a, b, c *pathPoint) (f *Special, behind bool) {
 	d, _ := t.towards(a, c)
-	place := func(p *at) float64 {
+	place := func(p *pathPoint) float64 {
 		off := make([]float64, len(p.sample))
 		for i := range off {
 			off[i] = p.sample[i] - b.sample[i]
@@ -153,7 +153,7 @@ func (t *tracer) fold(a, b, c *at) (f *Special, behind bool) {
 	best := math.Inf(1)
 	for range mostNarrows {
 		x := make([]float64, foldNodes)
-		y, errs, pts := make([]float64, foldNodes), 0.0, make([]*at, foldNodes)
+		y, errs, pts := make([]float64, foldNodes), 0.0, make([]*pathPoint, foldNodes)
 		for i := range x {
 			x[i] = mid + half*math.Cos(math.Pi*(float64(i)+0.5)/foldNodes)
 			if pts[i] = t.goToLocated(b, d, x[i]); pts[i] == nil {
@@ -266,7 +266,7 @@ func (p polynomial) stationary(mid, half float64) (at, value float64, ok bool) {
 
 // test evaluates the test function at a point, whose curve is disturbed by the given part of its errors, and the null
 // function that belongs to it.
-func (t *tracer) test(a *at, disturbed, tol float64) (g, err float64, ok bool) {
+func (t *tracer) test(a *pathPoint, disturbed, tol float64) (g, err float64, ok bool) {
 	s := t.null(a, disturbed, tol)
 	if s == nil {
 		return 0, 0, false
@@ -276,7 +276,7 @@ func (t *tracer) test(a *at, disturbed, tol float64) (g, err float64, ok bool) {
 }
 
 // null solves the bordered linearised equations at a point.
-func (t *tracer) null(a *at, disturbed, tol float64) *solver.Solution {
+func (t *tracer) null(a *pathPoint, disturbed, tol float64) *solver.Solution {
 	if t.lift.of(a.constant) == nil {
 		return nil
 	}
@@ -292,7 +292,7 @@ func (t *tracer) null(a *at, disturbed, tol float64) *solver.Solution {
 }
 
 // nullProblem is that problem: linear, with one sought number more.
-func (t *tracer) nullProblem(a *at, disturbed float64) *bvp.Problem {
+func (t *tracer) nullProblem(a *pathPoint, disturbed float64) *bvp.Problem {
 	p := t.lift.of(a.constant)
 	n, J, P := len(p.Unknowns), p.Jet(), len(p.Parameters)
 	q := &bvp.Problem{Variable: p.Variable, A: p.A, B: p.B, Unknowns: p.Unknowns, Breaks: p.Breaks,
@@ -337,7 +337,7 @@ func (t *tracer) nullProblem(a *at, disturbed float64) *bvp.Problem {
 }
 
 // around returns the jet of a point's curve and the sought numbers, each changed by a part of its error.
-func (t *tracer) around(a *at, disturbed float64) func(x float64, in []float64) {
+func (t *tracer) around(a *pathPoint, disturbed float64) func(x float64, in []float64) {
 	J := t.base.Jet()
 	errs := make([]float64, J)
 	return func(x float64, in []float64) {
@@ -360,7 +360,7 @@ func (t *tracer) border(r int, x float64) float64 {
 	return math.Cos(1+0.7*float64(r)+(2.3+1.9*float64(t.pair))*s) + 0.4*s
 }
 
-// normed is c(φ) = 1, as generic.
+// normed is the condition c(φ) = 1, with weights as generic as border.
 func (t *tracer) normed() bvp.Condition {
 	n := len(t.base.Unknowns)
 	k := make([]float64, 0, n*len(places))
@@ -412,11 +412,11 @@ func linearised(c bvp.Condition, around func(x float64, in []float64), p *bvp.Pr
 // probe is a value of the test function at a distance from a point of a branch.
 type probe struct {
 	s, g float64
-	p    *at
+	p    *pathPoint
 }
 
 // bifurcation locates a zero of the test function between two points, and prepares the branches that leave there.
-func (t *tracer) bifurcation(a, b *at) {
+func (t *tracer) bifurcation(a, b *pathPoint) {
 	d, length := t.towards(a, b)
 	mid, ok := t.near(a, d, length)
 	if !ok {
@@ -450,7 +450,7 @@ func (t *tracer) bifurcation(a, b *at) {
 }
 
 // probe evaluates the test function at a distance from a.
-func (t *tracer) probe(a *at, d direction, s, tol float64) (q probe, ok bool) {
+func (t *tracer) probe(a *pathPoint, d direction, s, tol float64) (q probe, ok bool) {
 	q.s = s
 	if tol < testTol {
 		q.p = t.goToLocated(a, d, s)
@@ -466,7 +466,7 @@ func (t *tracer) probe(a *at, d direction, s, tol float64) (q probe, ok bool) {
 
 // near closes in on a zero of the test function a little: the equations of a branch are singular where another crosses.
 // It is false where the change of sign is one of a pole.
-func (t *tracer) near(a *at, d direction, length float64) (s float64, ok bool) {
+func (t *tracer) near(a *pathPoint, d direction, length float64) (s float64, ok bool) {
 	lo, ok1 := t.probe(a, d, 0, testTol)
 	hi, ok2 := t.probe(a, d, length, testTol)
 	if !ok1 || !ok2 || lo.g*hi.g > 0 {
@@ -505,7 +505,7 @@ type locating struct {
 
 // located interpolates the test function, the constant and the value in an even number of Chebyshev points around mid,
 // so that none is at the bifurcation point itself.
-func (t *tracer) located(a *at, d direction, mid, half float64) (n locating, ok bool) {
+func (t *tracer) located(a *pathPoint, d direction, mid, half float64) (n locating, ok bool) {
 	const points = foldNodes
 	tol := math.Min(locatedTol, t.o.Solve.Tol)
 	var x, g, constant, value [points]float64

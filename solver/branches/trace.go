@@ -75,14 +75,14 @@ type tracer struct {
 	sizes   []float64
 	unit    float64
 	within  *budget.Budget
-	lines   [][]*at
+	lines   [][]*pathPoint
 	out     Trace
 	todo    []departure
 	pair    int // of b and c
 }
 
 // departure is a branch that is still to be followed: its first two points.
-type departure struct{ from, next *at }
+type departure struct{ from, next *pathPoint }
 
 // New prepares the lifted problem.
 func newTracer(p *bvp.Problem, o Options) (*tracer, error) {
@@ -160,7 +160,7 @@ func Follow(p *bvp.Problem, o Options) (*Trace, error) {
 }
 
 // begin finds a first point.
-func (t *tracer) begin() *at {
+func (t *tracer) begin() *pathPoint {
 	own := t.lift.values[t.lift.index]
 	lo, hi := math.Min(t.o.From, t.o.To), math.Max(t.o.From, t.o.To)
 	var tries []float64
@@ -186,7 +186,7 @@ func (t *tracer) begin() *at {
 }
 
 // adopt makes a point of a solution of the problem itself.
-func (t *tracer) adopt(s *solver.Solution, v float64) *at {
+func (t *tracer) adopt(s *solver.Solution, v float64) *pathPoint {
 	jet := make([]float64, t.base.Jet())
 	sizes := make([]float64, len(t.sizes))
 	for _, x := range s.Mesh {
@@ -211,8 +211,8 @@ func (t *tracer) adopt(s *solver.Solution, v float64) *at {
 }
 
 // both follows a branch from a point in both directions.
-func (t *tracer) both(a *at) {
-	var halves [2][]*at
+func (t *tracer) both(a *pathPoint) {
+	var halves [2][]*pathPoint
 	for i, sign := range []float64{1, -1} {
 		d := direction{d: make([]float64, len(a.sample)), weights: t.metric(a),
 			jet: func(_ float64, jet []float64) { clear(jet) }}
@@ -232,7 +232,7 @@ func (t *tracer) both(a *at) {
 	line := halves[1]
 	slices.Reverse(line)
 	if len(line) == 0 {
-		line = []*at{a}
+		line = []*pathPoint{a}
 	}
 	if len(halves[0]) > 1 {
 		line = append(line, halves[0][1:]...)
@@ -246,8 +246,8 @@ func (t *tracer) inRange(v float64) bool {
 }
 
 // run follows a branch from its first two points to an end of the range, or until it can be followed no further.
-func (t *tracer) run(from, next *at) []*at {
-	line := []*at{from, next}
+func (t *tracer) run(from, next *pathPoint) []*pathPoint {
+	line := []*pathPoint{from, next}
 	step := firstStep
 	for len(line) < t.o.Most && !budget.Over(t.within) {
 		a, b := line[len(line)-2], line[len(line)-1]
@@ -290,7 +290,7 @@ func (t *tracer) run(from, next *at) []*at {
 }
 
 // passed reports whether a point lies on a branch that was followed.
-func (t *tracer) passed(a *at) bool {
+func (t *tracer) passed(a *pathPoint) bool {
 	const near = 1e-2
 	w := t.metric(a)
 	off, along := make([]float64, len(w)), make([]float64, len(w))
@@ -314,7 +314,7 @@ func (t *tracer) passed(a *at) bool {
 }
 
 // record keeps a branch, and looks for folds and bifurcations on it.
-func (t *tracer) record(line []*at, departs bool) {
+func (t *tracer) record(line []*pathPoint, departs bool) {
 	if len(line) < 2 {
 		return
 	}
@@ -333,7 +333,7 @@ func (t *tracer) record(line []*at, departs bool) {
 }
 
 // against is what a point is drawn against.
-func (t *tracer) against(a *at) (value, err float64) {
+func (t *tracer) against(a *pathPoint) (value, err float64) {
 	if t.o.Against != nil {
 		return t.o.Against(a.s, a.constant)
 	}

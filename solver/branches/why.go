@@ -86,7 +86,7 @@ func WhyOf(p *bvp.Problem, i int, failed *solver.Solution, o solver.Options) (*s
 func (r *Reason) distance() float64 { return math.Abs(r.Value-r.Fold.Constant) / math.Abs(r.Value) }
 
 // towardsValue finds a solution at an easier value of a constant.
-func towardsValue(p *bvp.Problem, i int, o solver.Options) (t *tracer, first *at) {
+func towardsValue(p *bvp.Problem, i int, o solver.Options) (t *tracer, first *pathPoint) {
 	for _, part := range easier {
 		from := part * p.Constants[i].Value
 		t, err := newTracer(p, Options{Constant: p.Constants[i].Name, From: from, To: p.Constants[i].Value, Solve: o,
@@ -111,7 +111,7 @@ func towardsValue(p *bvp.Problem, i int, o solver.Options) (t *tracer, first *at
 
 // approach follows the branch from a point towards a value of the constant, records it, and returns the point there;
 // nil where the branch does not arrive.
-func (t *tracer) approach(a *at, value float64) *at {
+func (t *tracer) approach(a *pathPoint, value float64) *pathPoint {
 	d := direction{d: make([]float64, len(a.sample)), weights: t.metric(a),
 		jet: func(_ float64, jet []float64) { clear(jet) }}
 	d.d[len(d.d)-1] = math.Copysign(t.unit, value-a.constant)

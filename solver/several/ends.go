@@ -71,7 +71,7 @@ func (w *flow) beside(end, other float64) float64 {
 		return end
 	}
 	clear(w.in)
-	return end + besides*(other-end)
+	return end + endGap*(other-end)
 }
 
 // choose parts the state and the sought numbers into those that the conditions at the end give and those that are free.

@@ -16,8 +16,8 @@ const (
 	mostFlowSteps = 500
 	// escaped is the size, in the sizes of the unknowns, at which a trajectory counts as gone to infinity.
 	escaped = 1e9
-	// besides is how far from a singular end, in parts of the interval, an integration begins and ends.
-	besides = 1e-4
+	// endGap is how far from a singular end, in parts of the interval, an integration begins and ends.
+	endGap = 1e-4
 )
 
 // flow integrates the equations of a problem as an initial value problem, by the pair of orders 5 and 4 of J. R.

@@ -16,8 +16,8 @@
 //	the caption
 //	the sheet, as it stands
 //
-// Anyone can write a
-// fragment, so reading one trusts nothing: its length, the length it unpacks to and every value in it are bounded.
+// Anyone can write a fragment, so reading one trusts nothing: its length, the length it unpacks to and every value in
+// it are bounded.
 //
 // The package knows no document and no mathematics.
 package link

@@ -293,6 +293,8 @@ func latexMath(f lesson.Formula) string { return latexPowers(f.LaTeX) }
 var latexPower = regexp.MustCompile(`([0-9](?:[0-9.]|\{,\})*)e(-?[0-9]+)`)
 
 // latexPowers writes 1.5e-7 as 1.5 × 10^-7, set tight.
+//
+//go:noinline
 func latexPowers(s string) string {
 	return latexPower.ReplaceAllString(s, `{${1}{\times}10^{${2}}}`)
 }

@@ -100,6 +100,8 @@ var environments = map[string]bool{
 }
 
 // commandGreek returns the canonical name of the Greek letter that a command names, or "".
+//
+//go:noinline
 func commandGreek(name string) string {
 	base := strings.TrimPrefix(name, "var")
 	if Greek(base) {

@@ -775,6 +775,7 @@ func commandEnded(s string) bool {
 	return name != s && (name == "infty" || commandGreek(name) != "")
 }
 
+//go:noinline
 func (l *lexer) checkSubscript(s string, from Pos) string {
 	if s == "" {
 		l.fault(from, "a subscript is empty or not made of letters and digits", "write it as in T_s or T_{s}")

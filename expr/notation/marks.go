@@ -101,6 +101,8 @@ func integrated(toks []Token) string {
 	return ""
 }
 
+//
+//go:noinline
 func tokenSpan(toks []Token, from, end int) Span { return Span{toks[from].Sp.From, toks[end-1].Sp.To} }
 
 // loneArgument returns the name in "(name)" at i, or ""; pi, e and inf are no names here.

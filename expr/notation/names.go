@@ -61,6 +61,8 @@ var Functions, aliases, inverses = func() (args map[string]int, aliases, inverse
 }()
 
 // IsFunction reports whether a name is that of a built-in function, in any of its spellings.
+//
+//go:noinline
 func IsFunction(name string) bool { return function(name) != "" }
 
 // function returns the canonical name of a built-in function, or "".

@@ -60,6 +60,8 @@ func (s Statement) Parse(from int, n *Names) (rel *Relation, err error) {
 
 // ParseExpr reads one formula from plain text (for overrides, points of a table, and tests). Its error is an *Error or
 // an ErrorList.
+//
+//go:noinline
 func ParseExpr(text string, n *Names) (x Node, err error) { return parseExpr(text, n, false) }
 
 // parseExpr is ParseExpr; a choice is read without choices of its own.
@@ -159,6 +161,8 @@ func (p *parser) remark(sp Span, text string) {
 }
 
 // peek returns the token at the place; one of no kind at the end.
+//
+//go:noinline
 func (p *parser) peek() Token {
 	if p.i < len(p.toks) {
 		return p.toks[p.i]
@@ -177,6 +181,8 @@ func (p *parser) enter() {
 func (p *parser) leave() { p.depth-- }
 
 // span returns the stretch from token start to the last token read.
+//
+//go:noinline
 func (p *parser) span(start int) Span { return tokenSpan(p.toks, start, p.i) }
 
 // written returns the tokens [from, end) as they were written.

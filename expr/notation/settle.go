@@ -62,6 +62,8 @@ func (s *settler) faultOf(i int, e *Error) {
 }
 
 // ends reports whether a token ends a statement that no bracket keeps open.
+//
+//go:noinline
 func ends(t Token) bool {
 	switch t.Kind {
 	case separator, softSeparator, joiner, CommaToken, colon:
@@ -71,6 +73,8 @@ func ends(t Token) bool {
 }
 
 // starts reports whether a statement begins at token i.
+//
+//go:noinline
 func (s *settler) starts(i int) bool { return i == 0 || ends(s.toks[i-1]) }
 
 // says reports whether one of the words stands in the line from token i on.
@@ -288,6 +292,8 @@ func (s *settler) goesOn(before, after []Token) bool {
 	return sign(begins) || sign(stands)
 }
 
+//
+//go:noinline
 func has(toks []Token, f func(Token) bool) bool {
 	for _, t := range toks {
 		if f(t) {

@@ -39,6 +39,8 @@ const (
 )
 
 // is reports whether the token is of kind k and reads text.
+//
+//go:noinline
 func (t Token) is(k Kind, text string) bool { return t.Kind == k && t.Text == text }
 
 // end returns the place just past the token.

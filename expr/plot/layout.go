@@ -433,6 +433,7 @@ type extent struct{ lo, hi float64 }
 
 func nothing() extent { return extent{math.Inf(1), math.Inf(-1)} }
 
+//go:noinline
 func (e *extent) add(v float64) {
 	if !finite(v) {
 		return

@@ -13,6 +13,8 @@ var closings = set(`best cheers regards thanks thank sincerely wishes grüße gr
 bye mfg danke merci gracias saludo gruss grüsse`)
 
 // mark makes items part of the mathematics that replaces them.
+//
+//go:noinline
 func (r *reader) mark(items []item, k kind, text string) {
 	for i := range items {
 		items[i].kind, items[i].word, items[i].text = symbol, false, ""

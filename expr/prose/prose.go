@@ -323,6 +323,8 @@ determinar obtener gesucht sought wanted what`)
 )
 
 // over reports whether a clause ends at item i.
+//
+//go:noinline
 func (r *reader) over(i int) bool {
 	return i >= len(r.items) || r.items[i].kind.separates() || r.items[i].text == "and"
 }
@@ -333,6 +335,8 @@ func (r *reader) overOr(i int, words ...string) bool {
 }
 
 // closed returns the item that closes the bracket at i; the last one where none does.
+//
+//go:noinline
 func closed(items []item, i int) int {
 	depth := 0
 	for ; i < len(items); i++ {

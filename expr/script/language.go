@@ -154,6 +154,7 @@ func (l *Language) concat(before []string, middle string, after []string) string
 	return fmt.Sprintf(l.join.around, strings.Join(parts, l.join.sign+" "))
 }
 
+//go:noinline
 func (l *Language) rowsOf(m string, from, to int) string {
 	return fmt.Sprintf(l.rows, m, from+l.base, to)
 }

@@ -186,6 +186,7 @@ func addends(n notation.Node, sign float64, factor notation.Node, terms []term) 
 	return terms, false
 }
 
+//go:noinline
 func hasDiff(n notation.Node) bool {
 	return notation.Find(n, func(n notation.Node) bool { _, ok := n.(*notation.Diff); return ok }) != nil
 }

@@ -229,6 +229,8 @@ func (r *reader) substitute(d *declaration, values []notation.Node, call notatio
 }
 
 // expand carries out the derivatives of expressions.
+//
+//go:noinline
 func (r *reader) expand(n notation.Node) notation.Node {
 	return notation.Rebuild(n, func(n notation.Node) notation.Node {
 		d, ok := n.(*notation.Diff)

@@ -139,6 +139,8 @@ func product(a, b notation.Node) notation.Node {
 }
 
 // sided reports whether n holds a point that is approached from below (-1) or above (1).
+//
+//go:noinline
 func sided(n notation.Node, from int) bool {
 	return notation.Find(n, func(n notation.Node) bool {
 		if j, ok := n.(*notation.Jet); ok && j.At != nil {

@@ -605,11 +605,15 @@ func (r *reader) gluedVariable(run string) string {
 }
 
 // known reports whether a name has a meaning that does not make it the variable.
+//
+//go:noinline
 func (r *reader) known(name string) bool {
 	return r.names.Unknowns[name] || r.heads[name] != nil || builtin[name] || notation.IsFunction(name) ||
 		leadingWords[name] != "" || name == "in" || name == "near"
 }
 
+//
+//go:noinline
 func isName(t notation.Token) bool   { return t.Kind == notation.NameToken }
 func isNumber(t notation.Token) bool { return t.Kind == notation.NumberToken }
 func isPrime(t notation.Token) bool  { return t.Kind == notation.PrimeToken }
@@ -622,6 +626,8 @@ func afterPrimes(t []notation.Token, k int) int {
 	return k
 }
 
+//
+//go:noinline
 func isComparison(t notation.Token) bool {
 	switch t.Text {
 	case "<", "<=", ">", ">=":

@@ -106,6 +106,8 @@ func (r *reader) plain(at notation.Span, format string, args ...any) {
 }
 
 // source returns the text of a stretch.
+//
+//go:noinline
 func (r *reader) source(sp notation.Span) string {
 	if sp.From.Offset < 0 || sp.To > len(r.text) || sp.From.Offset > sp.To {
 		return ""
@@ -238,6 +240,8 @@ func head(st *Statement) (name string, args []string, ok bool) {
 }
 
 // hasText reports whether one of the tokens reads so.
+//
+//go:noinline
 func hasText(tokens []notation.Token, text string) bool {
 	for _, t := range tokens {
 		if t.Text == text {

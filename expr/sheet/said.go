@@ -124,6 +124,8 @@ func (s *saying) lists(raw notation.Statement) []notation.Statement {
 }
 
 // spanOf is the stretch of tokens, some of which may come from elsewhere in the text.
+//
+//go:noinline
 func spanOf(t []notation.Token) notation.Span {
 	sp := t[0].Sp
 	for _, tok := range t {

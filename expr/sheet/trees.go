@@ -114,6 +114,8 @@ func named(name string) func(notation.Node) bool {
 }
 
 // zero reports whether n is the number 0 as written.
+//
+//go:noinline
 func zero(n notation.Node) bool {
 	m, ok := n.(*notation.Number)
 	return ok && m.Value == 0
@@ -131,6 +133,8 @@ func difference(a, b notation.Node) notation.Node {
 }
 
 // join returns the stretch from the start of a to the end of b.
+//
+//go:noinline
 func join(a, b notation.Span) notation.Span {
 	if b.To < a.To {
 		b.To = a.To

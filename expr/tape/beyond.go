@@ -163,6 +163,7 @@ func (t *Tape) jacobianWide(in, out, jac []float64) {
 	}
 }
 
+//go:noinline
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 func allFinite(row []float64) bool {

@@ -39,6 +39,8 @@ func Partial(n, leaf notation.Node) notation.Node {
 
 // Expand returns the tree with every derivative of an expression (Diff) worked out by the rules of
 // differentiation, x being the named variable: (k T')' becomes k' T' + k T”.
+//
+//go:noinline
 func Expand(n notation.Node, variable string) notation.Node {
 	return notation.Rebuild(n, func(n notation.Node) notation.Node {
 		diff, ok := n.(*notation.Diff)
@@ -265,6 +267,7 @@ func number(at notation.Node, v float64) notation.Node {
 	return &notation.Number{Sp: at.Span(), Value: v, Text: strconv.FormatFloat(v, 'g', -1, 64)}
 }
 
+//go:noinline
 func orZero(n, at notation.Node) notation.Node {
 	if n == nil {
 		return number(at, 0)
@@ -277,6 +280,7 @@ func isOne(n notation.Node) bool {
 	return ok && l.Value == 1
 }
 
+//go:noinline
 func call(at notation.Node, name string, args ...notation.Node) notation.Node {
 	return &notation.Call{Sp: at.Span(), Func: name, Args: args}
 }

@@ -9,6 +9,8 @@ import (
 )
 
 // LaTeX prints a tree as LaTeX mathematics (without dollars), with commands of amsmath.
+//
+//go:noinline
 func LaTeX(n notation.Node) string { return latex(n, false) }
 
 // LaTeXRelation prints a statement as LaTeX mathematics. A choice that is a whole side after a sign is set as cases.

@@ -68,6 +68,8 @@ func spanned(e *Element, sp notation.Span) *Element {
 }
 
 // fence sets elements in brackets, which stretch.
+//
+//go:noinline
 func fence(open, end string, inside ...*Element) *Element {
 	row := element("mrow", operator(open))
 	row.Children = append(row.Children, inside...)

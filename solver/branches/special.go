@@ -207,6 +207,7 @@ const rounding = 1.0 / (1 << 53)
 // polynomial is one in Newton's form: its points and divided differences.
 type polynomial struct{ x, c []float64 }
 
+//go:noinline
 func newton(x, y []float64) polynomial {
 	c := slices.Clone(y)
 	for k := 1; k < len(x); k++ {
@@ -218,6 +219,8 @@ func newton(x, y []float64) polynomial {
 }
 
 // at evaluates the polynomial and two derivatives.
+//
+//go:noinline
 func (p polynomial) at(s float64) (v, d1, d2 float64) {
 	for i := len(p.x) - 1; i >= 0; i-- {
 		d2 = d2*(s-p.x[i]) + 2*d1

@@ -475,4 +475,5 @@ func (j *judge) inInterval(c curve, read func(float64) float64) func(x float64, 
 	}
 }
 
+//go:noinline
 func (j *judge) done() bool { return j.o.Context != nil && j.o.Context.Err() != nil }

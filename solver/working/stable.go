@@ -317,6 +317,8 @@ func (w *Working) stableOrigin(values [][]float64, row, col int) Origin {
 }
 
 // vector makes a matrix of one column.
+//
+//go:noinline
 func vector(name string, rows []string, column string, v []float64) *Matrix {
 	m := &Matrix{Name: name, Rows: rows, Columns: []string{column}}
 	for _, x := range v {

@@ -60,7 +60,7 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|guess|lesson|script|figure|raster|handout)/`)
+var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|guess|why|lesson|script|figure|raster|handout)/`)
 
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is, and that it is one.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true,

@@ -32,20 +32,53 @@ var scales = []float64{5, 20, 80}
 // unknown. On an unbounded interval the polynomial is one in a variable that is bounded. Unknowns that the sheet does
 // not name, which stand for integrals, are left out.
 func Line(sh *sheet.Sheet, s *solver.Solution) (line string, ok bool) {
-	for _, part := range scales {
-		formulas, ok := along(sh, s.Points(), part).formulas(s)
-		if !ok {
-			continue
+	formulas, ok := formulas(sh, s)
+	if !ok {
+		return "", false
+	}
+	var parts []string
+	for i, u := range sh.Unknowns {
+		if sh.Names(u.Name) {
+			parts = append(parts, u.Name+" = "+formulas[i])
 		}
-		var parts []string
+	}
+	return "guess " + strings.Join(parts, ", "), true
+}
+
+// Sheet returns the text of the sheet with such a guess in the place of the one it has, or at its end.
+func Sheet(sh *sheet.Sheet, s *solver.Solution) (text string, ok bool) {
+	formulas, ok := formulas(sh, s)
+	if !ok {
+		return "", false
+	}
+	text, done := sh.Text, make([]bool, len(formulas))
+	equation := func(i int) string { return "guess " + sh.Unknowns[i].Name + " = " + formulas[i] }
+	for k := range sh.Statements { // the last first: what stands before it keeps its place
+		st := sh.Statements[len(sh.Statements)-1-k]
 		for i, u := range sh.Unknowns {
-			if sh.Names(u.Name) {
-				parts = append(parts, u.Name+" = "+formulas[i])
+			if st.Kind == sheet.KindGuess && u.Name == st.Name {
+				text = text[:st.Span.From.Offset] + equation(i) + text[st.Span.To:]
+				done[i] = true
 			}
 		}
-		return "guess " + strings.Join(parts, ", "), true
 	}
-	return "", false
+	text = strings.TrimRight(text, " \t\n") + "\n"
+	for i, u := range sh.Unknowns {
+		if !done[i] && sh.Names(u.Name) {
+			text += equation(i) + "\n"
+		}
+	}
+	return text, true
+}
+
+// formulas are those of the unknowns, in order.
+func formulas(sh *sheet.Sheet, s *solver.Solution) ([]string, bool) {
+	for _, part := range scales {
+		if all, ok := along(sh, s.Points(), part).formulas(s); ok {
+			return all, true
+		}
+	}
+	return nil, false
 }
 
 // formulas are those of the unknowns.

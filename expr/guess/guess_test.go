@@ -93,3 +93,20 @@ func TestLine(t *testing.T) {
 		t.Errorf("%q", line)
 	}
 }
+
+// A guess is replaced where it stands, what is no guess stays, and one for an unknown without any comes last.
+func TestSheetKeepsTheRest(t *testing.T) {
+	for _, c := range []struct{ text, before, after string }{
+		{"guess y = x # rough\ny'' = y^3; y(0) = 0; y(1) = 1\n\n", "guess y = ",
+			" # rough\ny'' = y^3; y(0) = 0; y(1) = 1\n"},
+		{"y'' = y^3; guess y = 2 x; y(0) = 0; y(1) = 1", "y'' = y^3; guess y = ", "; y(0) = 0; y(1) = 1\n"},
+		{"y'' = y^3; y(0) = 0; y(1) = 1", "y'' = y^3; y(0) = 0; y(1) = 1\nguess y = ", "\n"},
+	} {
+		s := solve(t, c.text)
+		text, ok := Sheet(s.sheet, s.Solution)
+		if !ok || !strings.HasPrefix(text, c.before) || !strings.HasSuffix(text, c.after) ||
+			strings.Contains(text, "2 x") {
+			t.Errorf("%q has become %q, %v", c.text, text, ok)
+		}
+	}
+}

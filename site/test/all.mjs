@@ -8,6 +8,7 @@ import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
 import { doubting } from "./doubting.mjs";
 import { embedding } from "./embedding.mjs";
+import { finding } from "./finding.mjs";
 import { hands } from "./hands.mjs";
 import { keeping } from "./keeping.mjs";
 import { layout } from "./layout.mjs";
@@ -49,6 +50,7 @@ describe("the page", { concurrency: names.length }, () => {
           working(at);
           taking(at);
           doubting(at);
+          finding(at);
           truth(at);
           moving(at);
           sharing(at);

@@ -62,6 +62,8 @@ func (p *page) desk() keep.Desk {
 }
 
 // touched notes that something was changed, which is kept soon.
+//
+//go:noinline
 func (p *page) touched() {
 	p.desks.unkept = true
 	p.desks.save.start(keepAfter)

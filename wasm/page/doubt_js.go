@@ -12,6 +12,9 @@ import (
 
 // doubtNow asks for all of it, once the answer has had its time.
 func (p *page) doubtNow() {
+	if p.phase == unsolved {
+		p.searchNow()
+	}
 	if p.standing() != ofThis {
 		return
 	}
@@ -20,6 +23,25 @@ func (p *page) doubtNow() {
 		p.askSpare(theExactness, wire.Request{Kind: wire.Exact})
 	}
 	p.compareNow()
+	p.searchNow()
+}
+
+// searchNow asks for further solutions, or for the reason why there is none.
+func (p *page) searchNow() {
+	p.latest[theFindings] = p.workers.spare(wire.Request{Kind: wire.Search, Sheet: p.asked.Sheet,
+		Method: p.asked.Method})
+}
+
+// chooseSolution puts a first guess into the sheet that leads to another solution.
+func (p *page) chooseSolution(sheet string) {
+	if p.phase != current && p.phase != unsolved {
+		setText(p.findings.told, p.standing().why())
+		return
+	}
+	p.sheet.replace(sheet)
+	p.desks.edited = true
+	p.touched()
+	p.solveNow()
 }
 
 // climb is the request for the ladder that belongs to the answer, and the method that was used for this.

@@ -27,6 +27,7 @@ type page struct {
 	table    *nodeTable
 	ladder   *ladderPane
 	opinions *opinionsPane
+	findings *findingsPane
 	numbers  *numbersPane
 	working  *workingPane
 	exports  *exportPane
@@ -67,6 +68,7 @@ const (
 	theWindow
 	theLadder
 	theExactness
+	theFindings
 	theAgreement
 	theComparison
 	theWorking
@@ -99,6 +101,7 @@ func Run() {
 	p.figure.pointed = p.table.light
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
 	p.opinions = newOpinionsPane(p.checkNow)
+	p.findings = newFindingsPane(p.chooseSolution)
 	p.numbers = newNumbersPane(p.numbersEdited, p.compareNow)
 	p.working = newWorkingPane(p.askLesson, p.askOrigin)
 	p.exports = p.newExportPane()
@@ -228,6 +231,8 @@ func (p *page) receive(r wire.Reply) {
 		p.figure.setWindow(r.Curves)
 	case is(theLadder) && r.Ladder != nil:
 		p.ladder.set(r.Ladder)
+	case is(theFindings) && r.Findings != nil:
+		p.findings.set(r.Findings)
 	case is(theAgreement):
 		p.opinions.setAgreement(r.Agreement)
 	case is(theExactness):

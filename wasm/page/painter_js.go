@@ -54,6 +54,7 @@ func (p *canvasPainter) clear() {
 
 func (p *canvasPainter) Scale() float64 { return p.scale }
 
+//go:noinline
 func (p *canvasPainter) set(name, value string, now *string) {
 	if *now != value {
 		*now = value

@@ -83,6 +83,8 @@ const (
 
 // standing tells it of a phase. Once the sheet was found to have no solution, nothing is shown until there is one
 // again.
+//
+//go:noinline
 func (now phase) standing(shown bool) standing {
 	switch {
 	case !shown || now == starting || now == unsolved:

@@ -21,6 +21,8 @@ const (
 )
 
 // standing says to which sheet what is shown belongs.
+//
+//go:noinline
 func (p *page) standing() standing { return p.phase.standing(p.shown != nil) }
 
 // enter goes on to a phase: what is shown is marked as what it is, and only what belongs to the sheet as it stands
@@ -36,6 +38,7 @@ func (p *page) enter(to phase) {
 	case nothing:
 		p.figure.setOwn(nil)
 		p.opinions.clear(false)
+		p.findings.clear()
 	case ofLast:
 		p.opinions.leave()
 	}
@@ -67,6 +70,7 @@ func (p *page) markPast(s standing) {
 	p.figure.dim(past)
 	p.table.setPast(past)
 	p.ladder.setPast(past)
+	p.findings.setPast(past)
 	p.working.setPast(past)
 }
 
@@ -78,7 +82,7 @@ func (p *page) leave() {
 	p.timers.working.stop()
 	p.withheld = nil
 	for _, kind := range []wire.Kind{
-		wire.Climb, wire.Exact, wire.Agree, wire.Compare, wire.Working, wire.Origin, wire.Export,
+		wire.Climb, wire.Search, wire.Exact, wire.Agree, wire.Compare, wire.Working, wire.Origin, wire.Export,
 	} {
 		p.workers.idle(kind)
 	}
@@ -324,6 +328,7 @@ func (p *page) showAnswer(a *wire.Answer) {
 	}
 	p.working.renew()
 	p.opinions.clear(true)
+	p.findings.clear()
 	p.ladder.ask(p.climb())
 	p.enter(p.phase.next(gotAnswer))
 	p.figure.fit()
@@ -340,4 +345,5 @@ func (p *page) showNone(a *wire.Answer) {
 	p.answer.set(a)
 	p.method.setAnswer(a)
 	p.working.renew()
+	p.timers.spare.start(spareAfter)
 }

@@ -150,7 +150,7 @@ func (w *workers) idle(kind wire.Kind) {
 	if job, busy := w.jobs[kind]; busy {
 		job.Sheet = "" // what is left of it is only that its end is awaited
 		w.jobs[kind] = job
-		q := wire.Request{Kind: wire.Rest}
+		q := wire.Request{Kind: wire.Rest, Of: kind}
 		w.reserve.Call("postMessage", bytesToJS(q.Encode()))
 	}
 }

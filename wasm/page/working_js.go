@@ -90,7 +90,9 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 }
 
 func (w *workingPane) open() bool { return w.details.Open() }
-func (w *workingPane) one() bool  { return w.single.Checked() }
+
+//go:noinline
+func (w *workingPane) one() bool { return w.single.Checked() }
 
 // renew says that there is another answer.
 func (w *workingPane) renew() {

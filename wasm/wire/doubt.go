@@ -4,7 +4,9 @@ package wire
 const (
 	// error against number of nodes; answered by several Ladders, each with all that is known so far
 	Climb Kind = "climb"
-	Rest  Kind = "rest" // climb no further; not answered
+	Rest  Kind = "rest" // give up a Climb or a Search; not answered
+
+	Search Kind = "search" // look for further solutions; answered by several Findings, each with all so far
 
 	Agree   Kind = "agree"   // solve by other methods, and compare, at Point too where it is given
 	Exact   Kind = "exact"   // judge the sheet's exact solution, and measure against it
@@ -52,6 +54,24 @@ type Rung struct {
 	Unknowns        int
 	Error           float64 // relative to the largest value; NaN where this rung has no solution
 	Words           string
+}
+
+// Findings are the solutions of a nonlinear sheet that a search has found, the answer that is shown among them.
+type Findings struct {
+	Sentence  string // what was found, and what that proves; empty while the search goes on
+	Solutions []Finding
+	// Low and High are the least and the largest value of the curves.
+	Low, High float64
+}
+
+// Finding is one of several solutions, drawn small.
+type Finding struct {
+	Label []Run
+	// Curves has a row of values for each unknown, at equal steps from end to end.
+	Curves [][]float64
+	Shown  bool
+	// Sheet is the sheet with a first guess that leads to this solution; empty where none was found.
+	Sheet string
 }
 
 // Agreement is what second methods say about an answer.

@@ -40,6 +40,7 @@ type Request struct {
 	From, To float64 // Window: its ends; both 0 for the whole interval
 	Point    string  // Value, Agree: a number or a formula in the sheet's constants
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
+	Of       Kind    // Rest: what is given up
 	Others   bool    // Climb: the other families of nodes too
 	Numbers  string  // Compare: a table as it was pasted
 
@@ -77,6 +78,8 @@ type Reply struct {
 	File    File     // Export: what the text is as a file
 	Rows    int      // Export: how many rows a table has
 	Ladder  *Ladder  // Climb
+
+	Findings *Findings // Search; without solutions where there is nothing to search
 
 	Agreement  *Agreement  // Agree
 	Exactness  *Exactness  // Exact; nil where the sheet gives no exact solution

@@ -13,6 +13,7 @@ import (
 	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/nodes"
+	"nodespan/solver/several"
 	"nodespan/wasm/wire"
 )
 
@@ -120,6 +121,7 @@ func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Re
 	o := options(q.Method)
 	o.Progress = func(said string) { send(wire.Reply{Kind: wire.Progress, Words: words.Sentence(said)}) }
 	s := &solved{text: q.Sheet, method: q.Method, sheet: sh, Solution: solver.MustSolve(sh.Problem(), o)}
+	s.Solution = several.Nearest(s.Problem, s.Solution, options(q.Method))
 	h.kept = append(h.kept, s)
 	if len(h.kept) > keep {
 		h.kept = h.kept[1:]

@@ -33,7 +33,15 @@ func Run() {
 		f.Release()
 	}
 	handler := New()
-	stop := func() {}
+	stop := map[wire.Kind]context.CancelFunc{} // what goes on in spare time
+	start := func(q *wire.Request, job func(context.Context, wire.Request, func(wire.Reply), func())) {
+		if before := stop[q.Kind]; before != nil {
+			before()
+		}
+		ctx, cancel := context.WithCancel(context.Background())
+		stop[q.Kind] = cancel
+		go job(ctx, *q, send, rest)
+	}
 	serve := func(data js.Value) {
 		text := make([]byte, data.Get("length").Int())
 		js.CopyBytesToGo(text, data)
@@ -43,12 +51,13 @@ func Run() {
 		}
 		switch q.Kind {
 		case wire.Climb:
-			stop()
-			var ctx context.Context
-			ctx, stop = context.WithCancel(context.Background())
-			go handler.Climb(ctx, *q, send, rest)
+			start(q, handler.Climb)
+		case wire.Search:
+			start(q, handler.Search)
 		case wire.Rest:
-			stop()
+			if end := stop[q.Of]; end != nil {
+				end()
+			}
 		default:
 			handler.Handle(*q, send)
 		}

@@ -22,6 +22,7 @@ import (
 	"nodespan/expr/notation"
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
+	"nodespan/expr/why"
 	"nodespan/expr/words"
 	"nodespan/solver"
 	"nodespan/solver/several"
@@ -98,7 +99,7 @@ func answer(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.Writer)
 	if err != nil {
 		return complain(stderr, err)
 	}
-	s = reason(sh, p, several.Nearest(p, s, o.solve), o)
+	s = why.Answer(sh, several.Nearest(p, s, o.solve), o.solve, sheet.Options{Set: o.set})
 	if o.figure != "" && s.Usable() {
 		if err := o.save(sh, s); err != nil {
 			return complain(stderr, err)

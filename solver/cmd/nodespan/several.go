@@ -8,6 +8,7 @@ import (
 	"nodespan/expr/guess"
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
+	"nodespan/expr/why"
 	"nodespan/solver"
 	"nodespan/solver/several"
 	"nodespan/solver/table"
@@ -60,7 +61,7 @@ func everySolution(sh *sheet.Sheet, o *options, at []float64, stdout, stderr io.
 	s := several.Run(p, first, several.Options{Solve: o.solve})
 	all := s.Solutions
 	if len(all) == 0 {
-		all = []*solver.Solution{reason(sh, p, first, o)}
+		all = []*solver.Solution{why.Answer(sh, first, o.solve, sheet.Options{Set: o.set})}
 	}
 	if o.out == "json" {
 		r := searched{Reply: report.Reply(sh, all[0], table.New(all[0], at))}

@@ -9,6 +9,7 @@ import (
 
 	"nodespan/expr/report"
 	"nodespan/expr/sheet"
+	"nodespan/expr/why"
 	"nodespan/solver"
 	"nodespan/solver/branches"
 	"nodespan/solver/several"
@@ -74,7 +75,7 @@ func follow(sh *sheet.Sheet, text string, o *options, stdout, stderr io.Writer) 
 		return complain(stderr, err)
 	}
 	bo := branches.Options{Constant: o.trace.name, From: o.trace.from, To: o.trace.to, Solve: o.solve}
-	label := middle(p)
+	label := why.Middle(p)
 	if o.trace.against != "" {
 		label = o.trace.against
 		if bo.Against, err = o.against(text); err != nil {

@@ -102,8 +102,8 @@ func TestSheetKeepsTheRest(t *testing.T) {
 		{"y'' = y^3; guess y = 2 x; y(0) = 0; y(1) = 1", "y'' = y^3; guess y = ", "; y(0) = 0; y(1) = 1\n"},
 		{"y'' = y^3; y(0) = 0; y(1) = 1", "y'' = y^3; y(0) = 0; y(1) = 1\nguess y = ", "\n"},
 	} {
-		s := solve(t, c.text)
-		text, ok := Sheet(s.sheet, s.Solution)
+		sh, s := sheettest.Solved(t, c.text, solver.Options{})
+		text, ok := Sheet(sh, s)
 		if !ok || !strings.HasPrefix(text, c.before) || !strings.HasSuffix(text, c.after) ||
 			strings.Contains(text, "2 x") {
 			t.Errorf("%q has become %q, %v", c.text, text, ok)

@@ -64,6 +64,9 @@ func (p *parser) name() Node {
 // ofUnknown passes over the argument of K(u) where K = … is a formula of the unknown u: it is K itself. Of another name
 // it asks, as it may be a product.
 func (p *parser) ofUnknown(x *Name, start int) bool {
+	if p.ofAll() {
+		return true
+	}
 	if p.i+2 >= len(p.toks) || !p.toks[p.i].is(OpenToken, "(") || p.toks[p.i].Space || x.Name == p.n.Variable ||
 		p.toks[p.i+2].Kind != CloseToken || !p.n.Unknowns[p.toks[p.i+1].Text] || p.toks[p.i+1].Kind != NameToken {
 		return false
@@ -78,6 +81,28 @@ func (p *parser) ofUnknown(x *Name, start int) bool {
 	p.ask(p.span(start), fmt.Sprintf("“%s” may be %s where the unknown is %s, or a product", text, x.Name, u),
 		fmt.Sprintf("write %s or %s", alone, product), alone, product)
 	return false
+}
+
+// ofAll passes over the list of f(x, y, y') where f = … is given without it: the variable, unknowns and derivatives.
+func (p *parser) ofAll() bool {
+	if !p.peek().is(OpenToken, "(") || p.peek().Space {
+		return false
+	}
+	k, commas := p.i+1, 0
+	for ; k < len(p.toks) && p.toks[k].Kind != CloseToken; k++ {
+		switch t := p.toks[k]; {
+		case t.Kind == CommaToken:
+			commas++
+		case t.Kind == NameToken && (t.Text == p.n.Variable || p.n.Unknowns[t.Text]), t.Kind == PrimeToken:
+		default:
+			return false
+		}
+	}
+	if k == len(p.toks) || commas == 0 {
+		return false
+	}
+	p.i = k + 1
+	return true
 }
 
 // raisedPrimes reports whether ^{…} at i holds primes rather than a bracketed number.

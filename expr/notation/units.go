@@ -165,7 +165,8 @@ loop:
 		case t.is(OperatorToken, "/") && k > i:
 			below = true
 			k++
-		case t.is(OperatorToken, "*") && symbols > 0:
+		case t.is(OperatorToken, "*") && symbols > 0,
+			t.Kind == stop && symbols > 0 && depth > 0 && !t.Space && s.closed(k+1).Kind == NameToken: // W/(m.K)
 			k++
 		case t.is(NumberToken, "1") && symbols == 0 && k+1 < len(s.toks) && s.toks[k+1].is(OperatorToken, "/"):
 			k++

@@ -127,7 +127,7 @@ func (r *reader) clause(items []item, separator item) {
 		}
 		return
 	}
-	if separator.kind == colon && r.label(items, separator) {
+	if separator.kind == colon && (r.label(items, separator) || r.layer(items, separator)) {
 		return
 	}
 	if list := r.chunks(items); r.legend(list) {
@@ -171,6 +171,35 @@ func (r *reader) clause(items []item, separator item) {
 // behindColon reports whether a colon stands before an item.
 func (r *reader) behindColon(it item) bool {
 	return strings.HasSuffix(strings.TrimRight(r.text[:it.from], " \t"), ":")
+}
+
+// layer reads the interval before a colon, "wool, 0 < x < 1: k T” = 0", as one of its own.
+func (r *reader) layer(items []item, separator item) bool {
+	k := 0
+	for k < len(items) && items[k].word && !changing[items[k].text] {
+		k++
+	}
+	from := slices.IndexFunc(r.items, func(it item) bool { return it.from >= separator.to })
+	if !domain(items[k:]) || words(items[k:]) > 0 || len(items) < k+5 || holds(items, prime) || from < 0 {
+		return false
+	}
+	end := from
+	for end < len(r.items) && !r.items[end].kind.separates() {
+		end++
+	}
+	if !holds(r.items[from:end], prime) { // 0 < x < 1: k = 2 gives k on a part
+		return false
+	}
+	if k > 0 {
+		r.remark(items[:k], "\n")
+	}
+	r.replace([]item{separator}, "\n")
+	return true
+}
+
+// holds reports whether one of the items is of a kind.
+func holds(items []item, k kind) bool {
+	return slices.ContainsFunc(items, func(it item) bool { return it.kind == k })
 }
 
 // labelBehind passes over "and no heat leaves the other end:", the label of what follows, behind mathematics.
@@ -331,8 +360,12 @@ func (r *reader) brackets(items []item, separator item) []item {
 			r.remark(group, "")
 		case n == 0 || behind:
 			out = append(out, group...)
-		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && r.doubtful(inner):
+		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && (r.doubtful(inner) ||
+			r.noted(inner)):
 			r.doubt(group, "")
+		case !slices.ContainsFunc(inner, func(it item) bool { return it.kind == relation || it.text == "in" }) &&
+			!r.doubtful(inner):
+			r.remark(group, "") // (dots denote d/dt)
 		case states(inner):
 			if words(out) > 0 && !states(out) && end+1 < len(items) {
 				r.clause(out, item{kind: lineEnd}) // a beam (length L = 4) carries a load

@@ -128,7 +128,7 @@ func (r *reader) corrects(items []item) bool {
 		return bad && name || r.angular(items) || works && says(items, "all", "everything") ||
 			says(items, "same") && says(items, "minus", "sign")
 	}
-	if says(items, "not") && says(items, "sure") || r.either(items) {
+	if says(items, "not") && says(items, "sure") || r.either(items) || r.otherRun(items) {
 		return true
 	}
 	_, corrects := has(items, correcting)
@@ -137,6 +137,34 @@ func (r *reader) corrects(items []item) bool {
 	return corrects && !says(items, "about", "around", "roughly", "approximately", "like", "etwa", "environ") ||
 		power && says(items, "is", "ist", "est", "es", "are", "was") || all && says(items, "times", "by", "mal") ||
 		says(items, "beyond", "above", "below") && says(items, "load", "loads", "source", "heating", "no")
+}
+
+// otherRun reports whether words speak of a number of the sheet, "the 4 is …", or ask for a run with another:
+// "once more with 9".
+func (r *reader) otherRun(items []item) bool {
+	for i := 1; i < len(items); i++ {
+		if items[i].kind != number || r.counting(items, i) {
+			continue
+		}
+		before := items[i-1].text
+		if i+1 < len(items) && says(items[i+1:i+2], "is", "are", "was", "ist", "est", "es", "should", "means", "in") &&
+			says(items[i-1:i], "the", "die", "der", "le", "el", "la") {
+			return true
+		}
+		if _, runs := has(items, rerun); runs && (before == "with" || before == "for" || before == "mit" ||
+			before == "avec" || before == "con") {
+			return true
+		}
+	}
+	return false
+}
+
+// rerun are words for one more run.
+var rerun = set("also again do run redo repeat solve auch nochmal aussi encore también")
+
+// noted reports whether a bracket begins with a number that words follow, as in "a = 2 (3 at night)".
+func (r *reader) noted(inner []item) bool {
+	return len(inner) > 1 && inner[0].kind == number && inner[1].word && inner[1].space && !r.counting(inner, 0)
 }
 
 // operations are words that work on the value behind them.
@@ -185,4 +213,4 @@ func (r *reader) counting(items []item, i int) bool {
 
 // countable are nouns of what is counted in a text, besides modes and levels.
 var countable = set(`points point marks mark digits decimals decimal places pages minutes min hours days pm am times
-elements nodes steps iterations layers layer punkte stellen chiffres cifras puntos pts p`)
+elements nodes steps iterations layers layer punkte stellen chiffres cifras puntos pt pts pkt p`)

@@ -35,6 +35,8 @@ Angles in degrees.
 Everything squared.
 minus y(1) = 1
 half of the value y(1) = 1
+The 4 is in Fahrenheit.
+Could you also do it with 9?
 `, "\n") {
 		if words == "" {
 			continue
@@ -42,6 +44,9 @@ half of the value y(1) = 1
 		if _, fault := read(sheet + words); !strings.Contains(fault, "may change what the formula says") {
 			t.Errorf("%q is passed over: %q", words, fault)
 		}
+	}
+	if _, fault := read("y'' = a y, a = 2 (3 at night)"); fault == "" {
+		t.Error("a value with another in brackets is passed over")
 	}
 	for _, words := range strings.Split(`My answer should be 3.
 It should be about 0.3.
@@ -66,7 +71,10 @@ func TestWanted(t *testing.T) {
 		"y'' = y. Could you work out and tell me y(0.5)?":     "y'' = y | report y(0.5)",
 		"Find: y(1/2)\ny'' = y":                               "report y(1/2) | y'' = y",
 		"y'' = y. Se pide: y(1)":                              "y'' = y | report y(1)",
-		"y'' = y. Kannst du mir y(0.5) und y'(1) ausrechnen?": "y'' = y | report y(0.5) | report y'(1)",
+		"y'' = y. Kannst du mir y(0.5) und y'(1) ausrechnen?": "y'' = y | report y(0.5) | report y'(1) | ?",
+		"y'' = y, y(1) = 2 and send me y'(0)":                 "y'' = y, y(1) = 2 | report y'(0)",
+		"¿Cuánto vale y(1)?\ny'' = y":                         "report y(1) | y'' = y",
+		"Calcula y(0.5) si y'' = y":                           "report y(0.5) | y'' = y",
 		"What is y(1/3) if y'' = y?":                          "report y(1/3) | y'' = y",
 	} {
 		if got, fault := read(text); fault == "" && got != want {

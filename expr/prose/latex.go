@@ -211,6 +211,12 @@ func (s *scanner) environment(which string, n int) {
 		for strings.HasPrefix(s.rest()[m:], "[") && strings.Contains(s.rest()[m:], "]") {
 			m += strings.IndexByte(s.rest()[m:], ']') + 1
 		}
+		if strings.HasPrefix(arg, "tabular") || arg == "longtable" {
+			s.table = which == "begin"
+			if s.table {
+				m = max(m, s.group(m))
+			}
+		}
 		s.newLine(m)
 	}
 }
@@ -241,6 +247,11 @@ func (s *scanner) textCommand(n int) {
 	}
 	inside := strings.Trim(s.rest()[n:m], " {}~")
 	low := strings.ToLower(strings.Trim(inside, " ,.:;"))
+	if label := strings.Trim(inside, "()[]"); len(label)+2 == len(inside) && len(label) > 1 && inside[0] != label[0] &&
+		onlyLetters(label) {
+		s.drop(m, "") // \text{(ODE)}
+		return
+	}
 	lone := !strings.ContainsAny(inside, " $") && low != "" && !common[low] && !keywords[low] && !told[low] &&
 		joining[low] == "" && (len(low) < 4 || strings.ToLower(inside) != inside)
 	if before := strings.TrimRight(s.text[:s.at], " "); strings.HasSuffix(before, "_") || strings.HasSuffix(before,
@@ -249,6 +260,10 @@ func (s *scanner) textCommand(n int) {
 		return
 	}
 	s.transparent(n, "")
+}
+
+func onlyLetters(s string) bool {
+	return strings.IndexFunc(s, func(r rune) bool { return !unicode.IsLetter(r) }) < 0
 }
 
 // choice reports whether the place is within cases that are a value: f(x) = \begin{cases} …

@@ -174,7 +174,7 @@ func tail(items []item) (words []item, keyword string) {
 // leadIn reads the words before mathematics.
 func (r *reader) leadIn(items, right []item) {
 	_, key := tail(items)
-	condition := r.condition(right) || key != "" && point(right)
+	condition := r.condition(right) || key != "" && point(right) || r.locates(items, right)
 	if _, bad := has(items, changing); bad || operates(items) {
 		r.doubt(items, "")
 		return
@@ -197,12 +197,29 @@ func (r *reader) leadIn(items, right []item) {
 	}
 	separator := "\n"
 	switch {
-	case key != "" && point(right) && key != "on" && key != "in" && !r.constant(right[0]):
+	case key != "" && point(right) && key != "on" && key != "in" && !r.constant(right[0]), r.locates(items, right):
 		separator = "\n at "
 	case key == "on" || key == "in" || key == "for":
 		separator = "\n"
 	}
 	r.leaveOut(items, separator)
+}
+
+// pointOf reports whether items give the variable a value.
+func (r *reader) pointOf(items []item) bool {
+	return point(items) && !r.constant(items[0]) && !r.unknowns()[r.source(items[:1])]
+}
+
+// locates reports whether words name an end before its point: "am linken Rand x = 0", "at the left end x = 0".
+func (r *reader) locates(items, right []item) bool {
+	if !point(right) || right[1].text != "=" || r.constant(right[0]) || r.unknowns()[r.source(right[:1])] {
+		return false
+	}
+	i := len(items)
+	for i > 0 && sided[items[i-1].text] {
+		i--
+	}
+	return i > 0 && i < len(items) && (allOf[items[i-1].text] || items[i-1].text == "à" || items[i-1].text == "al")
 }
 
 // joins reports whether mathematics can begin with an item.
@@ -239,7 +256,10 @@ func (r *reader) between(items, left, right []item, stated bool) {
 			return
 		}
 		r.leaveOut(items, " at ")
-	case (key != "" || items[len(items)-1].text == "interval" || items[len(items)-1].text == "domain") &&
+	case states(right) && len(left) < 6 && !r.condition(right) && (left[0].text == "at" && point(left[1:]) ||
+		point(left) && !r.constant(left[0]) && !r.unknowns()[r.source(left[:1])]) && !r.pointOf(right):
+		r.leaveOut(items, ", ") // at x = 0 the temperature is u = 3
+	case (key != "" || ranged[items[len(items)-1].text]) &&
 		(right[0].kind == opening || domain(right)):
 		r.leaveOut(items, " on ")
 	case states(right) && (stated || fulfils[items[len(items)-1].text]):
@@ -306,6 +326,10 @@ func placesIn(items []item) bool {
 	return false
 }
 
+// ranged are nouns before an interval.
+var ranged = set(`interval domain range intervall bereich gebiet intervalle l'intervalle intervalo intervallo
+nell'intervallo sull'intervallo nell’intervallo l’intervalle dominio domaine`)
+
 // fulfils are the verbs between what is named and its equation.
 var fulfils = set(`satisfies satisfy satisfying obeys obey reads fulfils solves follows erfüllt genügt löst lautet
 vérifie vérifiant satisfait satisfaisant cumple verifica satisface soddisfa`)
@@ -327,7 +351,7 @@ func (r *reader) trailing(items, left []item) {
 	case asides[first.text] && !exact && (condition || !place):
 	case condition && !exact && (first.text == "at" || first.text == "on" || first.text == "in" ||
 		first.text == "for") && words(items) > 1:
-	case fulfils[items[len(items)-1].text] && !exact && len(items) < 4:
+	case fulfils[items[len(items)-1].text] && !exact && len(items) < 4, len(items) == 1 && prescribing[first.text]:
 	case first.text == "as" || first.text == "so" || first.text == "together" || first.text == "subject" ||
 		first.text == "given" || first.text == "under":
 	case (first.text == "have" || first.text == "has" || first.text == "admit" || first.text == "admits") &&

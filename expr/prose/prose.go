@@ -120,7 +120,8 @@ func (r *reader) spanish() {
 }
 
 // castilian are words that tell that a text is in Spanish.
-var castilian = set(`con para donde sea sean hallar datos resolver ecuación condiciones condición solución viga barra
+var castilian = set(`calcula calcule halla con para donde sea sean hallar datos resolver ecuación condiciones
+condición solución viga barra
 aleta placa según entonces sujeta sujeto encontrar por el los las del es una`)
 
 // ranges takes the words of an interval in words, "x from 0 to 2" and "x between 0 and L", for mathematics.
@@ -132,6 +133,9 @@ func (r *reader) ranges() {
 			continue
 		}
 		for k := i + 2; k+1 < len(r.items) && k < i+10 && !r.items[k].kind.separates(); k++ {
+			if r.items[k].kind == relation && !point(r.items[i+1:]) {
+				break // from T(0) = 90 to T(1) = 30
+			}
 			if end := &r.items[k]; (end.text == "to" || end.text == "and") && !r.items[k+1].word {
 				it.word, end.word = false, false
 				break
@@ -201,7 +205,8 @@ func (r *reader) questions() {
 			r.pass(r.items[i:end]) // find y(x)
 			continue
 		case end < len(r.items) && r.items[end].kind == opening && !r.items[end].space && r.names[name] &&
-			r.overOr(closed(r.items, end)+1, "where", "if", "when", "given", "with", "for", "où", "wo"):
+			r.overOr(closed(r.items, end)+1, "where", "if", "when", "given", "with", "for", "où", "wo", "si", "se",
+				"falls", "wenn"):
 			from := i
 			if who := r.items[max(i-1, 0)]; i > 0 && (who.text == "we" || r.text[who.from:who.to] == "I" ||
 				who.word && !who.kind.separates() && (i == 1 || r.items[i-2].kind.separates())) {
@@ -317,7 +322,7 @@ func (r *reader) further(i int) {
 // asked are the words of asking that a formula may follow, articles those between.
 var (
 	asked = set(`find determine compute calculate evaluate obtain seek need want give report state quote estimate
-berechne berechnen bestimme bestimmen finde calculer calculez déterminer déterminez donner trouver hallar calcular
+berechne berechnen bestimme bestimmen finde calculer calculez calcule calcula halla halle hallar calcola déterminer déterminez donner trouver hallar calcular
 determinar obtener gesucht sought wanted what`)
 	articles = set("the a value values of also for first few lowest smallest sie nous is are ist sind est")
 )

@@ -27,7 +27,9 @@ type scanner struct {
 	depth  int   // braces of any kind
 	dashes []int // places of "- " at the beginning of lines, as numbers of items
 	fenced bool
-	cells  int // the end of a row of a table that is being read
+	cuts   map[int]bool // where a column that is no value begins or ends
+	table  bool         // within a table of LaTeX
+	cells  int          // the end of a row of a table that is being read
 }
 
 // A brace is one whose closing ends a dropped or a transparent command.
@@ -155,6 +157,7 @@ func (s *scanner) beginLine() {
 		at := s.at + pair
 		s.edits = append(s.edits, notation.Edit{From: at, To: at + 1, Text: " = "})
 	}
+	s.columns(line)
 	if '①' <= r && r <= '⑳' {
 		s.drop(n, "")
 		s.skipWhite()
@@ -162,6 +165,43 @@ func (s *scanner) beginLine() {
 	if bar := strings.Index(line, " | "); bar > 0 && strings.Count(line, "|") == 1 && strings.IndexFunc(line[:bar],
 		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != ' ' && r != '.' }) < 0 {
 		s.cells = s.at + len(lineOf(s.rest())) // a label before a bar
+	}
+}
+
+// columns cuts off what stands before a name and its value in columns, and what stands behind them and their unit.
+func (s *scanner) columns(line string) {
+	list := columnGap.FindAllStringIndex(line, -1)
+	if len(list) < 2 {
+		return
+	}
+	cell := func(k int) string {
+		from, to := 0, len(line)
+		if k > 0 {
+			from = list[k-1][1]
+		}
+		if k < len(list) {
+			to = list[k][0]
+		}
+		return line[from:to]
+	}
+	for k := 0; k < min(2, len(list)); k++ {
+		if !cellName.MatchString(cell(k)) || !cellNumber.MatchString(cell(k+1)) {
+			continue
+		}
+		if s.cuts == nil {
+			s.cuts = map[int]bool{}
+		}
+		if k > 0 {
+			s.cuts[s.at+list[0][0]] = true
+		}
+		last := k + 1
+		if last < len(list) && notation.IsUnit(cell(last+1)) {
+			last++
+		}
+		if last < len(list) {
+			s.cuts[s.at+list[last][0]] = true
+		}
+		return
 	}
 }
 
@@ -188,6 +228,7 @@ var (
 	namely     = regexp.MustCompile(`^(i\. ?e\.|e\. ?g\.|viz\.|d\. ?h\.|z\. ?B\.),?(\s|$)`)
 	initials   = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
 	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
+	columnGap  = regexp.MustCompile(`\t[ \t]*|  [ \t]*`)
 	cellNumber = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
 )
 
@@ -223,7 +264,7 @@ func (s *scanner) next() {
 		}
 		s.space = true
 		s.beginLine()
-	case unicode.IsSpace(r):
+	case unicode.IsSpace(r) && !s.cuts[s.at]:
 		s.at += n
 		s.space = true
 	case r == '#':
@@ -232,6 +273,8 @@ func (s *scanner) next() {
 		s.drop(1, " ")
 	case r == '|' && s.at < s.cells && !s.inMath():
 		s.cell()
+	case s.cuts[s.at] || r == '&' && s.table && !s.inMath():
+		s.newLine(n)
 	case r == '%' && s.percent(), r == '!' && s.remarks():
 		s.comment()
 	case r == '(' && percentage.MatchString(s.rest()):

@@ -10,16 +10,17 @@ import (
 // Values that are asked for in any order of words, and names that are only put in order.
 
 // wishes are words of asking besides those that may begin a clause.
-var wishes = set(`need want wanted required sought give tell compute find calculate determine evaluate report know what
+var wishes = set(`need want wanted required sought give send show tell compute find calculate determine
+evaluate report know what
 ausrechnen berechnen bestimmen sagen geben gesucht brauche calculer donner trouver déterminer calcular pide piden quiero
-necesito hallar trovare calcolare`)
+necesito vale cuánto combien wieviel calcula halla calcule hallar trovare calcolare`)
 
 // wanted reads "could you work out y(0.5)" and "Find: w(L/2)" as reports: a clause of words without a relation, one of
 // which asks, and values of unknowns at points.
 func (r *reader) wanted() {
 	for from := 0; from < len(r.items); {
 		to := from
-		for to < len(r.items) && (!r.items[to].kind.separates() ||
+		for to < len(r.items) && (!r.items[to].kind.separates() && !r.goesOnAsking(to) ||
 			r.items[to].kind == colon && r.asks(r.items[from:to])) {
 			to++
 		}
@@ -31,6 +32,12 @@ func (r *reader) wanted() {
 func (r *reader) asks(items []item) bool {
 	_, ok := has(items, wishes)
 	return ok
+}
+
+// goesOnAsking reports whether item i is the "and" of "y(1) = 2 and send me y'(0)".
+func (r *reader) goesOnAsking(i int) bool {
+	return says(r.items[i:i+1], "and", "und", "et") && i+1 < len(r.items) && r.items[i+1].word &&
+		wishes[r.items[i+1].text]
 }
 
 // want reads the clause of the items [from, to).
@@ -48,6 +55,7 @@ func (r *reader) want(from, to int) {
 			values = append(values, [2]int{i, end})
 			i = end - 1
 		} else if it := r.items[i]; !it.word && it.text != "and" && it.kind != comma && it.kind != colon &&
+			it.kind != mark &&
 			(it.kind != symbol && it.kind != letters || it.math || r.names[r.source(r.items[i:i+1])]) {
 			return
 		}
@@ -63,6 +71,10 @@ func (r *reader) want(from, to int) {
 		}
 		rest = v[1]
 	}
+	if len(values) > 0 && from > 0 && r.items[from-1].text == "and" {
+		r.replace(r.items[from-1:from], "\n")
+		r.items[from-1].kind = lineEnd
+	}
 	if len(values) == 0 {
 		return
 	}
@@ -71,6 +83,12 @@ func (r *reader) want(from, to int) {
 	}
 	for i := from; i < to; i++ {
 		r.items[i].kind, r.items[i].word, r.items[i].text = symbol, false, ""
+	}
+	for i := from; i < values[0][0]; i++ {
+		r.items[i].kind = lineEnd
+	}
+	for i := rest; i < to; i++ {
+		r.items[i].kind = lineEnd
 	}
 }
 

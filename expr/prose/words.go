@@ -50,7 +50,7 @@ el los las una unos unas del y con para por es son sea sean donde resolver encon
 condiciones condición contorno frontera
 problema datos hola gracias resuelve resuelva resuélvase calcule calcula halle determine encuentre résolvez
 calculez trouvez déterminez bestimme bestimmen finde finden vérifie vérifiant satisfait satisfaisant
-verifica cumple satisface erfüllt genügt soddisfa risolvere risolvi trovare calcolare solving compute calculate
+verifica cumple satisface erfüllt genügt soddisfa si consideri consideriamo sia siano nel nella risolvere risolvi trovare calcolare solving compute calculate
 determine siendo valores dado dada considere considerar sujeta sujeto
 `)
 

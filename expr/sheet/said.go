@@ -386,6 +386,8 @@ func (s *saying) point(i int, points [][]notation.Token) {
 		next = s.in[i+1]
 	}
 	switch {
+	case s.forward != nil && isAt(raw) && len(points) == 1 && len(next.Tokens) > 0 && s.lacksPoint(next.Tokens):
+		s.forward, s.forwardRow = points[0], i+1 // at x = 0, u = 3, at x = 1, u' = 0
 	case next.Join != ":" && len(s.waiting) > 0:
 		for _, k := range s.waiting {
 			s.place(k, points)

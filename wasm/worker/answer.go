@@ -214,9 +214,10 @@ func (s *solved) digits() int {
 // reported, else its sought numbers or eigenvalues, else a notable value.
 func (s *solved) numbers() (main []wire.Run, further [][]wire.Run) {
 	for _, r := range report.All(s.sheet, s.Solution) {
-		line := plain(r.Name + "\u00a0=\u00a0")
+		name := strings.ReplaceAll(r.Name, ", ", ",\u00a0") // mean(T, r) stays whole in a narrow window
+		line := plain(name + "\u00a0=\u00a0")
 		if r.Fault != "" {
-			line = plain(r.Name + ": " + words.Sentence(r.Fault))
+			line = plain(name + ": " + words.Sentence(r.Fault))
 		} else {
 			line = append(line, s.number(r.Value, r.Error)...)
 		}

@@ -66,7 +66,7 @@ export function working(at) {
         () => document.activeElement.matches("table[data-matrix=V] tbody tr:nth-child(2) td:nth-of-type(3)"));
       // The entry above, which the keys pass, is in the same column: the words are those of the entry that has the
       // keyboard.
-      const row = await page.tab.evaluate(() => document.activeElement.parentNode.querySelector("th").innerText.trim());
+      const row = await page.tab.evaluate(() => document.activeElement.parentNode.querySelector("th").dataset.label);
       const words = await until(page.tab, "how the entry came about", (row) => {
         const text = document.getElementById("came").innerText;
         const told = /^V, row (.*), column s2/.exec(text)?.[1];

@@ -187,10 +187,7 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 	corner := node("td", "corner")
 	head := node("tr", "", corner)
 	for _, c := range m.Columns {
-		h := node("th", "", levelled(c)...)
-		h.Set("scope", "col")
-		h.Get("dataset").Set("label", c)
-		head.Call("appendChild", h)
+		head.Call("appendChild", header(c, "col"))
 	}
 	body := node("tbody", "")
 	taken := map[int]bool{}
@@ -198,10 +195,7 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 		taken[r] = true
 	}
 	for i, row := range m.Cells {
-		h := node("th", "", levelled(m.Rows[i])...)
-		h.Set("scope", "row")
-		h.Get("dataset").Set("label", m.Rows[i])
-		tr := node("tr", "", h)
+		tr := node("tr", "", header(m.Rows[i], "row"))
 		toggle(tr, "taken", taken[i])
 		for j, c := range row {
 			if c == "" {
@@ -224,6 +218,17 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 	}
 	caption.Call("appendChild", node("span", "size", words("\u2002"+size)))
 	return node("div", "matrix-box", caption, node("div", "matrix-scroll", table))
+}
+
+// header is the cell of a label.
+func header(l wire.Label, scope string) js.Value {
+	h := node("th", "", words(l.Words))
+	if l.Math != nil {
+		h.Call("appendChild", mathML(l.Math))
+	}
+	h.Set("scope", scope)
+	h.Get("dataset").Set("label", l.Text)
+	return h
 }
 
 // levelled makes nodes of words with raised and lowered parts, as in s^2, T_s and 1.5e-7.

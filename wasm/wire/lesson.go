@@ -54,9 +54,16 @@ type LessonStep struct {
 type LessonMatrix struct {
 	Name          string
 	Note          string // "before" and "after" where rows change
-	Rows, Columns []string
+	Rows, Columns []Label
 	Cells         [][]string
 	Taken         []int // rows that conditions take over
+}
+
+// Label is the label of a row or a column: words, then a formula, either of which may be missing.
+type Label struct {
+	Text  string // all of it, as the working calls it
+	Words string
+	Math  *Element
 }
 
 // Provenance tells how an entry came about.

@@ -106,6 +106,7 @@ func (h *Handler) teach(q wire.Request, last *wire.Reply) {
 // laidOut makes a lesson ready to be shown.
 func laidOut(l *lesson.Lesson) *wire.Lesson {
 	w := &wire.Lesson{}
+	labels := lesson.NewLabels(l.Sheet, l.Working.Options.Symbol)
 	taken := make([]int, len(l.Working.Replaced))
 	for i, t := range l.Working.Replaced {
 		taken[i] = t.Row
@@ -116,7 +117,7 @@ func laidOut(l *lesson.Lesson) *wire.Lesson {
 			t.Formulas = append(t.Formulas, set(typeset.Math(true, f.MathML)))
 		}
 		add := func(name, note string, rows []int) {
-			m := matrix(l.Working.Matrix(name))
+			m := matrix(l.Working.Matrix(name), labels)
 			m.Note, m.Taken = note, rows
 			t.Matrices = append(t.Matrices, m)
 		}
@@ -135,8 +136,8 @@ func laidOut(l *lesson.Lesson) *wire.Lesson {
 	return w
 }
 
-func matrix(m *working.Matrix) wire.LessonMatrix {
-	w := wire.LessonMatrix{Name: m.Name, Rows: m.Rows, Columns: m.Columns}
+func matrix(m *working.Matrix, labels *lesson.Labels) wire.LessonMatrix {
+	w := wire.LessonMatrix{Name: m.Name, Rows: labelsOf(m.Rows, labels), Columns: labelsOf(m.Columns, labels)}
 	for i, row := range m.Values {
 		cells := make([]string, len(row))
 		for j := range row {
@@ -147,6 +148,20 @@ func matrix(m *working.Matrix) wire.LessonMatrix {
 		w.Cells = append(w.Cells, cells)
 	}
 	return w
+}
+
+// labelsOf sets the labels of rows or columns.
+func labelsOf(names []string, labels *lesson.Labels) []wire.Label {
+	var out []wire.Label
+	for _, name := range names {
+		l := labels.Set(name)
+		w := wire.Label{Text: name, Words: l.Words}
+		if l.Formula.MathML != nil {
+			w.Math = set(typeset.Math(false, l.Formula.MathML))
+		}
+		out = append(out, w)
+	}
+	return out
 }
 
 // sixFigures prints an entry of a matrix as the plain text of the working does.

@@ -47,6 +47,13 @@ func (j *judge) factors() []Quantity {
 	for _, q := range j.o.Quantities {
 		add(q.Name, q.Value)
 	}
+	for _, c := range conversions {
+		if !c.x || c.factor != 180/math.Pi {
+			name := number4(c.factor)
+			out = append(out, Quantity{name + ", as " + c.first + " for " + c.unit, c.factor},
+				Quantity{"1/" + name + ", as " + c.unit + " for " + c.first, 1 / c.factor})
+		}
+	}
 	length := j.p.B - j.p.A
 	add("the length", length)
 	add("the length squared", length*length)
@@ -236,9 +243,7 @@ func only(marked map[int]bool) bool {
 // readings looks for right values at points whose x is in another unit.
 func (j *judge) readings() {
 	for _, u := range unitsOfX {
-		f := math.Pow10(-u.power)
-		c := &candidate{name: OtherUnitX, sentence: j.p.VariableName() + " is in " + u.what,
-			read: func(x float64) float64 { return x * f }}
+		c := &candidate{name: OtherUnitX, sentence: j.p.VariableName() + " is in " + u.what, read: u.of}
 		j.hit(c, "with the right solution", j.s.At, len(j.list)+len(unitsOfX))
 	}
 }

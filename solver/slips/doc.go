@@ -13,9 +13,10 @@
 // Numbers of a right method with too few nodes or steps are recognised first: one polynomial, differences with any of
 // the usual formulas at the ends, finite volumes, linear finite elements, and shooting with the methods of Euler, Heun,
 // or Runge and Kutta (common practice, no source). They are told with the order of the method. Then one or two rows
-// that alone are wrong are told; rows outside the interval are read in another unit of x, or left out. A constant that
-// is added to all numbers, or multiplied with them, is a slip where the problem has a quantity of this size, upon the
-// solution or upon the numbers of one of these methods, and else a mere fact.
+// that alone are wrong are told; rows outside the interval are read in another unit of x (a power of ten of the
+// sheet's, or one that people measure in: inches, minutes, degrees), or left out. A constant that is added to all
+// numbers, or multiplied with them, is a slip where the problem has a quantity of this size, or people convert by it,
+// upon the solution or upon the numbers of one of these methods, and else a mere fact.
 //
 // # What it does not know
 //

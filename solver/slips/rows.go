@@ -149,15 +149,63 @@ func listed(rows []int) string {
 	return "rows " + strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1] + " lie"
 }
 
-// unitsOfX are the powers of ten by which x may be too large, with what to call them.
-var unitsOfX = []struct {
-	power int
-	what  string
+// otherUnit is another unit of x: with it, x is the number of the table divided by a factor, or times that factor.
+type otherUnit struct {
+	factor float64
+	times  bool
+	what   string
+}
+
+// decimal is the same but for a power of ten.
+func (u otherUnit) decimal() bool {
+	_, part := math.Modf(math.Log10(u.factor))
+	return part == 0
+}
+
+// of reads a number of the table. Divided or multiplied by a whole number: 0.3 is no other than 300/1000.
+func (u otherUnit) of(x float64) float64 {
+	if u.times {
+		return x * u.factor
+	}
+	return x / u.factor
+}
+
+// unitsOfX are units in which x may stand, with what to call them: powers of ten of the sheet's unit first, then what
+// people measure in (NIST Special Publication 811, appendix B).
+var unitsOfX = append([]otherUnit{
+	{1e3, false, "thousandths of the sheet's unit, as mm for m"},
+	{1e2, false, "hundredths of the sheet's unit, as cm for m"},
+	{1e1, false, "tenths of the sheet's unit, as mm for cm"},
+	{1e6, false, "millionths of the sheet's unit, as µm for m"},
+	{1e3, true, "thousands of the sheet's unit, as m for mm"},
+	{1e2, true, "hundreds of the sheet's unit, as m for cm"},
+	{1e1, true, "tens of the sheet's unit, as cm for mm"},
+	{1e6, true, "millions of the sheet's unit, as m for µm"},
+}, measured()...)
+
+// conversions are the numbers by which people convert, how many of the first unit make one of the second, with the
+// names of the two (NIST Special Publication 811, appendix B).
+var conversions = []struct {
+	factor      float64
+	first, unit string
+	x           bool // x may be in one of them
 }{
-	{3, "thousandths of the sheet's unit, as mm for m"}, {2, "hundredths of the sheet's unit, as cm for m"},
-	{1, "tenths of the sheet's unit, as mm for cm"}, {6, "millionths of the sheet's unit, as µm for m"},
-	{-3, "thousands of the sheet's unit, as m for mm"}, {-2, "hundreds of the sheet's unit, as m for cm"},
-	{-1, "tens of the sheet's unit, as cm for mm"}, {-6, "millions of the sheet's unit, as m for µm"},
+	{12, "inches", "feet", true}, {25.4, "mm", "inches", true}, {2.54, "cm", "inches", true},
+	{0.0254, "m", "inches", true}, {0.3048, "m", "feet", true}, {60, "minutes", "hours", true},
+	{3600, "seconds", "hours", true}, {180 / math.Pi, "degrees", "radians", true}, {3.6, "km/h", "m/s", false},
+	{1.8, "degrees Fahrenheit", "kelvins", false}, {9.80665, "newtons", "kilograms", false},
+	{4.4482216, "newtons", "pounds", false}, {6.8947573, "kPa", "psi", false}, {4.1868, "joules", "calories", false},
+}
+
+// measured are the conversions of x, both ways.
+func measured() (out []otherUnit) {
+	for _, c := range conversions {
+		if c.x {
+			out = append(out, otherUnit{c.factor, false, c.first + " where the sheet has " + c.unit},
+				otherUnit{c.factor, true, c.unit + " where the sheet has " + c.first})
+		}
+	}
+	return out
 }
 
 // known says that a verdict explains the numbers.
@@ -174,8 +222,8 @@ func (f *Search) outside(t *Table, columns []column) *Verdict {
 		}
 	}
 	for _, u := range unitsOfX {
-		scaled := f.scaled(t, u.power)
-		if scaled == nil {
+		scaled := f.scaled(t, u)
+		if scaled == nil || !u.decimal() && !f.near(scaled, columns) {
 			continue
 		}
 		if v := f.judge(scaled, columns); v.known() {
@@ -216,24 +264,40 @@ func (f *Search) outside(t *Table, columns []column) *Verdict {
 	return v
 }
 
-// scaled returns the table with x divided by a power of ten; nil where x does not lie in the interval then, or on a
-// small part of it.
-func (f *Search) scaled(t *Table, power int) *Table {
+// near reports whether a table has about the numbers of the solution, in all of its rows but two.
+func (f *Search) near(t *Table, columns []column) bool {
+	j := &judge{Search: f, v: &Verdict{}, rows: len(t.X)}
+	j.collect(t, columns)
+	far := 0
+	for i, r := range j.v.Rows {
+		if !(math.Abs(r.Error) <= 0.1*j.numbers[i].scale) {
+			far++
+		}
+	}
+	return far <= 2 && far < len(j.v.Rows)-far
+}
+
+// scaled returns the table with x in the sheet's unit; nil where x does not lie in the interval then, or on a small part
+// of it.
+func (f *Search) scaled(t *Table, u otherUnit) *Table {
 	out := *t
 	out.X = nil
 	least, most := math.Inf(1), math.Inf(-1)
 	slack := 1e-9 * (f.p.B - f.p.A)
+	places := int(math.Floor(math.Log10(u.factor) + 1e-9))
+	if u.times {
+		places = int(math.Floor(-math.Log10(u.factor) + 1e-9))
+	}
 	for _, c := range t.X {
-		// Divided or multiplied by a whole number: 0.3 is no other than 300/1000.
-		if power > 0 {
-			c.Value /= math.Pow10(power)
-		} else {
-			c.Value *= math.Pow10(-power)
+		c.Value = u.of(c.Value)
+		c.Decimals += places
+		end := slack
+		if !u.decimal() {
+			end = math.Max(slack, 0.51*math.Pow10(-c.Decimals)) // 19.7 inches are half a metre
 		}
-		c.Decimals += power
-		for _, end := range []float64{f.p.A, f.p.B} {
-			if math.Abs(c.Value-end) <= slack {
-				c.Value = end
+		for _, e := range []float64{f.p.A, f.p.B} {
+			if math.Abs(c.Value-e) <= end {
+				c.Value = e
 			}
 		}
 		least, most = math.Min(least, c.Value), math.Max(most, c.Value)

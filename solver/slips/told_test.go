@@ -87,6 +87,21 @@ func TestTold(t *testing.T) {
 			func(i int, x, y float64) (float64, float64) { return x, y + 3.7 }},
 		{"mm", "", "x is in thousandths of the sheet's unit, as mm for m; so taken, the numbers are right", 9, 2,
 			func(i int, x, y float64) (float64, float64) { return 1000 * x, y }},
+		{"inches", "", "x is in inches where the sheet has m; so taken, the numbers are right", 9, 2,
+			func(i int, x, y float64) (float64, float64) { return math.Round(x/0.0254*1e3) / 1e3, y }},
+		{"minutes", "", "x is in minutes where the sheet has hours; so taken, the numbers are right", 9, 2,
+			func(i int, x, y float64) (float64, float64) { return 60 * x, y }},
+		{"a row off, in degrees", "", "x is in degrees where the sheet has radians; so taken, row 4 is off by", 9, 2,
+			func(i int, x, y float64) (float64, float64) {
+				if i == 3 {
+					y += 3
+				}
+				return x * 180 / math.Pi, y
+			}},
+		{"feet within the interval", "x in another unit", "x is in m where the sheet has feet", 9, 4,
+			func(i int, x, y float64) (float64, float64) { return 0.3048 * x, y }},
+		{"of inches", "constant factor", "every value is multiplied by 25.4, as mm for inches", 9, 2,
+			func(i int, x, y float64) (float64, float64) { return x, 25.4 * y }},
 		{"a row outside", "", "row 8 lies outside the interval from 0 to 0.24; the rest is right", 8, 2,
 			func(i int, x, y float64) (float64, float64) {
 				if i == 7 {

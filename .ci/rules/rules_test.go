@@ -60,11 +60,15 @@ func room(path string) string {
 }
 
 // meetsSolver are the packages of expr that know the solver.
-var meetsSolver = regexp.MustCompile(`^expr/(sheet|numbers|report|guess|why|lesson|script|figure|raster|handout)/`)
+var meetsSolver = regexp.MustCompile(
+	`^expr/(sheet|numbers|report|guess|why|lesson|script|figure|raster|handout|course)/`)
 
 // sheetStandsOn are the packages of the solver that sheet needs to say what a problem is, and that it is one.
 var sheetStandsOn = map[string]bool{"nodespan/solver/bvp": true, "nodespan/solver/singular": true,
 	"nodespan/solver/blocks": true}
+
+// knowNoBrowser are the packages of the browser program that are the formats of links and of kept sheets.
+var knowNoBrowser = map[string]bool{"nodespan/wasm/link": true, "nodespan/wasm/keep": true}
 
 // forTests are the packages that tests share.
 var forTests = map[string]bool{"nodespan/solver/bvp/bvptest": true, "nodespan/expr/sheet/sheettest": true}
@@ -91,6 +95,8 @@ func faultOfImport(file, path string) string {
 				"be judged, the others show and tell"
 		case path == "nodespan/expr/raster" && !strings.HasPrefix(file, "solver/cmd/nodespan/"):
 			return "pictures of pixels are the command's; the page draws on its canvas"
+		case knowNoBrowser[path] && (strings.HasPrefix(file, "solver/cmd/nodespan/") || strings.HasPrefix(file, "site/")):
+			return "" // the command reads what the page has kept or copied, and makes its links
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"
 		case strings.HasPrefix(file, "expr/function/") && !isTest:
@@ -192,6 +198,10 @@ func TestFaultOfImport(t *testing.T) {
 		{"solver/cmd/nodespan/script_test.go", "github.com/rogpeppe/go-internal/testscript", true},
 		{"solver/cmd/nodespan/main.go", "github.com/rogpeppe/go-internal/testscript", false},
 		{"solver/cmd/nodespan/main.go", "nodespan/wasm/page", false},
+		{"solver/cmd/nodespan/pages.go", "nodespan/wasm/link", true},
+		{"solver/cmd/check/main.go", "nodespan/wasm/link", false},
+		{"expr/course/course.go", "nodespan/wasm/link", false},
+		{"expr/course/course.go", "nodespan/solver", true},
 		{"solver/solver.go", "nodespan/expr/figure", false},
 		{"wasm/page/page.go", "syscall/js", true},
 		{"solver/solver.go", "syscall/js", false},
@@ -259,7 +269,7 @@ type ban struct {
 }
 
 // browserSide is what the page is made of, and what is written for a browser to show.
-var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure|expr/handout)` +
+var browserSide = regexp.MustCompile(`^(wasm|site|expr/plot|expr/figure|expr/handout|expr/course)` +
 	`/[^/]+(/[^/]+)*\.(go|js|mjs|html|css)$`)
 
 var bans = []ban{

@@ -20,8 +20,8 @@ func commented(line string) (before, words string, ok bool) {
 	return line, "", false
 }
 
-// opening returns the comment that a sheet begins with, "" for none.
-func opening(text string) string {
+// Opening returns the comment that a sheet begins with, "" for none.
+func Opening(text string) string {
 	var all []string
 	for _, line := range strings.Split(text, "\n") {
 		before, words, _ := commented(line)

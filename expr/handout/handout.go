@@ -253,7 +253,7 @@ func (h *Handout) add(b block) { h.blocks = append(h.blocks, b) }
 
 func (h *Handout) problem(sh *sheet.Sheet) {
 	h.add(heading{text: "The problem"})
-	if words := opening(sh.Text); words != "" {
+	if words := Opening(sh.Text); words != "" {
 		h.add(paragraph{words, true})
 	}
 	var p problem

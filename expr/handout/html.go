@@ -100,9 +100,20 @@ func (h *Handout) HTML() []byte {
 	return []byte(w.b.String())
 }
 
+// Block returns what is in the document, without its title and style, to stand in another page. Ids within it begin
+// with the prefix.
+func (h *Handout) Block(prefix string) []byte {
+	w := &htmlWriter{h: h, prefix: prefix + "-"}
+	for _, b := range h.blocks {
+		w.block(b)
+	}
+	return []byte(w.b.String())
+}
+
 type htmlWriter struct {
-	h *Handout
-	b strings.Builder
+	h      *Handout
+	b      strings.Builder
+	prefix string
 }
 
 //go:noinline
@@ -138,7 +149,7 @@ func (w *htmlWriter) block(b block) {
 		} else {
 			file = figure.SVG(w.h.fig, o)
 		}
-		w.put("<figure>" + string(figure.Inline(file, prefix)) + "</figure>\n")
+		w.put("<figure>" + string(figure.Inline(file, w.prefix+prefix)) + "</figure>\n")
 	case grid:
 		w.grid(b)
 	case step:

@@ -102,7 +102,7 @@ func gather(out string) (*parts, error) {
 		name string
 		to   *string
 	}{{"site/index.html", &p.index}, {"site/help.html", &p.help}, {"site/keys.html", &p.keys},
-		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"site/frame.js", &p.frame},
+		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"expr/course/frame.js", &p.frame},
 		{"site/sw.js", &p.offline},
 		{"testdata/written.txt", &p.written}} {
 		text, err := os.ReadFile(filepath.FromSlash(f.name))

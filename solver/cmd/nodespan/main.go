@@ -1,6 +1,7 @@
 // Nodespan solves the boundary value problem of one sheet and prints a table of its solution.
 //
 //	nodespan [flags] [file]
+//	nodespan -pages folder [flags] file…
 //
 // The sheet is read from the file, or from standard input without one; -h lists the flags. The table is printed with
 // the digits that its error estimate supports; sought and reported numbers and messages go to standard error.
@@ -48,6 +49,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	if err != nil {
 		return complain(stderr, err)
+	}
+	if o.pages != "" {
+		return o.course(stdout, stderr)
 	}
 	text, err := readText(o.file, stdin)
 	if err != nil {

@@ -26,6 +26,7 @@ type options struct {
 	tabulate
 	picture
 	paper
+	folder
 	// numbers is the file of a table that is compared with the solution; "" for none.
 	numbers string
 	// working asks for the matrices as they are taught in the place of the table, script for a program in that
@@ -95,6 +96,7 @@ func define() (set *flag.FlagSet, o *options, raw *struct{ method, family, trace
 	f.StringVar(&o.numbers, "numbers", "", "`file` with a table of your own, x and y: print its errors, and the slip "+
 		"that gives such numbers")
 	o.paper.define(f)
+	o.folder.define(f)
 	return f, o, raw
 }
 
@@ -105,10 +107,6 @@ func parseOptions(args []string) (*options, error) {
 		return nil, flagError(err)
 	}
 	var err error
-	if f.NArg() > 1 {
-		return nil, hinted(fmt.Sprintf("one sheet at a time, not %d: %s", f.NArg(), strings.Join(f.Args(), " ")),
-			"flags go before the file")
-	}
 	if o.file = f.Arg(0); o.file == "-" {
 		o.file = ""
 	}
@@ -135,6 +133,9 @@ func parseOptions(args []string) (*options, error) {
 		return nil, err
 	}
 	if err := o.checkSeveral(raw.trace, raw.against); err != nil {
+		return nil, err
+	}
+	if err := o.folder.check(o, f.Args()); err != nil {
 		return nil, err
 	}
 	s := o.solve
@@ -205,7 +206,7 @@ func flagError(err error) error {
 
 // usage prints the help.
 func usage(w io.Writer) {
-	fmt.Fprint(w, "usage: nodespan [flags] [file]\n\nReads one sheet from the file, or from standard input, solves "+
+	fmt.Fprint(w, "usage: nodespan [flags] [file]\n       nodespan -pages folder [flags] file…\n\nReads one sheet from the file, or from standard input, solves "+
 		"it and prints a table.\n\n")
 	f, _, _ := define()
 	f.SetOutput(w)

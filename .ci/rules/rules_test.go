@@ -95,7 +95,8 @@ func faultOfImport(file, path string) string {
 				"be judged, the others show and tell"
 		case path == "nodespan/expr/raster" && !strings.HasPrefix(file, "solver/cmd/nodespan/"):
 			return "pictures of pixels are the command's; the page draws on its canvas"
-		case knowNoBrowser[path] && (strings.HasPrefix(file, "solver/cmd/nodespan/") || strings.HasPrefix(file, "site/")):
+		case knowNoBrowser[path] &&
+			(strings.HasPrefix(file, "solver/cmd/nodespan/") || strings.HasPrefix(file, "site/")):
 			return "" // the command reads what the page has kept or copied, and makes its links
 		case to == "wasm" && from != "wasm":
 			return "nothing else stands on the browser program"

@@ -155,7 +155,8 @@ func live(problems []Problem, i int, o Options, block string) string {
 func block(p Problem, h *handout.Handout, page string) string {
 	return `<div class="nodespan">` + "\n" + string(h.Block(p.Name)) +
 		`<pre style="white-space:pre-wrap">` +
-		typeset.Escape(strings.TrimSpace(p.Text)) + "</pre>\n<p>" + link(page+p.Whole, "The same problem, alive, in Nodespan") + "</p>\n</div>\n"
+		typeset.Escape(strings.TrimSpace(p.Text)) + "</pre>\n<p>" +
+		link(page+p.Whole, "The same problem, alive, in Nodespan") + "</p>\n</div>\n"
 }
 
 func forLecturer(problems []Problem, o Options) string {
@@ -166,13 +167,14 @@ func forLecturer(problems []Problem, o Options) string {
 		"from addresses on its list alone, or takes frames and scripts out and keeps text, tables and pictures: then " +
 		"paste the source of the block.</p>\n")
 	if o.Address == "" {
-		b.WriteString("<p>The frames below lead to " + typeset.Escape(o.Page) + " beside the page that they are pasted " +
-			"into. Made with the address of this folder (-address), they lead here from anywhere.</p>\n")
+		b.WriteString("<p>The frames below lead to " + typeset.Escape(o.Page) + " beside the page that they are " +
+			"pasted into. Made with the address of this folder (-address), they lead here from anywhere.</p>\n")
 	}
 	for _, p := range problems {
 		b.WriteString("<h2>" + typeset.Escape(p.Title) + "</h2>\n" + `<p class="more">` +
-			link(p.Name+".html", "Handout with all in it") + " " + link("../handouts/"+p.Name+".html", "Handout to fill in") +
-			" " + link("../blocks/"+p.Name+".html", "Block without scripts") + "</p>\n" +
+			link(p.Name+".html", "Handout with all in it") + " " +
+			link("../handouts/"+p.Name+".html", "Handout to fill in") + " " +
+			link("../blocks/"+p.Name+".html", "Block without scripts") + "</p>\n" +
 			`<textarea readonly="" rows="4" aria-label="Frame: ` + typeset.Escape(p.Title) + `">` +
 			typeset.Escape(frame(p, o.Address+o.Page)) + "</textarea>\n")
 	}

@@ -277,8 +277,8 @@ func (f *Search) near(t *Table, columns []column) bool {
 	return far <= 2 && far < len(j.v.Rows)-far
 }
 
-// scaled returns the table with x in the sheet's unit; nil where x does not lie in the interval then, or on a small part
-// of it.
+// scaled returns the table with x in the sheet's unit; nil where x does not lie in the interval then, or on a small
+// part of it.
 func (f *Search) scaled(t *Table, u otherUnit) *Table {
 	out := *t
 	out.X = nil

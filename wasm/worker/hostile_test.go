@@ -65,7 +65,8 @@ func hostile(t *testing.T) (list []string) {
 	sheet(strings.Repeat("y'' = 1\n", link.MaxSheet/8))
 	// Mark-up and script, wherever text may stand.
 	for _, m := range []string{"<script>alert(1)</script>", "<img src=x onerror=alert(1)>", "<svg/onload=alert(1)>",
-		`"><iframe src=javascript:alert(1)>`, "javascript:alert(1)", "${alert(1)}", "{{constructor.constructor('x')()}}",
+		`"><iframe src=javascript:alert(1)>`, "javascript:alert(1)", "${alert(1)}",
+		"{{constructor.constructor('x')()}}",
 		`<math href="javascript:alert(1)">`, "&lt;b&gt;", "]]>", "<!--", "</textarea><b>"} {
 		sheet(m)
 		sheet(plain + " # " + m)
@@ -92,7 +93,8 @@ func hostile(t *testing.T) (list []string) {
 	}
 	// What no form makes.
 	for _, s := range []string{"", "show=", "show=answer,answer", "show=ANSWER", "show=__proto__", "sheet=open",
-		"height=0", "height=-1", "height=1e9", "height=99999999999999999999", "method=all", "onload=1", "show=answer,"} {
+		"height=0", "height=-1", "height=1e9", "height=99999999999999999999", "method=all", "onload=1",
+		"show=answer,"} {
 		view(s, "", "")
 	}
 	for _, s := range []string{"nodes=-1", "nodes=1001", "nodes=0x10", "digits=99", "mode=1e3", "order=3", "family=x",

@@ -206,8 +206,8 @@ func flagError(err error) error {
 
 // usage prints the help.
 func usage(w io.Writer) {
-	fmt.Fprint(w, "usage: nodespan [flags] [file]\n       nodespan -pages folder [flags] file…\n\nReads one sheet from the file, or from standard input, solves "+
-		"it and prints a table.\n\n")
+	fmt.Fprint(w, "usage: nodespan [flags] [file]\n       nodespan -pages folder [flags] file…\n\n"+
+		"Reads one sheet from the file, or from standard input, solves it and prints a table.\n\n")
 	f, _, _ := define()
 	f.SetOutput(w)
 	f.PrintDefaults()

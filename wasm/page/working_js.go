@@ -224,7 +224,9 @@ func (w *workingPane) matrix(m wire.LessonMatrix) js.Value {
 func header(l wire.Label, scope string) js.Value {
 	h := node("th", "", words(l.Words))
 	if l.Math != nil {
-		h.Call("appendChild", mathML(l.Math))
+		m := mathML(l.Math)
+		m.Call("setAttribute", "aria-label", strings.TrimPrefix(l.Text, l.Words)) // not all that read aloud read formulas
+		h.Call("appendChild", m)
 	}
 	h.Set("scope", scope)
 	h.Get("dataset").Set("label", l.Text)

@@ -225,7 +225,8 @@ func header(l wire.Label, scope string) js.Value {
 	h := node("th", "", words(l.Words))
 	if l.Math != nil {
 		m := mathML(l.Math)
-		m.Call("setAttribute", "aria-label", strings.TrimPrefix(l.Text, l.Words)) // not all that read aloud read formulas
+		// Not all programs that read aloud read formulas.
+		m.Call("setAttribute", "aria-label", strings.TrimPrefix(l.Text, l.Words))
 		h.Call("appendChild", m)
 	}
 	h.Set("scope", scope)

@@ -6,6 +6,7 @@ import { after, before, describe } from "node:test";
 import { pathToFileURL } from "node:url";
 import { build, launch, names } from "./browsers.mjs";
 import { serve } from "./server.mjs";
+import { course } from "./course.mjs";
 import { doubting } from "./doubting.mjs";
 import { embedding } from "./embedding.mjs";
 import { finding } from "./finding.mjs";
@@ -55,6 +56,7 @@ describe("the page", { concurrency: names.length }, () => {
           moving(at);
           sharing(at);
           embedding(at);
+          course(at);
           keeping(at);
           looks(at);
           if (at.place === "server") {

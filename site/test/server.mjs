@@ -12,6 +12,7 @@ const types = {
   ".txt": "text/plain; charset=utf-8",
   ".svg": "image/svg+xml",
   ".gz": "application/gzip",
+  ".zip": "application/zip",
   ".br": "application/octet-stream",
   ".webmanifest": "application/manifest+json",
 };

@@ -88,13 +88,16 @@ func (s *settler) pieces() {
 	s.toks = out
 }
 
-// head returns where the value begins behind "k =" or "k(x) =" at token i; 0 where there is no such head.
+// head returns where the value begins behind "k =", "k(x) =" or "u” =" at token i; 0 where there is no such head.
 func (s *settler) head(i int) int {
 	t := s.toks
 	if i+1 >= len(t) || t[i].Kind != NameToken {
 		return 0
 	}
 	k := i + 1
+	for k+1 < len(t) && t[k].Kind == PrimeToken {
+		k++
+	}
 	if t[k].is(OpenToken, "(") && k+3 < len(t) && t[k+1].Kind == NameToken && t[k+2].is(CloseToken, ")") {
 		k += 3
 	}
@@ -111,15 +114,15 @@ func (s *settler) choice(i int) (tokens []Token, end int) {
 	if k == 0 || k >= len(s.toks) {
 		return nil, 0
 	}
-	tokens, end = s.choices(k, s.toks[i].Text)
+	tokens, end = s.choices(k, written(s.toks[i:k]))
 	if end == 0 {
 		return nil, 0
 	}
 	return append(s.toks[i:k:k], tokens...), end
 }
 
-// choices reads the pieces that begin at token k, in braces or behind the head of a name.
-func (s *settler) choices(k int, name string) (tokens []Token, end int) {
+// choices reads the pieces that begin at token k, in braces or behind a head.
+func (s *settler) choices(k int, begin string) (tokens []Token, end int) {
 	limit, braced := len(s.toks), false
 	if s.toks[k].is(OpenToken, "{") {
 		if m := matching(s.toks, k); m > 0 && (m+1 == len(s.toks) || ends(s.toks[m+1]) || s.toks[m+1].Kind == stop) {
@@ -155,7 +158,7 @@ func (s *settler) choices(k int, name string) (tokens []Token, end int) {
 		// What parts two pieces, and the head again where it is repeated.
 		for k = next; k < limit && ends(s.toks[k]) && k < next+3; k++ {
 		}
-		if again := s.head(k); !braced && again > 0 && s.toks[k].Text == name {
+		if again := s.head(k); !braced && again > 0 && written(s.toks[k:again]) == begin {
 			k = again
 		} else if !braced && (k == next || s.toks[next].Kind == separator && s.toks[next].Text == "\n") {
 			break // a line of its own begins anew

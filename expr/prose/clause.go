@@ -163,6 +163,7 @@ func (r *reader) clause(items []item, separator item) {
 	if separator.kind == stop && says {
 		r.replace([]item{separator}, "\n")
 	} else if separator.kind == stop || separator.kind == colon && (!says && words(items) > 0 ||
+		plainWords(items) && items[0].text != "at" && r.statesAfter(separator) ||
 		!point(items) && items[0].text != "at" && strings.TrimSpace(lineOf(r.text[separator.to:])) == "") {
 		r.replace([]item{separator}, "\n")
 	}
@@ -326,7 +327,8 @@ func (r *reader) brackets(items []item, separator item) []item {
 				n++
 			}
 		}
-		label := separator.kind == colon && states(inner) && n == 0 && words(items[:i]) > 0 && end == len(items)-1
+		label := separator.kind == colon && states(inner) && n == 0 && words(items[:i]) > 0 && end == len(items)-1 &&
+			!states(items[:i])
 		_, changes := has(inner, changing)
 		switch {
 		case label:
@@ -363,6 +365,8 @@ func (r *reader) brackets(items []item, separator item) []item {
 		case changes && (states(inner) || holdsNumber(inner)), !states(inner) && (r.doubtful(inner) ||
 			r.noted(inner)):
 			r.doubt(group, "")
+		case i > 0 && items[i-1].kind == number && end+1 < len(items) && items[end+1].kind == operator:
+			r.doubt(group, "") // 20 (winter) / 30 (summer)
 		case !slices.ContainsFunc(inner, func(it item) bool { return it.kind == relation || it.text == "in" }) &&
 			!r.doubtful(inner):
 			r.remark(group, "") // (dots denote d/dt)

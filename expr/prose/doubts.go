@@ -102,7 +102,7 @@ quatsch pardon perdón erreur missing wrong lire means`)
 	parts = set(`sign factor coefficient term terms exponent power condition conditions minus equation vorzeichen faktor
 signe signo`)
 	// powers are parts of a formula that a number in words changes.
-	powers  = set("exponent power coefficient factor")
+	powers  = set("exponent power coefficient factor number constant")
 	several = set("values numbers lengths loads all everything")
 	worked  = set("squared cubed inverted negated doubled halved tripled reversed multiplied divided scaled")
 )

@@ -37,6 +37,7 @@ minus y(1) = 1
 half of the value y(1) = 1
 The 4 is in Fahrenheit.
 Could you also do it with 9?
+In my version the first number is 9 though.
 `, "\n") {
 		if words == "" {
 			continue
@@ -47,6 +48,9 @@ Could you also do it with 9?
 	}
 	if _, fault := read("y'' = a y, a = 2 (3 at night)"); fault == "" {
 		t.Error("a value with another in brackets is passed over")
+	}
+	if _, fault := read("y'' = a y, a = 20 (winter) / 30 (summer)"); fault == "" {
+		t.Error("two values with brackets of words are passed over")
 	}
 	for _, words := range strings.Split(`My answer should be 3.
 It should be about 0.3.

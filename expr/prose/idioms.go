@@ -70,7 +70,7 @@ func (r *reader) last(i int) bool {
 
 // greets reports whether the line up to item i holds words only.
 func (r *reader) greets(i int) bool {
-	for ; i >= 0 && r.items[i].kind != lineEnd; i-- {
+	for ; i >= 0 && r.items[i].kind != lineEnd && r.items[i].kind != stop; i-- {
 		if r.items[i].kind != letters || r.items[i].math {
 			return false
 		}
@@ -434,12 +434,16 @@ func (r *reader) vanishing() {
 		if value == "" && len(parts) > 0 {
 			continue
 		}
+		far := ""
+		if end+1 < len(r.items) && r.items[end].text == "at" && distance[r.items[end+1].text] && r.over(end+2) {
+			far, end = "(inf)", end+2
+		}
 		for _, p := range parts {
-			r.replace(r.items[p:p+1], " = 0 and ")
+			r.replace(r.items[p:p+1], far+" = 0 and ")
 		}
 		r.notes = append(r.notes, Note{r.items[from].from, r.items[end-1].to,
 			"“" + r.short(r.items[from:end]) + "” is read as =" + value})
-		r.replace(r.items[i:end], " ="+value+" ")
+		r.replace(r.items[i:end], far+" ="+value+" ")
 		r.mark(r.items[i:end], relation, "=")
 	}
 }

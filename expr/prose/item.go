@@ -94,7 +94,7 @@ func isWord(it item, text string, names map[string]bool) bool {
 		joining[low] != "" || keywords[low]:
 		return true
 	case len([]rune(raw)) == 2:
-		return false
+		return raw == "RB"
 	}
 	// A run of single names, as the abx of a b x, and a name such as PeM or kA.
 	single, upper := true, 0

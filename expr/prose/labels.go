@@ -260,7 +260,8 @@ func (r *reader) tag(from, to int) (tag, bool) {
 		t.style, t.sure, t.weak = style+")", !named, named
 	case !enclosed && end.kind == stop && after.space && !goesOn:
 		t.style = style + "."
-		t.sure = after.word || k+4 < len(line) && after.kind == opening && line[k+3].kind == closing && line[k+4].word
+		t.sure = after.word || r.typeset(r.source(line)) ||
+			k+4 < len(line) && after.kind == opening && line[k+3].kind == closing && line[k+4].word
 		t.weak = style[0] != '1' && !after.word // counts only in its row
 	case !enclosed && style == "1" && end.space && r.gap(end) >= 2:
 		t.style, t.to = "1 before", t.to-1
@@ -269,6 +270,10 @@ func (r *reader) tag(from, to int) (tag, bool) {
 	}
 	return t, true
 }
+
+// typeset reports whether a line has signs that no keyboard has, or commands of LaTeX: there 2. is no number of a
+// program.
+func (r *reader) typeset(line string) bool { return strings.ContainsAny(line, "′″‴−\\") }
 
 // gap returns the number of blanks before an item; a tabulator counts for four.
 func (r *reader) gap(it item) int {

@@ -351,6 +351,7 @@ func (r *reader) trailing(items, left []item) {
 	case asides[first.text] && !exact && (condition || !place):
 	case condition && !exact && (first.text == "at" || first.text == "on" || first.text == "in" ||
 		first.text == "for") && words(items) > 1:
+	case closings[first.text] && !exact && !states(items):
 	case fulfils[items[len(items)-1].text] && !exact && len(items) < 4, len(items) == 1 && prescribing[first.text]:
 	case first.text == "as" || first.text == "so" || first.text == "together" || first.text == "subject" ||
 		first.text == "given" || first.text == "under":

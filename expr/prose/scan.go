@@ -223,13 +223,15 @@ func (s *scanner) row(line string) bool {
 }
 
 var (
-	cellPair   = regexp.MustCompile(`^\pL[\pL\d_]*(;) ?[-−]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?$`)                  // k;2
-	percentage = regexp.MustCompile(`^\((?:\d+ ?\\?%|(?i:p|pp|s|eqs?|fig|sec|see|vgl|ch|cf)\. ?\d[\d.–-]*)\)`) // 20 %
-	namely     = regexp.MustCompile(`^(i\. ?e\.|e\. ?g\.|viz\.|d\. ?h\.|z\. ?B\.),?(\s|$)`)
-	initials   = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
-	cellName   = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
-	columnGap  = regexp.MustCompile(`\t[ \t]*|  [ \t]*`)
-	cellNumber = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
+	cellPair = regexp.MustCompile(`^\pL[\pL\d_]*(;) ?[-−]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?$`) // k;2
+	// percentage finds the (20 %) and the (p. 4) behind a statement, dimensionless the unit of a plain number.
+	percentage    = regexp.MustCompile(`^\((?:\d+ ?\\?%|(?i:p|pp|s|eqs?|fig|sec|see|vgl|ch|cf)\. ?\d[\d.–-]*)\)`)
+	dimensionless = regexp.MustCompile(`^\[ ?[-–−] ?\]`)
+	namely        = regexp.MustCompile(`^(i\. ?e\.|e\. ?g\.|viz\.|d\. ?h\.|z\. ?B\.),?(\s|$)`)
+	initials      = regexp.MustCompile(`^([BCDEIOPRV]\.){2,4}s?:?`) // B.C.: and O.D.E.
+	cellName      = regexp.MustCompile(`^\$?\\?\pL[\pL\d_{}]*\$?$`)
+	columnGap     = regexp.MustCompile(`\t[ \t]*|  [ \t]*`)
+	cellNumber    = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
 )
 
 // cell reads the bar between two cells of a row.
@@ -277,6 +279,8 @@ func (s *scanner) next() {
 		s.newLine(n)
 	case r == '%' && s.percent(), r == '!' && s.remarks():
 		s.comment()
+	case r == '[' && dimensionless.MatchString(s.rest()):
+		s.drop(len(dimensionless.FindString(s.rest())), "")
 	case r == '(' && percentage.MatchString(s.rest()):
 		s.drop(len(percentage.FindString(s.rest())), "")
 	case r == '.' && s.continued() > 0:
@@ -529,7 +533,7 @@ func (s *scanner) endsWord() bool {
 }
 
 var abbreviations = set(`
-e.g i.e etc eq eqs fig ch sec nr ext tel dr prof mr mrs ms bzw z.b d.h ca vgl resp s.t cf approx p pp vol st
+e.g i.e etc ges geg eq eqs fig ch sec nr ext tel dr prof mr mrs ms bzw z.b d.h ca vgl resp s.t cf approx p pp vol st
 `)
 
 // shortened reports whether the full stop at the place ends an abbreviation or an initial.

@@ -10,7 +10,7 @@ import (
 // Values that are asked for in any order of words, and names that are only put in order.
 
 // wishes are words of asking besides those that may begin a clause.
-var wishes = set(`need want wanted required sought give send show tell compute find calculate determine
+var wishes = set(`ges need want wanted required sought give send show tell compute find calculate determine
 evaluate report know what
 ausrechnen berechnen bestimmen sagen geben gesucht brauche calculer donner trouver déterminer calcular pide piden quiero
 necesito vale cuánto combien wieviel calcula halla calcule hallar trovare calcolare`)

@@ -30,7 +30,7 @@ with satisfies satisfy satisfying obeys reads holds hold becomes gives get yield
 together along also plus write set
 namely i.e. e.g. say denote denotes called means equation equations eq eqn eqns ode odes bvp problem problems system
 task exercise question homework
-boundary condition conditions bc bcs constraint constraints value values data parameters parameter numbers constants
+dgl dgln edo rwp rwa gde boundary condition conditions bc bcs constraint constraints value values data parameters parameter numbers constants
 coefficients coefficient
 domain interval region range unknown unknowns function functions solution governing model following statement where
 data known

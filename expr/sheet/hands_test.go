@@ -59,6 +59,18 @@ func TestHands(t *testing.T) {
 			""},
 		{"Si consideri u'' = u nell'intervallo [0, 1], con u(0) = 1, u(1) = 2.",
 			"u'' = u, 0 <= x <= 1, u(0) = 1, u(1) = 2", ""},
+		{"2. u″ = −u, u(0) = 0, u(1) = 1", "u'' = -u, u(0) = 0, u(1) = 1", ""},
+		{"u'' = u, u(0) = 0, u(1) = 1 thx!!", "u'' = u, u(0) = 0, u(1) = 1", ""},
+		{"u'' = u, u(0) = 0, u(1) = 1. Is it too easy? Thanks, B.", "u'' = u, u(0) = 0, u(1) = 1", ""},
+		{"Ges.: u(1)\nu'' = u, u(0) = 0, u'(1) = 1", "report u(1)\nu'' = u, u(0) = 0, u'(1) = 1", ""},
+		{"Une barre est chauffée à gauche (u(0) = 1) et isolée (u'(1) = 0) : u'' = u",
+			"u'' = u, u(0) = 1, u'(1) = 0", ""},
+		{"Es gilt u'' = u mit den RB u(0) = 1 und u(1) = 0", "u'' = u, u(0) = 1, u(1) = 0", ""},
+		{"u(0) = 1 [m], u'(2) = 0 [-], u'' = u", "u(0) = 1, u'(2) = 0, u'' = u", ""},
+		{"u'' = 0 for 0 < x < 1; u'' = -4 for 1 < x < 2; u(0) = 0; u(2) = 0",
+			"u'' = f, f = 0 for 0 < x < 1, f = -4 for 1 < x < 2, u(0) = 0, u(2) = 0", ""},
+		{"u'' = u - v, v'' = v, u(0) = 1, v(0) = 1, u and v vanish at infinity",
+			"u'' = u - v, v'' = v, u(0) = 1, v(0) = 1, u(inf) = 0, v(inf) = 0", ""},
 	} {
 		form, err := Read(tt.form, Options{})
 		if err != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -170,5 +171,22 @@ func TestUnsolved(t *testing.T) {
 	if o := short.Check(solver.Options{Tol: 1e-12, Nodes: 5}); o.Status == solver.Solved || o.Fault != o.Message ||
 		o.True == 0 {
 		t.Errorf("%+v", o)
+	}
+}
+
+// A summary counts faults, tells which solve at 1e-8 took longest, and takes ratios where the true error is no rounding.
+func TestSummarise(t *testing.T) {
+	s := Summarise([]Outcome{
+		{ID: "a", Tol: 1e-8, True: 1e-10, Claimed: 3e-10, Time: 2, Work: 20},
+		{ID: "b", Tol: 1e-8, True: 1e-10, Claimed: 5e-10, Time: 7, Work: 50, Fault: "wrong"},
+		{ID: "c", Tol: 1e-8, True: 1e-16, Claimed: 1e-9, Time: 3, Work: 30},
+		{ID: "d", Tol: 1e-4, True: 1e-10, Claimed: 4e-10, Time: 9, Work: 90},
+	})
+	want := Summary{Faults: 1, Ratio: 4, Median: 3, Largest: 7, Slowest: "b", MedianWork: 30, MostWork: 50}
+	if math.Abs(s.Ratio-want.Ratio) > 1e-12 {
+		t.Errorf("ratio %v, want %v", s.Ratio, want.Ratio)
+	}
+	if s.Ratio = want.Ratio; s != want {
+		t.Errorf("%+v, want %+v", s, want)
 	}
 }

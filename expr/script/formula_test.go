@@ -8,8 +8,38 @@ import (
 	"nodespan/expr/notation"
 	"nodespan/expr/sheet/sheettest"
 	"nodespan/expr/tape"
+	"nodespan/expr/typeset"
 	"nodespan/solver/nodes"
 )
+
+// What is left of a formula without its unknowns, as it stands on the right side of a program's system.
+func TestWithoutUnknowns(t *testing.T) {
+	names := &notation.Names{Variable: "x", Unknowns: map[string]bool{"y": true}, Constants: map[string]bool{"k": true}}
+	for formula, want := range map[string]string{
+		"y'' + 4 y":                        "",
+		"y'' - x - k":                      "-x - k",
+		"y'' + (x - y) k":                  "x k",
+		"if(x < 2, 3 + y, 4 y) + 2 x y'":   "if(x < 2, 3, 0)",
+		"if(x > k, y, x) + y/2 + sin(x)/k": "if(x > k, 0, x) + sin(x)/k",
+		"if(x < 2, y, y')":                 "",
+	} {
+		list, err := notation.Split(formula + " = 0")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := list[0].Parse(0, names)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		if n := withoutUnknowns(r.Sides[0]); n != nil {
+			got = typeset.Plain(n)
+		}
+		if got != want {
+			t.Errorf("%s: %q, want %q", formula, got, want)
+		}
+	}
+}
 
 func TestCode(t *testing.T) {
 	names := &notation.Names{Variable: "x", Unknowns: map[string]bool{"y": true, "T": true},

@@ -181,8 +181,7 @@ func interval(t []notation.Token) (a, b []notation.Token, ok bool) {
 			return nil, nil, false
 		}
 	}
-	if len(at) == 2 && at[0] > 0 && at[1] == at[0]+2 && isName(t[at[0]+1]) && at[1] < len(t)-1 &&
-		t[at[0]].Text[0] == '<' {
+	if len(at) == 2 && at[0] > 0 && at[1] == at[0]+2 && isName(t[at[0]+1]) && t[at[0]].Text[0] == '<' {
 		return t[:at[0]], t[at[1]+1:], true
 	}
 	// x in [a, b] and [a, b]

@@ -111,6 +111,16 @@ func TestPitchforks(t *testing.T) {
 		math.Abs(b.Bifurcations[0].Constant-math.Pi*math.Pi) > b.Bifurcations[0].Error+1e-13 {
 		t.Errorf("from the buckled strut: %+v", b.Bifurcations)
 	}
+	below, above := false, false // the straight strut's branch leaves to both sides
+	for _, line := range b.Branches[1:] {
+		last := line[len(line)-1]
+		below = below || last.Value == 0 && last.Constant < math.Pi*math.Pi
+		above = above || last.Value == 0 && last.Constant > math.Pi*math.Pi
+	}
+	if len(b.Branches) != 3 || !below || !above {
+		t.Errorf("from the buckled strut: %d branches, the straight one below %v, above %v", len(b.Branches), below,
+			above)
+	}
 }
 
 // TestRefusals: what cannot be followed is said.

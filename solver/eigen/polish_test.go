@@ -51,3 +51,33 @@ func TestSolveIdentity(t *testing.T) {
 		t.Error("dependent functions have combinations")
 	}
 }
+
+// TestStep: a step of Sturm's count by the solutions in closed form: of y” + b y' + a y = 0 these are e^(-b x/2) u,
+// where u is a sine or a hyperbolic sine of √|a - b²/4| x.
+func TestStep(t *testing.T) {
+	for _, c := range []struct {
+		a, b, h, y, v float64
+		zeros         int
+		ratio         float64 // y'/y after the step
+	}{
+		{9, 0, 1.3, 0, 1, 1, 3 / math.Tan(3.9)},
+		{9, 0, 1.3, 1, 0, 1, -3 * math.Tan(3.9)},
+		{9, 0, 2.3, 0, 1, 2, 3 / math.Tan(6.9)},
+		{10, 2, 1.3, 0, 1, 1, 3/math.Tan(3.9) - 1},
+		{-9, 0, 0.4, 0, 1, 0, 3 / math.Tanh(1.2)},
+		{-9, 0, 0.4, 1, 0, 0, 3 * math.Tanh(1.2)},
+		{-8, 2, 0.4, 0, 1, 0, 3/math.Tanh(1.2) - 1},
+		{-9, 0, 5, 1, -3.001, 1, 3}, // falls through zero
+		{0, 0, 0.25, 0, 1, 0, 4},
+		{0, 0, 0.25, 1, -8, 1, 8},
+	} {
+		z := &crossing{y: c.y, v: c.v}
+		if !z.step(c.a, c.b, c.h) || z.zeros != c.zeros || math.Abs(z.v/z.y-c.ratio) > 1e-3*math.Abs(c.ratio) ||
+			c.v != -3.001 && math.Abs(z.v/z.y-c.ratio) > 1e-12*math.Abs(c.ratio) {
+			t.Errorf("%+v: %d zeros, %.15g", c, z.zeros, z.v/z.y)
+		}
+		if top := math.Max(math.Abs(z.y), math.Abs(z.v)); top != 1 {
+			t.Errorf("%+v: the state has the size %g", c, top)
+		}
+	}
+}

@@ -8,9 +8,11 @@ package newton
 
 import (
 	"context"
+	"math"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/budget"
+	"nodespan/solver/bvp"
 	"nodespan/solver/collocation"
 )
 
@@ -69,8 +71,43 @@ func Solve(g *collocation.Grid, v *blocks.Solution, o Options) Result {
 	assembly, residual := g.Work()
 	elimination, substitution := e.sys.Work()
 	e.whole, e.residual = assembly+elimination+substitution, residual+substitution
+	start := largest(v)
 	end := Iterate(e, v, Limits{Steps: o.Steps, Rounding: rounding, Context: o.Context})
+	if end.Outcome == Converged && largest(v) <= vanishing*start {
+		e.vanish(v)
+	}
 	return Result{End: end, System: e.sys, Assembler: e.asm}
+}
+
+// vanishing is the part of the first guess below which what an iteration comes to may be zero.
+const vanishing = 1e-8
+
+// vanish sets the unknowns to zero where a further correction changes them by about as much as there is of them, and
+// one at zero is no larger: then v is the rounding of what there was before, and so would be whatever follows.
+func (e *collocated) vanish(v *blocks.Solution) {
+	step, zero := e.g.NewVector(), e.g.NewVector()
+	copy(e.g.Parameters(zero), e.g.Parameters(v))
+	correction := func(at *blocks.Solution) float64 {
+		if !e.Residual(at) {
+			return math.NaN()
+		}
+		e.Correct(step)
+		return largest(step)
+	}
+	if size := largest(v); correction(v) >= 0.1*size && correction(zero) <= 10*size {
+		e.Copy(v, zero)
+	}
+}
+
+// largest returns the largest size of the unknowns, those of the border left out.
+func largest(v *blocks.Solution) float64 {
+	top := 0.0
+	for _, part := range [][][]float64{v.U, v.Z} {
+		for _, x := range part {
+			top = math.Max(top, bvp.Largest(x))
+		}
+	}
+	return top
 }
 
 func (e *collocated) New() *blocks.Solution { return e.g.NewVector() }

@@ -86,3 +86,28 @@ func TestOutcomes(t *testing.T) {
 		t.Errorf("cancelled: %v", r.Outcome)
 	}
 }
+
+// TestVanishing: from a guess near it the trivial solution of y” = -12 sin y is reached, and is zero and no rounding;
+// one that is merely small beside its guess is not taken for it.
+func TestVanishing(t *testing.T) {
+	swing := second(0, 1, 0, 0, func(x, y, d float64) (float64, float64, float64) {
+		return -12 * math.Sin(y), -12 * math.Cos(y), 0
+	})
+	for _, a := range []float64{1e-12, 1e-3, 0.3} {
+		v := swing.NewVector()
+		swing.Fill(v, func(x float64, jet []float64) {
+			s, c := math.Sincos(math.Pi * x)
+			jet[0], jet[1], jet[2] = a*s, a*math.Pi*c, -a*math.Pi*math.Pi*s
+		})
+		if r := Solve(swing, v, Options{}); r.Outcome != Converged || largest(v) != 0 {
+			t.Errorf("from %g: %v, %g is left", a, r.Outcome, largest(v))
+		}
+	}
+	// Zero does not meet these conditions.
+	small := second(0, 1, 1e-10, 1e-10, func(x, y, d float64) (float64, float64, float64) { return y, 1, 0 })
+	v := small.NewVector()
+	small.Fill(v, func(x float64, jet []float64) { jet[0], jet[1], jet[2] = 1, 0, 0 })
+	if r := Solve(small, v, Options{}); r.Outcome != Converged || math.Abs(v.Z[0][0]-1e-10) > 1e-22 {
+		t.Errorf("%v, %g in the place of 1e-10", r.Outcome, v.Z[0][0])
+	}
+}

@@ -126,10 +126,7 @@ func (d *deflation) find(v *blocks.Solution) *blocks.Solution {
 			square := math.Max(d.inner(v, r, v), 1e-20)
 			delta -= 2 * d.inner(v, r, step) / square / (1 + shift*square)
 		}
-		factor := 1 / (1 - delta)
-		if !bvp.Finite(factor) {
-			return nil
-		}
+		factor := 1 / (1 - delta) // infinite for 1, where the longest step is taken
 		if most := longestStep * whole / size; math.Abs(factor) > most {
 			factor = math.Copysign(most, factor)
 		}

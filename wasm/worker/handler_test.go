@@ -220,6 +220,11 @@ func TestSet(t *testing.T) {
 			}
 		}
 	})
+	power := &wire.Element{Tag: "msup", Children: []*wire.Element{{Tag: "mi", Text: "x"}, {Tag: "mrow",
+		Children: []*wire.Element{{Tag: "mn", Text: "2"}}}}}
+	if got := set(power); got.Tag != "msup" || len(got.Children[1].Attrs) > 0 {
+		t.Errorf("a power is set as %s", got)
+	}
 	if primes != 2 || brackets < 2 || tallBrackets != 2 {
 		t.Errorf("%d primes, %d small and %d tall brackets in %s", primes, brackets, tallBrackets, r.Lines[0].Math)
 	}

@@ -174,7 +174,8 @@ func TestUnsolved(t *testing.T) {
 	}
 }
 
-// A summary counts faults, tells which solve at 1e-8 took longest, and takes ratios where the true error is no rounding.
+// A summary counts faults, tells which solve at 1e-8 took longest, and takes ratios where the true error is more than
+// rounding.
 func TestSummarise(t *testing.T) {
 	s := Summarise([]Outcome{
 		{ID: "a", Tol: 1e-8, True: 1e-10, Claimed: 3e-10, Time: 2, Work: 20},

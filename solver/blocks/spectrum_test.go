@@ -115,3 +115,25 @@ func TestSVD(t *testing.T) {
 		t.Errorf("condition number %v", c)
 	}
 }
+
+// TestSVDScale: a matrix of another size has the same digits.
+func TestSVDScale(t *testing.T) {
+	const n = 9
+	a := mat.NewDense(n, n, nil)
+	for i := range n {
+		for j := range n {
+			a.Set(i, j, math.Sin(float64(1+i*n+j*j))*math.Pow(300, -float64(j))) // columns of very different sizes
+		}
+	}
+	_, want, _, _ := SVD(a)
+	for _, k := range []int{-60, 90} {
+		var b mat.Dense
+		b.Scale(math.Ldexp(1, k), a)
+		_, got, _, ok := SVD(&b)
+		for i, v := range got {
+			if !ok || v != math.Ldexp(want[i], k) {
+				t.Errorf("2^%d times: value %d is %v, want %v times that", k, i, v, want[i])
+			}
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package unbounded_test
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -277,6 +278,35 @@ func TestUnsettled(t *testing.T) {
 		s.ErrorAt(x, claimed)
 		if off := math.Abs(jet[0] - 1/(1+x)); off > claimed[0] {
 			t.Errorf("at %v off by %.2g, claimed %.2g", x, off, claimed[0])
+		}
+	}
+}
+
+// TestSizes: an answer does not depend on the size of its values: what a source leaves over far out is held to the
+// terms of the equation.
+func TestSizes(t *testing.T) {
+	jet := make([]float64, 3)
+	for _, c := range []struct {
+		sheet string
+		x     float64
+	}{
+		{"y'' = y - c exp(-(x - 100)^2); y(0) = 0; y(inf) = 0; c = %g", 100},
+		{"y'' = y - c/(1 + x)^2; y(0) = c; y(inf) = 0; c = %g", 3},
+		{"y'' = y - c exp(-x/3); y(0) = c; y(inf) = 0; c = %g", 1},
+	} {
+		var one *solver.Solution
+		var value float64
+		for _, size := range []float64{1, 1e12, 1e-12} {
+			s := solver.MustSolve(sheettest.Problem(t, fmt.Sprintf(c.sheet, size)), solver.Options{})
+			s.At(c.x, jet)
+			if one == nil {
+				one, value = s, jet[0]
+			}
+			if s.Status != one.Status || math.Abs(jet[0]/size-value) > 1e-8*math.Abs(value) ||
+				len(s.Mesh) > 2*len(one.Mesh) {
+				t.Errorf("%s of size %g: %s, %v at %v, %d points; of size 1 %s, %v, %d points", c.sheet, size, s.Status,
+					jet[0]/size, c.x, len(s.Mesh), one.Status, value, len(one.Mesh))
+			}
 		}
 	}
 }

@@ -1,6 +1,10 @@
 package prose
 
-import "slices"
+import (
+	"slices"
+
+	"nodespan/expr/notation"
+)
 
 // What words without a formula may change of the sheet: they are never passed over as a remark.
 
@@ -95,7 +99,7 @@ resultado solución`)
 // correcting are words that take something back or doubt it; wrong ones do so without a number too, where they speak of
 // a part of the sheet.
 var (
-	correcting = set(`sorry oops ups wait correction erratum errata corrigendum typo misprint meant rather actually
+	correcting = set(`fact sorry oops ups wait correction erratum errata corrigendum typo misprint meant rather actually
 really better should might perhaps maybe unsure forget doubt falsch richtig gemeint korrektur muss müsste sollte
 quatsch pardon perdón erreur missing wrong lire means`)
 	wrong = set("wrong missing incorrect falsch fehlt fehlerhaft")
@@ -115,12 +119,12 @@ func (r *reader) corrects(items []item) bool {
 	}
 	_, bad := has(items, wrong)
 	_, part := has(items, parts)
-	if bad && part {
+	if bad && part || says(items, "everything") && says(items, "else") {
 		return true
 	}
 	name, numeric := false, false
 	for i, it := range items {
-		numeric = numeric || it.kind == number && !r.counting(items, i)
+		numeric = numeric || (it.kind == number || numerals[it.text]) && !r.counting(items, i)
 		name = name || r.sheetName(items, i)
 	}
 	if !numeric {
@@ -128,7 +132,8 @@ func (r *reader) corrects(items []item) bool {
 		return bad && name || r.angular(items) || works && says(items, "all", "everything") ||
 			says(items, "same") && says(items, "minus", "sign")
 	}
-	if says(items, "not") && says(items, "sure") || r.either(items) || r.otherRun(items) {
+	if says(items, "not") && says(items, "sure") ||
+		r.either(items) || r.otherRun(items) || r.unheard(items) {
 		return true
 	}
 	_, corrects := has(items, correcting)
@@ -146,6 +151,9 @@ func (r *reader) otherRun(items []item) bool {
 		if items[i].kind != number || r.counting(items, i) {
 			continue
 		}
+		if i+1 < len(items) && r.sheetName(items, i+1) && !notation.IsUnit(r.source(items[i+1:i+2])) {
+			return true // perhaps 9 y
+		}
 		before := items[i-1].text
 		if i+1 < len(items) && says(items[i+1:i+2], "is", "are", "was", "ist", "est", "es", "should", "means", "in") &&
 			says(items[i-1:i], "the", "die", "der", "le", "el", "la") {
@@ -162,8 +170,59 @@ func (r *reader) otherRun(items []item) bool {
 // rerun are words for one more run.
 var rerun = set("also again do run redo repeat solve auch nochmal aussi encore también")
 
-// noted reports whether a bracket begins with a number that words follow, as in "a = 2 (3 at night)".
+// acting are nouns for what acts on a problem, and adding the verbs that make it act.
+var (
+	acting = set(`load loads force forces source sources heating moment coefficient factor strength support supports
+supported term terms add subtract include`)
+	numerals = set("two three four five six seven eight nine ten")
+)
+
+// unheard reports whether words speak of a load, a source or a coefficient with a number that no formula has: then
+// they say what the formulas do not.
+func (r *reader) unheard(items []item) bool {
+	if _, acts := has(items, acting); !acts {
+		return false
+	}
+	for i, it := range items {
+		if it.kind == number && !r.counting(items, i) && !r.withUnit(items, i) && !r.calculatedWith(it, items[0].from) {
+			return true
+		}
+	}
+	return false
+}
+
+// withUnit reports whether a unit may follow the number at item i, or a power of ten.
+func (r *reader) withUnit(items []item, i int) bool {
+	return i+1 < len(items) && !items[i+1].word && items[i+1].kind != stop && items[i+1].kind != comma
+}
+
+// calculatedWith reports whether a statement of the text holds a number, other than the words at the place at.
+func (r *reader) calculatedWith(figure item, at int) bool {
+	from := 0
+	for i := 0; i <= len(r.items); i++ {
+		if i < len(r.items) && (!r.items[i].kind.separates() || r.items[i].kind == comma) {
+			continue
+		}
+		if clause := r.items[from:i]; states(clause) && !(clause[0].from <= at && at <= clause[len(clause)-1].from) {
+			for k, it := range clause {
+				if it.kind == number && r.source(clause[k:k+1]) == r.text[figure.from:figure.to] &&
+					(k == 0 || !clause[k-1].word) {
+					return true
+				}
+			}
+		}
+		from = i + 1
+	}
+	return false
+}
+
+// noted reports whether a bracket begins with a number that words follow, as in "a = 2 (3 at night)", or speaks of a
+// part of the interval: "(x up to 0.5)", "(core only)".
 func (r *reader) noted(inner []item) bool {
+	_, place := has(inner, places)
+	if says(inner, "only", "nur") || holdsNumber(inner) && (place || says(inner, "up", "until", "till", "bis")) {
+		return true
+	}
 	return len(inner) > 1 && inner[0].kind == number && inner[1].word && inner[1].space && !r.counting(inner, 0)
 }
 

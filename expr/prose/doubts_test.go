@@ -37,6 +37,13 @@ minus y(1) = 1
 half of the value y(1) = 1
 The 4 is in Fahrenheit.
 Could you also do it with 9?
+Perhaps 9 y.
+The coefficient is really nine.
+There is also a source of strength 3.
+Add 3 to the right-hand side.
+The beam is also supported at 0.5.
+The coefficient jumps to 9 at x = 0.5.
+Everything else as in problem 3.
 In my version the first number is 9 though.
 `, "\n") {
 		if words == "" {
@@ -52,7 +59,14 @@ In my version the first number is 9 though.
 	if _, fault := read("y'' = a y, a = 20 (winter) / 30 (summer)"); fault == "" {
 		t.Error("two values with brackets of words are passed over")
 	}
-	for _, words := range strings.Split(`My answer should be 3.
+	for _, bracket := range []string{"in fact 9 y", "x up to 0.5", "core only"} {
+		if _, fault := read("y'' = a y, a = 2 (" + bracket + "), y(0) = 1"); fault == "" {
+			t.Errorf("(%s) is passed over", bracket)
+		}
+	}
+	for _, words := range strings.Split(`A load of 2 acts along the beam.
+A load of 7 kN is what the crane bears.
+My answer should be 3.
 It should be about 0.3.
 See page 5 of the book.
 This was Problem 3 of the exam.

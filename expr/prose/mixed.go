@@ -175,7 +175,7 @@ func tail(items []item) (words []item, keyword string) {
 func (r *reader) leadIn(items, right []item) {
 	_, key := tail(items)
 	condition := r.condition(right) || key != "" && point(right) || r.locates(items, right)
-	if _, bad := has(items, changing); bad || operates(items) {
+	if _, bad := has(items, changing); bad || operates(items) || r.corrects(items) {
 		r.doubt(items, "")
 		return
 	}

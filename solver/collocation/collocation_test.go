@@ -353,3 +353,52 @@ func TestPlaces(t *testing.T) {
 		t.Errorf("off by %.1e", worst)
 	}
 }
+
+// TestRoundingPlaces: what bounds the rounding of the equations is told where they were evaluated, with the jet and the
+// sought numbers there, and how far each may be off.
+func TestRoundingPlaces(t *testing.T) {
+	p := exponential(2, 3, 5)
+	p.Parameters = []bvp.Parameter{{Name: "k"}}
+	p.Conditions = append(p.Conditions, bvp.Condition{Residual: func(in, dg []float64) float64 {
+		if dg != nil {
+			dg[0] = 1
+		}
+		return in[0] - 7
+	}})
+	var at, told []float64
+	equations := p.Equations
+	p.Equations = func(x float64, in, f, df []float64) {
+		at = append(at, x)
+		equations(x, in[:3], f, nil)
+		if df != nil {
+			copy(df, []float64{-1, 0, 1, 0})
+		}
+	}
+	p.Rounding = func(in, off, own []float64, _ [][]float64) {
+		told = append(told, in[4])
+		if y := math.Exp(in[4]); math.Abs(in[0]-y) > 1e-6*y || in[3] != 7 || !(off[4] > 0 && off[4] < 1e-14) ||
+			!(off[0] > 0 && off[0] < 1e-13*y) || off[3] != 0 {
+			t.Errorf("jet %v, off %v", in, off)
+		}
+		own[0] = 1
+	}
+	g := NewGrid(p, Uniform([]float64{3, 4, 5}, 8, nodes.Legendre))
+	v := g.NewVector()
+	g.Fill(v, func(x float64, jet []float64) {
+		y := math.Exp(x)
+		jet[0], jet[1], jet[2] = y, y, y
+	})
+	g.Parameters(v)[0] = 7
+	asm, sys := g.NewAssembler(), g.System()
+	if at = nil; !asm.Residual(v, sys.NewRHS()) {
+		t.Fatal("no residual")
+	}
+	if asm.Rounding(v, sys, 1); len(told) != 16 || len(at) != 16 {
+		t.Fatalf("evaluated at %d places, told of %d", len(at), len(told))
+	}
+	for i, x := range told {
+		if math.Abs(x-at[i]) > 1e-15*x {
+			t.Errorf("told of %v, evaluated at %v", x, at[i])
+		}
+	}
+}

@@ -2,6 +2,7 @@ package working
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -68,5 +69,12 @@ func TestExplainSought(t *testing.T) {
 	if f := w.Explain("A_all", 1, last).From; len(f) != 1 ||
 		w.Matrix(f[0].Matrix).Values[f[0].Row][f[0].Col] != all.Values[1][last] {
 		t.Errorf("the sought number's column came from %+v", f)
+	}
+	// The values at the ends take the rows there; the slope is left the row of the sought number, which belongs to no
+	// point.
+	want := []Replaced{{Row: 0, Unknown: 0, Point: 0, Own: true}, {Row: 4, Unknown: 0, Point: 4, Own: true},
+		{Row: 5, Unknown: -1, Point: -1}}
+	if !slices.Equal(w.Replaced, want) {
+		t.Errorf("the conditions take %+v, want %+v", w.Replaced, want)
 	}
 }

@@ -20,13 +20,24 @@ type scale struct {
 	// pole.
 	most     []float64
 	jet, old []float64
+	turning  []bending
+}
+
+// bending is by how much the slope of a node changes.
+type bending struct {
+	node int
+	by   float64
 }
 
 // bent is by how many times its largest size on a stretch a node may depart from a straight line there for a dozen
 // points to show it. What a node does where it is smaller than this negligible share of its largest size does not
-// matter. Where a node has no bound, a stretch is halved down to the smallest share of the whole.
+// matter. Where a node has no bound, a stretch is halved down to the smallest share of the whole. Halved as often as
+// halvings says, a stretch has parts so small that a dozen points on each of its halves may miss one; as often as
+// pointlike says, parts that are points.
 const (
 	bent       = 4
+	halvings   = 5
+	pointlike  = 30
 	negligible = 1e-17
 	smallest   = 1.0 / (1 << 12)
 )
@@ -68,13 +79,15 @@ func (s *scale) narrow(a, b float64) bool {
 	}
 	s.read(a, b)
 	unbounded := b-a > smallest*(mesh[len(mesh)-1]-mesh[0])
+	turning := s.turning[:0]
 	for i, e := range s.out {
 		size := math.Max(math.Abs(e.Lo), math.Abs(e.Hi))
 		s.most[i] = math.Max(s.most[i], size)
 		if size <= negligible*s.most[i] && !math.IsInf(s.most[i], 0) {
 			continue
 		}
-		switch bend := (b - a) / 2 * (e.SlopeHi - e.SlopeLo); {
+		turn := e.SlopeHi - e.SlopeLo
+		switch bend := (b - a) / 2 * turn; {
 		case math.IsInf(e.Lo, 1) || math.IsInf(e.Hi, -1): // beyond all numbers all along
 		case math.IsInf(bend, 0) || math.IsNaN(bend):
 			if unbounded {
@@ -82,6 +95,35 @@ func (s *scale) narrow(a, b float64) bool {
 			}
 		case bend > bent*size:
 			return true
+		case bend > negligible*s.most[i]:
+			turning = append(turning, bending{i, turn})
+		}
+	}
+	s.turning = turning
+	for _, t := range turning {
+		if s.crammed(t.node, t.by, a, b) {
+			return true
+		}
+	}
+	return false
+}
+
+// crammed reports whether most of all that the slope of a node changes by between a and b it changes by in one small
+// part, as at the end of a stretch that holds the tail of a step. A kink is no such part.
+func (s *scale) crammed(node int, all, a, b float64) bool {
+	for k := range pointlike {
+		m := a + (b-a)/2
+		s.read(a, m)
+		left := s.out[node].SlopeHi - s.out[node].SlopeLo
+		s.read(m, b)
+		right := s.out[node].SlopeHi - s.out[node].SlopeLo
+		if !(math.Max(left, right) > all/2) {
+			return k >= halvings
+		}
+		if left >= right {
+			b = m
+		} else {
+			a = m
 		}
 	}
 	return false

@@ -1,6 +1,7 @@
 package collocation
 
 import (
+	"math"
 	"sync"
 
 	"gonum.org/v1/gonum/floats"
@@ -18,6 +19,8 @@ type basis struct {
 	integral [][]float64
 	// end[l] holds the l-fold integrals up to 1 (l = 0: the values at 1).
 	end [][]float64
+	// largest[l] holds the largest size in each row of integral[l], and after these in end[l].
+	largest [][]float64
 	// coef is k×k, row-major: values at the nodes → Legendre coefficients on the element.
 	coef []float64
 	// start holds the values at 0 of the Lagrange polynomials.
@@ -65,7 +68,7 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 		x := nodes.Interior(family, k)
 		at := append(append([]float64(nil), x...), 1)
 		scale := 1.0
-		b.integral, b.end = nil, nil
+		b.integral, b.end, b.largest = nil, nil, nil
 		for l := 0; l <= fold; l++ {
 			m := nodes.Integration(x, at, l).RawMatrix().Data
 			row := make([]float64, (k+1)*k)
@@ -74,6 +77,11 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 			}
 			b.integral = append(b.integral, row[:k*k])
 			b.end = append(b.end, row[k*k:])
+			largest := make([]float64, k+1)
+			for i := range largest {
+				largest[i] = largestOf(row[i*k : (i+1)*k])
+			}
+			b.largest = append(b.largest, largest)
 			scale /= 2
 			cache.numbers += len(row)
 		}
@@ -84,6 +92,15 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 	}
 	cache.of[key] = b
 	return b
+}
+
+// largestOf returns the largest size of the numbers.
+func largestOf(v []float64) float64 {
+	most := 0.0
+	for _, w := range v {
+		most = math.Max(most, math.Abs(w))
+	}
+	return most
 }
 
 // integrateSeries returns the Legendre coefficients on 0 ≤ s ≤ 1 of start + ∫_0^s of the series c, one longer than c.

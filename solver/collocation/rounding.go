@@ -33,12 +33,16 @@ func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int)
 		r.shared = append(r.shared, sys.NewRHS())
 	}
 	b := &bounder{Assembler: a, v: v, r: r, off: make([]float64, g.jet+g.par+1), in: make([]float64, g.jet+g.par+1),
-		own: make([]float64, g.n), f2: make([]float64, g.n), shared: make([][]float64, trials)}
+		own: make([]float64, g.n), f2: make([]float64, g.n), shared: make([][]float64, trials),
+		weights: make([][]float64, trials), sums: make([]float64, trials*g.n*combinations),
+		signs: map[*basis][]bool{}, squares: make([]float64, g.n)}
 	for t := range b.shared {
 		b.shared[t] = make([]float64, g.n)
+		b.weights[t] = make([]float64, g.jet)
 	}
-	b.sizes = make([]float64, g.jet)
+	b.sizes, b.whole = make([]float64, g.jet), make([]float64, g.jet)
 	for e := range g.bases {
+		b.combine(e)
 		b.equations(e)
 		b.states(e)
 	}
@@ -79,12 +83,100 @@ type bounder struct {
 	own, f2 []float64 // of each equation
 	shared  [][]float64
 	sizes   []float64 // of each entry of the jet at a point
+	whole   []float64 // the same with the errors of the weights
+	// What the errors of a basis's weights do: they are the same on every element that has it, and add up from element
+	// to element. See combine.
+	weights [][]float64 // for each trial, to each entry of the jet at a point
+	sums    []float64   // for each trial, unknown and combination
+	squares []float64   // for each unknown, the sum of squares of its values
+	signs   map[*basis][]bool
+}
+
+// combinations is how many sums of an element's values, with random signs, stand for those that the errors of single
+// weights make: each row of weights takes one of them, times a sign of its own.
+const combinations = 4
+
+// signsOf returns the signs of a basis: for each trial and combination one of each value, then for each trial and fold
+// one of each row of weights and of the end's.
+func (b *bounder) signsOf(basis *basis) []bool {
+	signs := b.signs[basis]
+	if signs == nil {
+		k, trials := basis.k, len(b.shared)
+		signs = make([]bool, trials*(combinations*k+(b.g.maxOrder+1)*(k+1)))
+		sign := blocks.Signs(uint64(k))
+		for i := range signs {
+			signs[i] = sign() > 0
+		}
+		b.signs[basis] = signs
+	}
+	return signs
+}
+
+// combine sums up the values of element e with the signs of its basis, and their squares.
+func (b *bounder) combine(e int) {
+	g := b.g
+	k := g.bases[e].k
+	signs := b.signsOf(g.bases[e])
+	for i := range g.n {
+		own := b.v.U[e][i*k : (i+1)*k]
+		b.squares[i] = blocks.Dot(own, own)
+		for c := range len(b.shared) * combinations {
+			sum := 0.0
+			for j, plus := range signs[c*k : (c+1)*k] {
+				if plus {
+					sum += own[j]
+				} else {
+					sum -= own[j]
+				}
+			}
+			b.sums[i*len(b.shared)*combinations+c] = sum
+		}
+	}
+}
+
+// weigh writes to b.weights, for each trial, what the errors of a row of weights of element e and of its place s do to
+// the jet there. Row k is the end.
+func (b *bounder) weigh(e, row int, s float64) {
+	g := b.g
+	basis := g.bases[e]
+	_, h := g.element(e)
+	k, z, trials := basis.k, b.v.Z[e], len(b.shared)
+	signs := b.signsOf(basis)[trials*combinations*k:]
+	for i, u := range g.P.Unknowns {
+		inv := 1.0
+		state := z[g.stateAt[i] : g.stateAt[i]+u.Order]
+		for d := range u.Order {
+			if d > 0 {
+				inv /= h
+			}
+			fold := u.Order - d
+			size := halfUnit * basis.largest[fold][row] * inv
+			place := 0.0
+			if row < k && d+1 < u.Order {
+				place = halfUnit * h * s * taylor(state[d+1:], h*s)
+			}
+			for t, w := range b.weights {
+				sum := b.sums[(i*trials+t)*combinations+(row+fold)%combinations]
+				v := size * sum
+				if signs[(t*(g.maxOrder+1)+fold)*(k+1)+row] {
+					v = -v
+				}
+				if signs[t*(g.maxOrder+1)*(k+1)+row] {
+					v += place
+				} else {
+					v -= place
+				}
+				w[g.jetAt[i]+d] = v
+			}
+		}
+	}
 }
 
 // pointSizes writes, for each entry of the jet at s in element e, the size of what point adds up: the Taylor part
 // without signs, and the root of the sum of squares of the integral's terms, whose many rounding errors add up like
-// random numbers.
-func (b *bounder) pointSizes(e int, s float64, weights func(fold int) []float64, sizes []float64) {
+// random numbers. To b.whole it writes the same with the errors of the weights, which are rounded in units of the
+// largest one beside them: a small one of a large value counts.
+func (b *bounder) pointSizes(e int, s float64, weights func(fold int) (w []float64, largest float64)) {
 	g := b.g
 	_, h := g.element(e)
 	k, z := g.bases[e].k, b.v.Z[e]
@@ -96,21 +188,16 @@ func (b *bounder) pointSizes(e int, s float64, weights func(fold int) []float64,
 				inv /= h
 			}
 			sum := 0.0
-			// The weights are rounded in units of the largest one beside them: a small one of a large value counts.
-			most := 0.0
-			if d < u.Order {
-				for _, w := range weights(u.Order - d) {
-					most = math.Max(most, math.Abs(w))
-				}
-			}
-			for j, w := range weights(u.Order - d) {
-				sum += (w*w + most*most) * own[j] * own[j]
+			row, largest := weights(u.Order - d)
+			for j, w := range row {
+				sum += w * w * own[j] * own[j]
 			}
 			t, hs := 0.0, h*s
 			for j := u.Order - d - 1; j >= 0; j-- {
 				t = t*hs/float64(j+1) + math.Abs(z[g.stateAt[i]+d+j])
 			}
-			sizes[g.jetAt[i]+d] = math.Sqrt(sum)*inv + t
+			b.sizes[g.jetAt[i]+d] = math.Sqrt(sum)*inv + t
+			b.whole[g.jetAt[i]+d] = math.Sqrt(sum+largest*largest*b.squares[i])*inv + t
 		}
 	}
 }
@@ -128,17 +215,16 @@ func (b *bounder) equations(e int) {
 	clear(b.off)
 	for node, s := range basis.s {
 		unit[node] = 1
-		sizes := b.sizes
-		b.pointSizes(e, s, func(fold int) []float64 {
+		b.pointSizes(e, s, func(fold int) ([]float64, float64) {
 			if fold == 0 {
-				return unit
+				return unit, 0
 			}
-			return basis.integral[fold][node*k : (node+1)*k]
-		}, sizes)
+			return basis.integral[fold][node*k : (node+1)*k], basis.largest[fold][node]
+		})
 		unit[node] = 0
-		for i, v := range sizes {
+		for i, v := range b.sizes {
 			b.off[i] = halfUnit * v
-			b.r.Sizes[i] = math.Max(b.r.Sizes[i], v)
+			b.r.Sizes[i] = math.Max(b.r.Sizes[i], b.whole[i])
 		}
 		copy(b.in, b.jets[node*g.jet:(node+1)*g.jet])
 		x, _, off := nodeAt(x0, h, s, k)
@@ -148,12 +234,15 @@ func (b *bounder) equations(e int) {
 		} else {
 			b.terms(x, off)
 		}
+		b.weigh(e, node, s)
+		p.Equations(x, b.in[:g.jet+g.par], b.f, b.df)
 		for r, v := range b.own {
 			row := r*k + node
 			sc := b.scale[e][row]
 			b.r.own.Element[e][row] = finite(v) * sc
+			by := b.derivatives(r)[:g.jet]
 			for t, shared := range b.shared {
-				b.r.shared[t].Element[e][row] = finite(shared[r]) * sc
+				b.r.shared[t].Element[e][row] = finite(shared[r]+blocks.Dot(by, b.weights[t])) * sc
 			}
 		}
 	}
@@ -185,19 +274,22 @@ func (b *bounder) states(e int) {
 	basis := g.bases[e]
 	own := g.n * basis.k
 	_, h := g.element(e)
-	sizes := b.sizes
 	rows := b.r.own.Element[e][own:]
-	b.pointSizes(e, 1, func(fold int) []float64 { return basis.end[fold] }, sizes)
+	b.pointSizes(e, 1, func(fold int) ([]float64, float64) { return basis.end[fold], basis.largest[fold][basis.k] })
 	next := b.v.Z[e+1]
 	left, right, off := b.beside(e)
 	if g.isBreak[e+1] {
-		b.breaks(e, sizes, rows)
+		b.breaks(e, b.whole, rows)
 	} else {
+		b.weigh(e, basis.k, 1)
 		for i, u := range g.P.Unknowns {
 			hd := 1.0
 			for d := range u.Order {
 				row := g.stateAt[i] + d
-				rows[row] = halfUnit * (math.Abs(next[row]) + sizes[g.jetAt[i]+d]) * hd
+				rows[row] = halfUnit * (math.Abs(next[row]) + b.sizes[g.jetAt[i]+d]) * hd
+				for t, r := range b.r.shared {
+					r.Element[e][own+row] = b.weights[t][g.jetAt[i]+d] * hd
+				}
 				if off != 0 {
 					// On the stretch between the rounded place and the true one the slope is that of the wrong side.
 					at := g.jetAt[i] + d + 1
@@ -209,8 +301,8 @@ func (b *bounder) states(e int) {
 	}
 	for c, ti := range g.tapOf[e] {
 		t := g.taps[ti]
-		b.pointSizes(e, t.s, func(fold int) []float64 { return t.weights[fold] }, sizes)
-		rows[g.s+c] = halfUnit * (math.Abs(b.v.Q[ti]) + sizes[g.jetAt[t.value.Unknown]+t.value.Derivative]) *
+		b.pointSizes(e, t.s, func(fold int) ([]float64, float64) { return t.weights[fold], largestOf(t.weights[fold]) })
+		rows[g.s+c] = halfUnit * (math.Abs(b.v.Q[ti]) + b.whole[g.jetAt[t.value.Unknown]+t.value.Derivative]) *
 			math.Pow(h, float64(t.value.Derivative))
 	}
 }

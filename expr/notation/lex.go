@@ -529,7 +529,8 @@ func (l *lexer) number() {
 		}
 	}
 	digits()
-	if rest := l.text[l.pos.Offset:]; b.Len() > 0 && len(rest) > 3 && rest[:3] == "{,}" && digit(rune(rest[3])) {
+	if rest := l.text[l.pos.Offset:]; b.Len() > 0 && len(rest) > 3 && (rest[:3] == "{,}" || rest[:3] == "{.}") &&
+		digit(rune(rest[3])) {
 		l.advance(3) // 2{,}5 is 2.5: braces around a comma are TeX's way to write a decimal comma
 		b.WriteByte('.')
 		digits()
@@ -691,6 +692,21 @@ func (l *lexer) glue(name string) {
 	t.raw = l.text[t.Sp.From.Offset:t.Sp.To]
 }
 
+// charges are the subscripts of ions, n₊ and c_-, and what they are called.
+var charges = [][2]string{{"₊", "_plus"}, {"₋", "_minus"}, {"_+", "_plus"}, {"_-", "_minus"}, {"_{+}", "_plus"},
+	{"_{-}", "_minus"}}
+
+// charge reads one of them; "" where there is none.
+func (l *lexer) charge() string {
+	for _, sign := range charges {
+		if strings.HasPrefix(l.text[l.pos.Offset:], sign[0]) {
+			l.advance(utf8.RuneCountInString(sign[0]))
+			return sign[1]
+		}
+	}
+	return ""
+}
+
 // subscript reads a subscript in any of its forms and returns it as "_s", or "" if there is none.
 func (l *lexer) subscript() string {
 	raw, _ := utf8.DecodeRuneInString(l.text[l.pos.Offset:])
@@ -702,6 +718,9 @@ func (l *lexer) subscript() string {
 			raw, _ = utf8.DecodeRuneInString(l.text[l.pos.Offset:])
 		}
 		return "_" + b.String()
+	}
+	if name := l.charge(); name != "" {
+		return name
 	}
 	if raw != '_' || l.barWithin(l.pos.Offset) > 0 {
 		return ""

@@ -90,6 +90,9 @@ func (r *reader) toldOf(items []item) bool {
 				return true
 			}
 		}
+		if r.soleEnd(items) {
+			return true
+		}
 		for _, other := range items {
 			if (other.kind == symbol || other.kind == letters && !other.word) &&
 				(r.names[r.text[other.from:other.to]]) {
@@ -98,6 +101,14 @@ func (r *reader) toldOf(items []item) bool {
 		}
 	}
 	return false
+}
+
+// soleEnd reports whether words say of the only unknown, without its name, that it is finite at a point: "the
+// temperature at x = 0 stays finite".
+func (r *reader) soleEnd(items []item) bool {
+	end := slices.IndexFunc(items, func(it item) bool { return it.text == "at" })
+	return end > 0 && words(items[:end]) == end && point(items[end+1:]) && len(r.unknowns()) == 1 &&
+		says(items, "finite", "bounded", "regular")
 }
 
 // lineOfWords reads a line, or a clause, without mathematics.
@@ -389,6 +400,10 @@ func (r *reader) brackets(items []item, separator item) []item {
 // values reports whether items give values only, as in (ε = 0.1, k = 2), and none of them to what may be the variable.
 func (r *reader) values(items []item) bool {
 	_, by := r.orders()
+	if k := slices.IndexFunc(items, func(it item) bool { return it.kind == comma || it.kind == semicolon }); k > 4 &&
+		domain(items[:k]) && words(items[:k]) == 0 && !holds(items[:k], prime) {
+		items = items[k+1:] // (0 < x < 0.2, k = 0.8)
+	}
 	begins := true
 	for i, it := range items {
 		name := r.text[it.from:it.to]
@@ -472,6 +487,20 @@ func allEnds(items []item, i int) int {
 // tell keeps of "the solution u remains bounded as x → ∞" what says it: u bounded at x → ∞.
 func (r *reader) tell(items []item) {
 	var left []item
+	if r.soleEnd(items) {
+		at := slices.IndexFunc(items, func(it item) bool { return it.text == "at" })
+		behind := at + 1
+		for behind < len(items) && !items[behind].word {
+			behind++
+		}
+		for name := range r.unknowns() {
+			r.leaveOut(items[:at], name+" finite ")
+		}
+		if behind < len(items) {
+			r.replace(items[behind:], "")
+		}
+		return
+	}
 	for i, it := range items {
 		p := i + 1
 		for p < len(items) && items[p].word {

@@ -64,6 +64,7 @@ func Read(text string) Result {
 	r.prescribed()
 	r.bracketed()
 	r.places()
+	r.periods()
 	r.tabled()
 	r.betweens()
 	r.symmetry()

@@ -304,6 +304,9 @@ func (s *scanner) next() {
 		for m < len(s.rest()) && (digit(s.rest()[m]) || s.rest()[m] == '.' && m+1 < len(s.rest()) &&
 			digit(s.rest()[m+1])) {
 			m++
+			if tail := s.rest()[m:]; len(tail) > 3 && (tail[:3] == "{.}" || tail[:3] == "{,}") && digit(tail[3]) {
+				m += 3
+			}
 		}
 		s.add(number, max(m, n))
 	case strings.ContainsRune("ievdz", r) && s.namely() > 0:

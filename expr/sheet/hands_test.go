@@ -71,6 +71,17 @@ func TestHands(t *testing.T) {
 			"u'' = f, f = 0 for 0 < x < 1, f = -4 for 1 < x < 2, u(0) = 0, u(2) = 0", ""},
 		{"u'' = u - v, v'' = v, u(0) = 1, v(0) = 1, u and v vanish at infinity",
 			"u'' = u - v, v'' = v, u(0) = 1, v(0) = 1, u(inf) = 0, v(inf) = 0", ""},
+		{"u'' - 3u = cos(x), periodic with period 2 pi", "u'' - 3u = cos(x), u(0) = u(2 pi), u'(0) = u'(2 pi)", ""},
+		{"Find a 2π-periodic solution of u'' - u = cos(x)", "u'' - u = cos(x), u(0) = u(2 pi), u'(0) = u'(2 pi)", ""},
+		{"The function $u$ is $2\\pi$-periodic and solves $u''-u=1$.", "u'' - u = 1, u(0) = u(2 pi), u'(0) = u'(2 pi)",
+			"is read as u(0) = u(2\\pi), u'(0) = u'(2\\pi)"},
+		{"The solution of u'' - u = 1 that has period L, L = 2", "u'' - u = 1, u(0) = u(L), u'(0) = u'(L), L = 2", ""},
+		{"$u'' = n_+ - n_{-}$, n₊ = u, n₋ = 2, u(0) = 1, u(1) = 0{.}5",
+			"u'' = p - m, p = u, m = 2, u(0) = 1, u(1) = 0.5", ""},
+		{"u'' = k u (0 < x < 0.2, k = 0.8), u(0) = 1, u(0.2) = 0",
+			"u'' = k u, 0 < x < 0.2, k = 0.8, u(0) = 1, u(0.2) = 0", ""},
+		{"(x u')' = 4 u on 0 < x < 1, u(1) = 1. The temperature at x = 0 stays finite.",
+			"(x u')' = 4 u on 0 < x < 1, u(1) = 1, u finite at x = 0", ""},
 	} {
 		form, err := Read(tt.form, Options{})
 		if err != nil {

@@ -4,6 +4,7 @@
 //
 //	index.html            the problems with their captions
 //	NAME.html             one of them, alive
+//	all.html              all of them, alive on one page
 //	handouts/NAME.html    to be filled in
 //	lecturer/index.html   what to paste into other pages, and where
 //	lecturer/NAME.html    the handout with everything in it
@@ -18,6 +19,7 @@ import (
 	_ "embed"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"nodespan/expr/handout"
 	"nodespan/expr/sheet"
@@ -67,6 +69,7 @@ func Files(problems []Problem, o Options) (files map[string][]byte, unsolved []s
 	files = map[string][]byte{
 		"frame.js": []byte(Script), "course.css": []byte(style),
 		"index.html":          document(o.Title, "", index(problems, o)),
+		"all.html":            document(o.Title, "", all(problems, o)),
 		"lecturer/index.html": document(o.Title+": for the lecturer", "../", forLecturer(problems, o)),
 	}
 	for i, p := range problems {
@@ -87,6 +90,12 @@ func Files(problems []Problem, o Options) (files map[string][]byte, unsolved []s
 		}
 	}
 	return files, unsolved
+}
+
+// Capital begins a title with a capital.
+func Capital(title string) string {
+	_, first := utf8.DecodeRuneInString(title)
+	return strings.ToUpper(title[:first]) + title[first:]
 }
 
 // document is a page; up leads to the folder.
@@ -112,7 +121,7 @@ func index(problems []Problem, o Options) string {
 		}
 		b.WriteString("</li>\n")
 	}
-	b.WriteString("</ol>\n")
+	b.WriteString("</ol>\n<p>" + link("all.html", "All on one page") + "</p>\n")
 	if o.Archive != "" {
 		b.WriteString("<p>" + link(o.Archive, "All of this as one archive") +
 			": unpacked, it works with no network.</p>\n")
@@ -126,6 +135,21 @@ func frame(p Problem, page string) string {
 	return `<iframe src="` + typeset.Escape(page+p.Frame) + `" title="` + typeset.Escape(p.Title) +
 		`" width="100%" height="` + strconv.Itoa(p.Height) + `" style="border:0" loading="lazy" ` +
 		`allow="clipboard-write"></iframe>`
+}
+
+// all is the page that has every problem; a frame starts when it comes near the window.
+func all(problems []Problem, o Options) string {
+	var b strings.Builder
+	b.WriteString("<nav>" + link("index.html", o.Title) + "</nav>\n<main>\n<h1>" + typeset.Escape(o.Title) + "</h1>\n")
+	for _, p := range problems {
+		b.WriteString("<h2>" + link(p.Name+".html", p.Title) + "</h2>\n")
+		if p.Caption != "" {
+			b.WriteString("<p>" + typeset.Escape(p.Caption) + "</p>\n")
+		}
+		b.WriteString(frame(p, o.Page) + "\n")
+	}
+	b.WriteString("</main>\n" + `<script src="frame.js"></script>` + "\n")
+	return b.String()
 }
 
 // live is the page of one problem.

@@ -38,7 +38,7 @@ func TestFilesAreWhole(t *testing.T) {
 			t.Errorf("%s has %d bytes", name, len(files[name]))
 		}
 	}
-	if len(files) != 2+2+4*2 {
+	if len(files) != 2+3+4*2 {
 		t.Errorf("%d files", len(files))
 	}
 	for name, data := range files {
@@ -73,7 +73,7 @@ func TestFilesAreWhole(t *testing.T) {
 			}
 		}
 		want := 0
-		if name == "parabola.html" || name == "resonant.html" {
+		if name == "parabola.html" || name == "resonant.html" || name == "all.html" {
 			want = 1
 		}
 		if scripts != want {

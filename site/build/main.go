@@ -4,7 +4,8 @@
 //
 //	build/site/          for any static server: index.html, nodespan.css, nodespan.js, nodespan.wasm (and .gz, .br),
 //	                     math.woff2, licences.txt, frame.js for course pages, and sw.js, manifest.webmanifest and
-//	                     icon.svg, by which it is installed and works with no network
+//	                     icon.svg, by which it is installed and works with no network; course/, an example of a
+//	                     course's pages
 //	build/nodespan.html  one file with everything inlined, which works from disk with no network
 //
 // It runs in the module's root. It needs Go, and Node with npm for the font (subset-font, pinned in site/package.json)
@@ -27,6 +28,7 @@ import (
 	"sync"
 	"time"
 
+	"nodespan/expr/course"
 	"nodespan/solver/nodes"
 )
 
@@ -51,7 +53,7 @@ type parts struct {
 	index, help, keys     string // as they stand in site/
 	written               string // testdata/written.txt
 	style, script         string // the script has Go's own in front
-	frame, offline        string // for course pages, and the service worker
+	offline               string // the service worker
 	module, gzip, brotli  []byte // WebAssembly, and the same compressed
 	font                  []byte // WOFF2
 	licences, versionText string
@@ -102,7 +104,7 @@ func gather(out string) (*parts, error) {
 		name string
 		to   *string
 	}{{"site/index.html", &p.index}, {"site/help.html", &p.help}, {"site/keys.html", &p.keys},
-		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script}, {"expr/course/frame.js", &p.frame},
+		{"site/nodespan.css", &p.style}, {"site/start.js", &p.script},
 		{"site/sw.js", &p.offline},
 		{"testdata/written.txt", &p.written}} {
 		text, err := os.ReadFile(filepath.FromSlash(f.name))
@@ -251,7 +253,7 @@ func writeFolder(dir string, p *parts) error {
 		"index.html":    []byte(page),
 		"nodespan.css":  []byte(strings.ReplaceAll(p.style, fontMark, "math.woff2")),
 		"nodespan.js":   []byte(p.script),
-		"frame.js":      []byte(compact(p.frame)),
+		"frame.js":      []byte(compact(course.Script)),
 		"nodespan.wasm": p.module,
 		"math.woff2":    p.font,
 		"licences.txt":  []byte(p.licences),
@@ -263,8 +265,19 @@ func writeFolder(dir string, p *parts) error {
 		return err
 	}
 	files["nodespan.wasm.gz"], files["nodespan.wasm.br"] = p.gzip, p.brotli // which servers send in the module's place
+	pages, err := hutCourse()
+	if err != nil {
+		return err
+	}
+	for name, data := range pages {
+		files["course/"+name] = data
+	}
 	for name, data := range files {
-		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+		file := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			return err
+		}
+		if err := os.WriteFile(file, data, 0o644); err != nil {
 			return err
 		}
 	}

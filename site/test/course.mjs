@@ -84,6 +84,30 @@ export function course(at) {
 
   if (at.place !== "server") return;
 
+  test("the hut's course: six frames on one page start when they come near, each with its answer", async () => {
+    const page = await openPage(at.browser, at.address + "course/all.html", { width: 1366, height: 768 });
+    try {
+      await accessible(page, "six frames", small);
+      let moved = 0;
+      for (let i = 0; i < 6; i++) {
+        await page.tab.evaluate((i) => document.querySelectorAll("iframe")[i].scrollIntoView(), i);
+        const element = (await page.tab.$$("iframe"))[i];
+        const frame = await eventually("the frame's page", () => element.contentFrame());
+        await eventually(`an answer in frame ${i + 1}`, () => frame.evaluate(
+          () => document.querySelector("#answer > .headline .number, #figure")?.checkVisibility() &&
+            document.getElementById("answer").getAttribute("aria-busy") === "false"));
+        moved += await frame.evaluate(() => document.querySelectorAll(".slider").length);
+      }
+      assert.equal(moved, 5, "constants that move");
+      await page.tab.setViewport({ width: 320, height: 640 });
+      assert.ok(await page.tab.evaluate(
+        () => document.documentElement.scrollWidth <= document.documentElement.clientWidth), "320 pixels");
+      assert.deepEqual(page.faults, []);
+    } finally {
+      await page.tab.close();
+    }
+  });
+
   test("filters that keep mark-up leave a block whole; those that keep text leave its sheet and its table", () =>
     written(async (folder) => {
       const page = await openPage(at.browser, at.address, {});

@@ -15,7 +15,6 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"nodespan/expr/course"
 	"nodespan/expr/handout"
@@ -157,7 +156,7 @@ func (o *options) course(stdout, stderr io.Writer) int {
 		return complain(stderr, err)
 	}
 	var list []course.Problem
-	names := map[string]bool{"": true, "index": true, strings.TrimSuffix(pageName, ".html"): true}
+	names := map[string]bool{"": true, "index": true, "all": true, strings.TrimSuffix(pageName, ".html"): true}
 	for _, file := range o.sheets {
 		found, err := problems(file, settings(o.solve))
 		if err != nil {
@@ -204,9 +203,7 @@ func (p foundSheet) problem(names map[string]bool, stderr io.Writer) (out course
 		out.Title = strings.TrimSuffix(filepath.Base(p.file), filepath.Ext(p.file))
 	}
 	if !strings.Contains(out.Title, " ") { // the name of a file
-		spaced := strings.NewReplacer("-", " ", "_", " ").Replace(out.Title)
-		_, first := utf8.DecodeRuneInString(spaced)
-		out.Title = strings.ToUpper(spaced[:first]) + spaced[first:]
+		out.Title = course.Capital(strings.NewReplacer("-", " ", "_", " ").Replace(out.Title))
 	}
 	if out.Caption == "" {
 		out.Caption = handout.Opening(p.Sheet)

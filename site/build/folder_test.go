@@ -6,12 +6,14 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"nodespan/expr/course"
 )
 
 // TestFolder: the folder for servers holds every file under its name, and its service worker knows them by their
 // hashes, but for what servers send in the module's place.
 func TestFolder(t *testing.T) {
-	p := &parts{style: "a { font: url(MATH-FONT) }", script: "s", frame: "// a comment\nf", module: []byte("m"),
+	p := &parts{style: "a { font: url(MATH-FONT) }", script: "s", module: []byte("m"),
 		gzip: []byte("z"), brotli: []byte("b"), font: []byte("font"), licences: "l & l", versionText: "v1"}
 	for name, to := range map[string]*string{"index.html": &p.index, "help.html": &p.help, "keys.html": &p.keys,
 		"sw.js": &p.offline} {
@@ -27,7 +29,7 @@ func TestFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := map[string]string{}
-	files, _ := filepath.Glob(dir + "/*")
+	files, _ := filepath.Glob(dir + "/*.*") // not the course, which is no part of what is installed
 	for _, file := range files {
 		text, err := os.ReadFile(file)
 		if err != nil {
@@ -36,7 +38,7 @@ func TestFolder(t *testing.T) {
 		got[filepath.Base(file)] = string(text)
 	}
 	for name, want := range map[string]string{"nodespan.css": "a { font: url(math.woff2) }", "nodespan.js": "s",
-		"frame.js": "f", "nodespan.wasm": "m", "nodespan.wasm.gz": "z", "nodespan.wasm.br": "b", "math.woff2": "font",
+		"frame.js": compact(course.Script), "nodespan.wasm": "m", "nodespan.wasm.gz": "z", "nodespan.wasm.br": "b", "math.woff2": "font",
 		"licences.txt": "l & l"} {
 		if got[name] != want {
 			t.Errorf("%s: %q, want %q", name, got[name], want)

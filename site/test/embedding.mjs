@@ -121,31 +121,6 @@ export function embedding(at) {
       assert.match(await page.sheet(), /Bi = 10 in/);
     }, { fragment: viewed("show=answer,figure sheet=hidden") }));
 
-  test("two hundred hostile links do no harm and are told of, one after another in one page", async () => {
-    const bad = hostile();
-    assert.ok(bad.length >= 200, `${bad.length} links`);
-    await inPage(at, async (page) => {
-      await page.tab.evaluate(() => (globalThis.alert = () => (watch.alarmed = true)));
-      for (const hash of bad) {
-        await page.tab.evaluate((hash) => {
-          for (const e of document.querySelectorAll("#answer > *")) e.seenBefore = true;
-          document.getElementById("fault").textContent = "";
-          history.replaceState(null, "", "#");
-          location.hash = hash;
-        }, hash);
-        const said = await until(page.tab, `something about ${hash.slice(0, 60)}`, () => {
-          if (document.getElementById("answer").getAttribute("aria-busy") !== "false") return false;
-          const headline = document.querySelector("#answer > .headline");
-          return document.getElementById("fault").innerText || headline && !headline.seenBefore && headline.innerText;
-        });
-        assert.ok(said.length > 5, said);
-        assert.deepEqual(await page.tab.evaluate(() => [document.querySelectorAll("main script, main img, main iframe")
-          .length, watch.alarmed]), [1, undefined], "the form's preview alone is a frame");
-      }
-      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash), viewed("show=answer,figure")));
-    }, {});
-  });
-
   test("the form's choices are in the frame that is copied, and in its preview", () =>
     inPage(at, async (page) => {
       await page.solved(() => page.paste(sheet));
@@ -186,6 +161,31 @@ export function embedding(at) {
     }, {}));
 
   if (at.place !== "server") return;
+
+  test("two hundred hostile links do no harm and are told of, one after another in one page", async () => {
+    const bad = hostile();
+    assert.ok(bad.length >= 200, `${bad.length} links`);
+    await inPage(at, async (page) => {
+      await page.tab.evaluate(() => (globalThis.alert = () => (watch.alarmed = true)));
+      for (const hash of bad) {
+        await page.tab.evaluate((hash) => {
+          for (const e of document.querySelectorAll("#answer > *")) e.seenBefore = true;
+          document.getElementById("fault").textContent = "";
+          history.replaceState(null, "", "#");
+          location.hash = hash;
+        }, hash);
+        const said = await until(page.tab, `something about ${hash.slice(0, 60)}`, () => {
+          if (document.getElementById("answer").getAttribute("aria-busy") !== "false") return false;
+          const headline = document.querySelector("#answer > .headline");
+          return document.getElementById("fault").innerText || headline && !headline.seenBefore && headline.innerText;
+        });
+        assert.ok(said.length > 5, said);
+        assert.deepEqual(await page.tab.evaluate(() => [document.querySelectorAll("main script, main img, main iframe")
+          .length, watch.alarmed ?? false]), [1, false], "the form's preview alone is a frame");
+      }
+      await page.solved(() => page.tab.evaluate((hash) => (location.hash = hash), viewed("show=answer,figure")));
+    }, {});
+  });
 
   test("a frame announces its height to the page around it, and frame.js follows", () =>
     course(at, `<script>addEventListener("message", (e) => (globalThis.heard ??= []).push(e.data))</script>

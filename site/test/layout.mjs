@@ -128,6 +128,26 @@ export function layout(at) {
       assert.ok(!(await visible()), "a sheet with a fault stands as it is");
     }, { width: 390, height: 844 }));
 
+  test("on 320 pixels a point with its value and the headline's number are whole, a long sheet in its place", () =>
+    inPage(at, async (page) => {
+      for (const { name, sheet } of demos) {
+        await page.solved(() => page.paste(sheet));
+        const { cell, box, lines } = await page.tab.evaluate(() => ({
+          cell: Math.max(...[...document.querySelectorAll("#node-table td:nth-child(2)")].map(
+            (td) => td.getBoundingClientRect().right)),
+          box: document.getElementById("table-scroll").getBoundingClientRect().right,
+          lines: [...document.querySelectorAll("#answer .headline .number")].map((n) => n.getClientRects().length),
+        }));
+        assert.ok(cell <= box + 1, `${name}: a value ends at ${cell}, the table at ${box}`);
+        assert.ok(lines.every((n) => n === 1), `${name}: the number is on ${lines} lines`);
+      }
+      await page.solved(() => page.paste("y'' = y\ny(0) = 0\ny(1) = 1\n" + "report y(0.5)\n".repeat(30)));
+      await page.tab.evaluate(() => document.activeElement.blur());
+      const is = await places(page, "#gist", ".paper", "#my-sheets");
+      assert.ok(is["#gist"].bottom <= is[".paper"].bottom + 1 && is[".paper"].bottom <= is["#my-sheets"].top + 1,
+        JSON.stringify(is));
+    }, { width: 320, height: 640 }));
+
   for (const [width, height] of [[1366, 768], [1280, 720], [800, 900], [390, 844], [320, 640]]) {
     test(`little moves while one types, ${width} pixels wide`, () =>
       inPage(at, async (page) => {

@@ -38,7 +38,7 @@ func TestFolder(t *testing.T) {
 		got[filepath.Base(file)] = string(text)
 	}
 	for name, want := range map[string]string{"nodespan.css": "a { font: url(math.woff2) }", "nodespan.js": "s",
-		"frame.js": compact(course.Script),
+		"frame.js":      compact(course.Script),
 		"nodespan.wasm": "m", "nodespan.wasm.gz": "z", "nodespan.wasm.br": "b", "math.woff2": "font",
 		"licences.txt": "l & l"} {
 		if got[name] != want {

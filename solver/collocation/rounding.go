@@ -35,7 +35,7 @@ func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int)
 	b := &bounder{Assembler: a, v: v, r: r, off: make([]float64, g.jet+g.par+1), in: make([]float64, g.jet+g.par+1),
 		own: make([]float64, g.n), f2: make([]float64, g.n), shared: make([][]float64, trials),
 		weights: make([][]float64, trials), sums: make([]float64, trials*g.n*combinations),
-		signs: map[*basis][]bool{}, squares: make([]float64, g.n)}
+		signs: map[*basis][]float64{}, squares: make([]float64, g.n)}
 	for t := range b.shared {
 		b.shared[t] = make([]float64, g.n)
 		b.weights[t] = make([]float64, g.jet)
@@ -89,23 +89,23 @@ type bounder struct {
 	weights [][]float64 // for each trial, to each entry of the jet at a point
 	sums    []float64   // for each trial, unknown and combination
 	squares []float64   // for each unknown, the sum of squares of its values
-	signs   map[*basis][]bool
+	signs   map[*basis][]float64
 }
 
 // combinations is how many sums of an element's values, with random signs, stand for those that the errors of single
 // weights make: each row of weights takes one of them, times a sign of its own.
 const combinations = 4
 
-// signsOf returns the signs of a basis: for each trial and combination one of each value, then for each trial and fold
-// one of each row of weights and of the end's.
-func (b *bounder) signsOf(basis *basis) []bool {
+// signsOf returns the signs (±1) of a basis: for each trial and combination one of each value, then for each trial and
+// fold one of each row of weights and of the end's.
+func (b *bounder) signsOf(basis *basis) []float64 {
 	signs := b.signs[basis]
 	if signs == nil {
 		k, trials := basis.k, len(b.shared)
-		signs = make([]bool, trials*(combinations*k+(b.g.maxOrder+1)*(k+1)))
+		signs = make([]float64, trials*(combinations*k+(b.g.maxOrder+1)*(k+1)))
 		sign := blocks.Signs(uint64(k))
 		for i := range signs {
-			signs[i] = sign() > 0
+			signs[i] = sign()
 		}
 		b.signs[basis] = signs
 	}
@@ -114,23 +114,13 @@ func (b *bounder) signsOf(basis *basis) []bool {
 
 // combine sums up the values of element e with the signs of its basis, and their squares.
 func (b *bounder) combine(e int) {
-	g := b.g
-	k := g.bases[e].k
-	signs := b.signsOf(g.bases[e])
-	for i := range g.n {
+	k := b.g.bases[e].k
+	signs := b.signsOf(b.g.bases[e])
+	n := len(b.shared) * combinations
+	for i := range b.g.n {
 		own := b.v.U[e][i*k : (i+1)*k]
 		b.squares[i] = blocks.Dot(own, own)
-		for c := range len(b.shared) * combinations {
-			sum := 0.0
-			for j, plus := range signs[c*k : (c+1)*k] {
-				if plus {
-					sum += own[j]
-				} else {
-					sum -= own[j]
-				}
-			}
-			b.sums[i*len(b.shared)*combinations+c] = sum
-		}
+		blocks.DotRows(b.sums[i*n:(i+1)*n], signs, k, own)
 	}
 }
 
@@ -157,16 +147,8 @@ func (b *bounder) weigh(e, row int, s float64) {
 			}
 			for t, w := range b.weights {
 				sum := b.sums[(i*trials+t)*combinations+(row+fold)%combinations]
-				v := size * sum
-				if signs[(t*(g.maxOrder+1)+fold)*(k+1)+row] {
-					v = -v
-				}
-				if signs[t*(g.maxOrder+1)*(k+1)+row] {
-					v += place
-				} else {
-					v -= place
-				}
-				w[g.jetAt[i]+d] = v
+				own := signs[t*(g.maxOrder+1)*(k+1):]
+				w[g.jetAt[i]+d] = size*sum*own[fold*(k+1)+row] + place*own[row]
 			}
 		}
 	}
@@ -231,11 +213,11 @@ func (b *bounder) equations(e int) {
 		b.in[g.jet+g.par], b.off[g.jet+g.par] = x, off
 		if p.Rounding != nil {
 			p.Rounding(b.in, b.off, b.own, b.shared)
+			p.Equations(x, b.in[:g.jet+g.par], b.f, b.df)
 		} else {
 			b.terms(x, off)
 		}
 		b.weigh(e, node, s)
-		p.Equations(x, b.in[:g.jet+g.par], b.f, b.df)
 		for r, v := range b.own {
 			row := r*k + node
 			sc := b.scale[e][row]

@@ -12,6 +12,11 @@ import (
 // "neglect the first term", "scaled by 10", "f is 5".
 func (r *reader) doubtful(items []item) bool {
 	mod, ok := has(items, modifiers)
+	for i, it := range items { // of several not the one that is let pass
+		if ok && (mod.text == "again" || mod.text == "same") && it.kind == letters && modifiers[it.text] && i > 0 {
+			mod = it
+		}
+	}
 	former, was := has(items, formerly)
 	_, subject := has(items, subjects)
 	numeric := false
@@ -78,7 +83,11 @@ func (r *reader) valued(items []item) bool {
 			said = said || copulas[items[k].text]
 			k++
 		}
-		if k < len(items) && (items[k].kind == number || items[k].text == "zero" && said) && items[k].space &&
+		if k+1 < len(items) && said && (items[k].text == "-" || items[k].text == "−") {
+			k++
+		}
+		if k < len(items) && (items[k].kind == number || items[k].text == "zero" && said) &&
+			(items[k].space || items[k-1].kind == operator) &&
 			(said || k == i+1) &&
 			!r.counting(items, k) && !(said && r.requested(items, i)) {
 			return true
@@ -119,7 +128,9 @@ func (r *reader) corrects(items []item) bool {
 	}
 	_, bad := has(items, wrong)
 	_, part := has(items, parts)
-	if bad && part || says(items, "everything") && says(items, "else") {
+	if bad && part || says(items, "everything") && says(items, "else") || r.sloped(items) ||
+		says(items, "twice", "half", "double", "doppelt", "deux") && says(items, "as", "so", "fois", "the") &&
+			says(items, "long", "large", "big", "wide", "thick", "high", "lang", "gross", "groß", "length", "size") {
 		return true
 	}
 	name, numeric := false, false
@@ -189,6 +200,28 @@ func (r *reader) unheard(items []item) bool {
 		}
 	}
 	return false
+}
+
+// slopes are nouns for derivatives.
+var slopes = set("derivative slope gradient flux moment shear rotation steigung ableitung dérivée pente derivada")
+
+// sloped reports whether words say that a derivative is zero where no formula gives one a value.
+func (r *reader) sloped(items []item) bool {
+	_, slope := has(items, slopes)
+	if !slope || !says(items, "0", "zero", "null", "nulle") || !says(items, "is", "are", "ist", "sind", "est", "es") {
+		return false
+	}
+	for i := range r.items {
+		if end := r.valueAt(i, len(r.items)); end > 0 && holds(r.items[i:end], prime) {
+			return false
+		}
+		if r.items[i].text == "at" && i > 0 && slices.ContainsFunc(r.items[max(0, i-8):i], func(it item) bool {
+			return it.kind == prime
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // withUnit reports whether a unit may follow the number at item i, or a power of ten.
@@ -266,7 +299,9 @@ func (r *reader) either(items []item) bool {
 // counting reports whether the number at item i is one of a page or a figure, or counts what is no part of the
 // mathematics: 3 points, 4 digits.
 func (r *reader) counting(items []item, i int) bool {
-	return i > 0 && (numbered[items[i-1].text] || says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch")) ||
+	return i > 0 && (numbered[items[i-1].text] || says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch",
+		"case", "fall",
+		"cas", "caso", "model", "test", "type", "variant")) ||
 		i+1 < len(items) && (counted[items[i+1].text] || countable[items[i+1].text])
 }
 

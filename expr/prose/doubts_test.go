@@ -44,6 +44,10 @@ Add 3 to the right-hand side.
 The beam is also supported at 0.5.
 The coefficient jumps to 9 at x = 0.5.
 Everything else as in problem 3.
+Now do it again with sin instead of 1.
+The slope at the middle is 0.
+Later the fin is twice as long.
+In the exam f was -3.
 In my version the first number is 9 though.
 `, "\n") {
 		if words == "" {

@@ -313,7 +313,8 @@ func (r *reader) asides() {
 }
 
 // prescribing are words for values that are given.
-var prescribing = set("prescribed specified given imposed held vorgegeben gegeben imposée donnée dada")
+var prescribing = set(`prescribed specified given imposed held kept fixed throughout gehalten vorgegeben gegeben imposée
+donnée dada`)
 
 // prescribed passes over "with u prescribed at both ends" and "on the whole line", which state nothing more.
 func (r *reader) prescribed() {

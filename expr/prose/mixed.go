@@ -1,6 +1,9 @@
 package prose
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // chunks cuts a clause into words and mathematics. Names and numbers without a sign between words belong to the words.
 func (r *reader) chunks(items []item) []chunk {
@@ -205,6 +208,19 @@ func (r *reader) leadIn(items, right []item) {
 	r.leaveOut(items, separator)
 }
 
+// restated reports whether items are a point that ends its clause, and the next one begins with a value there: "with
+// Dirichlet data at x = 0, u(0) = 0".
+func (r *reader) restated(items []item) bool {
+	next := slices.IndexFunc(r.items, func(it item) bool { return it.from >= items[len(items)-1].to })
+	if next < 0 || next+4 >= len(r.items) || r.items[next].kind != comma && r.items[next].kind != colon {
+		return false
+	}
+	for next++; next < len(r.items) && (r.items[next].word || r.items[next].text == "and"); next++ {
+	}
+	end := r.valueAt(next, len(r.items))
+	return end > 0 && strings.HasSuffix(r.source(r.items[next:end]), "("+r.source(items[2:])+")")
+}
+
 // pointOf reports whether items give the variable a value.
 func (r *reader) pointOf(items []item) bool {
 	return point(items) && !r.constant(items[0]) && !r.unknowns()[r.source(items[:1])]
@@ -250,6 +266,8 @@ func (r *reader) between(items, left, right []item, stated bool) {
 	switch {
 	case r.source(items) == "subject to":
 		return // the reader of mathematics knows it
+	case point(right) && r.restated(right):
+		r.leaveOut(append(items[:len(items):len(items)], right...), "")
 	case states(right) && point(right) && key != "" && key != "on" && key != "in" && !r.constant(right[0]):
 		if len(items) == 2 && joining[items[0].text] == "and" {
 			r.replace(items, " and at ") // en x = 0 et en x = L
@@ -330,6 +348,10 @@ func placesIn(items []item) bool {
 var ranged = set(`interval domain range intervall bereich gebiet intervalle l'intervalle intervalo intervallo
 nell'intervallo sull'intervallo nell’intervallo l’intervalle dominio domaine`)
 
+// bodies are nouns for the whole of what an equation holds in.
+var bodies = set(`domain interval plate slab rod bar wall beam fin channel pipe tube film sphere cylinder pellet medium
+reactor column plaque barre mur tige domaine poutre stab platte wand balken gebiet rippe rohr barra placa pared viga`)
+
 // fulfils are the verbs between what is named and its equation.
 var fulfils = set(`satisfies satisfy satisfying obeys obey reads fulfils solves follows erfüllt genügt löst lautet
 vérifie vérifiant satisfait satisfaisant cumple verifica satisface soddisfa`)
@@ -351,6 +373,8 @@ func (r *reader) trailing(items, left []item) {
 	case asides[first.text] && !exact && (condition || !place):
 	case condition && !exact && (first.text == "at" || first.text == "on" || first.text == "in" ||
 		first.text == "for") && words(items) > 1:
+	case says(items[:1], "in", "im", "dans", "en", "within") && bodies[items[len(items)-1].text] && len(items) < 4 &&
+		holds(left, prime) && !condition:
 	case closings[first.text] && !exact && !states(items):
 	case fulfils[items[len(items)-1].text] && !exact && len(items) < 4, len(items) == 1 && prescribing[first.text]:
 	case first.text == "as" || first.text == "so" || first.text == "together" || first.text == "subject" ||

@@ -234,6 +234,18 @@ var (
 	cellNumber    = regexp.MustCompile(`^\$?[-−]?\d+(\.\d+)?([eE][-+]?\d+)?\$?$`)
 )
 
+// parts reports whether the bars of the line, all of them between blanks, part statements: a = 1 | b = 2.
+func (s *scanner) parts() bool {
+	from := strings.LastIndexByte(s.text[:s.at], '\n') + 1
+	list := strings.Split(lineOf(s.text[from:]), " | ")
+	for _, part := range list {
+		if !strings.Contains(part, "=") || strings.Contains(part, "|") {
+			return false
+		}
+	}
+	return len(list) > 1
+}
+
 // cell reads the bar between two cells of a row.
 func (s *scanner) cell() {
 	before := s.text[:s.at]
@@ -275,6 +287,8 @@ func (s *scanner) next() {
 		s.drop(1, " ")
 	case r == '|' && s.at < s.cells && !s.inMath():
 		s.cell()
+	case r == '|' && !s.inMath() && s.parts():
+		s.newLine(1)
 	case s.cuts[s.at] || r == '&' && s.table && !s.inMath():
 		s.newLine(n)
 	case r == '%' && s.percent(), r == '!' && s.remarks():

@@ -82,6 +82,14 @@ func TestHands(t *testing.T) {
 			"u'' = k u, 0 < x < 0.2, k = 0.8, u(0) = 1, u(0.2) = 0", ""},
 		{"(x u')' = 4 u on 0 < x < 1, u(1) = 1. The temperature at x = 0 stays finite.",
 			"(x u')' = 4 u on 0 < x < 1, u(1) = 1, u finite at x = 0", ""},
+		{"u'' = 2 u, u(0) = 0, u(1) = 1, where we fix $a = 2$ throughout.", "u'' = 2 u, u(0) = 0, u(1) = 1, a = 2", ""},
+		{"u'' = 2 u for x in [0, 1] with Dirichlet data at x = 0, u(0) = 0, and Neumann data u'(1) = 1",
+			"u'' = 2 u for x in [0, 1], u(0) = 0, u'(1) = 1", ""},
+		{"Case 3a. Beam under a load:\nu'' = 2 u, u(0) = 0, u(1) = 1", "u'' = 2 u, u(0) = 0, u(1) = 1", ""},
+		{"u'' = a u, u(0) = 0, u(1) = 1 | a = 4", "u'' = a u, u(0) = 0, u(1) = 1, a = 4", ""},
+		{"On trouve k u'' = -q dans la plaque, u(0) = 0, u(1) = 1, k = 2, q = 3",
+			"k u'' = -q, u(0) = 0, u(1) = 1, k = 2, q = 3", ""},
+		{"Der Stab wird links auf u(0) = 1 gehalten, u'(1) = 0. Es gilt u'' = u", "u(0) = 1, u'(1) = 0, u'' = u", ""},
 	} {
 		form, err := Read(tt.form, Options{})
 		if err != nil {

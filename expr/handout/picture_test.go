@@ -111,3 +111,35 @@ func TestPicture(t *testing.T) {
 		}
 	}
 }
+
+// TestCircle: eight curves are a circle: their ends lie on it, and each middle point where the tangents at its ends
+// meet.
+func TestCircle(t *testing.T) {
+	p := &latexPicture{height: 100}
+	p.Circle(30, 40, 8, plot.Fill{}, plot.Stroke{Color: "#000000", Width: 1})
+	point := `\(([-0-9.]+),([-0-9.]+)\)`
+	all := regexp.MustCompile(`\\qbezier`+point+point+point).FindAllStringSubmatch(p.b.String(), -1)
+	if len(all) != 8 {
+		t.Fatalf("%d curves in %s", len(all), p.b.String())
+	}
+	var v [8][6]float64
+	for k, m := range all {
+		for i := range v[k] {
+			v[k][i], _ = strconv.ParseFloat(m[i+1], 64)
+		}
+	}
+	// The centre is the middle of opposite ends.
+	x, y := (v[0][0]+v[4][0])/2, (v[0][1]+v[4][1])/2
+	r := math.Hypot(v[0][0]-x, v[0][1]-y)
+	for k, c := range v {
+		next := v[(k+1)%8]
+		for i, want := range []float64{r, r / math.Cos(math.Pi/8), r} {
+			if d := math.Hypot(c[2*i]-x, c[2*i+1]-y); math.Abs(d-want) > 0.01*r {
+				t.Errorf("curve %d: point %d is %g from the centre, want %g", k, i, d, want)
+			}
+		}
+		if math.Hypot(c[4]-next[0], c[5]-next[1]) > 0.01*r {
+			t.Errorf("curve %d ends at (%g, %g), and the next begins at (%g, %g)", k, c[4], c[5], next[0], next[1])
+		}
+	}
+}

@@ -42,3 +42,20 @@ func TestClipped(t *testing.T) {
 		}
 	}
 }
+
+// Dashes of a slanted line lie on it, one behind the other, as long as the pattern says.
+func TestDashesSlanted(t *testing.T) {
+	const x0, y0, x1, y1 = 10, 20, 40, 60 // 50 long
+	out := Dashes([]float64{x0, y0, x1, y1}, []float64{6, 4})
+	if len(out) != 5 {
+		t.Fatalf("%v", out)
+	}
+	for k, d := range out {
+		for i, at := range []float64{float64(10 * k), float64(10*k + 6)} {
+			x, y := d[2*i], d[2*i+1]
+			if wx, wy := x0+0.6*at, y0+0.8*at; len(d) != 4 || math.Hypot(x-wx, y-wy) > 1e-9 {
+				t.Errorf("dash %d: (%g, %g), want (%g, %g)", k, x, y, wx, wy)
+			}
+		}
+	}
+}

@@ -288,3 +288,27 @@ func BenchmarkFactor(b *testing.B) {
 		})
 	}
 }
+
+// TestSmall: the pivot is the largest of its column, without which 1e-17 would be one.
+func TestSmall(t *testing.T) {
+	const n = 3
+	a := []float64{1e-17, 1, 2, 1e-18, 3, -1, 1, 1, 1}
+	x := []float64{2, -1, 5}
+	b := make([]float64, n)
+	for i := range n {
+		b[i] = Dot(a[i*n:(i+1)*n], x)
+	}
+	pivot := make([]int, n)
+	if !factorSmall(a, n, pivot) {
+		t.Fatal("no factors")
+	}
+	solveSmall(a, n, pivot, b)
+	for i := range x {
+		if math.Abs(b[i]-x[i]) > 1e-14 {
+			t.Errorf("entry %d is %v, want %v", i, b[i], x[i])
+		}
+	}
+	if factorSmall([]float64{1, 2, 2, 4}, 2, pivot) {
+		t.Error("a singular matrix has factors")
+	}
+}

@@ -116,3 +116,32 @@ func TestMetric(t *testing.T) {
 		t.Errorf("held: %v, %v", g, hold)
 	}
 }
+
+// TestPolynomial: values, slopes, zeros and stationary points of polynomials; what lies beyond half as much again of
+// the stretch is not believed.
+func TestPolynomial(t *testing.T) {
+	through := func(f func(x float64) float64) polynomial {
+		x := []float64{-1, -0.4, 0.3, 1}
+		var y []float64
+		for _, v := range x {
+			y = append(y, f(v))
+		}
+		return newton(x, y)
+	}
+	near := func(a, b float64) bool { return math.Abs(a-b) < 1e-12 }
+	cubic := through(func(x float64) float64 { return 2*x*x*x - x + 3 })
+	if v, d1, d2 := cubic.at(0.7); !near(v, 2*0.343-0.7+3) || !near(d1, 6*0.49-1) || !near(d2, 8.4) {
+		t.Errorf("%v, %v, %v", v, d1, d2)
+	}
+	for _, z := range []float64{0, 0.8, -1.2, 1.4, 1.7, -1.7} {
+		p := through(func(x float64) float64 { return 3 * (x - z) })
+		at, slope, ok := p.zero(0, 1)
+		if want := math.Abs(z) < 1.5; ok != want || ok && !(near(at, z) && near(slope, 3)) {
+			t.Errorf("zero at %v: %v, slope %v, %v", z, at, slope, ok)
+		}
+	}
+	p := through(func(x float64) float64 { return 5 + 2*(x-0.3)*(x-0.3) })
+	if at, value, ok := p.stationary(0, 1); !ok || !near(at, 0.3) || !near(value, 5) {
+		t.Errorf("stationary at %v, %v, %v", at, value, ok)
+	}
+}

@@ -284,12 +284,16 @@ func TestSeries(t *testing.T) {
 // TestFill reads a polynomial into a vector and back: collocation holds any polynomial of degree k + m − 1 exactly.
 func TestFill(t *testing.T) {
 	p := exponential(2, -1, 3)
+	p.Conditions[1] = bvptest.Given(2, 0, 1, 31) // inside an element: a value of its own in the vector
 	g := NewGrid(p, Uniform([]float64{-1, 0, 3}, 3, nodes.Legendre))
 	v := g.NewVector()
 	f := func(x float64, jet []float64) { // x⁴ − x
 		jet[0], jet[1], jet[2] = x*x*x*x-x, 4*x*x*x-1, 12*x*x
 	}
 	g.Fill(v, f)
+	if taps := g.Taps(); len(taps) != 1 || v.Q[0] != 31 {
+		t.Errorf("%v has the values %v", taps, v.Q)
+	}
 	c := g.Curve(v)
 	got, want := make([]float64, 3), make([]float64, 3)
 	for _, x := range []float64{-1, -0.3, 0, 1.7, 3} {

@@ -118,3 +118,23 @@ func TestValueWithoutSolution(t *testing.T) {
 		}
 	}
 }
+
+// What the error is measured by is said where an unknown is small over more than half of the interval.
+func TestMeasure(t *testing.T) {
+	steps := func(low int) *wire.Curves {
+		c := &wire.Curves{Columns: []wire.Column{{Label: "y", Y: make([]float64, 11)}}}
+		for i := range 11 {
+			c.X = append(c.X, float64(i))
+			if i > low {
+				c.Columns[0].Y[i] = -7
+			}
+		}
+		return c
+	}
+	const said = ", relative to the largest |y|"
+	for low, want := range map[int]string{0: "", 4: "", 5: "", 6: said, 9: said} {
+		if got := (&solved{}).measure(steps(low)); got != want {
+			t.Errorf("small over %d of 10: %q, want %q", low, got, want)
+		}
+	}
+}

@@ -26,4 +26,9 @@ func TestDerivatives(t *testing.T) {
 	if at := third.Conditions[0].At[0]; at.X != 0 || at.Derivative != 2 {
 		t.Errorf("%+v", at)
 	}
+	for i, x := range []float64{1, 3} {
+		if at := second.Conditions[i].At; len(at) != 1 || at[0] != (solver.PointValue{X: x}) {
+			t.Errorf("condition %d stands at %+v", i, at)
+		}
+	}
 }

@@ -8,6 +8,7 @@ import (
 	"nodespan/solver/bvp"
 	"nodespan/solver/bvp/bvptest"
 	"nodespan/solver/collocation"
+	"nodespan/solver/nodes"
 )
 
 // convection is eps y” + b(x) y' = 0 on [−1, 1] with y(−1) = 0 and y(1) = 1.
@@ -83,6 +84,28 @@ func TestLayersTakeFewMeshes(t *testing.T) {
 		for _, s := range []float64{0.5, 1, 3} {
 			if a.Curve.At(1-s*eps, jet); math.Abs(jet[0]-math.Exp(-s)) > 1e-7 {
 				t.Errorf("eps = %g: %g at 1 − %g eps", eps, jet[0], s)
+			}
+		}
+	}
+}
+
+// TestGrowthAhead: of y” = 100 y an error grows as exp(10 x) on its way, to the right end or to the left one, over an
+// interval of any length.
+func TestGrowthAhead(t *testing.T) {
+	for _, length := range []float64{0.25, 1, 4} {
+		p := bvptest.Second(0, length, 1, 0, func(_, y, _ float64) (float64, float64, float64) {
+			return 100 * y, 100, 0
+		})
+		g := collocation.NewGrid(p, collocation.Uniform(bvp.Divide([]float64{0, length}, 8), 4, nodes.Legendre))
+		c := g.Curve(g.NewVector())
+		right, left := growthAhead(c, 1), growthAhead(c, -1)
+		for e := range 8 {
+			before := (float64(e) + 0.5) / 8 * length
+			for what, v := range map[string][2]float64{"right": {right[e], length - before},
+				"left": {left[e], before}} {
+				if off := math.Log(v[0]) - 10*v[1]; math.Abs(off) > 10*length/32 {
+					t.Errorf("length %g, element %d to the %s: %g, off by exp(%.2g)", length, e, what, v[0], off)
+				}
 			}
 		}
 	}

@@ -10,7 +10,8 @@ import (
 
 // shifted says why an answer on the whole line is not the only one: nothing in the problem names a place on the line,
 // so that any solution that varies may be moved along it. It is "" where that is not so, or where the answer is
-// constant. a is nil before anything was solved; then two different limits tell that a solution must vary.
+// constant and the first guess asks for no other. a is nil before anything was solved; then two different limits tell
+// that a solution must vary.
 func shifted(p *bvp.Problem, a *Answer) string {
 	if !placeless(p) {
 		return ""
@@ -21,7 +22,7 @@ func shifted(p *bvp.Problem, a *Answer) string {
 	switch {
 	case a == nil && unequalLimits(p):
 		return advice
-	case a != nil && a.Curve != nil && a.Estimate != nil && varies(p, a.Answer):
+	case a != nil && a.Curve != nil && a.Estimate != nil && (varies(p, a.Answer) || guessVaries(p)):
 		return advice
 	}
 	return ""
@@ -85,6 +86,23 @@ func unequalLimits(p *bvp.Problem) bool {
 	for _, l := range limits {
 		for _, v := range l[1:] {
 			if math.Abs(v-l[0]) > 1e-9*math.Max(math.Abs(v), math.Abs(l[0])) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// guessVaries reports whether the first guess has a slope at some place.
+func guessVaries(p *bvp.Problem) bool {
+	if p.Guess == nil {
+		return false
+	}
+	jet := make([]float64, p.Jet())
+	for _, x := range []float64{-31.1, -1.3, 0.7, 2.9} {
+		p.Guess(x, jet)
+		for i := range p.Unknowns {
+			if jet[p.JetOffset(i)+1] != 0 {
 				return true
 			}
 		}

@@ -128,7 +128,7 @@ func (r *reader) corrects(items []item) bool {
 	}
 	_, bad := has(items, wrong)
 	_, part := has(items, parts)
-	if bad && part || says(items, "everything") && says(items, "else") || r.sloped(items) ||
+	if bad && part || items[0].text == "plus" || says(items, "everything") && says(items, "else") || r.sloped(items) ||
 		says(items, "twice", "half", "double", "doppelt", "deux") && says(items, "as", "so", "fois", "the") &&
 			says(items, "long", "large", "big", "wide", "thick", "high", "lang", "gross", "groß", "length", "size") {
 		return true

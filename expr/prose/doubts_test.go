@@ -48,6 +48,7 @@ Now do it again with sin instead of 1.
 The slope at the middle is 0.
 Later the fin is twice as long.
 In the exam f was -3.
+plus a hinge in the middle
 In my version the first number is 9 though.
 `, "\n") {
 		if words == "" {

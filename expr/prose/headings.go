@@ -19,13 +19,24 @@ func (r *reader) headings() {
 	for i := 0; i+2 < len(r.items); i++ {
 		it := r.items[i]
 		if i > 0 && r.items[i-1].kind != lineEnd && r.items[i-1].kind != stop || it.kind != letters || it.math ||
-			!numbered[it.text] || r.names[r.text[it.from:it.to]] || r.items[i+1].kind != number {
+			!numbered[it.text] || r.names[r.text[it.from:it.to]] {
 			continue
 		}
-		k := i + 2
+		k := i + 1
+		if r.items[k].text == "." { // Ex. 5.2
+			k++
+		}
+		if r.items[k].kind != number {
+			continue
+		}
+		k++
 		for k < len(r.items) && !r.items[k].space && (r.items[k].kind == symbol || r.items[k].kind == number ||
 			r.items[k].kind == opening || r.items[k].kind == closing || r.items[k].kind == stop) {
 			k++
+		}
+		if (k == len(r.items) || r.items[k].kind == lineEnd) && r.items[i+1].text == "." {
+			r.pass(r.items[i:k])
+			continue
 		}
 		if k < len(r.items) && !r.items[k].word && !r.items[k].kind.separates() && r.items[k].kind != relation &&
 			(r.items[k].kind != operator || k+1 < len(r.items) && !r.items[k+1].space) {

@@ -65,6 +65,7 @@ func TestRead(t *testing.T) {
 		{"y'' = 1\nBest, K.", "y'' = 1"},
 		{"Q3) y'' = y", "y'' = y"},
 		{"Example 6.3 y'' = y", "y'' = y"},
+		{"Ex. 5.2\ny'' = y", "y'' = y"},
 	} {
 		if got, fault := read(c.text); got != c.want || fault != "" {
 			t.Errorf("%q\n got %q %s\nwant %q", c.text, got, fault, c.want)

@@ -550,7 +550,7 @@ func (s *scanner) endsWord() bool {
 }
 
 var abbreviations = set(`
-e.g i.e etc ges geg eq eqs fig ch sec nr ext tel dr prof mr mrs ms bzw z.b d.h ca vgl resp s.t cf approx p pp vol st
+e.g i.e etc ges geg ex exc eq eqs fig ch sec nr ext tel dr prof mr mrs ms bzw z.b d.h ca vgl resp s.t cf approx p pp vol st
 `)
 
 // shortened reports whether the full stop at the place ends an abbreviation or an initial.

@@ -13,7 +13,7 @@ import (
 var wishes = set(`ges need want wanted required sought give send show tell compute find calculate determine
 evaluate report know what
 ausrechnen berechnen bestimmen sagen geben gesucht brauche calculer donner trouver déterminer calcular pide piden quiero
-necesito vale cuánto combien wieviel calcula halla calcule hallar trovare calcolare`)
+necesito groß gross vale cuánto combien wieviel calcula halla calcule hallar trovare calcolare`)
 
 // wanted reads "could you work out y(0.5)" and "Find: w(L/2)" as reports: a clause of words without a relation, one of
 // which asks, and values of unknowns at points.

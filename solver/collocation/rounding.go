@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"sync"
 
 	"nodespan/solver/blocks"
 	"nodespan/solver/bvp"
@@ -35,7 +36,7 @@ func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int)
 	b := &bounder{Assembler: a, v: v, r: r, off: make([]float64, g.jet+g.par+1), in: make([]float64, g.jet+g.par+1),
 		own: make([]float64, g.n), f2: make([]float64, g.n), shared: make([][]float64, trials),
 		weights: make([][]float64, trials), sums: make([]float64, trials*g.n*combinations),
-		signs: map[*basis][]float64{}, squares: make([]float64, g.n)}
+		squares: make([]float64, g.n)}
 	for t := range b.shared {
 		b.shared[t] = make([]float64, g.n)
 		b.weights[t] = make([]float64, g.jet)
@@ -89,7 +90,7 @@ type bounder struct {
 	weights [][]float64 // for each trial, to each entry of the jet at a point
 	sums    []float64   // for each trial, unknown and combination
 	squares []float64   // for each unknown, the sum of squares of its values
-	signs   map[*basis][]float64
+	signs   []float64   // see signsOf
 }
 
 // combinations is how many sums of an element's values, with random signs, stand for those that the errors of single
@@ -100,31 +101,41 @@ const combinations = 8
 // products itself. Measured on y” + ω² y = 0 over 300 waves, where all of it adds up.
 const offWeights = 1.5
 
-// signsOf returns the signs (±1) of a basis: for each trial and combination one of each value, then for each trial and
-// fold one of each row of weights and of the end's.
-func (b *bounder) signsOf(basis *basis) []float64 {
-	signs := b.signs[basis]
-	if signs == nil {
-		k, trials := basis.k, len(b.shared)
-		signs = make([]float64, trials*(combinations*k+(b.g.maxOrder+1)*(k+1)))
-		sign := blocks.Signs(uint64(k))
-		for i := range signs {
-			signs[i] = sign()
+// table holds signs (±1), the same in every process; it grows as larger bases ask for more.
+var table struct {
+	sync.Mutex
+	signs []float64
+}
+
+// signsFor returns the first n signs of the table.
+func signsFor(n int) []float64 {
+	table.Lock()
+	defer table.Unlock()
+	if len(table.signs) < n {
+		table.signs = make([]float64, 2*n)
+		sign := blocks.Signs(1)
+		for i := range table.signs {
+			table.signs[i] = sign()
 		}
-		b.signs[basis] = signs
 	}
-	return signs
+	return table.signs[:n]
+}
+
+// signsOf returns the signs of a basis: for each trial and combination one of each value, then for each trial and fold
+// one of each row of weights and of the end's.
+func (b *bounder) signsOf(basis *basis) []float64 {
+	return signsFor(len(b.shared) * (combinations*basis.k + (b.g.maxOrder+1)*(basis.k+1)))
 }
 
 // combine sums up the values of element e with the signs of its basis, and their squares.
 func (b *bounder) combine(e int) {
 	k := b.g.bases[e].k
-	signs := b.signsOf(b.g.bases[e])
+	b.signs = b.signsOf(b.g.bases[e])
 	n := len(b.shared) * combinations
 	for i := range b.g.n {
 		own := b.v.U[e][i*k : (i+1)*k]
 		b.squares[i] = blocks.Dot(own, own)
-		blocks.DotRows(b.sums[i*n:(i+1)*n], signs, k, own)
+		blocks.DotRows(b.sums[i*n:(i+1)*n], b.signs, k, own)
 	}
 }
 
@@ -135,7 +146,7 @@ func (b *bounder) weigh(e, row int, s float64) {
 	basis := g.bases[e]
 	_, h := g.element(e)
 	k, z, trials := basis.k, b.v.Z[e], len(b.shared)
-	signs := b.signsOf(basis)[trials*combinations*k:]
+	signs := b.signs[trials*combinations*k:]
 	for i, u := range g.P.Unknowns {
 		inv := 1.0
 		state := z[g.stateAt[i] : g.stateAt[i]+u.Order]

@@ -12,7 +12,7 @@ func eigenvalues(s *Solution, p *Problem, o Options) {
 		s.Message = "finite differences are not offered for eigenvalues; choose one polynomial or pieces"
 		return
 	}
-	first := singular.Fractional(p)
+	first := singular.Fractional(singular.Ends(p))
 	if first && s.stretchedEigen(p, o) {
 		return
 	}

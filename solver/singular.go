@@ -46,8 +46,8 @@ func (s *Solution) pull(p *Problem, st *singular.Stretch) {
 
 // underdetermined says why a problem with singular ends has many solutions although its linearised equations were
 // regular; empty when it has not.
-func underdetermined(p *Problem) string {
-	x, under := singular.Underdetermined(p)
+func underdetermined(p *Problem, ends []singular.End) string {
+	x, under := singular.Underdetermined(p, ends)
 	if !under {
 		return ""
 	}

@@ -75,8 +75,11 @@ func run(p *Problem, o Options) *Solution {
 		solveDifferences(s, p, o, 1)
 	default:
 		solve(s, p, o)
-		again := &Solution{Problem: p, Tol: o.Tol, Status: Failed, Method: o.Method}
-		if q := fromRest(p); s.Status == Failed && q != p {
+		if s.Status != Failed {
+			break
+		}
+		if q := fromRest(p); q != p {
+			again := &Solution{Problem: p, Tol: o.Tol, Status: Failed, Method: o.Method}
 			if solve(again, q, o); again.Status != Failed {
 				*s = *again
 			}
@@ -94,7 +97,8 @@ func run(p *Problem, o Options) *Solution {
 const searchShare = 0.8
 
 func solve(s *Solution, p *Problem, o Options) {
-	first := singular.Fractional(p)
+	ends := singular.Ends(p)
+	first := singular.Fractional(ends)
 	if !first || !s.stretched(p, o, 0) {
 		ao := o.adapt()
 		search := ao
@@ -106,7 +110,7 @@ func solve(s *Solution, p *Problem, o Options) {
 		}
 	}
 	if s.Status == Solved {
-		if why := underdetermined(p); why != "" {
+		if why := underdetermined(p, ends); why != "" {
 			s.Status, s.Message = Failed, why
 		}
 	}

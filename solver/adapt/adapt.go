@@ -42,16 +42,47 @@ type Options struct {
 	// takes pieces.
 	Mesh *collocation.Mesh
 
-	features *reading // of the problem at hand; see Options.reading
+	known *known // of the problem at hand; see Options.of
 }
 
-// reading returns what the formulas of p tell; it is made once for each problem.
-func (o *Options) reading(p *bvp.Problem) *reading {
-	if o.features == nil || o.features.p != p {
-		o.features = read(p, o.Context)
+// known is what is worked out once for a problem.
+type known struct {
+	p        *bvp.Problem
+	features *reading // see Options.reading
+	parts    []part   // see Options.parts
+	linear   *bool    // see Options.linear
+	room     scratch
+}
+
+// of returns what is known of p. Copies of the options made after that share it.
+//
+//go:noinline
+func (o *Options) of(p *bvp.Problem) *known {
+	if o.known == nil || o.known.p != p {
+		o.known = &known{p: p}
 	}
-	o.features.ctx = o.Context
-	return o.features
+	return o.known
+}
+
+// reading returns what the formulas of p tell.
+func (o *Options) reading(p *bvp.Problem) *reading {
+	k := o.of(p)
+	if k.features == nil {
+		k.features = read(p, o.Context)
+		k.features.room = &k.room
+	}
+	k.features.ctx = o.Context
+	return k.features
+}
+
+// linear reports whether p is linear in the unknowns and the sought numbers together.
+func (o *Options) linear(p *bvp.Problem) bool {
+	k := o.of(p)
+	if k.linear == nil {
+		linear := p.Linear()
+		k.linear = &linear
+	}
+	return *k.linear
 }
 
 func (o *Options) say(format string, args ...any) {
@@ -100,6 +131,8 @@ type Answer struct {
 	// Way says how the answer was found when Newton's iteration did not get there by itself: "continuation in eps".
 	Way  string
 	rest func() // what is still to be added to the estimates, see compare
+	// tooSteep reports that one polynomial was given up before the bound, see tooSteep.
+	tooSteep bool
 	// Finer is the number of nodes per element (or elements) of the solution that judged this one.
 	Finer int
 	// Fine is that solution; nil where there is none.

@@ -62,7 +62,7 @@ func TestDifference(t *testing.T) {
 		}
 		return x * x
 	})
-	est := difference(coarse, fine, 2)
+	est := difference(coarse, fine, 2, new(scratch))
 	if e := est.Local[0][0]; e > 1e-6 { // the differences above are good to 1e-8
 		t.Errorf("first element: %g", e)
 	}

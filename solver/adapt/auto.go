@@ -9,13 +9,15 @@ import (
 // Auto keeps one polynomial as long as it serves and goes over to pieces where it does not. It reports whether the
 // answer is one polynomial.
 func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
+	o.of(p)
 	if o.Elements > 1 {
 		return Pieces(p, o), false
 	}
 	if o.Mesh != nil {
 		return Pieces(p, o), false // a mesh was given, so pieces it is
 	}
-	a = polynomial(p, o, autoNodes)
+	a = polynomial(p, o, autoNodes, false)
+	early := a.tooSteep
 	if o.Nodes > 0 {
 		explain(p, a, o)
 		return a, true
@@ -28,9 +30,15 @@ func Auto(p *bvp.Problem, o Options) (a *Answer, one bool) {
 	if b.Met || b.Singular || o.cancelled() && !budget.Spent(o.Context) {
 		return b, false
 	}
+	if early && !o.cancelled() {
+		a = polynomial(p, o, autoNodes, true)
+		if a.Met || a.Singular {
+			return a, true
+		}
+	}
 	// Neither did: a long ladder may still, and else the better one is shown, with the reason that pieces gave.
 	if b.Outcome == newton.Converged && !b.Unresolved {
-		if c := polynomial(p, o, 0); c.Met {
+		if c := polynomial(p, o, 0, true); c.Met {
 			c.Iterations += b.Iterations
 			return c, true
 		}

@@ -49,7 +49,8 @@ func defend(a *Answer, o Options) {
 		return
 	}
 	a.Estimate.addResponse(a.Curve, left, 2.5, 1)
-	one, two := difference(a.Curve, first.curve, 1), difference(first.curve, second.curve, 1)
+	room := &o.of(g.P).room
+	one, two := difference(a.Curve, first.curve, 1, room), difference(first.curve, second.curve, 1, room)
 	two.addRounding(second.curve, second.result)
 	est := a.Estimate
 	a.Undefended = false
@@ -139,17 +140,16 @@ func refined(c *collocation.Curve, o *Options) (first, second attempt, ok bool) 
 // curve, make on it.
 func resolvesWaves(c *collocation.Curve) bool {
 	m := c.Grid().Mesh
-	x, waves := turns(c.Grid().P, c)
 	e := 0
 	on := make([]float64, len(m.Nodes))
-	for i, w := range waves {
+	for _, t := range parts(c.Grid().P, c) {
 		// Spread over the elements that share the part.
-		for e+1 < len(m.Nodes) && m.X[e+1] <= x[i] {
+		for e+1 < len(m.Nodes) && m.X[e+1] <= t.x0 {
 			e++
 		}
-		for f := e; f < len(m.Nodes) && m.X[f] < x[i+1]; f++ {
-			common := math.Min(m.X[f+1], x[i+1]) - math.Max(m.X[f], x[i])
-			on[f] += w * math.Max(0, common) / (x[i+1] - x[i])
+		for f := e; f < len(m.Nodes) && m.X[f] < t.x1; f++ {
+			common := math.Min(m.X[f+1], t.x1) - math.Max(m.X[f], t.x0)
+			on[f] += t.waves() * math.Max(0, common) / (t.x1 - t.x0)
 		}
 	}
 	for f, w := range on {

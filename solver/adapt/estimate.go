@@ -34,6 +34,7 @@ type Estimate struct {
 	// remnant is what the tails of layers in long elements do to the unknowns, relative to their largest values (see
 	// addRemnants).
 	remnant float64
+	room    *scratch
 }
 
 // At writes the estimated error of each entry of the jet at x: the largest of the element there and its neighbours,
@@ -98,21 +99,20 @@ func (est *Estimate) localise(g *collocation.Grid, floors [][]float64, solution 
 }
 
 // difference measures coarse against fine, whose mesh must contain the coarse mesh.
-func difference(coarse, fine *collocation.Curve, safety float64) *Estimate {
+func difference(coarse, fine *collocation.Curve, safety float64, w *scratch) *Estimate {
 	g, f := coarse.Grid(), fine.Grid()
 	jet := g.P.Jet()
-	est := &Estimate{Mesh: g.Mesh.X, Floor: make([]float64, jet), Scale: make([]float64, jet)}
+	est := &Estimate{Mesh: g.Mesh.X, Floor: make([]float64, jet), Scale: make([]float64, jet), room: w}
 	est.Local = rows(g.Elements(), jet)
-	var at points
-	var a, b []float64
 	e := 0
 	for fe, k := range f.Mesh.Nodes {
 		x0, x1 := f.Mesh.X[fe], f.Mesh.X[fe+1]
 		for g.Mesh.X[e+1] <= x0 {
 			e++
 		}
-		x := at.crowded(x0, x1, samples(max(k, g.Mesh.Nodes[e])))
-		a, b = room(a, len(x)*jet), room(b, len(x)*jet)
+		x := w.at.crowded(x0, x1, samples(max(k, g.Mesh.Nodes[e])))
+		w.a, w.b = room(w.a, len(x)*jet), room(w.b, len(x)*jet)
+		a, b := w.a, w.b
 		coarse.AtAll(e, x, a)
 		fine.AtAll(fe, x, b)
 		local := est.Local[e]
@@ -215,33 +215,33 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 	if startOf(g.P) != 0 {
 		multiple *= 2 // measured on y” = y: what grows within one element leaves more
 	}
-	rhs := r.System.NewRHS()
 	sign := blocks.Signs(1)
-	v := g.NewVector()
 	J := len(est.Floor)
 	floors, largest := rows(g.Elements(), J), make([]float64, J)
 	most := make([]float64, J) // on an element, in one trial
 	par := make([]float64, len(est.Parameters))
-	var at points
-	var jets []float64
 	bounds := r.Assembler.Rounding(solution, r.System, trials)
+	var answers [trials]*blocks.Solution
 	for trial := range trials {
-		bounds.Disturb(rhs, trial, sign)
-		r.System.SolveTo(v, rhs)
-		c := g.Curve(v)
-		for e, k := range g.Mesh.Nodes {
-			x := at.equal(g.Mesh.X[e], g.Mesh.X[e+1], min(k+2, 16))
-			jets = room(jets, len(x)*J)
-			c.AtAll(e, x, jets)
+		answers[trial] = r.System.SolveOver(bounds.Disturb(trial, sign))
+		for i, d := range g.Parameters(answers[trial]) {
+			par[i] += d * d
+		}
+	}
+	sampler := g.NewSampler()
+	for e, k := range g.Mesh.Nodes {
+		x := est.room.at.equal(g.Mesh.X[e], g.Mesh.X[e+1], min(k+2, 16))
+		est.room.a = room(est.room.a, len(x)*J)
+		jets := est.room.a
+		sampler.Place(e, x)
+		for _, v := range answers {
+			sampler.Jets(v, jets)
 			clear(most)
 			raise(most, jets, 1)
 			for i, d := range most {
 				floors[e][i] += d * d
 				largest[i] = math.Max(largest[i], d)
 			}
-		}
-		for i, d := range g.Parameters(v) {
-			par[i] += d * d
 		}
 	}
 	for _, floor := range floors {
@@ -361,7 +361,7 @@ func (est *Estimate) relative(g *collocation.Grid) float64 {
 // vectorOf returns a vector on grid g read off a curve.
 func vectorOf(g *collocation.Grid, c *collocation.Curve) *blocks.Solution {
 	v := g.NewVector()
-	g.Fill(v, c.At)
+	g.FillFrom(v, c)
 	copy(g.Parameters(v), c.Grid().Parameters(c.V))
 	return v
 }

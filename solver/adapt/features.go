@@ -44,13 +44,14 @@ type reading struct {
 	x []float64
 	// crowded tells of each gap whether some node changes on it by more than the reading followed.
 	crowded []bool
+	room    *scratch
 }
 
 // read divides the interval by what the formulas do that depend on x alone. It is done once for a solve.
 func read(p *bvp.Problem, ctx context.Context) *reading {
 	f := p.Formulas
 	if f == nil {
-		r := &reading{p: p, x: bvp.Divide(p.Stretches(), blind)}
+		r := &reading{p: p, x: bvp.Divide(p.Stretches(), blind), room: new(scratch)}
 		r.crowded = make([]bool, len(r.x)-1)
 		return r
 	}
@@ -101,6 +102,7 @@ func (r *reading) along(c *collocation.Curve) *reading {
 	b.out = make([]bvp.Enclosure, len(f.Moving))
 	out := b.run(p, r.ctx, union(r.x, g.Mesh.X))
 	out.inherit(r)
+	out.room = r.room
 	return out
 }
 
@@ -208,7 +210,7 @@ func (b *bisection) run(p *bvp.Problem, ctx context.Context, x []float64) *readi
 		x = append(x, p.B)
 	}
 	budget.Spend(ctx, float64(b.reads*len(b.out))*enclosureWork)
-	r := &reading{p: p, ctx: ctx, x: evened(x, p.Breaks)}
+	r := &reading{p: p, ctx: ctx, x: evened(x, p.Breaks), room: new(scratch)}
 	r.crowded = make([]bool, len(r.x)-1)
 	e := 0
 	for i := range r.crowded {

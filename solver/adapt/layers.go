@@ -22,13 +22,14 @@ const (
 )
 
 // layered returns the points of a first mesh with more of them where layers may be.
-func layered(p *bvp.Problem, points []float64) []float64 {
+func (o *Options) layered(p *bvp.Problem, points []float64) []float64 {
 	out := slices.Clone(points)
 	var grows, falls float64 // rates on the part before, where they are steep
 	var end float64          // of that part
 	begins := true           // a stretch between breaks
 	add := func(at, side, rate float64) { out = graduate(out, points, at, side, rate) }
-	alongParts(p, nil, func(x0, x1, _, least, most float64) {
+	for _, t := range o.parts(p) {
+		x0, x1, least, most := t.x0, t.x1, t.least, t.most
 		begins = x0 == p.A || slices.Contains(p.Breaks, x0)
 		e := findElement(points, x0+(x1-x0)/2)
 		steep := steepFall / (points[e+1] - points[e])
@@ -45,7 +46,7 @@ func layered(p *bvp.Problem, points []float64) []float64 {
 		if falls = 0; steeply {
 			falls = -least
 		}
-	})
+	}
 	if grows > 0 {
 		add(end, -1, grows)
 	}

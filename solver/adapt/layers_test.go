@@ -35,7 +35,7 @@ func TestLayered(t *testing.T) {
 		{"away", convection(eps, func(x float64) float64 { return -x }), []float64{-1, 1}},
 		{"smooth", convection(1, func(float64) float64 { return 1 }), nil},
 	} {
-		x := layered(c.p, quarters)
+		x := (&Options{}).layered(c.p, quarters)
 		if c.at == nil && len(x) != len(quarters) {
 			t.Errorf("%s: %v", c.name, x)
 		}

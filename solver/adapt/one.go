@@ -23,13 +23,15 @@ func finer(n int) int { return n + max(4, n/3) }
 
 // One solves by one polynomial (one per stretch between breaks), and says why where it cannot.
 func One(p *bvp.Problem, o Options) *Answer {
-	a := polynomial(p, o, 0)
+	o.of(p)
+	a := polynomial(p, o, 0, true)
 	explain(p, a, o)
 	return a
 }
 
 // polynomial is One with a bound of the number of nodes tried; 0 means the whole ladder. It looks for no reasons.
-func polynomial(p *bvp.Problem, o Options, most int) *Answer {
+// Unless it is patient, it ends where layers are seen that polynomials up to the bound cannot follow.
+func polynomial(p *bvp.Problem, o Options, most int, patient bool) *Answer {
 	if o.Nodes > 0 {
 		return oneGiven(p, o)
 	}
@@ -72,6 +74,10 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 			if a.Met || a.Singular {
 				return a
 			}
+			if !patient && tooSteep(p, n, a.Error, most, &o) {
+				best.tooSteep = true
+				break
+			}
 		}
 		before = &at
 	}
@@ -85,6 +91,32 @@ func polynomial(p *bvp.Problem, o Options, most int) *Answer {
 		best.Outcome, best.Reason = newton.Cancelled, budget.Reason(o.Context)
 	}
 	return best
+}
+
+// tooSteep reports whether a polynomial through the given number of nodes, whose error is known, is so far from the
+// solution of a linear problem because of layers that no polynomial up to the bound follows. The Legendre
+// coefficients of exp(−R s) on 0 ≤ s ≤ 1 fall like exp(−n²/R) while n < R (they are modified Bessel functions, M.
+// Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964, 10.2.36).
+func tooSteep(p *bvp.Problem, n int, err float64, most int, o *Options) bool {
+	const (
+		few  = 15  // nodes that show what is smooth
+		lost = 0.1 // an error that shows nothing of convergence
+		sure = 2   // times the exponent
+	)
+	if n < few || !(err > lost) || len(p.Breaks) > 0 || !o.linear(p) {
+		return false
+	}
+	steep := 0.0 // of a solution that begins to fall, or ends to grow, at the end of a part
+	parts := o.parts(p)
+	for i, t := range parts {
+		if i == 0 || parts[i-1].least > t.least/2 {
+			steep = max(steep, -t.least)
+		}
+		if i+1 == len(parts) || parts[i+1].most < t.most/2 {
+			steep = max(steep, t.most)
+		}
+	}
+	return steep*(p.B-p.A) > sure*float64(most*most)/-math.Log(o.Tol)
 }
 
 // oneGiven solves with the number of nodes that was asked for, and measures it against a finer polynomial.
@@ -195,7 +227,7 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 	defer enter(o.Context, Judging, nil)()
 	g := coarse.curve.Grid()
 	spendJudgement(fine, o)
-	est := difference(coarse.curve, fine.curve, 1)
+	est := difference(coarse.curve, fine.curve, 1, &o.of(g.P).room)
 	est.values = o.Values
 	raw := est.relative(g)
 	ratio := left
@@ -218,7 +250,7 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 	for i := range est.Parameters {
 		est.Parameters[i] *= safety
 	}
-	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: g.P.Linear(), Outcome: newton.Converged,
+	a := &Answer{Curve: coarse.curve, Estimate: est, Linear: o.linear(g.P), Outcome: newton.Converged,
 		Finer: fine.curve.Grid().Mesh.Nodes[0], Fine: fine.curve, Left: ratio}
 	if ratio == 0 && math.IsInf(previous, 1) && g.Elements() == 1+len(g.P.Breaks) {
 		a.Left = math.NaN()
@@ -241,7 +273,7 @@ func compare(coarse, fine *attempt, previous, left float64, o *Options) *Answer 
 	} else if vanishes(g.P, est) {
 		// Zero solves every homogeneous problem, and a coarse mesh does not show that others do too.
 		a.refuse(singularVerdict(g.P, *o))
-	} else if doubtful(a) {
+	} else if doubtful(a, o) {
 		a.resolve(o)
 	}
 	return a
@@ -257,13 +289,13 @@ func (a *Answer) refuse(why string) {
 // doubtful reports whether the meshes of a linear problem may both have missed that it has no unique solution, or
 // nearly so: their discrete equations are less singular then, since their eigenvalues are a little off, or much where
 // few nodes stand for a wave, and a right side that excites the null function little gives smooth answers that agree.
-func doubtful(a *Answer) bool {
+func doubtful(a *Answer, o *Options) bool {
 	// Measured on y” + (n π)² (1 + d) y = sin π x + 10 d sin n π x with zero ends, at tolerances from 0.1 to 1e-11.
 	const sensitive, little, perWave = 1e3, 10, 8
 	if !a.Linear || a.Condition < little {
 		return false
 	}
-	return a.Condition > sensitive || perWave*wavesOf(a.Fine.Grid().P, nil) > total(a.Fine.Grid().Mesh)
+	return a.Condition > sensitive || perWave*o.waves(a.Fine.Grid().P) > total(a.Fine.Grid().Mesh)
 }
 
 // total is the number of nodes of a mesh.
@@ -283,7 +315,7 @@ func (a *Answer) resolve(o *Options) {
 		a.refuse(kind.sentence())
 		return
 	}
-	m := nullMesh(p, leastNull)
+	m := o.nullMesh(p, leastNull)
 	if total(a.Fine.Grid().Mesh) >= total(m) {
 		return
 	}

@@ -41,6 +41,7 @@ func mostNodes(tol float64) int {
 // iteration does not get there by itself, it goes over easier problems.
 func Pieces(p *bvp.Problem, o Options) *Answer {
 	var a *Answer
+	o.of(p)
 	if o.Elements > 0 {
 		a = piecesGiven(p, o)
 	} else {
@@ -85,7 +86,7 @@ func pieces(p *bvp.Problem, o Options, start *collocation.Curve) *Answer {
 	r := newRefinement(p, o, start)
 	if len(r.mesh.Nodes) > mostElements/2 {
 		r.unresolved("the solution is not resolved: the equation makes about %.2g waves in the interval, too many for "+
-			"%d pieces", wavesOf(p, nil), mostElements)
+			"%d pieces", r.o.waves(p), mostElements)
 		return r.best
 	}
 	for round := range mostRounds {
@@ -137,7 +138,13 @@ type refinement struct {
 }
 
 func newRefinement(p *bvp.Problem, o Options, start *collocation.Curve) *refinement {
-	r := &refinement{p: p, o: o, gaps: o.reading(p), target: o.Tol / 4, best: &Answer{Error: math.Inf(1)}}
+	if p.Formulas == nil {
+		own := *o.of(p)
+		own.features = nil // the refinement will add to it
+		o.known = &own
+	}
+	gaps := o.reading(p)
+	r := &refinement{p: p, o: o, gaps: gaps, target: o.Tol / 4, best: &Answer{Error: math.Inf(1)}}
 	r.most = mostNodes(o.Tol)
 	r.first = max(leastNodes, r.most/2)
 	if o.Nodes > 0 {
@@ -153,8 +160,8 @@ func newRefinement(p *bvp.Problem, o Options, start *collocation.Curve) *refinem
 	case o.Mesh != nil:
 		r.mesh = withBreaks(*o.Mesh, p.Breaks)
 	default:
-		points := spread(p, float64(r.first)/nodesPerWave)
-		graduated := layered(p, points)
+		points := o.spread(p, float64(r.first)/nodesPerWave)
+		graduated := o.layered(p, points)
 		r.placed = len(graduated) > len(points)
 		r.mesh = collocation.Uniform(r.gaps.first(graduated, r.first), r.first, o.Family)
 	}
@@ -209,7 +216,7 @@ func (r *refinement) failed(outcome newton.Outcome) (done bool) {
 		return true
 	}
 	r.mesh = collocation.Uniform(bvp.Divide(r.mesh.X, 2), r.first, r.o.Family)
-	if outcome == newton.Singular && r.failures == 1 && r.p.Linear() && singularVerdict(r.p, r.o) == "" {
+	if outcome == newton.Singular && r.failures == 1 && r.o.linear(r.p) && singularVerdict(r.p, r.o) == "" {
 		nodes := keep(r.o.Nodes > 0, r.first, max(r.first, 8))
 		r.mesh = collocation.Uniform(towardsEnds(r.p.Stretches()), nodes, r.o.Family)
 	}

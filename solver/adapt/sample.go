@@ -4,6 +4,13 @@ import "math"
 
 // This file is what those who look along curves share: places on an element, and room for what is there.
 
+// scratch is the room of those who judge a solution, which the next one takes again.
+type scratch struct {
+	at   points
+	a, b []float64
+	rule quadrature
+}
+
 // points are places on an element, in room that is used again.
 type points struct {
 	x       []float64
@@ -35,6 +42,8 @@ func (p *points) crowded(a, b float64, n int) []float64 {
 }
 
 // room returns n numbers of any value, those at hand where they are enough.
+//
+//go:noinline
 func room(v []float64, n int) []float64 {
 	if cap(v) < n {
 		return make([]float64, n, n+n/2)

@@ -54,7 +54,7 @@ const (
 
 // singularity judges a linear problem on two meshes.
 func singularity(p *bvp.Problem, o Options) fredholm {
-	if !p.Linear() || initial(p) && !hasSingularPoint(p) {
+	if !o.linear(p) || initial(p) && !hasSingularPoint(p) {
 		return regular
 	}
 	var found [2]null
@@ -193,14 +193,14 @@ type null struct {
 
 // nullMesh returns a mesh with k nodes on each element on which a null function shows as one to rounding: at least two
 // elements, and more for waves.
-func nullMesh(p *bvp.Problem, k int) collocation.Mesh {
+func (o *Options) nullMesh(p *bvp.Problem, k int) collocation.Mesh {
 	// Gauss collocation carries a wave over an element of phase θ with the error of the diagonal Padé approximant,
 	// θ^(2k+1) (k!)²/((2k)! (2k+1)!): below 1e-16 for k = 24 and 32 at two thirds of k (E. Hairer and G. Wanner,
 	// Solving Ordinary Differential Equations II, section IV.3).
 	each := float64(k) * 2 / 3 / (2 * math.Pi)
 	x := bvp.Divide(p.Stretches(), 2)
-	if wavesOf(p, nil) > each {
-		x = spread(p, each)
+	if o.waves(p) > each {
+		x = o.spread(p, each)
 	}
 	return collocation.Uniform(x, k, nodes.Legendre)
 }
@@ -208,7 +208,7 @@ func nullMesh(p *bvp.Problem, k int) collocation.Mesh {
 // nullOf looks for null functions on elements of k nodes; false where the equations cannot be evaluated.
 func nullOf(p *bvp.Problem, k int, o Options) (null, bool) {
 	var n null
-	m := nullMesh(p, k)
+	m := o.nullMesh(p, k)
 	if len(m.Nodes) > mostElements/10 {
 		return n, false
 	}

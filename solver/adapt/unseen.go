@@ -96,7 +96,7 @@ func (r *reading) response(coarse, fine *attempt, scale []float64, quiet bool) r
 	g, f := coarse.curve.Grid(), fine.curve.Grid()
 	rhs := fine.result.System.NewRHS()
 	out := response{detail: rows(f.Elements(), len(scale))}
-	var q quadrature
+	q := &r.room.rule
 	e, at := 0, 0
 	for fe, k := range f.Mesh.Nodes {
 		x0, x1 := f.Mesh.X[fe], f.Mesh.X[fe+1]
@@ -130,7 +130,7 @@ const mostUnseen = 0.1
 func (r response) exceeds(scale []float64, p *bvp.Problem) bool {
 	est := &Estimate{Mesh: r.curve.Grid().Mesh.X, Floor: make([]float64, len(scale)), Scale: slices.Clone(scale),
 		Local:      make([][]float64, len(r.detail)),
-		Parameters: make([]float64, len(p.Parameters))}
+		Parameters: make([]float64, len(p.Parameters)), room: new(scratch)}
 	for e := range est.Local {
 		est.Local[e] = make([]float64, len(scale))
 	}
@@ -182,8 +182,7 @@ func (est *Estimate) addUnseen(coarse, fine *attempt, cover float64, o *Options)
 func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, floors float64) {
 	g, f := coarse.Grid(), r.curve.Grid()
 	J := g.P.Jet()
-	var at points
-	var jets []float64
+	at := &est.room.at
 	nothing := vanishes(g.P, est) // a solution may be nothing but what was not seen
 	widen := func(e, i int, v, detail float64) {
 		if nothing {
@@ -206,7 +205,8 @@ func (est *Estimate) addResponse(coarse *collocation.Curve, r response, safety, 
 			e++
 		}
 		x := at.equal(x0, x1, k+2)
-		jets = room(jets, len(x)*J)
+		est.room.a = room(est.room.a, len(x)*J)
+		jets := est.room.a
 		r.curve.AtAll(fe, x, jets)
 		for j, v := range jets {
 			i := j % J
@@ -226,7 +226,7 @@ func (r *reading) effects(c *collocation.Curve, scale []float64) []float64 {
 	out := make([]float64, g.Elements())
 	s := newSampler(c)
 	sums := make([]float64, len(g.P.Unknowns))
-	var q quadrature
+	q := &r.room.rule
 	at, from := 0, 0
 	for e, k := range g.Mesh.Nodes {
 		x0, x1 := g.Mesh.X[e], g.Mesh.X[e+1]

@@ -42,7 +42,7 @@ func explain(p *bvp.Problem, a *Answer, o Options) {
 			"roots, logarithms and quotients", p.VariableName(), x)
 		return
 	}
-	if p.Linear() {
+	if o.linear(p) {
 		const nothing = 0.1 // of rounding, and no digit is sure
 		lost := a.Estimate != nil && a.Curve != nil && floorOf(a.Estimate, a.Curve.Grid()) > nothing
 		if lost || a.Outcome == newton.Singular || a.Outcome == newton.Stalled {
@@ -307,10 +307,14 @@ func Jump(p *bvp.Problem, c *collocation.Curve) (float64, bool) {
 			if m <= lo || m >= hi {
 				break
 			}
-			if size(lo, m) >= size(m, hi) {
+			left, right := size(lo, m), size(m, hi)
+			if left >= right {
 				hi = m
 			} else {
 				lo = m
+			}
+			if math.Max(left, right) < least/8 {
+				break // what is smooth may hide a part of a jump, but not so much of it
 			}
 		}
 		// What is left between neighbouring doubles is a jump; a steep slope is not.

@@ -2,6 +2,7 @@ package adapt
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -24,7 +25,13 @@ type frozen struct {
 	matrix  *mat.Dense // of the equivalent system of first order
 	leadAt  []int      // columns of the highest derivatives in a jet
 	stateAt []int      // columns of the state
+
+	last  []float64 // the derivatives at the point before, and their rates: often they are the same at the next one
+	known rates
 }
+
+// rates are the largest imaginary part of λ, the smallest and the largest real part; 0 where there are none.
+type rates struct{ frequency, least, most float64 }
 
 func newFrozen(p *bvp.Problem) *frozen {
 	n, S, J := len(p.Unknowns), p.State(), p.Jet()+len(p.Parameters)
@@ -40,11 +47,19 @@ func newFrozen(p *bvp.Problem) *frozen {
 	return z
 }
 
-// rates returns the largest imaginary part of λ at x, the smallest and the largest real part, where z.in holds the jet
-// and the parameters; 0 where there are none.
-func (z *frozen) rates(x float64) (frequency, least, most float64) {
-	n, J := len(z.p.Unknowns), len(z.in)
+// rates returns the rates at x, where z.in holds the jet and the parameters.
+func (z *frozen) rates(x float64) rates {
 	z.p.Equations(x, z.in, z.f, z.df)
+	if z.last == nil || !slices.Equal(z.df, z.last) {
+		z.last = append(z.last[:0], z.df...)
+		z.known = z.solve()
+	}
+	return z.known
+}
+
+// solve returns the rates of the derivatives at hand.
+func (z *frozen) solve() (none rates) {
+	n, J := len(z.p.Unknowns), len(z.in)
 	for r := range n {
 		for c, at := range z.leadAt {
 			z.lead.Set(r, c, z.df[r*J+at])
@@ -55,14 +70,14 @@ func (z *frozen) rates(x float64) (frequency, least, most float64) {
 	}
 	for _, v := range z.df {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return 0, 0, 0
+			return none
 		}
 	}
 	var lu blocks.LU
 	lu.Factorize(z.lead)
 	high, ok := lu.Solve(z.lower)
 	if !ok || !lu.Regular() {
-		return 0, 0, 0 // a singular point
+		return none // a singular point
 	}
 	z.matrix.Zero()
 	row := 0
@@ -78,24 +93,42 @@ func (z *frozen) rates(x float64) (frequency, least, most float64) {
 	}
 	values, ok := blocks.Eigenvalues(z.matrix)
 	if !ok {
-		return 0, 0, 0
+		return none
 	}
-	least, most = math.Inf(1), math.Inf(-1)
+	out := rates{0, math.Inf(1), math.Inf(-1)}
 	for _, v := range values {
-		frequency = math.Max(frequency, imag(v))
-		least, most = math.Min(least, real(v)), math.Max(most, real(v))
+		out.frequency = math.Max(out.frequency, imag(v))
+		out.least, out.most = math.Min(out.least, real(v)), math.Max(out.most, real(v))
 	}
-	return frequency, least, most
+	return out
 }
 
 // samplesWaves is the number of places in each stretch between breaks where the frequency is looked at.
 const samplesWaves = 64
 
-// alongParts calls visit for each of equal parts of every stretch, with the rates in its middle, of the equations
-// linearised around a curve; nil stands for the first guess.
-func alongParts(p *bvp.Problem, c *collocation.Curve, visit func(x0, x1, frequency, least, most float64)) {
+// part is one of equal parts of a stretch between breaks, with the rates in its middle.
+type part struct {
+	x0, x1 float64
+	rates
+}
+
+// waves returns the number of waves in the part.
+func (t part) waves() float64 { return (t.x1 - t.x0) * t.frequency / (2 * math.Pi) }
+
+// parts returns the parts of every stretch of p, its equations linearised around the first guess.
+func (o *Options) parts(p *bvp.Problem) []part {
+	k := o.of(p)
+	if k.parts == nil {
+		k.parts = parts(p, nil)
+	}
+	return k.parts
+}
+
+// parts returns the parts of every stretch, the equations linearised around a curve; nil stands for the first guess.
+func parts(p *bvp.Problem, c *collocation.Curve) []part {
 	z := newFrozen(p)
 	x := bvp.Divide(p.Stretches(), samplesWaves)
+	out := make([]part, len(x)-1)
 	J := p.Jet()
 	for i, par := range p.Parameters {
 		z.in[J+i] = 1
@@ -106,25 +139,16 @@ func alongParts(p *bvp.Problem, c *collocation.Curve, visit func(x0, x1, frequen
 	if c != nil {
 		copy(z.in[J:], c.Grid().Parameters(c.V))
 	}
-	for i := range len(x) - 1 {
+	for i := range out {
 		at := x[i] + (x[i+1]-x[i])/2
 		if c != nil {
 			c.At(at, z.in[:J])
 		} else if p.Guess != nil {
 			p.Guess(at, z.in[:J])
 		}
-		frequency, least, most := z.rates(at)
-		visit(x[i], x[i+1], frequency, least, most)
+		out[i] = part{x[i], x[i+1], z.rates(at)}
 	}
-}
-
-// turns returns points that cut every stretch into equal parts, and for each part the number of waves in it.
-func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
-	x = []float64{p.A}
-	alongParts(p, c, func(x0, x1, frequency, _, _ float64) {
-		x, waves = append(x, x1), append(waves, (x1-x0)*frequency/(2*math.Pi))
-	})
-	return x, waves
+	return out
 }
 
 // growthAhead returns for each element by about how much an error there may grow on the way to the other end, at least
@@ -132,13 +156,13 @@ func turns(p *bvp.Problem, c *collocation.Curve) (x, waves []float64) {
 func growthAhead(c *collocation.Curve, side int) []float64 {
 	p, m := c.Grid().P, c.Grid().Mesh
 	var x, logs []float64 // of each part, the logarithm of the growth
-	alongParts(p, c, func(x0, x1, _, least, most float64) {
-		rate := most
+	for _, t := range parts(p, c) {
+		rate := t.most
 		if side < 0 {
-			rate = -least
+			rate = -t.least
 		}
-		x, logs = append(x, (x0+x1)/2), append(logs, rate*(x1-x0))
-	})
+		x, logs = append(x, (t.x0+t.x1)/2), append(logs, rate*(t.x1-t.x0))
+	}
 	// From the far end: what comes after either adds to the growth or takes nothing away from what there was before.
 	for j := range logs {
 		i, after := len(logs)-1-j, len(logs)-j
@@ -162,33 +186,32 @@ func growthAhead(c *collocation.Curve, side int) []float64 {
 	return out
 }
 
-// wavesOf returns the number of waves on the whole interval.
-func wavesOf(p *bvp.Problem, c *collocation.Curve) float64 {
-	_, waves := turns(p, c)
+// waves returns the number of waves on the whole interval.
+func (o *Options) waves(p *bvp.Problem) float64 {
 	sum := 0.0
-	for _, w := range waves {
-		sum += w
+	for _, t := range o.parts(p) {
+		sum += t.waves()
 	}
 	return sum
 }
 
 // spread returns a mesh for the first look: four elements in each stretch, and more where waves stand so close that
 // they need them, at about the given number of waves in each.
-func spread(p *bvp.Problem, each float64) []float64 {
-	x, waves := turns(p, nil)
+func (o *Options) spread(p *bvp.Problem, each float64) []float64 {
 	out := []float64{p.A}
 	sum := 0.0
-	for i, w := range waves {
+	for i, t := range o.parts(p) {
+		w := t.waves()
 		// The boundary belongs to the breaks and to the four quarters in any case.
 		if parts := int(math.Min(w/each, mostElements/samplesWaves)); parts > 1 {
 			for j := 1; j < parts; j++ {
-				out = append(out, x[i]+(x[i+1]-x[i])*float64(j)/float64(parts))
+				out = append(out, t.x0+(t.x1-t.x0)*float64(j)/float64(parts))
 			}
 			sum = each
 		}
 		sum += w
 		if sum >= each || (i+1)%(samplesWaves/4) == 0 {
-			out = append(out, x[i+1])
+			out = append(out, t.x1)
 			sum = 0
 		}
 	}

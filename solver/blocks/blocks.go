@@ -37,6 +37,10 @@ type System struct {
 	close    []float64 // closing rows, row-major, 2S+Q columns
 	closing  int       // number of closing rows
 
+	entries []float64 // of the elements and the closing rows, with what else belongs to elements
+	stacked []float64 // the memory of the elimination of the inner states
+	carry   []float64 // the rows that it carries on
+
 	final     *mat.Dense // dense system in (z_0, z_E, q)
 	lu        LU
 	rowScale  []float64
@@ -84,7 +88,8 @@ func New(s, q int, k, t []int) *System {
 	if sys.closing < 0 {
 		panic("blocks: more extra rows than border unknowns and states")
 	}
-	store := stores{make([]float64, numbers+sys.closing*(2*s+q)), make([]int, own)}
+	sys.entries = make([]float64, numbers+sys.closing*(2*s+q))
+	store := stores{sys.entries, make([]int, own)}
 	for e := range sys.elements {
 		el := &sys.elements[e]
 		el.a, el.scale = store.numbers(el.rows*(el.k+2*s+q)), store.numbers(el.rows-el.k)
@@ -94,12 +99,16 @@ func New(s, q int, k, t []int) *System {
 	return sys
 }
 
+// Clear sets all entries to zero again, for another system of the same shape.
+func (s *System) Clear() { clear(s.entries) }
+
 // stores are zeros from which parts are cut off: one piece of memory for all elements.
 type stores struct {
 	left []float64
 	n    []int
 }
 
+//go:noinline
 func (s *stores) numbers(n int) (part []float64) {
 	part, s.left = s.left[:n:n], s.left[n:]
 	return part
@@ -130,7 +139,7 @@ func (s *System) Factor() bool {
 	if s.march = s.triangular(); s.march != 0 {
 		return s.factorMarch()
 	}
-	var carried []float64 // rows × (S | S | Q): z_0, z_e, q
+	carried := s.carry // rows × (S | S | Q): z_0, z_e, q
 	rowsCarried := 0
 	store := s.stackStore()
 	for e := range s.elements {
@@ -141,7 +150,7 @@ func (s *System) Factor() bool {
 		rest := el.rows - el.k
 		w := el.k + 2*S + Q
 		if e == 0 {
-			carried = make([]float64, rest*(2*S+Q))
+			carried = room(carried, rest*(2*S+Q))
 			rowsCarried = rest
 			for i := range rest {
 				copy(carried[i*(2*S+Q):(i+1)*(2*S+Q)], el.a[(el.k+i)*w+el.k:(el.k+i+1)*w])
@@ -171,10 +180,7 @@ func (s *System) Factor() bool {
 		}
 		el.q, el.stackRows, el.carriedIn = st, n, rowsCarried
 		rowsCarried = n - S
-		if cap(carried) < rowsCarried*(2*S+Q) {
-			carried = make([]float64, rowsCarried*(2*S+Q))
-		}
-		carried = carried[:rowsCarried*(2*S+Q)]
+		carried = room(carried, rowsCarried*(2*S+Q))
 		for i := range rowsCarried {
 			copy(carried[i*(2*S+Q):], st[(S+i)*c+S:(S+i+1)*c])
 		}
@@ -183,8 +189,8 @@ func (s *System) Factor() bool {
 	if rowsCarried+s.closing != n {
 		panic("blocks: the system is not square")
 	}
-	s.final = mat.NewDense(n, n, nil)
-	raw := s.final.RawMatrix().Data
+	s.carry = carried
+	raw := s.newFinal(n)
 	copy(raw, carried)
 	copy(raw[rowsCarried*n:], s.close)
 	if !s.factorFinal() {
@@ -203,7 +209,29 @@ func (s *System) stackStore() *stores {
 			rows -= s.S
 		}
 	}
-	return &stores{left: make([]float64, numbers)}
+	s.stacked = room(s.stacked, numbers)
+	clear(s.stacked)
+	return &stores{left: s.stacked}
+}
+
+// room returns n numbers of any value, those at hand where they are enough.
+//
+//go:noinline
+func room(v []float64, n int) []float64 {
+	if cap(v) < n {
+		return make([]float64, n)
+	}
+	return v[:n]
+}
+
+// newFinal makes room for the last block, of n rows, and returns its entries, which are all to be set.
+func (s *System) newFinal(n int) []float64 {
+	if s.final == nil || len(s.right) != n {
+		store := stores{left: make([]float64, n*n+3*n)}
+		s.final = mat.NewDense(n, n, store.numbers(n*n))
+		s.rowScale, s.colScale, s.right = store.numbers(n), store.numbers(n), store.numbers(n)
+	}
+	return s.final.RawMatrix().Data
 }
 
 // factorFinal factorises the last block, its rows and columns scaled. It is false where an entry is not finite.
@@ -214,10 +242,9 @@ func (s *System) factorFinal() bool {
 			return false
 		}
 	}
-	s.rowScale, s.colScale = equilibrate(raw.Data, raw.Rows)
+	equilibrate(raw.Data, s.rowScale, s.colScale)
 	s.lu.Factorize(s.final)
 	s.condition = s.lu.Cond()
-	s.right = make([]float64, raw.Rows)
 	return true
 }
 
@@ -291,7 +318,7 @@ func (el *element) balance(w int) {
 		row := el.a[(el.k+i)*w+el.k : (el.k+i+1)*w]
 		big := 0.0
 		for _, v := range row {
-			big = math.Max(big, math.Abs(v))
+			big = max(big, math.Abs(v))
 		}
 		el.scale[i] = 1
 		if big > 0 && !math.IsInf(big, 0) {
@@ -364,13 +391,14 @@ func reflect(a []float64, n, c, s int, tau, b []float64) {
 	}
 }
 
-// equilibrate scales rows and then columns of the n×n matrix to largest entry 1, by powers of two, in place.
-func equilibrate(a []float64, n int) (row, col []float64) {
-	row, col = make([]float64, n), make([]float64, n)
+// equilibrate scales rows and then columns of a square matrix to largest entry 1, by powers of two, in place, and writes
+// the factors.
+func equilibrate(a, row, col []float64) {
+	n := len(row)
 	for i := range n {
 		big := 0.0
 		for _, v := range a[i*n : (i+1)*n] {
-			big = math.Max(big, math.Abs(v))
+			big = max(big, math.Abs(v))
 		}
 		row[i] = PowerOfTwo(big)
 		for j := range n {
@@ -380,14 +408,13 @@ func equilibrate(a []float64, n int) (row, col []float64) {
 	for j := range n {
 		big := 0.0
 		for i := range n {
-			big = math.Max(big, math.Abs(a[i*n+j]))
+			big = max(big, math.Abs(a[i*n+j]))
 		}
 		col[j] = PowerOfTwo(big)
 		for i := range n {
 			a[i*n+j] *= col[j]
 		}
 	}
-	return row, col
 }
 
 // PowerOfTwo returns the power of two nearest below 1/v; 1 for 0.
@@ -412,21 +439,30 @@ func (s *System) NewVector() *Solution {
 
 // NewSolution returns a zero vector for S states, Q border unknowns and elements with the given numbers of their own.
 func NewSolution(s, q, elements int, own func(e int) int) *Solution {
+	return &NewSolutions(1, s, q, elements, own)[0]
+}
+
+// NewSolutions returns n of them, in one piece of memory.
+func NewSolutions(n, s, q, elements int, own func(e int) int) []Solution {
 	total := (elements+1)*s + q
 	for e := range elements {
 		total += own(e)
 	}
-	slices := make([][]float64, 2*elements+1)
-	v := &Solution{U: slices[:elements:elements], Z: slices[elements:]}
-	store := stores{left: make([]float64, total)}
-	for e := range elements {
-		v.U[e] = store.numbers(own(e))
+	slices := make([][]float64, n*(2*elements+1))
+	store := stores{left: make([]float64, n*total)}
+	out := make([]Solution, n)
+	for i := range out {
+		v := &out[i]
+		v.U, v.Z, slices = slices[:elements:elements], slices[elements:2*elements+1], slices[2*elements+1:]
+		for e := range elements {
+			v.U[e] = store.numbers(own(e))
+		}
+		for e := range v.Z {
+			v.Z[e] = store.numbers(s)
+		}
+		v.Q = store.numbers(q)
 	}
-	for e := range v.Z {
-		v.Z[e] = store.numbers(s)
-	}
-	v.Q = store.numbers(q)
-	return v
+	return out
 }
 
 // RHS is a right-hand side: one slice per element (k + S + T numbers, the element's rows in order) and the closing
@@ -437,18 +473,26 @@ type RHS struct {
 }
 
 // NewRHS returns a zero right-hand side.
-func (s *System) NewRHS() *RHS {
-	r := &RHS{Element: make([][]float64, len(s.elements))}
-	total := s.closing
+func (s *System) NewRHS() *RHS { return &s.NewRHSs(1)[0] }
+
+// NewRHSs returns n of them, in one piece of memory.
+func (s *System) NewRHSs(n int) []RHS {
+	E, total := len(s.elements), s.closing
 	for e := range s.elements {
 		total += s.elements[e].rows
 	}
-	store := stores{left: make([]float64, total)}
-	for e := range s.elements {
-		r.Element[e] = store.numbers(s.elements[e].rows)
+	slices := make([][]float64, n*E)
+	store := stores{left: make([]float64, n*total)}
+	out := make([]RHS, n)
+	for i := range out {
+		r := &out[i]
+		r.Element, slices = slices[:E:E], slices[E:]
+		for e := range s.elements {
+			r.Element[e] = store.numbers(s.elements[e].rows)
+		}
+		r.Closing = store.numbers(s.closing)
 	}
-	r.Closing = store.numbers(s.closing)
-	return r
+	return out
 }
 
 // forward eliminates the right-hand side b, in place. What is left is that of the final system.
@@ -541,7 +585,19 @@ func (s *System) SolveTo(dst *Solution, b *RHS) {
 	s.substitute(dst, b)
 }
 
-// substitute writes the elements' own unknowns when all others are known.
+// SolveOver solves for a right-hand side and returns the unknowns. The elements' own ones take its place.
+func (s *System) SolveOver(b *RHS) *Solution {
+	E := len(s.elements)
+	v := NewSolution(s.S, s.Q, E, func(int) int { return 0 })
+	for e := range v.U {
+		v.U[e] = b.Element[e][:s.elements[e].k]
+	}
+	s.SolveTo(v, b)
+	return v
+}
+
+// substitute writes the elements' own unknowns, which may take the place of the right-hand side, when all others are
+// known.
 func (s *System) substitute(dst *Solution, b *RHS) {
 	S, Q := s.S, s.Q
 	for e := range s.elements {

@@ -16,6 +16,8 @@ import (
 type LU struct {
 	a        *mat.Dense
 	pivot    []int
+	work     []float64
+	iwork    []int
 	cond     float64
 	singular bool // a pivot is zero
 }
@@ -27,19 +29,20 @@ const ill = 1e16
 func (f *LU) Factorize(a *mat.Dense) {
 	n, _ := a.Dims()
 	if len(f.pivot) != n {
-		f.a, f.pivot = mat.NewDense(n, n, nil), make([]int, n)
+		numbers, ints := make([]float64, n*n+4*n), make([]int, 2*n)
+		f.a, f.work = mat.NewDense(n, n, numbers[:n*n:n*n]), numbers[n*n:]
+		f.pivot, f.iwork = ints[:n:n], ints[n:]
 	}
 	for i := range n {
 		copy(f.a.RawRowView(i), a.RawRowView(i))
 	}
 	m := f.a.RawMatrix()
 	var lib lapackgonum.Implementation
-	work := make([]float64, 4*n)
-	norm := lib.Dlange(lapack.MaxRowSum, n, n, m.Data, m.Stride, work)
+	norm := lib.Dlange(lapack.MaxRowSum, n, n, m.Data, m.Stride, f.work)
 	f.singular = !lib.Dgetrf(n, n, m.Data, m.Stride, f.pivot)
 	f.cond = math.Inf(1)
 	if !f.singular {
-		f.cond = 1 / lib.Dgecon(lapack.MaxRowSum, n, m.Data, m.Stride, norm, work, make([]int, n))
+		f.cond = 1 / lib.Dgecon(lapack.MaxRowSum, n, m.Data, m.Stride, norm, f.work, f.iwork)
 	}
 }
 
@@ -50,23 +53,43 @@ func (f *LU) Cond() float64 { return f.cond }
 func (f *LU) Regular() bool { return f.cond <= ill }
 
 // SolveVec overwrites b with the solution of a x = b; it reports false, with b as it was, where a is singular.
-func (f *LU) SolveVec(b []float64) bool { return f.solve(b, 1, 1) }
-
-// Solve returns the solution of a X = B; ok is false where a is singular.
-func (f *LU) Solve(b *mat.Dense) (x *mat.Dense, ok bool) {
-	x = Copy(b)
-	m := x.RawMatrix()
-	return x, f.solve(m.Data, m.Cols, m.Stride)
-}
-
-func (f *LU) solve(b []float64, columns, stride int) bool {
+// These are Dgetrs's steps for a matrix of one column, without what looks at shapes: closing systems are small, and
+// there are many right sides.
+func (f *LU) SolveVec(b []float64) bool {
 	if f.singular {
 		return false
 	}
 	m := f.a.RawMatrix()
-	var lib lapackgonum.Implementation
-	lib.Dgetrs(blas.NoTrans, m.Rows, columns, m.Data, m.Stride, f.pivot, b, stride)
+	for i, p := range f.pivot {
+		b[i], b[p] = b[p], b[i]
+	}
+	for i := range b {
+		sum := b[i]
+		for k, v := range m.Data[i*m.Stride:][:i] {
+			sum -= v * b[k]
+		}
+		b[i] = sum
+	}
+	for i := len(b) - 1; i >= 0; i-- {
+		row, sum := m.Data[i*m.Stride:][:len(b)], b[i]
+		for k := i + 1; k < len(row); k++ {
+			sum -= row[k] * b[k]
+		}
+		b[i] = sum * (1 / row[i])
+	}
 	return true
+}
+
+// Solve returns the solution of a X = B; ok is false where a is singular.
+func (f *LU) Solve(b *mat.Dense) (x *mat.Dense, ok bool) {
+	x = Copy(b)
+	if f.singular {
+		return x, false
+	}
+	a, m := f.a.RawMatrix(), x.RawMatrix()
+	var lib lapackgonum.Implementation
+	lib.Dgetrs(blas.NoTrans, a.Rows, m.Cols, a.Data, a.Stride, f.pivot, m.Data, m.Stride)
+	return x, true
 }
 
 // Inverse returns the inverse of a square matrix; ok is false where it is singular. Its errors are even along a row.
@@ -125,7 +148,7 @@ func Norm(a *mat.Dense) float64 {
 	n, _ := a.Dims()
 	largest := 0.0
 	for i := range n {
-		largest = math.Max(largest, floats.Norm(a.RawRowView(i), 1))
+		largest = max(largest, floats.Norm(a.RawRowView(i), 1))
 	}
 	return largest
 }

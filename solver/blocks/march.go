@@ -1,10 +1,6 @@
 package blocks
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // triangular returns 1 where the closing rows stand in z_0 alone, −1 where in z_E alone, and 0 where the system is not
 // block triangular.
@@ -34,8 +30,7 @@ func (s *System) triangular() int {
 // factorMarch condenses the elements and factorises the closing rows and the block of every state that is carried to.
 func (s *System) factorMarch() bool {
 	S := s.S
-	s.final = mat.NewDense(S, S, nil)
-	raw := s.final.RawMatrix().Data
+	raw := s.newFinal(S)
 	for i := range S {
 		from := i * 2 * S
 		if s.march < 0 {

@@ -106,7 +106,7 @@ func turn(w, v *mat.Dense, zero float64) bool {
 		for q := p + 1; q < n; q++ {
 			y := w.RawRowView(q)
 			xx, yy, xy := squares[p], squares[q], dot4(x, y)
-			small, large := math.Sqrt(math.Min(xx, yy)), math.Sqrt(math.Max(xx, yy))
+			small, large := math.Sqrt(min(xx, yy)), math.Sqrt(max(xx, yy))
 			if small <= zero || !(math.Abs(xy) > 4*epsilon*small*large) {
 				continue
 			}

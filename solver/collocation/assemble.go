@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"nodespan/solver/blocks"
 )
 
@@ -20,7 +22,8 @@ type Assembler struct {
 	power    []float64   // h^d
 	finite   bool
 	gin, gdg []float64
-	defect   []float64 // coefficients of one element, see Defect
+	defect   []float64    // coefficients of one element and more, see Defect
+	four     [][4]float64 // likewise
 
 	own, point1, off1 []float64 // of a bound of rounding at one point, see quieten
 }
@@ -204,7 +207,7 @@ func (a *Assembler) scaleRow(e, row, r int) bool {
 	big := 0.0
 	for i, u := range g.P.Unknowns {
 		for d := 0; d <= u.Order; d++ {
-			big = math.Max(big, math.Abs(dr[g.jetAt[i]+d])*a.power[d])
+			big = max(big, math.Abs(dr[g.jetAt[i]+d])*a.power[d])
 		}
 	}
 	a.scale[e][row] = blocks.PowerOfTwo(big)
@@ -449,7 +452,7 @@ func (a *Assembler) runBreak(e int, v *blocks.Solution, sys *blocks.System, rhs,
 			for i, u := range g.P.Unknowns {
 				hd := 1.0
 				for d := range u.Order {
-					big = math.Max(big, math.Max(math.Abs(a.dc[row*J+g.jetAt[i]+d]),
+					big = max(big, max(math.Abs(a.dc[row*J+g.jetAt[i]+d]),
 						math.Abs(a.dc2[row*J+g.jetAt[i]+d]))*hd)
 					hd /= h
 				}
@@ -537,17 +540,22 @@ func (b *basis) weightsAt(s float64, fold int) [][]float64 {
 	for l := range out {
 		out[l] = make([]float64, b.k)
 	}
-	c := make([]float64, b.k)
+	most := b.k + fold
+	p, room := make([]float64, most), [2][]float64{make([]float64, most), make([]float64, most)}
+	legendreTo(p, s)
 	for j := range b.k {
-		for i := range b.k {
-			c[i] = b.coef[i*b.k+j]
+		series := room[0][:b.k]
+		for i := range series {
+			series[i] = b.coef[i*b.k+j]
 		}
-		series := c
 		for l := 0; l <= fold; l++ {
 			if l > 0 {
-				series = integrateSeries(series, 0)
+				whole := room[l%2][:len(series)+1]
+				clear(whole)
+				integrateSeriesTo(whole, series, 1, 0)
+				series = whole
 			}
-			out[l][j] = evaluateSeries(series, s)
+			out[l][j] = floats.Dot(series, p[:len(series)])
 		}
 	}
 	return out

@@ -4,8 +4,6 @@ import (
 	"math"
 	"sync"
 
-	"gonum.org/v1/gonum/floats"
-
 	"nodespan/solver/nodes"
 )
 
@@ -23,6 +21,8 @@ type basis struct {
 	largest [][]float64
 	// coef is k×k, row-major: values at the nodes → Legendre coefficients on the element.
 	coef []float64
+	// legendre is k×k, row-major: P_0 … P_(k−1) at each node.
+	legendre []float64
 	// start holds the values at 0 of the Lagrange polynomials.
 	start []float64
 	// slope is k×k, row-major: values at the nodes → derivatives in s there.
@@ -58,8 +58,12 @@ func basisFor(family nodes.Family, k, fold int) *basis {
 		}
 		b.coef = nodes.Coefficients(x).RawMatrix().Data
 		b.start = b.weightsAt(0, 0)[0]
+		b.legendre = make([]float64, k*k)
+		for i, s := range b.s {
+			legendreTo(b.legendre[i*k:(i+1)*k], s)
+		}
 		b.slope = nodes.Differentiation(b.s).RawMatrix().Data
-		cache.numbers += 2 * k * k
+		cache.numbers += 3 * k * k
 	}
 	if len(b.end) <= fold {
 		// Copy before extending: others may be reading the old one.
@@ -101,13 +105,6 @@ func largestOf(v []float64) float64 {
 		most = math.Max(most, math.Abs(w))
 	}
 	return most
-}
-
-// integrateSeries returns the Legendre coefficients on 0 ≤ s ≤ 1 of start + ∫_0^s of the series c, one longer than c.
-func integrateSeries(c []float64, start float64) []float64 {
-	out := make([]float64, len(c)+1)
-	integrateSeriesTo(out, c, 1, start)
-	return out
 }
 
 // integrateSeriesTo writes the Legendre coefficients on 0 ≤ s ≤ 1 of start + h ∫_0^s of the series c (polynomials
@@ -170,18 +167,6 @@ func legendreFour(p [][4]float64, r, s, t, u float64) {
 		t0, t1 = t1, c[0]*t*t1-c[1]*t0
 		u0, u1 = u1, c[0]*u*u1-c[1]*u0
 	}
-}
-
-// evaluateSeries returns the Legendre series c at s.
-func evaluateSeries(c []float64, s float64) float64 {
-	var store [64]float64
-	p := store[:]
-	if len(c) > len(p) {
-		p = make([]float64, len(c))
-	}
-	p = p[:len(c)]
-	legendreTo(p, s)
-	return floats.Dot(c, p)
 }
 
 // Reference returns the k nodes of a family on (0, 1) and the k×k matrix, row-major, that turns values there into

@@ -30,14 +30,25 @@ func (a *Assembler) Defect(c *Curve, ce, e int, q *Quadrature, noise, detail []f
 	x0, h := g.element(e)
 	k, n := b.k, g.n
 	copy(a.in[g.jet:], c.g.Parameters(c.V))
-	if need := (n+1)*k + len(q.X)*n*(n+1); len(a.defect) < need {
+	N := len(q.X)
+	if need := (n+1)*k + N*(g.jet+n*(n+1)); len(a.defect) < need {
 		a.defect = make([]float64, 2*need)
 	}
-	coef, p, points := a.defect[:n*k], a.defect[n*k:(n+1)*k], a.defect[(n+1)*k:]
+	left := a.defect
+	cut := func(n int) (part []float64) {
+		part, left = left[:n:n], left[n:]
+		return part
+	}
+	coef, p, jets, points := cut(n*k), cut(k), cut(N*g.jet), cut(N*n*(n+1))
 	clear(coef)
 	clear(detail)
+	c.AtAll(ce, q.X, jets)
+	if len(a.four) < k {
+		a.four = make([][4]float64, k)
+	}
+	four := a.four[:k] // the Legendre polynomials at four points
 	for j, at := range q.X {
-		c.In(ce, at, a.in[:g.jet])
+		copy(a.in, jets[j*g.jet:(j+1)*g.jet])
 		if noise == nil {
 			g.P.Equations(at, a.in, a.f, nil)
 		} else {
@@ -47,21 +58,25 @@ func (a *Assembler) Defect(c *Curve, ce, e int, q *Quadrature, noise, detail []f
 		if q.Narrow {
 			a.lead(points[j*n*(n+1):(j+1)*n*(n+1)], 4*q.W[j]*h)
 		}
-		legendreTo(p, (at-x0)/h)
+		if j%4 == 0 {
+			s := func(i int) float64 { return (q.X[min(i, N-1)] - x0) / h }
+			legendreFour(four, s(j), s(j+1), s(j+2), s(j+3))
+		}
 		for r, f := range a.f {
 			if f = f * q.W[j]; math.IsNaN(f) || math.IsInf(f, 0) {
 				continue
 			}
 			row := coef[r*k : (r+1)*k]
-			for m, v := range p {
-				row[m] += float64(2*m+1) * v * f
+			for m := range four {
+				row[m] += float64(2*m+1) * four[m][j%4] * f
 			}
 		}
 	}
-	for node, s := range b.s {
-		legendreTo(p, s)
-		for r := range n {
-			rhs.Element[e][r*k+node] = -blocks.Dot(p, coef[r*k:(r+1)*k]) * a.scale[e][r*k+node]
+	for r := range n {
+		rows := rhs.Element[e][r*k : (r+1)*k]
+		blocks.DotRows(rows, b.legendre, k, coef[r*k:(r+1)*k])
+		for node, v := range rows {
+			rows[node] = -v * a.scale[e][r*k+node]
 		}
 	}
 	if q.Narrow {
@@ -88,7 +103,7 @@ func (a *Assembler) quieten(x float64, noise []float64) {
 			size += math.Abs(a.df[r*J+i]) * v
 		}
 		const sure = 2 // the bound is of the size of several independent errors together
-		if math.Abs(f) <= math.Max(size, sure*a.own[r]) {
+		if math.Abs(f) <= max(size, sure*a.own[r]) {
 			a.f[r] = 0
 		}
 	}
@@ -106,9 +121,9 @@ func (a *Assembler) lead(m []float64, length float64) {
 			scale := 1.0
 			for d := u.Order; d >= 0; d-- {
 				v := math.Abs(a.df[r*J+g.jetAt[i]+d]) * scale
-				all = math.Max(all, v)
+				all = max(all, v)
 				if d == u.Order {
-					top = math.Max(top, v)
+					top = max(top, v)
 				}
 				scale *= length
 			}
@@ -145,11 +160,11 @@ func (a *Assembler) detail(out []float64, q *Quadrature, points, coef, p []float
 			if math.IsNaN(up) || math.IsInf(up, 0) {
 				up = 0
 			}
-			out[at+u.Order] = math.Max(out[at+u.Order], math.Abs(up))
+			out[at+u.Order] = max(out[at+u.Order], math.Abs(up))
 			for d := u.Order - 1; d >= 0; d-- {
 				old := running[at+d]
 				running[at+d] += step * up
-				out[at+d] = math.Max(out[at+d], math.Abs(running[at+d]))
+				out[at+d] = max(out[at+d], math.Abs(running[at+d]))
 				up = (old + running[at+d]) / 2
 			}
 		}
@@ -199,13 +214,13 @@ func (c *Curve) Enclose(el int, a, b float64, jet []bvp.Enclosure) {
 	for i, u := range g.P.Unknowns {
 		at := g.jetAt[i] + u.Order
 		steep := 0.0
-		for n, v := range c.series[el][at] {
+		for n, v := range c.Series(el, at) {
 			steep += math.Abs(v) * float64(n*(n+1)) / h // |P_n'| ≤ n (n + 1)/2, and t = 2s − 1
 		}
 		lo, hi := -steep, steep
 		for ; at >= g.jetAt[i]; at-- {
 			v := values[at]
-			r := half * math.Max(math.Abs(lo), math.Abs(hi))
+			r := half * max(math.Abs(lo), math.Abs(hi))
 			jet[at] = bvp.Enclosure{Lo: v - r, Hi: v + r, SlopeLo: lo, SlopeHi: hi, Mid: v}
 			lo, hi = v-r, v+r
 		}

@@ -190,7 +190,12 @@ func (g *Grid) Work() (assemble, residual float64) {
 // NewVector returns a zero vector of the discrete unknowns: û in U (unknown by unknown, k each), states in Z,
 // border unknowns (taps, then the parameters) in Q.
 func (g *Grid) NewVector() *blocks.Solution {
-	return blocks.NewSolution(g.s, g.border(), g.Elements(), func(e int) int { return g.n * g.Mesh.Nodes[e] })
+	return &g.NewVectors(1)[0]
+}
+
+// NewVectors returns n zero vectors.
+func (g *Grid) NewVectors(n int) []blocks.Solution {
+	return blocks.NewSolutions(n, g.s, g.border(), g.Elements(), func(e int) int { return g.n * g.Mesh.Nodes[e] })
 }
 
 // Parameters returns the parameters' part of a vector.
@@ -207,8 +212,37 @@ func (g *Grid) Taps() []bvp.PointValue {
 
 // Fill sets a vector from a function that writes the jet at x. At the ends of an element the jet is asked for at
 // the mesh point itself.
+//
+//go:noinline
 func (g *Grid) Fill(v *blocks.Solution, jet func(x float64, jet []float64)) {
-	j := make([]float64, g.jet)
+	g.fill(v, jet, func(x, jets []float64) {
+		for i, at := range x {
+			jet(at, jets[i*g.jet:(i+1)*g.jet])
+		}
+	})
+}
+
+// FillFrom sets a vector from a curve of the same problem.
+//
+//go:noinline
+func (g *Grid) FillFrom(v *blocks.Solution, c *Curve) {
+	g.fill(v, c.At, func(x, jets []float64) {
+		e := c.g.Find(x[0])
+		if e == c.g.Find(x[len(x)-1]) {
+			c.AtAll(e, x, jets)
+			return
+		}
+		for i, at := range x {
+			c.At(at, jets[i*g.jet:(i+1)*g.jet])
+		}
+	})
+}
+
+// fill is Fill, with a function that writes the jets at the nodes of an element, one behind the other.
+func (g *Grid) fill(v *blocks.Solution, jet func(x float64, jet []float64), inside func(x, jets []float64)) {
+	most := slices.Max(g.Mesh.Nodes)
+	store := make([]float64, g.jet+most+most*g.jet)
+	j, places, jets := store[:g.jet], store[g.jet:][:most], store[g.jet+most:]
 	for e, x := range g.Mesh.X {
 		jet(x, j)
 		for i, u := range g.P.Unknowns {
@@ -218,9 +252,13 @@ func (g *Grid) Fill(v *blocks.Solution, jet func(x float64, jet []float64)) {
 	for e, b := range g.bases {
 		a, h := g.element(e)
 		for node, s := range b.s {
-			jet(a+h*s, j)
-			for i, u := range g.P.Unknowns {
-				v.U[e][i*b.k+node] = j[g.jetAt[i]+u.Order] * math.Pow(h, float64(u.Order))
+			places[node] = a + h*s
+		}
+		inside(places[:b.k], jets)
+		for i, u := range g.P.Unknowns {
+			scale := math.Pow(h, float64(u.Order))
+			for node := range b.k {
+				v.U[e][i*b.k+node] = jets[node*g.jet+g.jetAt[i]+u.Order] * scale
 			}
 		}
 	}

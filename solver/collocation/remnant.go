@@ -58,7 +58,7 @@ func (a *Assembler) addRemnant(c *Curve, e int, x, direction, neighbour float64,
 		return
 	}
 	for from, to := 0.0, neighbour/2; from < h/2; from, to = to, 2*to {
-		to = math.Min(to, h/2)
+		to = min(to, h/2)
 		for i, s := range gaussPoints {
 			at := x + direction*(from+(to-from)*s)
 			c.In(e, at, a.in[:g.jet])

@@ -15,7 +15,7 @@ import (
 // rounded constants.
 type Rounding struct {
 	own    *blocks.RHS
-	shared []*blocks.RHS
+	shared []blocks.RHS
 	// Sizes holds, for each entry of the jet, the largest size at a node of what it is added up from.
 	Sizes []float64
 }
@@ -29,19 +29,21 @@ const halfUnit = 1.0 / (1 << 53)
 // formulas, the places of the nodes and of the conditions.
 func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int) *Rounding {
 	g := a.g
-	r := &Rounding{own: sys.NewRHS(), Sizes: make([]float64, g.jet)}
-	for range trials {
-		r.shared = append(r.shared, sys.NewRHS())
+	all := sys.NewRHSs(1 + trials)
+	r := &Rounding{own: &all[0], shared: all[1:], Sizes: make([]float64, g.jet)}
+	rows := make([][]float64, 2*trials)
+	b := &bounder{Assembler: a, v: v, r: r, shared: rows[:trials], weights: rows[trials:]}
+	J, most := g.jet+g.par+1, slices.Max(g.Mesh.Nodes)
+	store := make([]float64, 2*J+(3+trials)*g.n+(2+trials)*g.jet+trials*g.n*combinations+most)
+	cut := func(n int) (part []float64) {
+		part, store = store[:n:n], store[n:]
+		return part
 	}
-	b := &bounder{Assembler: a, v: v, r: r, off: make([]float64, g.jet+g.par+1), in: make([]float64, g.jet+g.par+1),
-		own: make([]float64, g.n), f2: make([]float64, g.n), shared: make([][]float64, trials),
-		weights: make([][]float64, trials), sums: make([]float64, trials*g.n*combinations),
-		squares: make([]float64, g.n)}
+	b.off, b.in, b.own, b.f2, b.squares = cut(J), cut(J), cut(g.n), cut(g.n), cut(g.n)
+	b.sizes, b.whole, b.sums, b.unit = cut(g.jet), cut(g.jet), cut(trials*g.n*combinations), cut(most)
 	for t := range b.shared {
-		b.shared[t] = make([]float64, g.n)
-		b.weights[t] = make([]float64, g.jet)
+		b.shared[t], b.weights[t] = cut(g.n), cut(g.jet)
 	}
-	b.sizes, b.whole = make([]float64, g.jet), make([]float64, g.jet)
 	for e := range g.bases {
 		b.combine(e)
 		b.equations(e)
@@ -51,19 +53,24 @@ func (a *Assembler) Rounding(v *blocks.Solution, sys *blocks.System, trials int)
 	return r
 }
 
-// Disturb writes to rhs a disturbance of every row by its bound, with the signs that sign returns (±1), and by the
-// constants' errors with the signs of the trial. Conditions and the places of breaks, few as they are, get signs such
-// that any two of them agree in some trials and differ in others.
-func (r *Rounding) Disturb(rhs *blocks.RHS, trial int, sign func() float64) {
-	for e, own := range r.own.Element {
-		shared := r.shared[trial].Element[e]
-		for i, v := range own {
-			rhs.Element[e][i] = v*sign() + shared[i]
+// Disturb returns, for trials from one to before another, a disturbance of every row by its bound, with the signs that
+// sign returns (±1), and by the constants' errors with the signs of the trial. Conditions and the places of breaks, few
+// as they are, get signs such that any two of them agree in some trials and differ in others. Each trial can be had
+// once.
+func (r *Rounding) Disturb(from, to int, sign func() float64) []blocks.RHS {
+	for trial := from; trial < to; trial++ {
+		rhs := &r.shared[trial]
+		for e, own := range r.own.Element {
+			row := rhs.Element[e]
+			for i, v := range own {
+				row[i] += v * sign()
+			}
+		}
+		for i, v := range r.own.Closing {
+			rhs.Closing[i] += v * signOf(i, trial)
 		}
 	}
-	for i, v := range r.own.Closing {
-		rhs.Closing[i] = v*signOf(i, trial) + r.shared[trial].Closing[i]
-	}
+	return r.shared[from:to]
 }
 
 // signOf is the sign that number i of a few causes of error has in a trial. Any two of the first seven agree in some
@@ -85,6 +92,7 @@ type bounder struct {
 	shared  [][]float64
 	sizes   []float64 // of each entry of the jet at a point
 	whole   []float64 // the same with the errors of the weights
+	unit    []float64 // zeros
 	// What the errors of a basis's weights do: they are the same on every element that has it, and add up from element
 	// to element. See combine.
 	weights [][]float64 // for each trial, to each entry of the jet at a point
@@ -207,7 +215,7 @@ func (b *bounder) equations(e int) {
 	x0, h := g.element(e)
 	b.elementJets(e, b.v, b.jets)
 	b.moveToPlaces(e, b.v, b.jets)
-	unit := make([]float64, k)
+	unit := b.unit[:k]
 	copy(b.in[g.jet:], g.Parameters(b.v))
 	clear(b.off)
 	for node, s := range basis.s {
@@ -324,8 +332,8 @@ func (b *bounder) beside(e int) (left, right []float64, off float64) {
 func (b *bounder) move(e, row int, effect float64) {
 	effect = finite(effect)
 	place := len(b.g.P.Conditions) + slices.Index(b.g.P.Breaks, b.g.Mesh.X[e+1])
-	for t, r := range b.r.shared {
-		r.Element[e][row] += effect * signOf(place, t)
+	for t := range b.r.shared {
+		b.r.shared[t].Element[e][row] += effect * signOf(place, t)
 	}
 }
 
@@ -400,7 +408,13 @@ func (b *bounder) slope(at bvp.PointValue) float64 {
 	e := g.Find(at.X)
 	s := (at.X - g.Mesh.X[e]) / (g.Mesh.X[e+1] - g.Mesh.X[e])
 	jet := make([]float64, g.jet)
-	b.point(e, b.v, s, jet, g.bases[e].weightsAt(s, g.maxOrder))
+	var weights [][]float64
+	if t := g.tap(at); t >= 0 {
+		weights = g.taps[t].weights
+	} else {
+		weights = g.bases[e].weightsAt(s, g.maxOrder)
+	}
+	b.point(e, b.v, s, jet, weights)
 	return jet[g.jetAt[at.Unknown]+at.Derivative+1]
 }
 

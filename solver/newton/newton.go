@@ -45,6 +45,9 @@ const rounding = 1e-7
 // linear is the size of the first simplified correction up to which a problem counts as linear.
 const linear = 1e-10
 
+// vectors is how many an iteration takes: the correction, the simplified one and the point where that is taken.
+const vectors = 3
+
 // collocated are the equations of a collocation grid.
 type collocated struct {
 	g      *collocation.Grid
@@ -54,6 +57,7 @@ type collocated struct {
 	sys    *blocks.System
 	rhs    *blocks.RHS
 	n      *norm
+	spare  []blocks.Solution
 	used   bool // sys holds factors
 	// Work of a Jacobian with its factors and a residual, and of a residual, each with a substitution.
 	whole, residual float64
@@ -110,14 +114,19 @@ func largest(v *blocks.Solution) float64 {
 	return top
 }
 
-func (e *collocated) New() *blocks.Solution { return e.g.NewVector() }
+func (e *collocated) New() (v *blocks.Solution) {
+	if len(e.spare) == 0 {
+		e.spare = e.g.NewVectors(vectors)
+	}
+	v, e.spare = &e.spare[0], e.spare[1:]
+	return v
+}
 
 func (e *collocated) Work() float64 { return e.whole }
 
 func (e *collocated) Linearise(v *blocks.Solution) (finite, regular bool) {
 	if e.used {
-		e.sys = nil // let the old factors go before the new ones take their room
-		e.sys = e.g.System()
+		e.sys.Clear()
 	}
 	e.used = true
 	if !e.asm.Assemble(v, e.sys, e.rhs) {
@@ -152,13 +161,11 @@ func (e *collocated) Floor(v *blocks.Solution) bool {
 	}
 	budget.Spend(e.ctx, 2*e.residual)
 	sign := -1.0
-	e.asm.Rounding(v, e.sys, 1).Disturb(e.rhs, 0, func() float64 {
+	rhs := e.asm.Rounding(v, e.sys, 1).Disturb(0, func() float64 {
 		sign = -sign
 		return sign
 	})
-	noise := e.g.NewVector()
-	e.sys.SolveTo(noise, e.rhs)
-	e.n.floor(noise)
+	e.n.floor(e.sys.SolveOver(rhs))
 	return true
 }
 
@@ -176,10 +183,8 @@ func (e *collocated) Explained(v *blocks.Solution, size float64) bool {
 	budget.Spend(e.ctx, (2+trials)*e.residual)
 	bounds := e.asm.Rounding(v, e.sys, trials)
 	sign := blocks.Signs(1)
-	noise := e.g.NewVector()
 	for trial := range trials {
-		bounds.Disturb(e.rhs, trial, sign)
-		e.sys.SolveTo(noise, e.rhs)
+		noise := e.sys.SolveOver(bounds.Disturb(trial, sign))
 		if size <= 2*e.Size(noise, 0, noise) {
 			return true
 		}

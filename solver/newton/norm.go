@@ -19,8 +19,9 @@ type norm struct {
 
 func newNorm(g *collocation.Grid, a, b *blocks.Solution) *norm {
 	p := g.P
-	n := &norm{g: g, u: make([]float64, len(p.Unknowns)), z: make([]float64, p.State()), q: make([]float64, len(a.Q)),
-		own: g.Mesh.Nodes}
+	nu, nz := len(p.Unknowns), p.State()
+	store := make([]float64, nu+nz+len(a.Q))
+	n := &norm{g: g, u: store[:nu:nu], z: store[nu : nu+nz : nu+nz], q: store[nu+nz:], own: g.Mesh.Nodes}
 	for _, v := range []*blocks.Solution{a, b} {
 		for _, z := range v.Z {
 			for i, x := range z {

@@ -42,11 +42,9 @@ func Stretches(p *bvp.Problem) []*Stretch {
 	return out
 }
 
-// Fractional reports whether solutions of a linear problem are known to hold powers, at an end, that are no whole
-// numbers.
-func Fractional(p *bvp.Problem) bool {
-	return slices.ContainsFunc(Ends(p), End.fractional)
-}
+// Fractional reports whether solutions of a linear problem are known to hold powers, at one of its singular ends, that
+// are no whole numbers.
+func Fractional(ends []End) bool { return slices.ContainsFunc(ends, End.fractional) }
 
 // proposals lists powers for the stretch of an end: the least that makes all powers of the solution whole numbers, and
 // some that make logarithms and irrational powers smooth enough for elements that shrink towards the end.

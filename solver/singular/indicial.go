@@ -212,12 +212,8 @@ func (e End) bounded(order int) int {
 // Underdetermined looks at one linear equation with singular ends at which at most values are given, and reports
 // whether the conditions leave a solution free: being bounded, and the values, must together be as many conditions as
 // the order. at is the end where a given value says nothing, or where none is shut out.
-func Underdetermined(p *bvp.Problem) (at float64, under bool) {
-	if len(p.Parameters) > 0 || len(p.Unknowns) != 1 || !linear(p) {
-		return 0, false
-	}
-	ends := Ends(p)
-	if len(ends) == 0 {
+func Underdetermined(p *bvp.Problem, ends []End) (at float64, under bool) {
+	if len(ends) == 0 || len(p.Parameters) > 0 || len(p.Unknowns) != 1 || !linear(p) {
 		return 0, false
 	}
 	count := 0

@@ -72,13 +72,13 @@ func TestUnderdetermined(t *testing.T) {
 	} {
 		p := euler(0, c.a, c.b, none)
 		p.Conditions = []bvp.Condition{bvptest.Given(0, 0, 0, 0), bvptest.Given(1, 0, 0, 1)}
-		if _, under := Underdetermined(p); under != c.under {
+		if _, under := Underdetermined(p, Ends(p)); under != c.under {
 			t.Errorf("%v: underdetermined %v", c, under)
 		}
 	}
 	regular := euler(0, 0, 0, none)
 	regular.A, regular.Conditions = 0.5, []bvp.Condition{bvptest.Given(0.5, 0, 0, 0), bvptest.Given(1, 0, 0, 1)}
-	if _, under := Underdetermined(regular); under || len(Ends(regular)) > 0 {
+	if _, under := Underdetermined(regular, Ends(regular)); under || len(Ends(regular)) > 0 {
 		t.Error("an interval without its singular point has no singular end")
 	}
 }

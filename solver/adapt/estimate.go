@@ -221,10 +221,9 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 	most := make([]float64, J) // on an element, in one trial
 	par := make([]float64, len(est.Parameters))
 	bounds := r.Assembler.Rounding(solution, r.System, trials)
-	var answers [trials]*blocks.Solution
-	for trial := range trials {
-		answers[trial] = r.System.SolveOver(bounds.Disturb(trial, sign))
-		for i, d := range g.Parameters(answers[trial]) {
+	answers := r.System.SolveOver(bounds.Disturb(0, trials, sign))
+	for trial := range answers {
+		for i, d := range g.Parameters(&answers[trial]) {
 			par[i] += d * d
 		}
 	}
@@ -234,8 +233,8 @@ func (est *Estimate) addRounding(curve *collocation.Curve, r newton.Result) (con
 		est.room.a = room(est.room.a, len(x)*J)
 		jets := est.room.a
 		sampler.Place(e, x)
-		for _, v := range answers {
-			sampler.Jets(v, jets)
+		for trial := range answers {
+			sampler.Jets(&answers[trial], jets)
 			clear(most)
 			raise(most, jets, 1)
 			for i, d := range most {

@@ -585,15 +585,17 @@ func (s *System) SolveTo(dst *Solution, b *RHS) {
 	s.substitute(dst, b)
 }
 
-// SolveOver solves for a right-hand side and returns the unknowns. The elements' own ones take its place.
-func (s *System) SolveOver(b *RHS) *Solution {
-	E := len(s.elements)
-	v := NewSolution(s.S, s.Q, E, func(int) int { return 0 })
-	for e := range v.U {
-		v.U[e] = b.Element[e][:s.elements[e].k]
+// SolveOver solves for several right-hand sides and returns the unknowns. The elements' own ones take their place.
+func (s *System) SolveOver(b []RHS) []Solution {
+	out := NewSolutions(len(b), s.S, s.Q, len(s.elements), func(int) int { return 0 })
+	for i := range out {
+		v := &out[i]
+		for e := range v.U {
+			v.U[e] = b[i].Element[e][:s.elements[e].k]
+		}
+		s.SolveTo(v, &b[i])
 	}
-	s.SolveTo(v, b)
-	return v
+	return out
 }
 
 // substitute writes the elements' own unknowns, which may take the place of the right-hand side, when all others are

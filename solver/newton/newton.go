@@ -161,11 +161,11 @@ func (e *collocated) Floor(v *blocks.Solution) bool {
 	}
 	budget.Spend(e.ctx, 2*e.residual)
 	sign := -1.0
-	rhs := e.asm.Rounding(v, e.sys, 1).Disturb(0, func() float64 {
+	rhs := e.asm.Rounding(v, e.sys, 1).Disturb(0, 1, func() float64 {
 		sign = -sign
 		return sign
 	})
-	e.n.floor(e.sys.SolveOver(rhs))
+	e.n.floor(&e.sys.SolveOver(rhs)[0])
 	return true
 }
 
@@ -184,7 +184,7 @@ func (e *collocated) Explained(v *blocks.Solution, size float64) bool {
 	bounds := e.asm.Rounding(v, e.sys, trials)
 	sign := blocks.Signs(1)
 	for trial := range trials {
-		noise := e.sys.SolveOver(bounds.Disturb(trial, sign))
+		noise := &e.sys.SolveOver(bounds.Disturb(trial, trial+1, sign))[0]
 		if size <= 2*e.Size(noise, 0, noise) {
 			return true
 		}

@@ -391,8 +391,8 @@ func reflect(a []float64, n, c, s int, tau, b []float64) {
 	}
 }
 
-// equilibrate scales rows and then columns of a square matrix to largest entry 1, by powers of two, in place, and writes
-// the factors.
+// equilibrate scales rows and then columns of a square matrix to largest entry 1, by powers of two, in place, and
+// writes the factors.
 func equilibrate(a, row, col []float64) {
 	n := len(row)
 	for i := range n {

@@ -170,6 +170,9 @@ func (s *scanner) beginLine() {
 
 // columns cuts off what stands before a name and its value in columns, and what stands behind them and their unit.
 func (s *scanner) columns(line string) {
+	if !strings.Contains(line, "\t") && !strings.Contains(line, "  ") {
+		return
+	}
 	list := columnGap.FindAllStringIndex(line, -1)
 	if len(list) < 2 {
 		return

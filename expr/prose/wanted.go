@@ -119,7 +119,9 @@ var (
 
 // ordered passes over "λ₁ < λ₂ < …", which only puts numbers in their order.
 func (r *reader) ordered() {
-	if !strings.ContainsAny(r.text, "<≤\\") {
+	if !slices.ContainsFunc(r.items, func(it item) bool {
+		return it.kind == relation && (it.text == "<" || it.text == "<=" || it.text == "≤")
+	}) {
 		return
 	}
 	list := numberedName.FindAllStringSubmatchIndex(r.text, -1)

@@ -62,6 +62,8 @@ func (s *Solution) Usable() bool { return s.curve != nil }
 
 // Points returns the points of the node table in ascending order, the ends and the nodes; nil where the solution is not
 // usable.
+//
+//go:noinline
 func (s *Solution) Points() []float64 {
 	if !s.Usable() {
 		return nil

@@ -121,6 +121,8 @@ func solve(s *Solution, p *Problem, o Options) {
 const leastNear = 15
 
 // adapt returns what package adapt is told.
+//
+//go:noinline
 func (o *Options) adapt() adapt.Options {
 	least := 0
 	if o.Near {

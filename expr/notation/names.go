@@ -66,6 +66,8 @@ var Functions, aliases, inverses = func() (args map[string]int, aliases, inverse
 func IsFunction(name string) bool { return function(name) != "" }
 
 // function returns the canonical name of a built-in function, or "".
+//
+//go:noinline
 func function(name string) string {
 	if f, ok := aliases[name]; ok {
 		return f

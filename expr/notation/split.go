@@ -145,6 +145,7 @@ func (s *splitter) broken(i int) bool {
 	return false
 }
 
+//go:noinline
 func (s *splitter) add(t Token) {
 	s.cur = append(s.cur, t)
 	s.rel = s.rel || states(t)

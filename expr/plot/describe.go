@@ -219,6 +219,7 @@ func place(x float64, v View, digits int) string {
 	return rounded(x, min(max(digits, exponent10(largest)-exponent10(v.X1-v.X0)+digits-1), 15))
 }
 
+//go:noinline
 func spoken(v float64) string { return rounded(v, 4) }
 
 // rounded writes v with at most so many significant digits, large and small ones with a power of ten.

@@ -72,6 +72,8 @@ func (n *pen) crisp(v float64) float64 {
 }
 
 // rule is the width in CSS pixels of a rule, a whole number of device pixels.
+//
+//go:noinline
 func (n *pen) rule() float64 { return math.Max(1, math.Floor(n.scale+0.25)) / n.scale }
 
 func (n *pen) stroke(color string, alpha float64) Stroke {

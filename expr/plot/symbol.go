@@ -88,6 +88,8 @@ func powerOfTen(e int, times bool) []run {
 }
 
 // minus replaces hyphens by minus signs.
+//
+//go:noinline
 func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }
 
 // decimal writes v with so many digits after the point; zero never has a sign.

@@ -22,6 +22,8 @@ type crossing struct {
 }
 
 // side returns the point that n approaches, and from where: -1 from below, 1 from above, 0 where n is no such point.
+//
+//go:noinline
 func side(n notation.Node) (at notation.Node, from int) {
 	b, ok := n.(*notation.Binary)
 	if !ok || b.Op != '-' && b.Op != '+' {

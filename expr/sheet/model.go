@@ -73,6 +73,8 @@ func (m *model) soughtIndex(name string) int {
 type values map[string]float64
 
 // leaf returns the value of a name that is free of the variable and the unknowns.
+//
+//go:noinline
 func (v values) leaf(n notation.Node) (float64, bool) {
 	name, ok := n.(*notation.Name)
 	if !ok {

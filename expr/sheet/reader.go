@@ -100,6 +100,8 @@ func (r *reader) note(at notation.Span, format string, args ...any) {
 }
 
 // plain records one that nobody could have read otherwise.
+//
+//go:noinline
 func (r *reader) plain(at notation.Span, format string, args ...any) {
 	r.note(at, format, args...)
 	r.sheet.Inferences[len(r.sheet.Inferences)-1].Plain = true

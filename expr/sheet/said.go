@@ -322,6 +322,8 @@ func (s *saying) points(t []notation.Token) (what []notation.Token, points [][]n
 }
 
 // mayVary reports whether a name can be that of the variable; towards says that a limit is taken in it.
+//
+//go:noinline
 func (s *saying) mayVary(name string, towards bool) bool {
 	if s.variable != "" {
 		return name == s.variable

@@ -173,6 +173,7 @@ func (r *reader) rescale(start notation.Node, end string) {
 	r.variableFrom = c.s + " stands for the part of the sought length"
 }
 
+//go:noinline
 func numeral(sp notation.Span, v int) notation.Node {
 	return &notation.Number{Sp: sp, Value: float64(v), Text: fmt.Sprint(v)}
 }
@@ -255,6 +256,8 @@ func (c *rescaling) replace(n notation.Node) notation.Node {
 }
 
 // in returns a tree in s.
+//
+//go:noinline
 func (c *rescaling) in(n notation.Node) notation.Node { return notation.Rebuild(n, c.replace) }
 
 // times returns a side in s with the length to the power m as a factor, so that no term is divided by a length that is

@@ -265,6 +265,7 @@ func ordered(f *function.Function, n *notation.Call) (of *function.Function, ord
 	return f, int(k.Value), true
 }
 
+//go:noinline
 func (c *compiler) constant(v float64) ref {
 	bits := math.Float64bits(v)
 	if r, ok := c.consts[bits]; ok {

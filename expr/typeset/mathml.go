@@ -12,6 +12,8 @@ import (
 // Only elements and attributes of MathML Core (W3C) are used.
 
 // Math wraps elements into a math element, set as a display (on a line of its own) or inline.
+//
+//go:noinline
 func Math(display bool, children ...*Element) *Element {
 	m := element("math", children...)
 	m.Attrs = append(m.Attrs, Attr{"xmlns", "http://www.w3.org/1998/Math/MathML"})

@@ -64,4 +64,39 @@ export function finding(at) {
       assert.match(await found(page), /lam = 4.* up to 3\.513[\s\u202f]?830[\s\u202f]?719.* turns back/);
       await accessible(page, "the reason why there is no answer");
     }));
+
+  // The same source; against the constant its branch turns back there, and a value below has two solutions.
+  test("how it moves with a constant: the branch is drawn, its fold told, and a press on a point makes it the answer",
+    () =>
+      inPage(at, async (page) => {
+        await page.solved(() => page.paste("y'' + lam exp(y) = 0\ny(0) = 0, y(1) = 0\nlam = 1 in [0.5, 5]"));
+        await page.press("#trace > summary");
+        await page.press("#trace-form button");
+        const words = await until(page.tab, "the branch", () => document.getElementById("trace-text").innerText);
+        assert.match(words, /up to lam = 3\.513[\s\u202f]?830[\s\u202f]?719.*; below it there are two/);
+        const drawn = await page.tab.evaluate(() => ["branch", "fold", "crossing"].map((name) =>
+          document.querySelectorAll(`#trace-picture .${name}`).length));
+        assert.deepEqual(drawn, [1, 1, 0]);
+        await accessible(page, "branches");
+        await page.press("[data-trace=tsv]");
+        const rows = (await page.tab.evaluate(() => watch.written.at(-1))).trim().split("\n");
+        assert.equal(rows[0], "branch\tlam\ty(0.5)\terror");
+        assert.ok(rows.length > 30, `${rows.length} rows`);
+        await page.tab.focus("#trace-place");
+        await page.tab.keyboard.press("End");
+        const last = await page.text("trace-chosen");
+        const answer = await page.solved(() => page.press("#trace-pick"));
+        assert.match(await page.sheet(), /^lam = 0\.5 in \[0\.5, 5\]$/m);
+        assert.match(await page.sheet(), /^guess y = /m);
+        const digits = (text) => text.replace(/[^\d.−=]/g, "").match(/[\d.]+$|(?<=0\.5=)[\d.]{6}/)[0];
+        assert.equal(digits(last.slice(last.indexOf("y("))).slice(0, 6), digits(answer).slice(0, 6));
+        assert.ok(await page.tab.evaluate(() => !document.getElementById("trace-shown").hidden),
+          "the branch stays, for the next point");
+        await page.put("trace-to", "much");
+        await page.press("#trace-form button");
+        assert.match(await page.text("trace-told"), /two different numbers/);
+        await page.solved(() => page.paste("y'' + lam exp(y) = 0\ny(0) = 0, y(1) = 0\nlam = 2"));
+        assert.ok(await page.tab.evaluate(() => document.getElementById("trace-shown").hidden),
+          "branches of another sheet do not stay");
+      }));
 }

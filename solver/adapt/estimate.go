@@ -287,6 +287,8 @@ func (est *Estimate) discountRounding(safety float64) {
 }
 
 // entryOfFunction returns i when entry i of the jet is an unknown itself, and −1 when it is a derivative.
+//
+//go:noinline
 func entryOfFunction(g *collocation.Grid, i int) int {
 	for u := range g.P.Unknowns {
 		if g.P.JetOffset(u) == i {

@@ -134,6 +134,8 @@ func transposed(a *mat.Dense) *mat.Dense {
 }
 
 // Column returns a copy of column j.
+//
+//go:noinline
 func Column(a *mat.Dense, j int) []float64 {
 	n, _ := a.Dims()
 	out := make([]float64, n)

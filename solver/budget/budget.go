@@ -77,6 +77,8 @@ func (b *Budget) Value(k any) any {
 }
 
 // of returns the innermost budget of a context, nil where there is none.
+//
+//go:noinline
 func of(ctx context.Context) *Budget {
 	if ctx == nil {
 		return nil
@@ -110,6 +112,8 @@ func Afford(ctx context.Context, units float64) bool {
 func Over(ctx context.Context) bool { return ctx != nil && ctx.Err() != nil }
 
 // Reason says in a sentence why a context asks to stop.
+//
+//go:noinline
 func Reason(ctx context.Context) string {
 	if Spent(ctx) {
 		return "the work that one solve may take is done, and the tolerance is not met"

@@ -22,6 +22,8 @@ func (p *Problem) LinearEquations(parameters []float64) bool {
 }
 
 // LinearConditions does so of the conditions.
+//
+//go:noinline
 func (p *Problem) LinearConditions(parameters []float64) bool {
 	return p.sameConditions([3][]float64{parameters, parameters, parameters}, false)
 }
@@ -98,6 +100,8 @@ func same(a, b []float64) bool {
 func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // AllFinite reports whether all of v are.
+//
+//go:noinline
 func AllFinite(v []float64) bool {
 	for _, x := range v {
 		if !Finite(x) {
@@ -123,6 +127,8 @@ func (p *Problem) Stretches() []float64 {
 }
 
 // Divide cuts each of the parts between neighbouring points into n equal ones.
+//
+//go:noinline
 func Divide(x []float64, n int) []float64 {
 	out := make([]float64, 0, (len(x)-1)*n+1)
 	for i := range len(x) - 1 {

@@ -56,6 +56,8 @@ func (a *Assembler) Residual(v *blocks.Solution, rhs *blocks.RHS) bool { return 
 
 // Assemble writes the Jacobian at v into sys (which must be fresh) and minus the residual to rhs. Rows are scaled so
 // that their terms are of order one when y^(d) is of the order of h^−d. It reports whether all is finite.
+//
+//go:noinline
 func (a *Assembler) Assemble(v *blocks.Solution, sys *blocks.System, rhs *blocks.RHS) bool {
 	return a.run(v, sys, rhs)
 }

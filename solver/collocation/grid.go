@@ -36,6 +36,8 @@ type Mesh struct {
 }
 
 // Uniform returns a mesh with the given ends and k nodes in each element.
+//
+//go:noinline
 func Uniform(x []float64, k int, family nodes.Family) Mesh {
 	m := Mesh{X: x, Nodes: make([]int, len(x)-1), Family: family}
 	for i := range m.Nodes {

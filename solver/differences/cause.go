@@ -111,6 +111,8 @@ func (w *work) sentence(c Cause) string {
 }
 
 // without is an answer that has nothing to show.
+//
+//go:noinline
 func (w *work) without(c Cause) *Answer {
 	a := &Answer{Error: inf, Iterations: w.iterations}
 	a.blame(w, c)

@@ -145,6 +145,8 @@ func newton(t float64, step func(t float64) float64) float64 {
 // keeps full accuracy near the end of the interval, where zeros crowd:
 //
 //	(k+1)(P_(k+1) - P_k) = k (P_k - P_(k-1)) - (2k+1) t P_k.
+//
+//go:noinline
 func legendreEnd(n int, t float64) (p, d float64) {
 	p = 1
 	for k := range n {

@@ -3,6 +3,7 @@ package several
 import (
 	"math"
 	"slices"
+	"sort"
 )
 
 // Limits of a scan.
@@ -115,15 +116,7 @@ func (s *scan) refine(g gap) {
 // roots returns the missing numbers at which the far condition is met, nearest to the middle of the scan first, and
 // after them those at which it is nearly met without a change of sign.
 func (s *scan) roots() []float64 {
-	slices.SortFunc(s.shots, func(a, b shot) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		}
-		return 0
-	})
+	sort.Slice(s.shots, func(i, j int) bool { return s.shots[i].at < s.shots[j].at })
 	var out, near []float64
 	for i, b := range s.shots {
 		if b.ok && b.left == 0 {
@@ -148,17 +141,9 @@ func (s *scan) roots() []float64 {
 			}
 		}
 	}
-	size := func(a, b float64) int {
-		switch {
-		case math.Abs(a) < math.Abs(b):
-			return -1
-		case math.Abs(a) > math.Abs(b):
-			return 1
-		}
-		return 0
+	for _, list := range [][]float64{out, near} {
+		sort.SliceStable(list, func(i, j int) bool { return math.Abs(list[i]) < math.Abs(list[j]) })
 	}
-	slices.SortStableFunc(out, size)
-	slices.SortStableFunc(near, size)
 	return append(out, near...)
 }
 

@@ -10,6 +10,8 @@ import (
 type shape func(t float64, out []float64)
 
 // wave returns sin(k π t + φ) with φ = 0 or π/2.
+//
+//go:noinline
 func wave(k float64, cosine bool) shape {
 	phase := 0.0
 	if cosine {

@@ -12,6 +12,8 @@ import (
 // This file builds the operator, puts the conditions into its rows, and solves.
 
 // equationName names the equation of unknown i.
+//
+//go:noinline
 func (w *Working) equationName(i int) string {
 	if len(w.Unknowns) == 1 {
 		return "equation"
@@ -57,6 +59,8 @@ func (w *Working) OldName(j, d int) string {
 
 // Absent reports whether a coefficient is zero at every point where the equation has a value, so that its term is left
 // out.
+//
+//go:noinline
 func (w *Working) Absent(i, j, d int) bool {
 	for _, v := range w.lin.a[i][j][d] {
 		if v != 0 && !math.IsNaN(v) {

@@ -1,8 +1,7 @@
 package keep
 
 import (
-	"cmp"
-	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"unicode"
@@ -35,8 +34,9 @@ func (s Shelf) Names() ([]string, error) {
 			names = append(names, name)
 		}
 	}
-	slices.SortFunc(names, func(a, b string) int {
-		return cmp.Or(cmp.Compare(strings.ToLower(a), strings.ToLower(b)), cmp.Compare(a, b))
+	sort.Slice(names, func(i, j int) bool {
+		a, b := strings.ToLower(names[i]), strings.ToLower(names[j])
+		return a < b || a == b && names[i] < names[j]
 	})
 	return names, err
 }

@@ -38,6 +38,11 @@ func (p *page) chooseSolution(sheet string) {
 		setText(p.findings.told, p.standing().why())
 		return
 	}
+	p.putSheet(sheet)
+}
+
+// putSheet has a sheet solved that was made of the reader's own.
+func (p *page) putSheet(sheet string) {
 	p.sheet.replace(sheet)
 	p.desks.edited = true
 	p.touched()

@@ -195,6 +195,7 @@ func (l *ladderPane) announce() {
 	canvas.SetAttribute("aria-valuetext", s.Rungs[l.shown.Rung].Words)
 }
 
+//go:noinline
 func (l *ladderPane) redraw() {
 	l.frame.ask()
 }

@@ -122,4 +122,6 @@ func (m *methodSentence) setAnswer(a *wire.Answer) {
 }
 
 // setChosen says what was chosen.
+//
+//go:noinline
 func (m *methodSentence) setChosen(text string) { setText(m.chosen, text) }

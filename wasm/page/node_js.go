@@ -61,6 +61,7 @@ func area(id string) *dom.HTMLTextAreaElement {
 	return &dom.HTMLTextAreaElement{BasicHTMLElement: tagged(id, "textarea")}
 }
 
+//go:noinline
 func details(id string) *dom.HTMLDetailsElement {
 	return &dom.HTMLDetailsElement{BasicHTMLElement: tagged(id, "details")}
 }
@@ -128,6 +129,8 @@ func onValue(target js.Value, event string, f func(*dom.BasicEvent)) {
 }
 
 // onKey listens to the keyboard. (What fills fields in may send events by the name of a key's that are none.)
+//
+//go:noinline
 func onKey(target element, f func(*dom.KeyboardEvent)) {
 	on(target, "keydown", func(e *dom.BasicEvent) {
 		if e.Get("key").Type() == js.TypeString {

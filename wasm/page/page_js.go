@@ -28,6 +28,7 @@ type page struct {
 	ladder   *ladderPane
 	opinions *opinionsPane
 	findings *findingsPane
+	trace    *tracePane
 	numbers  *numbersPane
 	working  *workingPane
 	exports  *exportPane
@@ -69,6 +70,8 @@ const (
 	theLadder
 	theExactness
 	theFindings
+	theTrace
+	thePick
 	theAgreement
 	theComparison
 	theWorking
@@ -102,6 +105,7 @@ func Run() {
 	p.ladder = newLadderPane(p.chooseRung, p.climbNow)
 	p.opinions = newOpinionsPane(p.checkNow)
 	p.findings = newFindingsPane(p.chooseSolution)
+	p.trace = p.newTracePane()
 	p.numbers = newNumbersPane(p.numbersEdited, p.compareNow)
 	p.working = newWorkingPane(p.askLesson, p.askOrigin)
 	p.exports = p.newExportPane()
@@ -180,6 +184,7 @@ func (p *page) ask(about topic, q wire.Request) int {
 	return p.askBy(p.workers.ask, about, q)
 }
 
+//go:noinline
 func (p *page) askSpare(about topic, q wire.Request) int {
 	return p.askBy(p.workers.spare, about, q)
 }
@@ -233,6 +238,10 @@ func (p *page) receive(r wire.Reply) {
 		p.ladder.set(r.Ladder)
 	case is(theFindings) && r.Findings != nil:
 		p.findings.set(r.Findings)
+	case is(theTrace) && r.Trace != nil:
+		p.trace.set(r.Trace)
+	case is(thePick):
+		p.trace.picked(r)
 	case is(theAgreement):
 		p.opinions.setAgreement(r.Agreement)
 	case is(theExactness):

@@ -94,6 +94,7 @@ func (p *page) leave() {
 		}
 	}
 	p.opinions.leave()
+	p.trace.leave()
 	p.exports.leave(before.why())
 }
 
@@ -329,6 +330,7 @@ func (p *page) showAnswer(a *wire.Answer) {
 	p.working.renew()
 	p.opinions.clear(true)
 	p.findings.clear()
+	p.trace.offer(true)
 	p.ladder.ask(p.climb())
 	p.enter(p.phase.next(gotAnswer))
 	p.figure.fit()
@@ -345,5 +347,6 @@ func (p *page) showNone(a *wire.Answer) {
 	p.answer.set(a)
 	p.method.setAnswer(a)
 	p.working.renew()
+	p.trace.offer(true)
 	p.timers.spare.start(spareAfter)
 }

@@ -9,6 +9,8 @@ import (
 // where one is turned into the other.
 
 // utf16Offset returns the number of UTF-16 units before the given byte of text.
+//
+//go:noinline
 func utf16Offset(text string, bytes int) int {
 	n := 0
 	for i, r := range text {

@@ -155,6 +155,15 @@ func (w *workers) idle(kind wire.Kind) {
 	}
 }
 
+// giveUp ends the job of a kind that does not pause, and reports whether there was one.
+func (w *workers) giveUp(kind wire.Kind) bool {
+	_, busy := w.jobs[kind]
+	if delete(w.jobs, kind); busy {
+		w.renew()
+	}
+	return busy
+}
+
 // stallAfter is how long a newer job waits for the reserve to come to a pause, in milliseconds.
 const stallAfter = 600
 

@@ -8,6 +8,9 @@ const (
 
 	Search Kind = "search" // look for further solutions; answered by several Findings, each with all so far
 
+	Follow Kind = "follow" // follow the solutions while a constant moves; answered by a Trace
+	Pick   Kind = "pick"   // the sheet that leads to a point of the last trace; a Value says why there is none
+
 	Agree   Kind = "agree"   // solve by other methods, and compare, at Point too where it is given
 	Exact   Kind = "exact"   // judge the sheet's exact solution, and measure against it
 	Compare Kind = "compare" // compare a reader's own numbers
@@ -72,6 +75,37 @@ type Finding struct {
 	Shown  bool
 	// Sheet is the sheet with a first guess that leads to this solution; empty where none was found.
 	Sheet string
+}
+
+// Trace is how the solutions move with a constant, or why that cannot be told.
+type Trace struct {
+	Fault             string
+	Constant, Against string
+	// X, Y are the two axes.
+	X, Y     Axis
+	Branches []Branch
+	Specials []Special
+	Lines    []string // in words
+	Table    string   // all points, between tabs
+}
+
+// Axis has its ends and some round numbers between them, printed.
+type Axis struct {
+	Low, High float64
+	At        []float64
+	Labels    []string
+}
+
+// Branch is a curve of solutions, in the order in which it was followed.
+type Branch struct {
+	X, Y  []float64
+	Words []string // each point in words
+}
+
+// Special is a fold, or a point where branches cross.
+type Special struct {
+	X, Y float64
+	Fold bool
 }
 
 // Agreement is what second methods say about an answer.

@@ -37,15 +37,17 @@ type Request struct {
 
 	Moving bool // Solve: one of many while a constant is moved, which waits for the one before
 
-	From, To float64 // Window: its ends; both 0 for the whole interval
-	Point    string  // Value, Agree: a number or a formula in the sheet's constants
+	From, To float64 // Window: its ends, both 0 for the whole interval; Follow: of the constant
+	Point    string  // Value, Agree: a number or a formula in the sheet's constants; Follow: what it is drawn against
 	Brief    bool    // Value: the unknowns alone, for a read-out that moves
 	Of       Kind    // Rest: what is given up
 	Others   bool    // Climb: the other families of nodes too
 	Numbers  string  // Compare: a table as it was pasted
 
+	Branch, Place int // Pick: which point
+
 	Used   Method         // Working, Origin: what the answer took
-	Name   string         // Slide: of the constant
+	Name   string         // Slide, Follow: of the constant
 	Follow bool           // Working, Origin: take the answer's nodes, where it is one polynomial
 	Entry  *Entry         // Origin
 	Export *ExportOptions // Export
@@ -74,11 +76,12 @@ type Reply struct {
 	Curves  *Curves  // Window
 	Value   *Point   // Value
 	Edit    *Edit    // Slide
-	Text    string   // Export
+	Text    string   // Export; Pick: the sheet
 	File    File     // Export: what the text is as a file
 	Rows    int      // Export: how many rows a table has
 	Ladder  *Ladder  // Climb
 
+	Trace    *Trace    // Follow
 	Findings *Findings // Search; without solutions where there is nothing to search
 
 	Agreement  *Agreement  // Agree

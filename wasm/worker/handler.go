@@ -26,6 +26,7 @@ type Handler struct {
 	reference *reference
 	judged    *judged
 	taught    *taught
+	traced    *traced
 }
 
 // New returns a handler that has answered nothing yet.
@@ -49,24 +50,36 @@ const keep = 2 // the answer that is shown and the one before, should the newest
 // Handle answers a request by one or several replies, the last of which says so.
 func (h *Handler) Handle(q wire.Request, send func(wire.Reply)) {
 	last := wire.Reply{ID: q.ID, Kind: q.Kind, Last: true}
-	if q.Kind == wire.Solve {
+	defer func() { send(last) }()
+	var fault string
+	switch q.Kind {
+	case wire.Solve:
 		last.Answer = h.solve(q, func(r wire.Reply) { r.ID = q.ID; send(r) })
-		send(last)
 		return
-	}
-	if q.Kind == wire.Working || q.Kind == wire.Origin {
+	case wire.Working, wire.Origin:
 		h.teach(q, &last)
-		send(last)
 		return
-	}
-	if q.Kind == wire.Slide {
+	case wire.Slide:
 		if last.Edit = slide(q.Sheet, q.Name); last.Edit == nil {
-			last.Value = &wire.Point{Fault: "No range fits " + q.Name + " here; write it behind its value, as in " +
-				q.Name + " = 2.5 in [0.1, 10]."}
+			fault = "No range fits " + q.Name + " here; write it behind its value, as in " + q.Name +
+				" = 2.5 in [0.1, 10]."
 		}
-		send(last)
+	case wire.Follow:
+		last.Trace = h.follow(q)
+		return
+	case wire.Pick:
+		last.Text, fault = h.pick(q.Branch, q.Place)
+	default:
+		h.ask(q, &last)
 		return
 	}
+	if fault != "" {
+		last.Value = &wire.Point{Fault: fault}
+	}
+}
+
+// ask answers a question about a solution.
+func (h *Handler) ask(q wire.Request, last *wire.Reply) {
 	s := h.find(q)
 	if s == nil {
 		s, _ = h.work(q, func(wire.Reply) {})
@@ -85,11 +98,10 @@ func (h *Handler) Handle(q wire.Request, send func(wire.Reply)) {
 	case q.Kind == wire.Exact:
 		last.Exactness = s.exactness()
 	case q.Kind == wire.Export && q.Export != nil:
-		h.take(s, q, &last)
+		h.take(s, q, last)
 	case q.Kind == wire.Compare:
 		last.Comparison = h.compare(s, q.Numbers)
 	}
-	send(last)
 }
 
 func (h *Handler) find(q wire.Request) *solved {
@@ -130,6 +142,8 @@ func (h *Handler) work(q wire.Request, send func(wire.Reply)) (*solved, *wire.Re
 }
 
 // familyOf is the family that a request names; Legendre where it names none.
+//
+//go:noinline
 func familyOf(name string) nodes.Family {
 	f, err := nodes.ParseFamily(name)
 	if err != nil {

@@ -78,7 +78,8 @@ func follow(sh *sheet.Sheet, text string, o *options, stdout, stderr io.Writer) 
 	label := why.Middle(p)
 	if o.trace.against != "" {
 		label = o.trace.against
-		if bo.Against, err = o.against(text); err != nil {
+		bo.Against, err = report.Against(text, label, o.trace.name, sheet.Options{Set: o.set})
+		if err != nil {
 			return complain(stderr, fmt.Errorf("-against: %w", err))
 		}
 	}
@@ -167,34 +168,4 @@ func constants(sh *sheet.Sheet) string {
 		return "none: give a number in the sheet a name"
 	}
 	return strings.Join(names, ", ")
-}
-
-// against returns the function that works out the formula of -against from a solution: as a report of the sheet with
-// that value of the constant.
-func (o *options) against(text string) (func(s *solver.Solution, constant float64) (value, err float64), error) {
-	text += "\nreport " + o.trace.against
-	read := func(v string) (*sheet.Sheet, error) {
-		set := map[string]string{}
-		for k, w := range o.set {
-			set[k] = w
-		}
-		if v != "" {
-			set[o.trace.name] = v
-		}
-		return sheet.Read(text, sheet.Options{Set: set})
-	}
-	if _, err := read(""); err != nil {
-		return nil, err
-	}
-	return func(s *solver.Solution, constant float64) (value, err float64) {
-		sh, fault := read(strconv.FormatFloat(constant, 'g', -1, 64))
-		if fault != nil {
-			sh, fault = read("")
-		}
-		if fault != nil {
-			return 0, 0
-		}
-		all := report.All(sh, s)
-		return all[len(all)-1].Value, all[len(all)-1].Error
-	}, nil
 }

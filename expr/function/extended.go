@@ -65,6 +65,8 @@ func (a Extended) Plus(b Extended) Extended {
 }
 
 // Less reports whether a < b.
+//
+//go:noinline
 func (a Extended) Less(b Extended) bool { return a.Plus(b.Negated()).M < 0 }
 
 // Power returns a^n for a whole n.
@@ -83,6 +85,8 @@ func (a Extended) Power(n int) Extended {
 }
 
 // Ln returns the natural logarithm.
+//
+//go:noinline
 func (a Extended) Ln() float64 { return math.Log(a.M) + float64(a.E)*math.Ln2 }
 
 // Exponential returns e^x. Its relative error is that of x, about |x|/2^53, as that of any exponential function.

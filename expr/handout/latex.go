@@ -288,6 +288,8 @@ func latexLabel(l lesson.Label) string {
 }
 
 // latexMath sets a formula, with powers of ten for numbers such as 1e-7.
+//
+//go:noinline
 func latexMath(f lesson.Formula) string { return latexPowers(f.LaTeX) }
 
 var latexPower = regexp.MustCompile(`([0-9](?:[0-9.]|\{,\})*)e(-?[0-9]+)`)

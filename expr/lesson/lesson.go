@@ -598,6 +598,7 @@ func (l *Lesson) stable(s *Step) {
 	s.Sentence += " In the formulas y_k is the derivative of order k at the nodes, s_k at the left end a."
 }
 
+//go:noinline
 func derivative(d int) string { return fmt.Sprintf("y_%d", d) }
 
 func factorial(n int) int {

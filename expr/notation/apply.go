@@ -388,6 +388,7 @@ func (p *parser) ofVariable(i int) bool {
 	return i+2 < len(p.toks) && p.toks[i+1].is(NameToken, p.n.Variable) && p.toks[i+2].Kind == CloseToken
 }
 
+//go:noinline
 func arguments(n int) string {
 	if n == 1 {
 		return "1 argument"
@@ -403,6 +404,8 @@ func count(n int) string {
 }
 
 // arguments reads a bracket with a list; with choice, its first entry is a comparison.
+//
+//go:noinline
 func (p *parser) arguments(choice bool) (args []Node) {
 	p.within(func() {
 		if choice {

@@ -45,6 +45,8 @@ func either(n int, text, one, other string) *question {
 }
 
 // closed returns token i if it is closed up to the one before, and else one of no kind.
+//
+//go:noinline
 func (s *settler) closed(i int) Token {
 	if i >= len(s.toks) || i > 0 && s.toks[i].Space {
 		return Token{}

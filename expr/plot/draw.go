@@ -56,6 +56,7 @@ func (l *Layout) DrawStrip(p Painter) {
 	n.strip()
 }
 
+//go:noinline
 func (n *pen) background(height float64) {
 	n.rect(0, -n.dy, n.l.Width, height, Fill{n.l.pal.Paper, 1})
 }
@@ -95,6 +96,7 @@ func (n *pen) runs(x, y float64, r []run, size float64, color string) {
 	drawRuns(n.Painter, x, y+n.dy, r, 0, Start, size, color, n.alpha)
 }
 
+//go:noinline
 func (n *pen) tickLabel(x, y float64, t tick, align Align) {
 	drawRuns(n.Painter, x, y+n.dy, t.label, t.width, align, n.l.font, n.l.pal.Muted, n.alpha)
 }

@@ -16,6 +16,8 @@ func (l *Layout) X(px float64) float64 {
 func (l *Layout) PX(x float64) float64 { return l.x.px(x) }
 
 // Inside reports whether the point of the whole picture is on a panel or on the strip, where a reading makes sense.
+//
+//go:noinline
 func (l *Layout) Inside(px, py float64) bool {
 	if px < l.Left || px > l.Right {
 		return false

@@ -23,6 +23,8 @@ func NewView(a, b float64) View {
 func (v View) Whole() bool { return v.X0 == v.A && v.X1 == v.B }
 
 // Reset returns the view of the whole interval.
+//
+//go:noinline
 func (v View) Reset() View { return NewView(v.A, v.B) }
 
 // smallest returns the smallest width of the visible part: a million times smaller than the interval where

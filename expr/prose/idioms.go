@@ -261,6 +261,8 @@ func (r *reader) pointBehind(k int) bool {
 }
 
 // stated reports whether a relation stands before item i in its clause.
+//
+//go:noinline
 func (r *reader) stated(i int) bool {
 	for i--; i >= 0 && !r.items[i].kind.separates(); i-- {
 		if r.items[i].kind == relation {

@@ -431,6 +431,8 @@ func words(items []item) (n int) {
 }
 
 // source returns items as they were written.
+//
+//go:noinline
 func (r *reader) source(items []item) string {
 	if len(items) == 0 {
 		return ""

@@ -51,6 +51,8 @@ func (s *scanner) rune() rune {
 }
 
 // inMath reports whether the place is within LaTeX mathematics.
+//
+//go:noinline
 func (s *scanner) inMath() bool {
 	if n := len(s.braces); n > 0 && s.braces[n-1].words {
 		return false

@@ -164,8 +164,10 @@ func (l *Language) partOf(v string, from, to int) string {
 	return fmt.Sprintf(l.part, v, from+l.base, to)
 }
 
+//go:noinline
 func (l *Language) row(m string, row int) string { return fmt.Sprintf(l.rowOf, m, row+l.base) }
 
+//go:noinline
 func (l *Language) at(v string, place int) string { return fmt.Sprintf(l.entry, v, place+l.base) }
 
 func (l *Language) at2(m string, row, column int) string {

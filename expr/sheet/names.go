@@ -196,6 +196,8 @@ func (r *reader) formulas() map[string]int {
 }
 
 // declaredAlone reports whether a statement gives the name a value.
+//
+//go:noinline
 func (r *reader) declaredAlone(name string) bool {
 	return slices.ContainsFunc(r.sheet.Statements, func(st *Statement) bool {
 		n, args, ok := head(st)

@@ -298,6 +298,8 @@ func (m *model) interval(n *numbers, low, high float64) *notation.Error {
 }
 
 // snap moves a point that differs from an end by rounding only onto it.
+//
+//go:noinline
 func snap(x, a, b float64) float64 {
 	scale := 0.0
 	for _, end := range []float64{a, b} {

@@ -332,6 +332,8 @@ func (s *saying) mayVary(name string, towards bool) bool {
 }
 
 // pointOf makes "x = a" of the tokens of a; at stands in for what is not written.
+//
+//go:noinline
 func (s *saying) pointOf(a []notation.Token, at notation.Token) []notation.Token {
 	name := at
 	name.Kind = notation.NameToken

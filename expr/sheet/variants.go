@@ -176,6 +176,8 @@ func (v *variants) add(m *model, n *numbers, change Change, term notation.Node, 
 
 // altered returns n with the term negated or 0. The points of values stay, where the same 1 may stand as in 1 + x at x
 // = 1.
+//
+//go:noinline
 func altered(n, term notation.Node, change Change) notation.Node {
 	return notation.Rebuild(n, func(x notation.Node) notation.Node {
 		_, jet := x.(*notation.Jet)

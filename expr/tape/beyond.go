@@ -166,6 +166,7 @@ func (t *Tape) jacobianWide(in, out, jac []float64) {
 //go:noinline
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
+//go:noinline
 func allFinite(row []float64) bool {
 	for _, v := range row {
 		if !isFinite(v) {

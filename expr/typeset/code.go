@@ -137,6 +137,7 @@ func (c *coder) node(n notation.Node) string {
 	return ""
 }
 
+//go:noinline
 func (c *coder) fail(n notation.Node, msg string) {
 	if c.err == nil {
 		c.err = &notation.Error{Span: n.Span(), Msg: msg}

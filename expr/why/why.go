@@ -45,6 +45,8 @@ func Answer(sh *sheet.Sheet, s *solver.Solution, o solver.Options, read sheet.Op
 }
 
 // Middle names what branches are drawn against where nothing else is said: the first unknown in the middle.
+//
+//go:noinline
 func Middle(p *solver.Problem) string {
 	return fmt.Sprintf("%s(%.6g)", p.Unknowns[0].Name, p.A+(p.B-p.A)/2)
 }

@@ -106,6 +106,8 @@ func Label(m solver.Method, f nodes.Family, order int) string {
 }
 
 // Best returns the index of the rung with the smallest error, −1 when there is none.
+//
+//go:noinline
 func (s *Series) Best() int {
 	best := -1
 	for i, r := range s.Rungs {

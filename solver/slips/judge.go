@@ -461,6 +461,8 @@ func (j *judge) evidence() (most, logarithm float64) {
 }
 
 // inInterval evaluates a curve at the point that x stands for.
+//
+//go:noinline
 func (j *judge) inInterval(c curve, read func(float64) float64) func(x float64, jet []float64) bool {
 	slack := 1e-9 * (j.p.B - j.p.A)
 	return func(x float64, jet []float64) bool {

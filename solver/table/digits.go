@@ -141,6 +141,8 @@ func places(err float64) (place, firm int) {
 }
 
 // exponent returns the power of ten of the first digit of a finite number other than 0.
+//
+//go:noinline
 func exponent(v float64) int {
 	_, power := scientific(v, -1)
 	return power

@@ -19,6 +19,8 @@ func powers(s []float64, d int) [][]float64 {
 }
 
 // powersTo writes the d-th derivatives of 1, s, s², … at s: j!/(j-d)! s^(j-d).
+//
+//go:noinline
 func powersTo(row []float64, s float64, d int) {
 	p := 1.0
 	for j := range row {

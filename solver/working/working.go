@@ -220,6 +220,8 @@ func (w *Working) variable() string {
 }
 
 // reference returns s for x; the ends exactly.
+//
+//go:noinline
 func (w *Working) reference(x float64) float64 {
 	switch x {
 	case w.Problem.A:
@@ -231,6 +233,8 @@ func (w *Working) reference(x float64) float64 {
 }
 
 // x returns the point of s; the ends exactly.
+//
+//go:noinline
 func (w *Working) x(s float64) float64 {
 	switch s {
 	case w.From:

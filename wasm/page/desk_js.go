@@ -76,6 +76,8 @@ func (p *page) keepUnkept() {
 }
 
 // keepDesk writes the desk into the entry that the page stands on.
+//
+//go:noinline
 func (p *page) keepDesk() { p.enterHistory("replaceState") }
 
 // enterHistory writes the desk into this entry of the history, or a new one behind it. What is too long for an address

@@ -123,6 +123,8 @@ func (f *figurePane) setWindow(c *wire.Curves) {
 }
 
 // setOwn shows the reader's own numbers as crosses; nil for none.
+//
+//go:noinline
 func (f *figurePane) setOwn(c *wire.Comparison) {
 	if f.own == nil && c == nil {
 		return

@@ -180,6 +180,8 @@ func (p *page) markDrawn() {
 }
 
 // ask sends a request about the answer that is shown, and askSpare one that can wait until there is time.
+//
+//go:noinline
 func (p *page) ask(about topic, q wire.Request) int {
 	return p.askBy(p.workers.ask, about, q)
 }

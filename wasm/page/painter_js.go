@@ -62,6 +62,7 @@ func (p *canvasPainter) set(name, value string, now *string) {
 	}
 }
 
+//go:noinline
 func (p *canvasPainter) setAlpha(a float64) {
 	if p.alpha != a {
 		p.alpha = a

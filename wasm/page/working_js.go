@@ -89,6 +89,7 @@ func newWorkingPane(ask func(), explain func(wire.Entry)) *workingPane {
 	return w
 }
 
+//go:noinline
 func (w *workingPane) open() bool { return w.details.Open() }
 
 //go:noinline

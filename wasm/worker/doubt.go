@@ -19,6 +19,7 @@ import (
 
 // Second opinions: other methods, the sheet's exact solution, the reader's own numbers.
 
+//go:noinline
 func quiet(text string) wire.Verdict { return wire.Verdict{Text: words.Sentence(text)} }
 func loud(text string) wire.Verdict  { return wire.Verdict{Text: words.Sentence(text), Loud: true} }
 
@@ -70,6 +71,7 @@ func written(name string) string {
 	return b.String()
 }
 
+//go:noinline
 func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // short writes a place with six digits.

@@ -194,6 +194,7 @@ func newRung(r ladder.Rung) wire.Rung {
 	return w
 }
 
+//go:noinline
 func digitsOf(n int) string {
 	if n == 0 {
 		return "no digit"

@@ -52,7 +52,10 @@ func monotone(domain Interval, bends ...float64) enclosure {
 	return shape{domain: domain, bends: bends}.bounds
 }
 
-func sine(a Interval) Interval   { return wave(math.Sin, a, math.Pi/2) }
+//go:noinline
+func sine(a Interval) Interval { return wave(math.Sin, a, math.Pi/2) }
+
+//go:noinline
 func cosine(a Interval) Interval { return wave(math.Cos, a, 0) }
 
 // wave bounds the sine or the cosine f, whose maxima are at top + 2kπ.

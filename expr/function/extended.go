@@ -31,6 +31,8 @@ func scaled(m float64, e int) Extended {
 func (a Extended) Narrow() float64 { return math.Ldexp(a.M, a.E) }
 
 // Finite reports whether a is a number, and no infinity.
+//
+//go:noinline
 func (a Extended) Finite() bool { return !math.IsNaN(a.M) && !math.IsInf(a.M, 0) }
 
 // Negated is -a.
@@ -142,6 +144,8 @@ func sechSlope(a, v Extended) Extended { return v.Times(Widen(-math.Tanh(a.Narro
 func cschSlope(a, v Extended) Extended { return v.Over(Widen(-math.Tanh(a.Narrow()))) }
 
 // halfExponential is e^x/2.
+//
+//go:noinline
 func halfExponential(x float64) Extended {
 	half := Exponential(x)
 	half.E--

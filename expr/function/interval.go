@@ -24,6 +24,8 @@ func (a Interval) Sane() Interval {
 }
 
 // Plus is a + b.
+//
+//go:noinline
 func (a Interval) Plus(b Interval) Interval { return Interval{a.Lo + b.Lo, a.Hi + b.Hi}.Sane() }
 
 // Negative is -a.

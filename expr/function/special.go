@@ -55,6 +55,8 @@ const asymptoticFrom = 25
 //	1 + s (μ-1)/(8x) + s² (μ-1)(μ-9)/(2! (8x)²) + …   with μ = 4n²
 //
 // s is -1 for the first kind and 1 for the second.
+//
+//go:noinline
 func hankel(n int, x, s float64) float64 {
 	mu := float64(4 * n * n)
 	sum, term := 1.0, 1.0

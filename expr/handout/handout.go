@@ -154,6 +154,7 @@ var telltale = map[string]bool{Answer: true, Ladder: true, string(working.StepPo
 	string(working.StepTable): true, string(working.StepCheck): true, string(working.StepStable): true,
 	string(working.StepDigits): true}
 
+//go:noinline
 func (o Options) omit(name string) bool { return slices.Contains(o.Omit, name) }
 
 // Handout is a document: blocks in order.
@@ -483,6 +484,8 @@ func (h *Handout) by() string {
 }
 
 // size writes the size of an error with one or two digits.
+//
+//go:noinline
 func size(v float64) string {
 	if v == 0 {
 		return "0"

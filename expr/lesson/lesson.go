@@ -347,6 +347,8 @@ func (l *Lesson) points(s *Step) {
 
 // Ends says at which ends an unknown has points whose rows the conditions take, and how many more it has between an end
 // and its nearest node.
+//
+//go:noinline
 func Ends(w *working.Working, u *working.Unknown) (ends string, between int) {
 	left, right := false, false
 	for _, k := range u.Carriers {

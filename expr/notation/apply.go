@@ -396,6 +396,7 @@ func arguments(n int) string {
 	return fmt.Sprintf("%d arguments", n)
 }
 
+//go:noinline
 func count(n int) string {
 	if n == 1 {
 		return "is 1"

@@ -66,6 +66,7 @@ func (s *settler) text(i, n int) string {
 	return b.String()
 }
 
+//go:noinline
 func twoReadings(text string) string { return fmt.Sprintf("“%s” can be read in two ways", text) }
 
 // lostPower finds a·10−9, a·105 and the 9·81 whose point was raised.

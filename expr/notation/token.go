@@ -44,6 +44,8 @@ const (
 func (t Token) is(k Kind, text string) bool { return t.Kind == k && t.Text == text }
 
 // end returns the place just past the token.
+//
+//go:noinline
 func (t Token) end() Pos {
 	p := t.Sp.From
 	for _, r := range t.raw {

@@ -431,6 +431,7 @@ func spread(d []directLabel, gap, height float64) bool {
 // extent is the range of the numbers added to it.
 type extent struct{ lo, hi float64 }
 
+//go:noinline
 func nothing() extent { return extent{math.Inf(1), math.Inf(-1)} }
 
 //go:noinline

@@ -69,6 +69,8 @@ func (v View) Pinch(centre, factor float64) View {
 }
 
 // at returns the view of width w that starts at x0, moved into the interval.
+//
+//go:noinline
 func (v View) at(x0, w float64) View {
 	switch {
 	case w >= v.B-v.A:

@@ -210,6 +210,8 @@ func (r *reader) layer(items []item, separator item) bool {
 }
 
 // holds reports whether one of the items is of a kind.
+//
+//go:noinline
 func holds(items []item, k kind) bool {
 	return slices.ContainsFunc(items, func(it item) bool { return it.kind == k })
 }
@@ -455,6 +457,8 @@ func holdsNumber(items []item) bool {
 }
 
 // domain reports whether items are an inequality.
+//
+//go:noinline
 func domain(items []item) bool {
 	n := 0
 	for _, it := range items {

@@ -170,6 +170,7 @@ func (l *Language) row(m string, row int) string { return fmt.Sprintf(l.rowOf, m
 //go:noinline
 func (l *Language) at(v string, place int) string { return fmt.Sprintf(l.entry, v, place+l.base) }
 
+//go:noinline
 func (l *Language) at2(m string, row, column int) string {
 	return fmt.Sprintf(l.entry2, m, row+l.base, column+l.base)
 }

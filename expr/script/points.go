@@ -141,9 +141,13 @@ func (w *writer) ofVector(formula, vector, as string) string {
 }
 
 // place prints the points of the problem for a vector of points of the reference interval.
+//
+//go:noinline
 func (w *writer) place(vector string) string { return w.ofVector("origin + scale*s", "s", vector) }
 
 // ofNodes prints a formula of the numbers j of the nodes.
+//
+//go:noinline
 func (w *writer) ofNodes(formula string) string { return w.ofVector(formula, "j", "j") }
 
 // own lists the unknowns with matrices of their own, with the highest derivative they need.

@@ -72,6 +72,8 @@ func (m *model) withouts(n notation.Node) []without {
 }
 
 // everywhere returns n with a part forgotten wherever it is used.
+//
+//go:noinline
 func (m *model) everywhere(n notation.Node, p factorAt) notation.Node {
 	return notation.Rebuild(n, func(x notation.Node) notation.Node {
 		if _, jet := x.(*notation.Jet); jet {

@@ -232,6 +232,8 @@ func (r *reader) settleReport(st *Statement, body notation.Node) notation.Node {
 }
 
 // extract replaces the parts of a formula by names, those inside first.
+//
+//go:noinline
 func (r *reader) extract(q *Asked, n notation.Node) notation.Node {
 	return notation.Rebuild(n, func(n notation.Node) notation.Node {
 		if len(r.errs) > 0 {

@@ -205,6 +205,8 @@ func (c *coder) name(n notation.Node) string {
 }
 
 // identifier returns a name that the language leaves free.
+//
+//go:noinline
 func (c *coder) identifier(name string) string {
 	if c.Reserves(name) {
 		return name + "_"

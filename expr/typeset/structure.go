@@ -240,6 +240,8 @@ type branch struct {
 }
 
 // branches returns the lines of a choice, nested ones in the last place unrolled; nil if n is none.
+//
+//go:noinline
 func branches(n notation.Node) []branch {
 	var all []branch
 	for {

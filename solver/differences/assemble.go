@@ -78,6 +78,7 @@ func (g *grid) lineOf(sys *blocks.System, element, row int) line {
 	return line{sys.Element(element)[row*width : (row+1)*width], g.start[element] * g.n, own, S, g.n, own + 2*S}
 }
 
+//go:noinline
 func (l *line) add(point, unknown int, c float64) {
 	k := point*l.n + unknown - l.base
 	switch {
@@ -175,6 +176,8 @@ func (a *assembler) siteRow(s *site, row, r int, sys *blocks.System) bool {
 }
 
 // addStencil adds c times a stencil of unknown i, whose start is counted from a mesh point.
+//
+//go:noinline
 func (l *line) addStencil(s *stencil, point, i int, c float64) {
 	for m, w := range s.weights {
 		l.add(point+s.start+m, i, c*w)
@@ -378,6 +381,8 @@ func (a *assembler) runConditions(v *vector, sys *blocks.System, rhs *blocks.RHS
 
 // disturb writes to rhs a disturbance of every row of the last assemble by one part in 2^53 of the sizes given,
 // with the signs that sign returns.
+//
+//go:noinline
 func (a *assembler) disturb(sizes [][]float64, rhs *blocks.RHS, sign func() float64) {
 	const unit = 1.0 / (1 << 53)
 	for e, t := range sizes {

@@ -96,6 +96,8 @@ func On(p *bvp.Problem, nodes, order int, start *Start, ctx context.Context) (*C
 }
 
 // Fewest returns the smallest number of interior points that a mesh of the given order may have.
+//
+//go:noinline
 func Fewest(p *bvp.Problem, order int) int {
 	m := 0
 	for _, u := range p.Unknowns {
@@ -295,6 +297,8 @@ func (w *work) heldAgainst(d *discrete) (a *Answer, rounding float64) {
 
 // below says that a formula changes on a scale below the mesh width, and where: then a reference that misses it is
 // not found out.
+//
+//go:noinline
 func (w *work) below(d *discrete) Cause {
 	if x, ok := d.g.narrow(); ok {
 		return Cause{Kind: Hidden, X: x}

@@ -43,6 +43,8 @@ const (
 )
 
 // safe is the error to be claimed of w. What two solutions differ by is rounding as well where it is little more.
+//
+//go:noinline
 func (f *mode) safe() float64 {
 	return valueSafety*f.err + (roundingSafety-valueSafety)*math.Min(f.err, 10*f.rounded)
 }

@@ -309,6 +309,7 @@ func (c *climber) finer() curve {
 	return better
 }
 
+//go:noinline
 func (c *climber) cancelled() bool { return c.o.Context != nil && c.o.Context.Err() != nil }
 
 func (c *climber) add(s *Series, r Rung) {

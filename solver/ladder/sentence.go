@@ -32,6 +32,7 @@ func count(n int) string {
 	return fmt.Sprint(n)
 }
 
+//go:noinline
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 func plural(n int, one, many string) string {

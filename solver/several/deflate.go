@@ -171,6 +171,8 @@ func (d *deflation) arrived(v *blocks.Solution, whole float64) bool {
 }
 
 // add sets v to v + f w.
+//
+//go:noinline
 func add(v *blocks.Solution, f float64, w *blocks.Solution) {
 	for i := range v.U {
 		for j := range v.U[i] {

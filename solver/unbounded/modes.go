@@ -298,6 +298,8 @@ func base(p *bvp.Problem) float64 {
 }
 
 // atInfinity reports whether a condition names infinity.
+//
+//go:noinline
 func atInfinity(c bvp.Condition) bool {
 	for _, v := range c.At {
 		if math.IsInf(v.X, 0) {

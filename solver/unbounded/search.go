@@ -289,6 +289,8 @@ func (a *Answer) validAs(long *Answer) {
 }
 
 // jump goes on with a longer interval than the next.
+//
+//go:noinline
 func (s *search) jump(x float64) {
 	s.x = math.Max(2*s.x, x)
 	s.short, s.before = nil, nil

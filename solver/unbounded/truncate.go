@@ -48,6 +48,8 @@ func ends(p *bvp.Problem, x float64) (a, b float64) {
 }
 
 // middle is where a problem on the whole line is centred: amid its finite points, or at 0.
+//
+//go:noinline
 func middle(p *bvp.Problem) float64 {
 	lo, hi := finitePoints(p)
 	if lo > hi {

@@ -164,6 +164,8 @@ func slow(pairs []move) bool {
 }
 
 // guessFrom makes a solution on a shorter interval the first guess.
+//
+//go:noinline
 func guessFrom(t *bvp.Problem, a *Answer) {
 	t.Guess = a.Far.from(a.Curve)
 	t.Parameters = append([]bvp.Parameter(nil), t.Parameters...)

@@ -576,6 +576,8 @@ func (w *Working) stepSolution() error {
 }
 
 // column returns the numbers of a vector.
+//
+//go:noinline
 func column(m *Matrix) []float64 {
 	out := make([]float64, len(m.Values))
 	for i, r := range m.Values {

@@ -168,6 +168,8 @@ func Reserved(name string) bool { return reserved[name] }
 
 // Identifier returns a name of letters, digits and low lines for an unknown or a constant, one that the working leaves
 // free; "" where the name has other letters.
+//
+//go:noinline
 func Identifier(name string) string {
 	for i, r := range name {
 		if r != '_' && (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && (i == 0 || r < '0' || r > '9') {

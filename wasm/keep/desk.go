@@ -54,6 +54,8 @@ func (d Desk) Text() string {
 }
 
 // ReadDesk reads what Text wrote.
+//
+//go:noinline
 func ReadDesk(text string) (Desk, error) { return readDesk(text, true) }
 
 func readDesk(text string, outermost bool) (d Desk, err error) {

@@ -221,4 +221,5 @@ func CheckMethod(m wire.Method) error {
 	return nil
 }
 
+//go:noinline
 func oneOf(s string, list ...string) bool { return slices.Contains(list, s) }

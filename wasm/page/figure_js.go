@@ -146,6 +146,8 @@ func (f *figurePane) setError(e *wire.Exactness) {
 }
 
 // dim draws the figure faintly, while the sheet is faulty.
+//
+//go:noinline
 func (f *figurePane) dim(on bool) {
 	if f.dimmed != on {
 		f.dimmed = on

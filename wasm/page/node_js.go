@@ -57,6 +57,7 @@ func button(id string) *dom.HTMLButtonElement {
 	return &dom.HTMLButtonElement{BasicHTMLElement: tagged(id, "button")}
 }
 
+//go:noinline
 func area(id string) *dom.HTMLTextAreaElement {
 	return &dom.HTMLTextAreaElement{BasicHTMLElement: tagged(id, "textarea")}
 }

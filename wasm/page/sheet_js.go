@@ -104,6 +104,8 @@ func (s *sheetPane) text() string {
 }
 
 // source is what stands at a place that was read.
+//
+//go:noinline
 func (s *sheetPane) source(at wire.Span) string {
 	all := s.area.Value()
 	return all[min(at.From, len(all)):min(at.To, len(all))]
@@ -190,6 +192,8 @@ func (s *sheetPane) put(at wire.Span, text string) {
 
 // edit does the same for a control elsewhere, which keeps the keyboard; undo takes back the last edit, or brings it
 // again, in its name.
+//
+//go:noinline
 func (s *sheetPane) edit(at wire.Span, text string) { s.beside(func() { s.put(at, text) }) }
 
 func (s *sheetPane) undo(again bool) {

@@ -83,5 +83,7 @@ func (t *nodeTable) light(row int) {
 }
 
 // setPast marks the table of the last sheet that had an answer, and setAwaited one whose successor is long in coming.
-func (t *nodeTable) setPast(past bool)       { classed(t.section, "stale", past) }
+func (t *nodeTable) setPast(past bool) { classed(t.section, "stale", past) }
+
+//go:noinline
 func (t *nodeTable) setAwaited(awaited bool) { classed(t.section, "awaited", awaited) }

@@ -155,6 +155,7 @@ const (
 	traceMark, traceTick, traceLetter = 4, 6, 5
 )
 
+//go:noinline
 func (t *tracePane) x(v float64) float64 {
 	a := t.shown.X
 	return traceLeft + (t.width-traceLeft-traceRight)*(v-a.Low)/(a.High-a.Low)

@@ -155,6 +155,7 @@ func formula(n notation.Node) wire.Run {
 	return wire.Run{Math: set(typeset.Math(false, typeset.MathML(n)))}
 }
 
+//go:noinline
 func (s *solved) variable() wire.Run {
 	return formula(&notation.Name{Name: s.Problem.VariableName()})
 }
@@ -197,6 +198,8 @@ func (s *solved) ab() (a, b float64) { return s.Mesh[0], s.Mesh[len(s.Mesh)-1] }
 func (s *solved) bounded(x float64) bool { return report.Bounded(s.Solution, x) }
 
 // notable is the number that the headline tells where the sheet asks for none.
+//
+//go:noinline
 func (s *solved) notable() entry {
 	v := report.Notable(s.Solution)
 	return entry{x: v.X, unknown: v.Unknown, derivative: v.Derivative}

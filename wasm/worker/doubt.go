@@ -21,7 +21,9 @@ import (
 
 //go:noinline
 func quiet(text string) wire.Verdict { return wire.Verdict{Text: words.Sentence(text)} }
-func loud(text string) wire.Verdict  { return wire.Verdict{Text: words.Sentence(text), Loud: true} }
+
+//go:noinline
+func loud(text string) wire.Verdict { return wire.Verdict{Text: words.Sentence(text), Loud: true} }
 
 // agreement solves by other methods and says to how many digits they agree, at a point too where one is given.
 func (s *solved) agreement(point string) *wire.Agreement {

@@ -345,20 +345,17 @@ func (r *reader) brackets(items []item, separator item) []item {
 		_, changes := has(inner, changing)
 		switch {
 		case label:
-			// Layer A (0 < x < a): and Left end (x = 0):
-			r.remark(items[:i], "\n")
-			r.replace(group[:1], "")
-			if domain(inner) {
-				r.replace([]item{group[len(group)-1], separator}, "\n")
-				return nil
-			}
-			r.replace(group[len(group)-1:], "")
-			return append(append([]item{}, inner...), items[end+1:]...)
+			return r.bracketLabel(items, i, end, separator)
 		case i > 1 && states(inner) && items[0].text == "no" && words(items[:i]) == i:
 			r.remark(items[:i], "\n") // no flux at the wall (c' = 0 at z = 0)
 			out = nil
 			r.replace(group[:1], "\n")
 			r.line(inner)
+			r.replace(group[len(group)-1:], "\n")
+		case n == 0 && len(out) > 0 && end+1 < len(items) && items[end+1].word && r.values(inner) && r.aside(items):
+			r.remark(out, "\n") // a copper rod (k = 390) loses heat along its side
+			out = nil
+			r.replace(group[:1], "\n")
 			r.replace(group[len(group)-1:], "\n")
 		case n == 0 && (i == 0 || states(items[:i]) && group[0].space) && r.values(inner) && r.bracketEnds(items, end):
 			if len(out) > 0 {
@@ -397,6 +394,38 @@ func (r *reader) brackets(items []item, separator item) []item {
 		i = end
 	}
 	return out
+}
+
+// bracketLabel reads a label whose bracket, items i to end, says where it is: "Layer A (0 < x < a):" and
+// "Left end (x = 0):".
+func (r *reader) bracketLabel(items []item, i, end int, separator item) []item {
+	r.remark(items[:i], "\n")
+	r.replace(items[i:i+1], "")
+	if domain(items[i+1 : end]) {
+		r.replace([]item{items[end], separator}, "\n")
+		return nil
+	}
+	r.replace(items[end:end+1], "")
+	return append(append([]item{}, items[i+1:end]...), items[end+1:]...)
+}
+
+// aside reports whether values in brackets stand within a sentence that is a remark: nothing but words beside them,
+// none of which may change what formulas say.
+func (r *reader) aside(sentence []item) bool {
+	var rest []item
+	for i := 0; i < len(sentence); i++ {
+		it := sentence[i]
+		if end := closed(sentence, i); it.kind == opening && it.space && end < len(sentence) &&
+			r.values(sentence[i+1:end]) {
+			i = end
+			continue
+		}
+		if it.text != "side" && it.text != "sides" && it.text != "degrees" {
+			rest = append(rest, it)
+		}
+	}
+	_, changes := has(rest, changing)
+	return words(rest) > 3 && lone(rest) && !states(rest) && !changes && !placesIn(rest) && !r.doubtful(rest)
 }
 
 // values reports whether items give values only, as in (ε = 0.1, k = 2), and none of them to what may be the variable.

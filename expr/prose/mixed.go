@@ -192,7 +192,7 @@ func (r *reader) leadIn(items, right []item) {
 	last := items[len(items)-1]
 	n := words(items)
 	known := common[last.text] || keywords[last.text] || joining[last.text] != "" || told[last.text] ||
-		asking[last.text] || asides[last.text] || condition && places[last.text]
+		asking[last.text] || asides[last.text] || fulfils[last.text] || condition && places[last.text]
 	declares := len(right) > 1 && (right[0].kind == symbol || right[0].kind == letters) &&
 		(right[1].kind == relation || right[1].kind == opening && !right[1].space)
 	if !known && n < 2 && !declares && !domain(right) {
@@ -352,9 +352,9 @@ nell'intervallo sull'intervallo nell’intervallo l’intervalle dominio domaine
 var bodies = set(`domain interval plate slab rod bar wall beam fin channel pipe tube film sphere cylinder pellet medium
 reactor column plaque barre mur tige domaine poutre stab platte wand balken gebiet rippe rohr barra placa pared viga`)
 
-// fulfils are the verbs between what is named and its equation.
+// fulfils are what may stand last between what is named and its equation: verbs, and the "that" of "such that".
 var fulfils = set(`satisfies satisfy satisfying obeys obey reads fulfils solves follows erfüllt genügt löst lautet
-vérifie vérifiant satisfait satisfaisant cumple verifica satisface soddisfa`)
+vérifie vérifiant satisfait satisfaisant cumple verifica satisface soddisfa that que dass sodass daß che`)
 
 // trailing reads words behind mathematics.
 func (r *reader) trailing(items, left []item) {

@@ -18,6 +18,12 @@ func (r *reader) explained() {
 			by[m.Variable] = true
 		}
 	}
+	used := map[string]int{} // in how many statements a name stands
+	for _, st := range r.sheet.Statements {
+		for name := range namesIn(st.raw.Tokens) {
+			used[name]++
+		}
+	}
 	for i := len(r.sheet.Statements) - 1; i >= 0; i-- {
 		st := r.sheet.Statements[i]
 		name, args, ok := head(st)
@@ -26,8 +32,11 @@ func (r *reader) explained() {
 			r.note(st.Span, "nothing uses %s, so it is a number to be reported", name)
 			continue
 		}
-		if !ok || st.Kind != "" || len(r.marks[i]) > 0 || !r.foreign(i, name, args, derived, by) {
+		if !ok || st.Kind != "" || len(r.marks[i]) > 0 || !r.foreign(i, name, args, derived, by, used) {
 			continue
+		}
+		for name := range namesIn(st.raw.Tokens) {
+			used[name]--
 		}
 		r.note(st.Span, "%s only says what %s stands for", r.source(st.Span), name)
 		r.sheet.Statements = slices.Delete(r.sheet.Statements, i, i+1)
@@ -56,14 +65,11 @@ func (r *reader) valueOnly(i int, name string, derived map[string]bool) bool {
 
 // foreign reports whether statement i, which begins with name = or name(args) =, holds a name that stands nowhere else
 // and cannot be the variable, while its own name is a variable, an unknown or one that nothing uses.
-func (r *reader) foreign(i int, name string, args []string, derived, by map[string]bool) bool {
-	elsewhere := map[string]bool{}
-	for k, other := range r.sheet.Statements {
-		for _, t := range other.raw.Tokens {
-			elsewhere[t.Text] = elsewhere[t.Text] || k != i && isName(t)
-		}
-	}
-	if elsewhere[name] && !by[name] && !derived[name] || !elsewhere[name] && len(by) < 2 {
+// used says in how many statements a name stands.
+func (r *reader) foreign(i int, name string, args []string, derived, by map[string]bool, used map[string]int) bool {
+	own := namesIn(r.sheet.Statements[i].raw.Tokens)
+	elsewhere := func(name string) bool { return used[name] > 1 || used[name] == 1 && !own[name] }
+	if elsewhere(name) && !by[name] && !derived[name] || !elsewhere(name) && len(by) < 2 {
 		return false // by holds "" as well
 	}
 	foreign := false
@@ -72,9 +78,20 @@ func (r *reader) foreign(i int, name string, args []string, derived, by map[stri
 		case t.Text == "?" || t.Kind == notation.PrimeToken || t.Text == "at" || t.Text == "near" || derived[t.Text]:
 			return false
 		case !isName(t) || builtin[t.Text] || notation.IsFunction(t.Text) || slices.Contains(args, t.Text):
-		case !elsewhere[t.Text] && (by[name] || len(by) > 1 || !slices.Contains(preference, t.Text)):
+		case !elsewhere(t.Text) && (by[name] || len(by) > 1 || !slices.Contains(preference, t.Text)):
 			foreign = true
 		}
 	}
 	return foreign
+}
+
+// namesIn returns the names among tokens.
+func namesIn(tokens []notation.Token) map[string]bool {
+	names := map[string]bool{}
+	for _, t := range tokens {
+		if isName(t) {
+			names[t.Text] = true
+		}
+	}
+	return names
 }

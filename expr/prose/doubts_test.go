@@ -70,7 +70,8 @@ In my version the first number is 9 though.
 		}
 	}
 	for _, sentence := range []string{"The left half (a = 2) is made of oak",
-		"The load of it (a = 2) is doubled at night", "Oak (a = 2) fills the left half of the thing", "The long beam (a = 2) is not the one meant"} {
+		"The load of it (a = 2) is doubled at night", "Oak (a = 2) fills the left half of the thing",
+		"The long beam (a = 2) is not the one meant"} {
 		if _, fault := read("y'' = a y, y(0) = 1. " + sentence + "."); fault == "" {
 			t.Errorf("%q is passed over", sentence)
 		}

@@ -113,7 +113,7 @@ func (r *reader) soleEnd(items []item) bool {
 
 // lineOfWords reads a line, or a clause, without mathematics.
 func (r *reader) lineOfWords(items []item) {
-	if r.doubtful(items) {
+	if r.doubtful(items) || r.another(items) {
 		r.doubt(items, "")
 		return
 	}

@@ -120,6 +120,25 @@ signe signo`)
 	worked  = set("squared cubed inverted negated doubled halved tripled reversed multiplied divided scaled")
 )
 
+// next are the words before a value that takes the place of the one before: "a = 2, then 3", "a = 2, or 3".
+var next = set(`or then later next now afterwards also resp respectively oder dann später jetzt beziehungsweise bzw ou
+puis ensuite o luego después poi oppure`)
+
+// another reports whether a clause gives a second value for the number that ends what stands before it.
+func (r *reader) another(items []item) bool {
+	if n := len(items); n < 2 || n > 4 || !next[items[0].text] || !slices.ContainsFunc(items, func(it item) bool {
+		return it.kind == number
+	}) {
+		return false
+	}
+	before := slices.IndexFunc(r.items, func(it item) bool { return it.from >= items[0].from }) - 1
+	for before > 0 && r.items[before].kind.separates() {
+		before--
+	}
+	return before > 0 && (r.items[before].kind == number || r.items[before].kind == symbol ||
+		r.items[before].kind == letters && !r.items[before].word)
+}
+
 // corrects reports whether words take a part of the sheet back: "Sorry, 5", "the sign of f is wrong", "the exponent is
 // 2", "all values times 1000".
 func (r *reader) corrects(items []item) bool {

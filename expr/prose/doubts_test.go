@@ -76,6 +76,11 @@ In my version the first number is 9 though.
 			t.Errorf("%q is passed over", sentence)
 		}
 	}
+	for _, more := range []string{", then 3", "; or 3", ", oder 3", " m, later 3 m", ". Then 3", "\npuis 3"} {
+		if _, fault := read("y'' = a y, y(0) = 1, a = 2" + more); fault == "" {
+			t.Errorf("a second value %q is passed over", more)
+		}
+	}
 	for _, words := range strings.Split(`A load of 2 acts along the beam.
 A load of 7 kN is what the crane bears.
 My answer should be 3.
@@ -124,5 +129,27 @@ func TestOrdered(t *testing.T) {
 		if got, fault := read(text); fault != "" || got != want {
 			t.Errorf("%q\n got %q %s\nwant %q", text, got, fault, want)
 		}
+	}
+}
+
+// TestWorth: values in words, where the sheet gives the name no other.
+func TestWorth(t *testing.T) {
+	for words, want := range map[string]string{
+		"a is 0.1.": "a = 0.1", "where a is equal to 0.1": "where a = 0.1", "mit a gleich 0.1": "with a = 0.1",
+		"The factor a is 2 W/m.": "a = 2 W/m",
+	} {
+		if got, fault := read("y'' = a y, y(0) = 1; " + words); fault != "" || got != "y'' = a y, y(0) = 1; | "+want &&
+			got != "y'' = a y, y(0) = 1; "+want {
+			t.Errorf("%q: %q %s", words, got, fault)
+		}
+	}
+	for _, words := range []string{"a is 2, later a is 3", "a is 2 or 3", "if a is 2", "a is 2 for x < 1",
+		"a is about 2", "a was 1, now a is 2", "a is 2 too large"} {
+		if got, _ := read("y'' = a y, y(0) = 1; " + words); strings.Contains(got, "a = ") {
+			t.Errorf("%q is read as %q", words, got)
+		}
+	}
+	if _, fault := read("y'' = a y, y(0) = 1, a = 1. a is 2."); fault == "" {
+		t.Error("a second value in words is passed over")
 	}
 }

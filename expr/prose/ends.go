@@ -16,7 +16,7 @@ func (r *reader) ends() {
 			continue
 		}
 		group := r.items[i : i+n]
-		if _, all := has(group, every); !all {
+		if _, all := has(group, every); !all && !(wholes[group[n-1].text] && r.over(i+n)) {
 			continue
 		}
 		if _, one := has(group, single); one {

@@ -1,6 +1,7 @@
 package prose
 
 import (
+	"nodespan/expr/notation"
 	"slices"
 	"strings"
 	"unicode"
@@ -356,6 +357,106 @@ func (r *reader) assumed() {
 	}
 }
 
+// equated stand between a name and the value that words give it: "eps is 0.01", "let k be equal to 2".
+var equated = set(`is be equals equal to taken as set ist gleich sei est vaut égal égale à es vale sea igual a
+è`)
+
+// worths reads "eps is 0.01" as eps = 0.01 where eps stands in the mathematics and has no value there. What gives a
+// name another value than the sheet does is asked about (doubtful).
+func (r *reader) worths() {
+	_, by := r.orders()
+	for i := 1; i+1 < len(r.items); i++ {
+		named := r.items[i-1]
+		name, end := r.source(r.items[i-1:i]), i
+		for end < len(r.items) && end < i+4 && r.items[end].kind == letters && !r.items[end].math &&
+			equated[r.items[end].text] {
+			end++
+		}
+		if end == i || named.kind != symbol && named.kind != letters || name == by || r.unknowns()[name] ||
+			by == "" && usual[name] || !r.begins(i-1) {
+			continue
+		}
+		if r.given(name) || r.retold(name) || !r.factor(name, named.word) {
+			continue
+		}
+		value := end
+		if value < len(r.items) && r.items[value].kind == operator && r.items[value].text == "-" {
+			value++
+		}
+		if value >= len(r.items) || r.items[value].kind != number {
+			continue
+		}
+		behind := value + 1
+		for !r.over(behind) {
+			behind++
+		}
+		if behind > value+1 && !notation.IsUnit(r.source(r.items[value+1:behind])) {
+			continue
+		}
+		r.notes = append(r.notes, Note{named.from, r.items[value].to,
+			"“" + r.short(r.items[i-1:value+1]) + "” is read as " + name + " = " + r.source(r.items[end:value+1])})
+		r.replace(r.items[i:end], " = ")
+		r.mark(r.items[i:end], relation, "=")
+		r.items[i-1].word = false
+	}
+}
+
+// retold reports whether words say of a name more than once what it is.
+func (r *reader) retold(name string) bool {
+	n := 0
+	for i := 1; i < len(r.items); i++ {
+		if r.items[i].kind == letters && (equated[r.items[i].text] || copulas[r.items[i].text]) &&
+			r.source(r.items[i-1:i]) == name {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// begins reports whether nothing but words stands before item i in its clause.
+func (r *reader) begins(i int) bool {
+	for i--; i >= 0 && !r.items[i].kind.separates(); i-- {
+		if cases[r.items[i].text] || says(r.items[i:i+1], "when", "wenn", "si", "cuando", "unless", "until") ||
+			!r.items[i].word && !keywords[r.items[i].text] && joining[r.items[i].text] == "" {
+			return false
+		}
+	}
+	return true
+}
+
+// factor reports whether a name stands before a derivative somewhere, or beside a sign, a number or a bracket; what
+// looks like a word has to be closed up with the sign.
+func (r *reader) factor(name string, word bool) bool {
+	for i, it := range r.items {
+		if it.kind != symbol && it.kind != letters || r.source(r.items[i:i+1]) != name {
+			continue
+		}
+		if i+2 < len(r.items) && r.items[i+2].kind == prime && !r.items[i+2].space {
+			return true
+		}
+		for _, k := range []int{i - 1, i + 1} {
+			if k < 0 || k == len(r.items) || word && r.items[max(i, k)].space {
+				continue
+			}
+			if t := r.items[k]; t.kind == operator || !word && !t.word && (t.kind == number || t.kind == relation ||
+				t.kind == opening) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// given reports whether a name has a value: an equals sign stands behind it.
+func (r *reader) given(name string) bool {
+	for i := range r.items {
+		if r.items[i].kind == relation && r.items[i].text == "=" && i > 0 && r.source(r.items[i-1:i]) == name {
+			return true
+		}
+	}
+	return false
+}
+
 // equals reads "y equals 1 at x = 0 and equals 3 at x = 1" with signs.
 func (r *reader) equals() {
 	name := ""
@@ -478,7 +579,8 @@ func (r *reader) vanishes(i int) (end int, value string) {
 	case verb && next(1, "zero", "0"):
 		end = i + 2
 	}
-	if end == 0 || (end >= len(r.items) || r.items[end].text != "at") && !(r.over(end) && r.pointBefore(i)) {
+	if end == 0 || !(r.over(end) && r.pointBefore(i)) && (end >= len(r.items) || r.items[end].text != "at" &&
+		allEnds(r.items, end) == 0) {
 		return 0, ""
 	}
 	return end, " 0"

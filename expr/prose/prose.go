@@ -60,6 +60,7 @@ func Read(text string) Result {
 	r.pointed()
 	r.exacts()
 	r.equals()
+	r.worths()
 	r.vanishing()
 	r.prescribed()
 	r.bracketed()

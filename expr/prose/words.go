@@ -116,11 +116,12 @@ var told = set(`bounded finite regular even odd symmetric antisymmetric periodic
 regulär gerade ungerade borné bornée fini finie symétrique acotado acotada
 finito finita simétrica simétrico limited unbounded singular`)
 
-// allOf and endWords are the words of "at both ends".
+// allOf and endWords are the words of "at both ends", wholes those of "on the boundary".
 var (
-	allOf    = set(`at on an auf am aux sur en bei`)
+	allOf    = set(`at on an auf am aux au sur en bei sul`)
 	endWords = set(`endpoints ends sides walls edges boundaries boundary faces surfaces supports enden rändern rand
-wänden extrémités bords extremos bordes`)
+wänden extrémités bords bord extremos bordes borde frontera contorno bordo`)
+	wholes = set(`boundary rand bord borde frontera contorno bordo`) // all of them together
 )
 
 // origin are words for the point 0.

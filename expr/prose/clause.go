@@ -556,7 +556,6 @@ func (r *reader) tell(items []item) {
 		}
 	}
 	if len(left) > 0 {
-		r.notes = append(r.notes, Note{left[0].from, left[len(left)-1].to,
-			"the words “" + r.short(left) + "” are left out"})
+		r.note("the words ", left, " are left out")
 	}
 }

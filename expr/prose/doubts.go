@@ -126,13 +126,11 @@ puis ensuite o luego después poi oppure`)
 
 // another reports whether a clause gives a second value for the number that ends what stands before it.
 func (r *reader) another(items []item) bool {
-	if n := len(items); n < 2 || n > 4 || !next[items[0].text] || !slices.ContainsFunc(items, func(it item) bool {
-		return it.kind == number
-	}) {
+	if n := len(items); n < 2 || n > 4 || !next[items[0].text] || !holdsNumber(items) {
 		return false
 	}
-	before := slices.IndexFunc(r.items, func(it item) bool { return it.from >= items[0].from }) - 1
-	for before > 0 && r.items[before].kind.separates() {
+	before := len(r.items) - 1
+	for before > 0 && (r.items[before].from >= items[0].from || r.items[before].kind.separates()) {
 		before--
 	}
 	return before > 0 && (r.items[before].kind == number || r.items[before].kind == symbol ||

@@ -68,8 +68,7 @@ func (r *reader) side() {
 		}
 		group := r.items[i:end]
 		if r.taken(i) {
-			r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
-				"the words “" + r.short(group) + "” are left out"})
+			r.note("the words ", group, " are left out")
 			r.replace(group, "")
 			r.mark(group, symbol, "")
 			continue
@@ -77,15 +76,22 @@ func (r *reader) side() {
 		if !noun && !grave {
 			continue
 		}
-		r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
-			"“" + r.short(group) + "” is the " + map[string]string{"leftend": "lower", "rightend": "upper"}[which] +
-				" end of the interval"})
+		r.noteEnd(group, which)
 		r.replace(group, " at "+which+" ")
 		for k := range group {
 			group[k].word, group[k].kind = false, symbol
 		}
 		group[0].text = "at"
 	}
+}
+
+// noteEnd says which end words are.
+func (r *reader) noteEnd(group []item, which string) {
+	if which == "leftend" {
+		r.note("", group, " is the lower end of the interval")
+		return
+	}
+	r.note("", group, " is the upper end of the interval")
 }
 
 // taken reports whether the clause before item i takes an unknown at a point: y(0) = 0.2 at the left end.
@@ -212,9 +218,7 @@ func (r *reader) endLabels() {
 		group := r.items[from:i]
 		r.replace(r.items[from:i+1], "\nat "+which+", ")
 		r.items[i].kind = comma
-		r.notes = append(r.notes, Note{group[0].from, group[len(group)-1].to,
-			"“" + r.short(group) + "” is the " + map[string]string{"leftend": "lower", "rightend": "upper"}[which] +
-				" end of the interval"})
+		r.noteEnd(group, which)
 		r.mark(group, letters, "at")
 	}
 }

@@ -145,8 +145,7 @@ func (r *reader) distant() {
 		}
 		r.replace(r.items[i:i+1], "(inf) = ")
 		r.mark(r.items[i:i+1], relation, "=")
-		r.notes = append(r.notes, Note{r.items[name].from, r.items[end-1].to,
-			"“" + r.short(r.items[name:end]) + "” is read as a condition at infinity"})
+		r.note("", r.items[name:end], " is read as a condition at infinity")
 		r.replace(r.items[k:end], "")
 		r.mark(r.items[k:end], symbol, "")
 	}

@@ -231,8 +231,7 @@ func (r *reader) places() {
 			}
 		}
 		words := r.items[i+1 : k]
-		r.notes = append(r.notes, Note{words[0].from, words[len(words)-1].to,
-			"the words “" + r.short(words) + "” are left out"})
+		r.note("the words ", words, " are left out")
 		r.replace(r.items[i:p], " at ")
 		r.mark(r.items[i:p], symbol, "")
 		it.kind, it.text = letters, "at"
@@ -393,8 +392,7 @@ func (r *reader) worths() {
 		if behind > value+1 && !notation.IsUnit(r.source(r.items[value+1:behind])) {
 			continue
 		}
-		r.notes = append(r.notes, Note{named.from, r.items[value].to,
-			"“" + r.short(r.items[i-1:value+1]) + "” is read as " + name + " = " + r.source(r.items[end:value+1])})
+		r.note("", r.items[i-1:value+1], " is read as "+name+" = "+r.source(r.items[end:value+1]))
 		r.replace(r.items[i:end], " = ")
 		r.mark(r.items[i:end], relation, "=")
 		r.items[i-1].word = false
@@ -544,8 +542,7 @@ func (r *reader) vanishing() {
 		for _, p := range parts {
 			r.replace(r.items[p:p+1], far+" = 0 and ")
 		}
-		r.notes = append(r.notes, Note{r.items[from].from, r.items[end-1].to,
-			"“" + r.short(r.items[from:end]) + "” is read as =" + value})
+		r.note("", r.items[from:end], " is read as ="+value)
 		r.replace(r.items[i:end], far+" ="+value+" ")
 		r.mark(r.items[i:end], relation, "=")
 	}

@@ -88,8 +88,7 @@ func (r *reader) periodic(from, to int, period string) {
 		return
 	}
 	at := r.items[from:to]
-	r.notes = append(r.notes, Note{at[0].from, at[len(at)-1].to, "“" + r.short(at) +
-		"” is read as " + strings.ReplaceAll(strings.TrimPrefix(text, "\n"), "\n", ", ")})
+	r.note("", at, " is read as "+strings.ReplaceAll(strings.TrimPrefix(text, "\n"), "\n", ", "))
 	e := notation.Edit{From: at[0].from, To: at[len(at)-1].to, Text: text + "\n"}
 	if strings.Count(r.text[e.From:e.To], "$")%2 > 0 && strings.HasSuffix(r.text[:e.From], "$") {
 		e.From-- // $2\pi$-periodic

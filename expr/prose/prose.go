@@ -248,8 +248,7 @@ func (r *reader) quantityAsked(i, k int) bool {
 	for end < len(r.items) && !r.items[end].kind.separates() {
 		end++
 	}
-	r.notes = append(r.notes, Note{r.items[i].from, r.items[end-1].to, "“" + r.short(r.items[i:end]) +
-		"” is not worked out: ask for it by its formula, as in report flux = -k T'(1)"})
+	r.note("", r.items[i:end], " is not worked out: ask for it by its formula, as in report flux = -k T'(1)")
 	r.pass(r.items[i:end])
 	return true
 }
@@ -499,8 +498,14 @@ func shorten(s string) string {
 // leaveOut passes over words beside mathematics.
 func (r *reader) leaveOut(items []item, text string) {
 	r.replace(items, text)
-	r.notes = append(r.notes, Note{items[0].from, items[len(items)-1].to,
-		"the words “" + r.short(items) + "” are left out"})
+	r.note("the words ", items, " are left out")
+}
+
+// note says something of words, before and behind them.
+//
+//go:noinline
+func (r *reader) note(before string, items []item, behind string) {
+	r.notes = append(r.notes, Note{items[0].from, items[len(items)-1].to, before + "“" + r.short(items) + "”" + behind})
 }
 
 // doubt refuses words that may carry mathematics.

@@ -64,8 +64,7 @@ func (r *reader) want(from, to int) {
 	for _, v := range values {
 		if v[0] > rest {
 			r.replace(r.items[rest:v[0]], "\nreport ")
-			r.notes = append(r.notes, Note{r.items[rest].from, r.items[v[1]-1].to,
-				"“" + r.short(r.items[rest:v[1]]) + "” asks for " + r.source(r.items[v[0]:v[1]])})
+			r.note("", r.items[rest:v[1]], " asks for "+r.source(r.items[v[0]:v[1]]))
 		} else {
 			return
 		}

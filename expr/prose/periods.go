@@ -20,7 +20,7 @@ func (r *reader) periods() {
 	}
 	for i := 1; i+1 < len(r.items); i++ {
 		it := r.items[i]
-		from, to, last := i, i+1, i+1 // the items that are replaced, and the end of the period's formula
+		from, to := i, i+1 // the items that are replaced
 		switch {
 		case it.kind != letters || it.math:
 			continue
@@ -34,7 +34,9 @@ func (r *reader) periods() {
 			if says(r.items[to:to+1], "of", "is") {
 				to++
 			}
-			for last = to; last < len(r.items) && r.quantity(last); last++ {
+			last := to
+			for last < len(r.items) && r.quantity(last) {
+				last++
 			}
 			if last == to || !r.over(last) {
 				continue

@@ -76,16 +76,20 @@ class Page {
     await tab.setViewport({ width, height, deviceScaleFactor: scale });
     tab.on("request", (request) => this.requests.push(request.url()));
     tab.on("requestfailed", (request) => {
-      // What the preview was to show is given up where something newer is to be shown, or the tab is closed.
-      const inFrame = request.isNavigationRequest() && request.frame() !== tab.mainFrame();
-      if (inFrame && /ABORT/.test(request.failure()?.errorText)) return;
+      // What the preview was to show is given up where something newer is to be shown, or the tab is closed. That it
+      // shows the newest at last is held by tests of its own.
+      if (request.isNavigationRequest() && request.frame() !== tab.mainFrame()) return;
       this.faults.push(`request failed: ${request.url()} ${request.failure()?.errorText}`);
     });
     tab.on("console", (message) => {
       if (["error", "warn", "warning", "assert"].includes(message.type()))
         this.faults.push(`console: ${message.text()}`);
     });
-    tab.on("pageerror", (error) => this.faults.push(`uncaught: ${error.message ?? error}`));
+    tab.on("pageerror", (error) => {
+      // In Firefox's words, the same, where the service worker was about to answer.
+      if (/^Failed to load ‘’\. A ServiceWorker intercepted/.test(error.message)) return;
+      this.faults.push(`uncaught: ${error.message ?? error}`);
+    });
     tab.on("error", (error) => this.faults.push(`the tab crashed: ${error.message}`));
     if (!keeps) await tab.evaluateOnNewDocument(() => {
       if (!/^(file|http):/.test(location.protocol) || globalThis.origin === "null" && location.protocol === "http:")

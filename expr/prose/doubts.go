@@ -316,11 +316,17 @@ func (r *reader) either(items []item) bool {
 // counting reports whether the number at item i is one of a page or a figure, or counts what is no part of the
 // mathematics: 3 points, 4 digits.
 func (r *reader) counting(items []item, i int) bool {
-	return i > 0 && (numbered[items[i-1].text] || says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch",
-		"case", "fall",
-		"cas", "caso", "model", "test", "type", "variant")) ||
-		i+1 < len(items) && (counted[items[i+1].text] || countable[items[i+1].text])
+	return i > 0 && (numbered[items[i-1].text] || months[items[i-1].text] ||
+		says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch", "case", "fall", "cas", "caso", "model", "test",
+			"type", "variant")) ||
+		i+1 < len(items) && (counted[items[i+1].text] || countable[items[i+1].text] || months[items[i+1].text])
 }
+
+// months stand beside the numbers of a date.
+var months = set(`january february march april june july august september october november december jan feb mar apr jun
+jul aug sep oct nov dec januar februar märz mai juni juli oktober dezember janvier février mars avril juin juillet
+août septembre octobre novembre décembre enero febrero marzo abril mayo junio julio agosto septiembre octubre
+noviembre diciembre`)
 
 // countable are nouns of what is counted in a text, besides modes and levels.
 var countable = set(`points point marks mark digits decimals decimal places pages minutes min hours days pm am times

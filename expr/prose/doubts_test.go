@@ -81,7 +81,8 @@ In my version the first number is 9 though.
 			t.Errorf("a second value %q is passed over", more)
 		}
 	}
-	for _, words := range strings.Split(`A load of 2 acts along the beam.
+	for _, words := range strings.Split(`Snow load on a rafter (my notes, 3 March)
+A load of 2 acts along the beam.
 A load of 7 kN is what the crane bears.
 My answer should be 3.
 It should be about 0.3.

@@ -317,8 +317,8 @@ func (r *reader) either(items []item) bool {
 // mathematics: 3 points, 4 digits.
 func (r *reader) counting(items []item, i int) bool {
 	return i > 0 && (numbered[items[i-1].text] || months[items[i-1].text] ||
-		says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch", "case", "fall", "cas", "caso", "model", "test",
-			"type", "variant")) ||
+		says(items[i-1:i], "eq", "eqs", "fig", "page", "p", "room", "ch", "case", "fall", "cas", "caso", "model",
+			"test", "type", "variant")) ||
 		i+1 < len(items) && (counted[items[i+1].text] || countable[items[i+1].text] || months[items[i+1].text])
 }
 
